@@ -1,0 +1,104 @@
+"""The exception tree and the stable error codes.
+
+    BoxlockError                 everything we raise on purpose; has ``code``
+    +-- QuestionError            BL-Qxx  the question was not understood; has span, expected, near
+    +-- InputError               BL-Ixx  a file, an option or an argument is wrong; has file and line
+    +-- QueryError               BL-Sxx  a SPARQL query is refused, wrong or too costly
+    +-- CatalogueError           BL-Cxx  the shipped or user's data cannot be used (closure missing, stale, damaged)
+    +-- ReasonerError            BL-Rxx  the reasoner is missing, crashed, timed out, or found an inconsistency
+
+Codes are headings of the troubleshooting section of the README; a test compares the two lists. ``CODES`` is the list.
+"""
+
+from __future__ import annotations
+
+CODES: dict[str, str] = {
+    "BL-Q01": "the question is empty",
+    "BL-Q02": "a word is not known",
+    "BL-Q03": "a known word cannot stand there",
+    "BL-Q04": "a bracket is missing or one too many",
+    "BL-Q05": "the question has more than one reading",
+    "BL-Q06": "the question asks for clinical advice",
+    "BL-Q07": "the question is too long or too deeply nested",
+    "BL-Q08": "characters that cannot be part of a question",
+    "BL-I01": "an argument or option is wrong",
+    "BL-I02": "a file cannot be read or written",
+    "BL-I03": "a file does not have the expected form",
+    "BL-S01": "the SPARQL query does not parse",
+    "BL-S02": "the SPARQL query is refused: only local reading is allowed",
+    "BL-S03": "the SPARQL query is too long or too deeply nested",
+    "BL-S04": "the SPARQL query took too long and was stopped",
+    "BL-S05": "the store could not answer",
+    "BL-C01": "the closure is missing",
+    "BL-C02": "the closure is damaged",
+    "BL-C03": "the closure is out of date",
+    "BL-C04": "the ontology or the evidence has errors",
+    "BL-R01": "no Java was found for HermiT",
+    "BL-R02": "HermiT crashed",
+    "BL-R03": "HermiT ran out of time",
+    "BL-R04": "the catalogue is inconsistent",
+}
+
+
+class BoxlockError(Exception):
+    """An error with a stable ``code`` (a key of ``CODES``), a plain ``message`` and optional ``hint`` (what would work)."""
+
+    def __init__(self, code: str, message: str, *, hint: str = "") -> None:
+        if code not in CODES:
+            raise KeyError(f"unknown error code {code}")
+        super().__init__(message)
+        self.code = code
+        self.message = message
+        self.hint = hint
+
+    def __str__(self) -> str:
+        return f"{self.message} [{self.code}]" + (f"\n{self.hint}" if self.hint else "")
+
+
+class QuestionError(BoxlockError):
+    """The question could not be understood; nothing was asked of the store.
+
+    ``span`` is (start, end) in characters of ``question``, end exclusive; (n, n) means "at the end".
+    ``expected`` holds phrases a person can type there; ``near`` known words, closest first; ``readings`` the choices of an
+    ambiguous question, each a question that would be understood.
+    """
+
+    def __init__(
+        self,
+        code: str,
+        message: str,
+        *,
+        question: str = "",
+        span: tuple[int, int] = (0, 0),
+        expected: tuple[str, ...] = (),
+        near: tuple[str, ...] = (),
+        readings: tuple[str, ...] = (),
+        hint: str = "",
+    ) -> None:
+        super().__init__(code, message, hint=hint)
+        self.question = question
+        self.span = span
+        self.expected = expected
+        self.near = near
+        self.readings = readings
+
+
+class InputError(BoxlockError):
+    """Something the user gave is wrong. ``file`` is the path as given, ``line`` is 1-based; 0 means the whole file."""
+
+    def __init__(self, code: str, message: str, *, file: str = "", line: int = 0, hint: str = "") -> None:
+        super().__init__(code, message, hint=hint)
+        self.file = file
+        self.line = line
+
+
+class QueryError(BoxlockError):
+    """A SPARQL query was refused, is wrong, or was stopped."""
+
+
+class CatalogueError(BoxlockError):
+    """The catalogue on disk cannot be used as it is."""
+
+
+class ReasonerError(BoxlockError):
+    """A reasoner could not give an answer, or found the catalogue inconsistent."""

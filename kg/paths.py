@@ -1,0 +1,35 @@
+"""Where files are: the only module that knows the folder of the ontology and of the user's cache.
+
+The ontology ships as package data. What ``boxlock build`` makes goes to ``ontology/generated`` when that folder can be
+written, else to the user's cache (``$XDG_CACHE_HOME/boxlock``, by default ``~/.cache/boxlock``), in a folder named after
+the hash of the inputs.
+"""
+
+from __future__ import annotations
+
+import os
+from importlib import resources
+from pathlib import Path
+
+
+def ontology_dir() -> Path:
+    """The folder of the shipped ontology. Set ``BOXLOCK_ONTOLOGY`` to work on another copy."""
+    override = os.environ.get("BOXLOCK_ONTOLOGY")
+    return Path(override) if override else Path(str(resources.files("ontology")))
+
+
+def generated_dir(ontology: Path) -> Path:
+    """Where the shipped closure lies."""
+    return ontology / "generated"
+
+
+def cache_dir(input_hash: str) -> Path:
+    """Where a closure is kept if the package folder cannot be written; not created here."""
+    base = os.environ.get("XDG_CACHE_HOME") or os.path.join(os.path.expanduser("~"), ".cache")
+    return Path(base) / "boxlock" / input_hash[:16]
+
+
+def history_file() -> Path:
+    """The prompt's history; not created here."""
+    base = os.environ.get("XDG_STATE_HOME") or os.path.join(os.path.expanduser("~"), ".local", "state")
+    return Path(base) / "boxlock" / "history"
