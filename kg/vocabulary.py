@@ -1,0 +1,177 @@
+"""The vocabulary as the asking side sees it: terms, features, value trees, definitions, rules.
+
+Built by ``boxlock build`` from the ontology and stored as ``ontology/generated/vocabulary.json``; reading it needs no RDF
+library. All names are short names. Every mapping is in a fixed order (sorted by short name).
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass, field
+from functools import cached_property
+
+ROLES = ("pattern", "category", "feature", "value", "part", "kind", "source", "concept")
+
+
+@dataclass(frozen=True)
+class Term:
+    """One term. ``role`` is one of ``ROLES``; a structure, procedure or finish is a ``value`` of its feature.
+
+    ``plural`` is empty when the plural is regular or there is none; ``alt`` are synonyms people may be shown, ``hidden``
+    misspellings and phonetic forms that are only recognised. ``broader`` is the broader value, kind, category or, for a
+    pattern, the pattern it is a variant of; empty at a root. ``feature`` is set for values; ``order`` is a part's place in a
+    spoken description. ``sources`` are short names
+    or free citations of the definition.
+    """
+
+    name: str
+    role: str
+    label: str
+    plural: str = ""
+    alt: tuple[str, ...] = ()
+    hidden: tuple[str, ...] = ()
+    definition: str = ""
+    sources: tuple[str, ...] = ()
+    feature: str = ""
+    broader: str = ""
+    order: int = 0
+
+
+@dataclass(frozen=True)
+class Feature:
+    """How a feature behaves. ``single``: at most one value fits a piece, siblings exclude each other.
+
+    ``part`` is the part it describes (may be empty); ``applies`` the part a pattern must have for the feature to apply
+    (empty: always applies); ``order`` its place in a spoken description. ``phrase`` says a fact as a clause, with
+    ``{value}`` in it ("is used on {value}"); if empty the clause is made from the feature's label. ``denies``: each value of this feature is a denial
+    of the same value of that one ("not used on" denies "used on").
+    """
+
+    name: str
+    single: bool = False
+    part: str = ""
+    applies: str = ""
+    order: int = 0
+    phrase: str = ""
+    denies: str = ""
+
+
+# A condition of a definition: ("rdf:type", category) | ("bl:hasPart", part) | ("bl:lacksPart", part) | (feature, value).
+Condition = tuple[str, str]
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A Horn clause over one pattern: if all of ``body`` hold then ``head`` holds; ``head`` None means a clash.
+
+    ``axiom`` names the OWL axiom it comes from; ``text`` says it as a sentence.
+    """
+
+    body: tuple[Condition, ...]
+    head: Condition | None
+    axiom: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Vocabulary:
+    """Everything the asking side knows of the ontology. ``definitions``: defined category -> its conditions (a conjunction)."""
+
+    terms: Mapping[str, Term]
+    features: Mapping[str, Feature]
+    definitions: Mapping[str, tuple[Condition, ...]]
+    rules: tuple[Rule, ...] = field(default=(), repr=False)
+
+    def label(self, name: str) -> str:
+        """The label of a term; its local name if the term is unknown (never raises)."""
+        term = self.terms.get(name)
+        return term.label if term else name.split(":", 1)[-1]
+
+    @cached_property
+    def children(self) -> dict[str, tuple[str, ...]]:
+        """Direct narrower terms of each term, sorted; terms without any are missing."""
+        out: dict[str, list[str]] = {}
+        for term in self.terms.values():
+            if term.broader:
+                out.setdefault(term.broader, []).append(term.name)
+        return {parent: tuple(sorted(names)) for parent, names in out.items()}
+
+    def subtree(self, name: str) -> frozenset[str]:
+        """The term itself and everything narrower."""
+        found, todo = set(), [name]
+        while todo:
+            current = todo.pop()
+            if current not in found:
+                found.add(current)
+                todo.extend(self.children.get(current, ()))
+        return frozenset(found)
+
+    def ancestors(self, name: str) -> tuple[str, ...]:
+        """The broader terms, nearest first; empty at a root."""
+        out: list[str] = []
+        current = self.terms[name].broader if name in self.terms else ""
+        while current and current not in out:
+            out.append(current)
+            current = self.terms[current].broader if current in self.terms else ""
+        return tuple(out)
+
+    def values_of(self, feature: str) -> tuple[str, ...]:
+        """All values of a feature, sorted by short name."""
+        return self._values.get(feature, ())
+
+    @cached_property
+    def _values(self) -> dict[str, tuple[str, ...]]:
+        out: dict[str, list[str]] = {}
+        for term in self.terms.values():
+            if term.feature:
+                out.setdefault(term.feature, []).append(term.name)
+        return {name: tuple(sorted(values)) for name, values in out.items()}
+
+    def by_role(self, role: str) -> tuple[Term, ...]:
+        """The terms with a role, sorted by short name."""
+        return tuple(t for t in self.terms.values() if t.role == role)
+
+    # --- (de)serialisation ---------------------------------------------------------------------------------------
+    def to_json(self) -> str:
+        """Deterministic JSON text, one term a line, ending in a newline."""
+
+        def rows(items: Iterable[object]) -> str:
+            return ",\n  ".join(json.dumps(_lean(i), ensure_ascii=False, sort_keys=True) for i in items)
+
+        parts = {
+            "terms": rows(asdict(self.terms[n]) for n in sorted(self.terms)),
+            "features": rows(asdict(self.features[n]) for n in sorted(self.features)),
+            "definitions": rows([n, self.definitions[n]] for n in sorted(self.definitions)),
+            "rules": rows([r.body, r.head, r.axiom, r.text] for r in self.rules),
+        }
+        body = ",\n".join(f' "{key}": [\n  {text}\n ]' for key, text in parts.items())
+        return "{\n" + body + "\n}\n"
+
+    @classmethod
+    def from_json(cls, text: str) -> Vocabulary:
+        """Reads what ``to_json`` wrote. Raises ValueError, KeyError or TypeError if the text has another form."""
+        raw = json.loads(text)
+
+        def tuples(record: dict) -> dict:
+            return {k: tuple(v) if isinstance(v, list) else v for k, v in record.items()}
+
+        def conditions(pairs: Iterable) -> tuple[Condition, ...]:
+            return tuple((a, b) for a, b in pairs)
+
+        return cls(
+            terms={r["name"]: Term(**tuples(r)) for r in raw["terms"]},
+            features={r["name"]: Feature(**r) for r in raw["features"]},
+            definitions={name: conditions(pairs) for name, pairs in raw["definitions"]},
+            rules=tuple(
+                Rule(conditions(body), tuple(head) if head else None, axiom, words)  # type: ignore[arg-type]
+                for body, head, axiom, words in raw["rules"]
+            ),
+        )
+
+
+def _lean(item: object) -> object:
+    """Leaves out empty fields, so that the file stays small and its diffs readable."""
+    if isinstance(item, dict):
+        return {k: v for k, v in item.items() if v not in ("", (), None, [], 0)}
+    return item
