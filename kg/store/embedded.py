@@ -1,0 +1,131 @@
+"""The store inside the process: pyoxigraph in memory, loaded from the N-Quads of the closure."""
+
+from __future__ import annotations
+
+import gzip
+import zlib
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import TypeVar
+
+import pyoxigraph as ox
+
+from kg.errors import CatalogueError, QueryError
+from kg.store.base import Cell, Rows, Store, plain
+
+Result = ox.QuerySolutions | ox.QueryBoolean | ox.QueryTriples
+R = TypeVar("R", ox.QuerySolutions, ox.QueryBoolean, ox.QueryTriples)
+
+_REBUILD = "Run: boxlock build"
+
+
+class EmbeddedStore(Store):
+    """Quads in memory. Make one with ``from_quads``.
+
+    Template queries read named graphs only: the default graph is what the quads put there, never the union.
+    """
+
+    name = "the embedded store"
+
+    def __init__(self, graph_store: ox.Store) -> None:
+        self._store = graph_store
+
+    @classmethod
+    def from_quads(cls, data: Path | str | bytes) -> EmbeddedStore:
+        """Load N-Quads from a path (gzip if it ends in ``.gz``) or from bytes.
+
+        Raises CatalogueError: BL-C01 if the file is not there or cannot be read, BL-C02 if it is not N-Quads.
+        """
+        what = "the given data" if isinstance(data, bytes) else str(data)
+        graph_store = ox.Store()
+        try:
+            quads = data if isinstance(data, bytes) else _read(Path(data))
+            graph_store.bulk_load(input=quads, format=ox.RdfFormat.N_QUADS)
+        except (SyntaxError, ValueError, EOFError, zlib.error, gzip.BadGzipFile) as fault:
+            raise CatalogueError("BL-C02", f"{what} is not N-Quads: {plain(fault)}", hint=_REBUILD) from fault
+        except OSError as fault:
+            reason = fault.strerror or plain(fault)
+            raise CatalogueError("BL-C01", f"{what} cannot be read: {reason}", hint=_REBUILD) from fault
+        return cls(graph_store)
+
+    def __len__(self) -> int:
+        return 0 if self.closed else len(self._store)
+
+    def to_quads(self) -> bytes:
+        """All quads as N-Quads, unsorted."""
+        return b"" if self.closed else self._store.dump(format=ox.RdfFormat.N_QUADS) or b""
+
+    def query(self, text: str, *, union: bool = False) -> Result:
+        """The library's own result, for code in this package. ``union``: all graphs are the default graph.
+
+        Raises SyntaxError if the text does not parse, and whatever else the library raises; QueryError if
+        closed.
+        """
+        if self.closed:
+            raise QueryError("BL-S05", f"{self.name} is closed")
+        return self._store.query(text, use_default_graph_as_union=union)
+
+    def close(self) -> None:
+        super().close()
+        self._store = ox.Store()
+
+    def _select(self, query: str) -> Rows:
+        result = self._run(query, ox.QuerySolutions, "rows")
+        return Rows(variables(result), list(rows(result)))
+
+    def _ask(self, query: str) -> bool:
+        return bool(self._run(query, ox.QueryBoolean, "yes or no"))
+
+    def _construct(self, query: str) -> str:
+        return ntriples(self._run(query, ox.QueryTriples, "triples"))
+
+    def _run(self, query: str, form: type[R], wanted: str) -> R:
+        try:
+            result = self.query(query)
+        except SyntaxError as fault:
+            raise QueryError("BL-S01", f"the query does not parse: {plain(fault)}") from fault
+        if isinstance(result, form):
+            return result
+        raise QueryError("BL-S05", f"{self.name} was asked for {wanted}, but the query has another form")
+
+
+def variables(result: ox.QuerySolutions) -> tuple[str, ...]:
+    """The names of the projected variables, in the order of the query."""
+    return tuple(variable.value for variable in result.variables)
+
+
+def rows(result: ox.QuerySolutions) -> Iterator[dict[str, Cell]]:
+    """The rows one by one, in the order of the query, so that a caller may stop early.
+
+    Blank nodes are renamed b0, b1, ... by first appearance: the library gives them random labels.
+    """
+    names = variables(result)
+    labels: dict[str, str] = {}
+    for solution in result:
+        yield {n: _cell(t, labels) for n, t in zip(names, solution, strict=True) if t is not None}
+
+
+def ntriples(triples: Iterable[ox.Triple]) -> str:
+    """Triples as sorted N-Triples without doubles; blank nodes get labels that depend on the graph alone."""
+    dataset = ox.Dataset(ox.Quad(t.subject, t.predicate, t.object) for t in triples)
+    if any(isinstance(part, ox.BlankNode) for quad in dataset for part in (quad.subject, quad.object)):
+        dataset.canonicalize(ox.CanonicalizationAlgorithm.UNSTABLE)
+    lines = {f"{quad.triple} .\n" for quad in dataset}
+    return "".join(sorted(lines))
+
+
+def _read(path: Path) -> bytes:
+    data = path.read_bytes()
+    return gzip.decompress(data) if path.suffix == ".gz" else data
+
+
+def _cell(term: ox.NamedNode | ox.BlankNode | ox.Literal | ox.Triple, labels: dict[str, str]) -> Cell:
+    if isinstance(term, ox.NamedNode):
+        return Cell("iri", term.value)
+    if isinstance(term, ox.BlankNode):
+        return Cell("blank", labels.setdefault(term.value, f"b{len(labels)}"))
+    if isinstance(term, ox.Literal):
+        return Cell("literal", term.value, term.datatype.value, term.language or "")
+    # A triple used as a term: not part of our data, but a query can make one. Its text is the best that can
+    # be shown.
+    return Cell("literal", str(term))
