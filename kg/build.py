@@ -1,0 +1,216 @@
+"""``boxlock build``: ontology and evidence -> closure. One function a stage; ``build`` runs them in order."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from importlib import metadata
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from kg import closure, load, names
+from kg.basis import bases
+from kg.errors import CatalogueError, ReasonerError
+from kg.evidence.adopt import RULING, Weighing
+from kg.evidence.catalogue import Record, SizeRule, assemble, decide_all, lengths
+from kg.evidence.statements import Source, Statement, read_sources, read_statements
+from kg.reason.compile import compile_definitions, compile_rules
+from kg.reason.horn import ROOT, Engine
+from kg.terms import is_value_class, read_vocabulary
+from kg.valueclasses import value_classes
+from kg.vocabulary import Condition, Vocabulary
+
+if TYPE_CHECKING:
+    import rdflib
+
+Say = Callable[[str], None]
+HERMIT_SECONDS = 600
+
+
+@dataclass(frozen=True)
+class Staged:
+    """Everything between the files and the closure, for ``build`` and ``check`` alike."""
+
+    ontology: load.Ontology
+    vocabulary: Vocabulary
+    value_class_text: str
+    sources: Mapping[str, Source]
+    statements: tuple[Statement, ...]
+    records: Mapping[str, Record]
+    engine: Engine
+    logic: rdflib.Graph
+    """The axioms without any pattern's facts."""
+
+    @cached_property
+    def inferred(self) -> dict[str, frozenset[Condition]]:
+        """pattern -> everything that holds of it (value classes left out: their values say the same)."""
+        return {
+            pattern: frozenset(
+                lit
+                for lit in self.engine.types_only([ROOT, *record.facts])
+                if not (lit[0] == names.TYPE and is_value_class(lit[1]))
+            )
+            for pattern, record in self.records.items()
+        }
+
+    def types(self) -> dict[str, frozenset[str]]:
+        """pattern -> the categories it belongs to, by the in-process rules."""
+        return {
+            p: frozenset(v for prop, v in held if prop == names.TYPE and v in self.vocabulary.definitions)
+            for p, held in self.inferred.items()
+        }
+
+    def with_facts(self) -> rdflib.Graph:
+        """Axioms and all adopted facts: what HermiT and the other reasoners are given."""
+        import rdflib
+
+        graph = rdflib.Graph()
+        for triple in self.logic:
+            graph.add(triple)
+        for pattern, record in self.records.items():
+            subject = rdflib.URIRef(names.expand(pattern))
+            graph.add((subject, rdflib.RDF.type, rdflib.URIRef(names.expand(names.PATTERN))))
+            for prop, value in record.facts:
+                graph.add((subject, rdflib.URIRef(names.expand(prop)), rdflib.URIRef(names.expand(value))))
+        return graph
+
+
+def stage(root: Path) -> Staged:
+    """Reads, adopts and reasons in process; nothing is written. Raises CatalogueError (BL-C04)."""
+    ontology = load.load(root)
+    triples = list(ontology.triples("header", "terms", "axioms", "patterns"))
+    # First the words, so that the value classes can be written; then the axioms with them.
+    words = read_vocabulary(triples, {}, ())
+    text = value_classes(words)
+    triples += [q.triple for q in _parse(text)]
+    logic = load.to_rdflib(triples)
+    rules = compile_rules(logic)
+    vocabulary = read_vocabulary(
+        [*triples, *ontology.triples("evidence")], compile_definitions(logic), rules
+    )
+    try:
+        sources = read_sources(f for f in ontology.files if f.role == "evidence")
+        statements = tuple(s for f in ontology.files if f.role == "evidence" for s in read_statements(f))
+    except ValueError as e:
+        raise CatalogueError("BL-C04", str(e), hint="Run: boxlock check") from e
+    weighing, sizes = adoption_rules(root, sources)
+    engine = Engine(rules)
+
+    def clashes(facts: Iterable[Condition]) -> list[frozenset[Condition]]:
+        return [c.premises for c in engine.close([ROOT, *facts]).clashes]
+
+    try:
+        records = assemble(
+            vocabulary,
+            decide_all(statements, vocabulary, weighing),
+            lengths(statements, weighing),
+            sizes,
+            clashes,
+        )
+    except KeyError as e:
+        raise CatalogueError("BL-C04", f"the evidence uses an unknown name: {e}", hint="Run: boxlock check") from e
+    return Staged(ontology, vocabulary, text, sources, statements, records, engine, logic)
+
+
+def adoption_rules(root: Path, sources: Mapping[str, Source]) -> tuple[Weighing, tuple[SizeRule, ...]]:
+    """Weights and size classes from ``adoption.toml``. Raises CatalogueError (BL-C04) if a source's kind has no weight."""
+    raw = tomllib.loads((root / "adoption.toml").read_text(encoding="utf-8"))
+    weights = {str(k): float(v) for k, v in raw["weight"].items()} | {RULING: 1000.0}
+    for source in sources.values():
+        if source.kind not in weights:
+            raise CatalogueError("BL-C04", f"{source.name}: no weight is set for sources of the kind {source.kind!r}")
+    sizes = tuple(SizeRule(s["value"], float(s["over"]), float(s["to"])) for s in raw["size"])
+    return Weighing(weights, sources), sizes
+
+
+def verify(staged: Staged, *, timeout_s: float = HERMIT_SECONDS) -> str:
+    """Has HermiT realise the whole catalogue; returns the engine's name and version.
+
+    Raises ReasonerError: BL-R01 no Java, BL-R02 crashed, BL-R03 out of time, BL-R04 inconsistent or an impossible
+    category, or types that differ from the in-process rules (BL-R04, naming the first differences).
+    """
+    from kg.reason.hermit import realise
+
+    outcome = realise(staged.with_facts(), timeout_s=timeout_s)
+    codes = {"no-java": "BL-R01", "crashed": "BL-R02", "timed-out": "BL-R03", "inconsistent": "BL-R04"}
+    if outcome.status in codes:
+        raise ReasonerError(codes[outcome.status], f"HermiT: {outcome.status}: {outcome.detail}")
+    if outcome.unsatisfiable:
+        raise ReasonerError("BL-R04", f"categories that can have no member: {', '.join(outcome.unsatisfiable)}")
+    differences = compare_types(staged, outcome.types)
+    if differences:
+        raise ReasonerError("BL-R04", "HermiT and the in-process rules disagree: " + "; ".join(differences[:5]))
+    return outcome.engine
+
+
+def compare_types(staged: Staged, types: Mapping[str, Iterable[str]]) -> list[str]:
+    """Differences between another engine's types and ours, one sentence each, sorted; categories only."""
+    out = []
+    for pattern, ours in sorted(staged.types().items()):
+        theirs = {t for t in types.get(pattern, ()) if t in staged.vocabulary.definitions}
+        out += [f"{pattern} is {t} only by the other engine" for t in sorted(theirs - ours)]
+        out += [f"{pattern} is {t} only by the in-process rules" for t in sorted(ours - theirs)]
+    return out
+
+
+def contents(staged: Staged) -> dict[str, str]:
+    """File name -> text of the closure's files."""
+    found = bases(staged.records, staged.statements, staged.sources, staged.vocabulary, staged.engine)
+    kept = {
+        p: {lit: b for lit, b in by.items() if not (lit[0] == names.TYPE and is_value_class(lit[1]))}
+        for p, by in found.items()
+    }
+    return {
+        closure.QUADS: closure.quads(
+            staged.ontology, staged.vocabulary, staged.records, staged.inferred, staged.sources, kept
+        ),
+        closure.VOCABULARY: staged.vocabulary.to_json(),
+        closure.VALUE_CLASSES: staged.value_class_text,
+    }
+
+
+def build(root: Path, folder: Path, *, hermit: bool = True, say: Say = lambda _: None) -> closure.Stamp:
+    """Builds the closure of the ontology at ``root`` into ``folder``. Returns its stamp.
+
+    Without HermiT (``hermit`` False, or no Java) the stamp says that HermiT has not verified it. Raises CatalogueError,
+    ReasonerError (except for a missing Java) or OSError.
+    """
+    say("reading the ontology and the evidence")
+    inputs = load.input_hash(root)
+    staged = stage(root)
+    say(f"{len(staged.records)} patterns, {len(staged.statements)} statements, {len(staged.sources)} sources adopted")
+    verified_by = ""
+    if hermit:
+        say("reasoning with HermiT")
+        try:
+            verified_by = verify(staged)
+        except ReasonerError as e:
+            if e.code != "BL-R01":
+                raise
+            say(f"{e}: the closure will say that HermiT has not verified it")
+    texts = contents(staged)
+    stamp = closure.Stamp(
+        inputs=inputs,
+        files={name: closure.digest(text.encode()) for name, text in texts.items()},
+        verified_by=verified_by,
+        release=release(),
+    )
+    closure.write(folder, texts, stamp)
+    say(f"written to {folder}" + (f", verified by {verified_by}" if verified_by else ", not verified by HermiT"))
+    return stamp
+
+
+def release() -> str:
+    """The version of the installed package, or "unknown" when run from a folder that is not installed."""
+    try:
+        return metadata.version("boxlock")
+    except metadata.PackageNotFoundError:
+        return "unknown"
+
+
+def _parse(text: str):  # noqa: ANN202
+    import pyoxigraph as ox
+
+    return ox.parse(text.encode(), format=ox.RdfFormat.TURTLE)

@@ -1,0 +1,96 @@
+"""The table form of evidence: one row a statement, to and from the Turtle of an evidence graph, without loss.
+
+Columns: ``source, subject, mode, feature, value``. Names may leave out their prefix: ``src:`` for sources, ``bl:`` for the
+rest. A length value is millimetres: ``140`` or ``127..177.8``.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+
+from kg import names
+from kg.evidence.statements import LENGTH, Source, Statement, parse_span
+
+COLUMNS = ("source", "subject", "mode", "feature", "value")
+_PREFIX_OF_MODE = {"is": "bl", "some": "some", "not": "not"}
+HEADER = "".join(
+    f"@prefix {p}: <{names.PREFIXES[p]}> .\n" for p in ("bl", "kind", "src", "some", "not", "rdfs", "dcterms", "xsd")
+)
+
+
+def from_row(row: dict[str, str]) -> Statement:
+    """One row -> one statement. Raises ValueError with a plain message for a malformed row."""
+    cells = {c: (row.get(c) or "").strip() for c in COLUMNS}
+    missing = [c for c in COLUMNS if not cells[c]]
+    if missing:
+        raise ValueError(f"no {missing[0]} given")
+    mode = cells["mode"]
+    if mode not in _PREFIX_OF_MODE:
+        raise ValueError(f"mode is {mode!r}; it must be one of {', '.join(_PREFIX_OF_MODE)}")
+    feature = _full(cells["feature"], "bl")
+    value = cells["value"]
+    if feature == LENGTH:
+        parse_span(value)
+        if mode != "is":
+            raise ValueError("a length has the mode 'is'")
+    else:
+        value = _full(value, "bl")
+    return Statement(_full(cells["subject"], "bl"), feature, mode, value, _full(cells["source"], "src"))
+
+
+def to_row(statement: Statement) -> dict[str, str]:
+    """The reverse of ``from_row``, with the usual prefixes left out."""
+    return {
+        "source": statement.source.removeprefix("src:"),
+        "subject": statement.subject.removeprefix("bl:"),
+        "mode": statement.mode,
+        "feature": statement.feature.removeprefix("bl:"),
+        "value": statement.value.removeprefix("bl:"),
+    }
+
+
+def to_turtle(source: Source, statements: Iterable[Statement]) -> str:
+    """The text of one evidence file: the source, then its statements, sorted, one value a line."""
+    lines = [HEADER, f"{source.name} a bl:Source ;"]
+    facts = [
+        ("dcterms:title", source.title),
+        ("dcterms:publisher", source.publisher),
+        ("bl:sourceKind", source.kind),
+        ("bl:field", source.field),
+        ("bl:work", source.work),
+        ("bl:page", source.page),
+        ("bl:seen", source.seen),
+    ]
+    body = [f"    {p} {json.dumps(v, ensure_ascii=False)}" for p, v in facts if v]
+    if source.url:
+        body.append(f"    rdfs:seeAlso <{_iri(source.url)}>")
+    lines.append(" ;\n".join(body) + " .\n")
+    by_subject: dict[str, list[str]] = {}
+    for s in sorted(statements):
+        rows = by_subject.setdefault(s.subject, [])
+        if s.feature == LENGTH:
+            low, high = parse_span(s.value)
+            rows.append(f"    {names.LENGTH_MIN} {_decimal(low)}")
+            rows.append(f"    {names.LENGTH_MAX} {_decimal(high)}")
+        else:
+            rows.append(f"    {_PREFIX_OF_MODE[s.mode]}:{s.feature.split(':', 1)[1]} {s.value}")
+    for subject, rows in by_subject.items():
+        lines.append(subject + "\n" + " ;\n".join(rows) + " .\n")
+    return "\n".join(lines)
+
+
+def _full(name: str, prefix: str) -> str:
+    short = name if ":" in name else f"{prefix}:{name}"
+    if not names.is_short(short):
+        raise ValueError(f"{name!r} is not a name of a term")
+    return short
+
+
+def _decimal(number: float) -> str:
+    text = f"{number:g}"
+    return text if "." in text else text + ".0"
+
+
+def _iri(url: str) -> str:
+    return "".join(c if c not in '<>"{}|\\^` ' and ord(c) > 32 else f"%{ord(c):02X}" for c in url)
