@@ -1,0 +1,48 @@
+"""Question tree -> answer. ``answer`` dispatches on the kind of question; each kind has its module."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from kg.answer.compare import answer_compare
+from kg.answer.context import Context
+from kg.answer.filters import answer_count, answer_filter, answer_group
+from kg.answer.reasons import argue
+from kg.answer.values import answer_classify, answer_define, answer_disputes, answer_sources, answer_value
+from kg.language import nodes
+from kg.model import Answer
+
+__all__ = ["Context", "answer"]
+
+
+def answer(ctx: Context, question: nodes.Question, *, text: str, reading: str, limit: int = 20) -> Answer:
+    """The answer to a question tree. ``text`` is what was typed, ``reading`` the question in canonical words.
+
+    ``limit`` is how many of the patterns that could match are listed. Raises QueryError if the store cannot answer.
+    """
+    match question:
+        case nodes.Filter(expr):
+            out = answer_filter(ctx, expr, limit=limit)
+        case nodes.Count(expr):
+            out = answer_count(ctx, expr)
+        case nodes.Group(expr, feature):
+            out = answer_group(ctx, expr, feature)
+        case nodes.Value(subject, features):
+            out = answer_value(ctx, subject, features)
+        case nodes.Compare(subjects):
+            out = answer_compare(ctx, subjects)
+        case nodes.Holds(pattern, expr):
+            out = argue(ctx, pattern, expr, reading, kind="holds")
+        case nodes.Why(pattern, expr, negated):
+            out = argue(ctx, pattern, expr, reading, kind="why", negated=negated)
+        case nodes.Define(term):
+            out = answer_define(ctx, term)
+        case nodes.Classify(category):
+            out = answer_classify(ctx, category)
+        case nodes.Sources(subject, features):
+            out = answer_sources(ctx, subject, features)
+        case nodes.Disputes(expr):
+            out = answer_disputes(ctx, expr)
+        case _:
+            raise TypeError(f"not a question: {question!r}")
+    return replace(out, question=text, reading=reading)

@@ -1,0 +1,202 @@
+"""Comparison of two or more patterns or categories: what differs, by part, the deciding line first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from kg import names
+from kg.answer.context import Context
+from kg.answer.values import LENGTH, value_rows
+from kg.facts import PatternFacts
+from kg.language import nodes
+from kg.model import Answer, Comparison, Difference, Disputed
+from kg.truth import Known, OneOf, possible
+from kg.wording import capital
+
+_PARTS = (names.HAS_PART, names.LACKS_PART)
+NOT_RECORDED = "not recorded"
+
+
+def answer_compare(ctx: Context, subjects: Sequence[str]) -> Answer:
+    """Subjects side by side. Categories are compared by definition and by what all their members share."""
+    if all(ctx.vocabulary.terms[s].role == "pattern" for s in subjects):
+        comparison = _patterns(ctx, subjects)
+    else:
+        comparison = _with_categories(ctx, subjects)
+    from kg.answer.values import facts_query
+
+    return Answer(
+        "", "", "compare", sparql=facts_query(subjects[0], []), comparison=comparison, verified_by=ctx.verified_by
+    )
+
+
+def _patterns(ctx: Context, subjects: Sequence[str]) -> Comparison:
+    facts = ctx.reader.facts(list(subjects))
+    return _compare(ctx, subjects, facts, basis=("adopted facts of each pattern",))
+
+
+def _compare(
+    ctx: Context, subjects: Sequence[str], facts: dict[str, PatternFacts], basis: tuple[str, ...], witnessed: bool = True
+) -> Comparison:
+    differences, shared, unknown = [], [], []
+    for slot in _slots(ctx, facts.values()):
+        line = _line(ctx, slot, subjects, facts, witnessed)
+        texts = [v for _, v in line.values]
+        recorded = [v for v in texts if v != (NOT_RECORDED,)]
+        if len(recorded) < len(subjects):
+            unknown.append(line)
+        elif len(set(texts)) == 1:
+            shared.append(line)
+        else:
+            differences.append(line)
+    differences.sort(key=lambda d: not d.decides)  # stable: by part order within
+    signs = tuple(_sign(d) for d in differences if d.decides)
+    disputes: list[Disputed] = []
+    for subject in subjects:
+        pattern_facts = facts[subject]
+        for slot in sorted({lit[1] if lit[0] in _PARTS else lit[0] for lit in pattern_facts.disputed}):
+            dispute = ctx.dispute(subject, slot, pattern_facts) if witnessed else None
+            if dispute:
+                disputes.append(dispute)
+    labels = tuple(ctx.label(s) for s in subjects)
+    return Comparison(labels, tuple(differences), tuple(shared), tuple(unknown), signs, tuple(disputes), basis)
+
+
+def _slots(ctx: Context, records) -> list[str]:  # noqa: ANN001
+    """Every slot on which anything is recorded, in the examiners' order."""
+    found: set[str] = set()
+    for facts in records:
+        for prop, value in facts.known.holds:
+            if prop in _PARTS:
+                found.add(value)
+            elif prop in ctx.vocabulary.features:
+                found.add(prop)
+        found |= set(facts.known.varies) | facts.known.open_slots
+        if facts.known.length:
+            found.add(LENGTH)
+    found.discard(names.OF_KIND)
+    found.discard(names.SIZE_CLASS)  # follows from the length, which is shown
+
+    def order(slot: str) -> tuple[int, str]:
+        feature = ctx.vocabulary.features.get(slot)
+        if feature:
+            return feature.order, slot
+        return (ctx.vocabulary.terms[slot].order if slot in ctx.vocabulary.terms else 999), slot
+
+    return sorted(found, key=order)
+
+
+def _line(
+    ctx: Context, slot: str, subjects: Sequence[str], facts: dict[str, PatternFacts], witnessed: bool
+) -> Difference:
+    values, sources = [], []
+    for subject in subjects:
+        texts, cited = _cell(ctx, slot, subject, facts[subject], witnessed)
+        values.append((ctx.label(subject), texts))
+        sources.append((ctx.label(subject), cited))
+    return Difference(
+        _part_label(ctx, slot),
+        ctx.label(slot) if slot != LENGTH else "length",
+        tuple(values),
+        _decides(ctx, slot, [facts[s].known for s in subjects]),
+        tuple(sources),
+    )
+
+
+def _cell(
+    ctx: Context, slot: str, subject: str, facts: PatternFacts, witnessed: bool
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    known = facts.known
+    if slot not in ctx.vocabulary.features and slot != LENGTH:
+        for prop, text in ((names.HAS_PART, "there"), (names.LACKS_PART, "absent")):
+            if (prop, slot) in known.holds:
+                cited = ctx.cite(ctx.reader.support(subject, (prop, slot), facts)[1]) if witnessed else ()
+                return (text,), cited
+        return ("made with or without" if slot in known.varies else NOT_RECORDED,), ()
+    rows = value_rows(ctx, subject, slot, facts)
+    if rows[0].status == "not recorded":
+        return (NOT_RECORDED,), ()
+    texts = tuple(r.label + (" (some)" if r.status == "made with" else "") for r in rows)
+    return tuple(sorted(texts)), tuple(dict.fromkeys(s for r in rows for s in r.sources))
+
+
+def _part_label(ctx: Context, slot: str) -> str:
+    feature = ctx.vocabulary.features.get(slot)
+    if feature:
+        return ctx.label(feature.part) if feature.part else "whole instrument"
+    return "whole instrument" if slot == LENGTH else ctx.label(slot)
+
+
+def _decides(ctx: Context, slot: str, known: Sequence[Known]) -> bool:
+    """True if the slot alone tells every subject from every other: no value is possible for two of them."""
+    if slot == LENGTH:
+        spans = sorted(k.length for k in known if k.length)
+        return len(spans) == len(known) and all(a[1] < b[0] for a, b in zip(spans, spans[1:], strict=False))
+    feature = ctx.vocabulary.features.get(slot)
+    if feature is not None and not feature.single:
+        return False
+    sets = [possible(slot, k, ctx.vocabulary) for k in known]
+    return all(not a & b for i, a in enumerate(sets) for b in sets[i + 1 :])
+
+
+def _sign(difference: Difference) -> str:
+    sides = "; ".join(f"{label}: {', '.join(values)}" for label, values in difference.values)
+    return f"{capital(difference.feature)} — {sides}."
+
+
+# --- categories -----------------------------------------------------------------------------------------------------
+def _with_categories(ctx: Context, subjects: Sequence[str]) -> Comparison:
+    """Patterns and categories mixed. A category shows what its definition says and what all members share."""
+    facts = {}
+    for subject in subjects:
+        role = ctx.vocabulary.terms[subject].role
+        facts[subject] = ctx.reader.facts([subject])[subject] if role == "pattern" else _shared_facts(ctx, subject)
+    basis = tuple(_basis(ctx, s) for s in subjects)
+    return _compare(ctx, subjects, facts, basis, witnessed=False)
+
+
+def _basis(ctx: Context, subject: str) -> str:
+    if ctx.vocabulary.terms[subject].role == "pattern":
+        return f"{ctx.label(subject)}: adopted facts of the pattern"
+    conditions = [c for c in ctx.vocabulary.definitions[subject] if c != (names.TYPE, names.PATTERN)]
+    by_definition = "; ".join(ctx.clause(c) for c in conditions)
+    return f"{ctx.label(subject)}: by definition it {by_definition}; everything else is what all recorded members share"
+
+
+def _shared_facts(ctx: Context, category: str) -> PatternFacts:
+    """What the definition of a category implies, and what all its members have in common."""
+    from kg.answer.filters import answer_filter
+
+    implied = ctx.engine.types_only([(names.TYPE, category)])
+    members = [m.name for m in answer_filter(ctx, nodes.IsA(category)).matches]
+    shared: set = set(implied)
+    varies: dict[str, tuple[str, ...]] = {}
+    if members:
+        records = ctx.reader.facts(members)
+        shared |= frozenset.intersection(*(records[m].known.holds for m in members))
+        varies = _member_values(ctx, records, shared)
+    # Exact values only: a broader value beside its narrower one says nothing more.
+    exact = {lit for lit in shared if not any(lit[1] in ctx.vocabulary.ancestors(o[1]) for o in shared if o[0] == lit[0])}
+    known = Known(line=(category,), holds=frozenset(shared), varies=varies)
+    return PatternFacts(category, known, dict.fromkeys(exact, "own"))
+
+
+def _member_values(ctx: Context, records: dict[str, PatternFacts], shared: set) -> dict[str, tuple[str, ...]]:
+    """slot -> the values found among the members, where they do not all share one and all are recorded."""
+    out: dict[str, tuple[str, ...]] = {}
+    for slot in {lit[0] for r in records.values() for lit in r.levels if lit[0] in ctx.vocabulary.features}:
+        if any(lit[0] == slot for lit in shared) or not ctx.vocabulary.features[slot].single:
+            continue
+        found: set[str] = set()
+        complete = True
+        for record in records.values():
+            own = {lit[1] for lit, level in record.levels.items() if lit[0] == slot and level != "inferred"}
+            own |= set(record.known.varies.get(slot, ()))
+            complete &= bool(own)
+            found |= own
+        if complete and len(found) > 1:
+            out[slot] = tuple(sorted(found))
+    return out
+
+
+__all__ = ["NOT_RECORDED", "OneOf", "answer_compare"]

@@ -1,0 +1,274 @@
+"""Answers to "which", "how many" and "by": three-valued lists with reasons and disputes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from kg import names
+from kg.answer.context import PAGE, Context, properties
+from kg.evidence_levels import BASES
+from kg.facts import PatternFacts
+from kg.language import nodes
+from kg.model import Answer, Disputed, Grouped, Match, Possible
+from kg.sparql.filters import filter_query
+from kg.truth import (
+    INAPPLICABLE,
+    All,
+    AnyOf,
+    Atom,
+    Constant,
+    Form,
+    Includes,
+    Is,
+    Lengths,
+    Member,
+    OneOf,
+    evaluate,
+    normalise,
+    undecided,
+)
+from kg.vocabulary import Condition
+from kg.wording import listing
+
+_BASIS_RANK = {basis: rank for rank, basis in enumerate(("", *BASES.values()))}
+
+
+def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answer:
+    """The patterns that fit, those that could, and those disputed. ``limit`` is the page of the ones that could."""
+    form = normalise(expr, ctx.vocabulary)
+    query = filter_query(form, ctx.vocabulary)
+    yes, maybe = [], []
+    for row in ctx.store.select(query):
+        (yes if row["m"].value == "true" else maybe).append(row["p"].short)
+    props = properties(form)
+    facts = ctx.reader.facts(yes, props)
+    matches = _in_order(ctx, [_match(ctx, p, form, facts[p]) for p in yes])
+    disputed, listed = disputes_of(ctx, form, set(yes))
+    maybe = [p for p in maybe if p not in listed]
+    page = ctx.reader.facts(maybe[:limit], props)
+    return Answer(
+        question="",
+        reading="",
+        kind="filter",
+        sparql=query,
+        matches=tuple(matches),
+        possible=tuple(_possible(ctx, p, form, page[p]) for p in page),
+        possible_count=len(maybe),
+        disputed=tuple(disputed),
+        pattern_count=folded_count(matches),
+        verified_by=ctx.verified_by,
+    )
+
+
+def answer_count(ctx: Context, expr: nodes.Expr) -> Answer:
+    """How many fit; the list comes along."""
+    answer = answer_filter(ctx, expr)
+    return replace(answer, kind="count", count=len(answer.matches))
+
+
+def answer_group(ctx: Context, expr: nodes.Expr, feature: str) -> Answer:
+    """The patterns that fit, grouped by the values of a feature (or by presence of a part)."""
+    answer = answer_filter(ctx, expr)
+    facts = ctx.reader.facts([m.name for m in answer.matches], [feature, names.HAS_PART, names.LACKS_PART])
+    groups: dict[str, list[str]] = {}
+    for match in answer.matches:
+        for value in _values_for_group(ctx, feature, facts[match.name]):
+            groups.setdefault(value, []).append(match.label)
+    last = ("not recorded", "disputed")
+    ordered = sorted(groups, key=lambda g: (g in last, -len(groups[g]), g))
+    return replace(
+        answer,
+        kind="group",
+        groups=tuple(Grouped(g, len(groups[g]), tuple(sorted(groups[g], key=str.casefold))) for g in ordered),
+    )
+
+
+def _values_for_group(ctx: Context, feature: str, facts: PatternFacts) -> list[str]:
+    known = facts.known
+    if feature in known.inapplicable:
+        return ["does not apply"]
+    if feature not in ctx.vocabulary.features:  # a part
+        for prop, text in ((names.HAS_PART, "there"), (names.LACKS_PART, "absent")):
+            if (prop, feature) in known.holds:
+                return [text]
+        return ["made with or without"] if len(known.varies.get(feature, ())) > 1 else ["not recorded"]
+    adopted = [lit[1] for lit, level in facts.levels.items() if lit[0] == feature and level != "inferred"]
+    varying = list(known.varies.get(feature, ()))
+    if varying and ctx.vocabulary.features[feature].single:
+        return ["made with: " + listing([ctx.label(v) for v in varying], "or")]
+    if adopted or varying:
+        return [ctx.label(v) for v in sorted(adopted)] + [f"{ctx.label(v)} (some)" for v in varying]
+    return ["disputed" if feature in known.open_slots else "not recorded"]
+
+
+def folded_count(matches: Sequence[Match]) -> int:
+    """Matches that are no variant of another match."""
+    found = {m.name for m in matches}
+    return sum(m.variant_of not in found for m in matches)
+
+
+def _in_order(ctx: Context, matches: list[Match]) -> list[Match]:
+    """By label, a variant right after its parent if that matches too."""
+    found = {m.name: m for m in matches}
+
+    def key(match: Match) -> tuple[str, ...]:
+        line = [match.name, *ctx.vocabulary.ancestors(match.name)]
+        return tuple(found[n].label.casefold() for n in reversed(line) if n in found)
+
+    return sorted(matches, key=lambda m: (key(m), m.name))
+
+
+def _match(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> Match:
+    parents = ctx.vocabulary.ancestors(pattern)
+    used = list(_used(ctx, form, facts))
+    basis = max((facts.basis.get(lit, "") for lit in used), key=_BASIS_RANK.__getitem__, default="")
+    inferred = any(facts.levels.get(lit) == "inferred" for lit in used)
+    return Match(pattern, ctx.label(pattern), inferred, basis, parents[0] if parents else "")
+
+
+def _used(ctx: Context, form: Form, facts: PatternFacts) -> list[Condition]:
+    """The literals that make a true form true; of alternatives the first true one."""
+    match form:
+        case All(items):
+            return [lit for i in items for lit in _used(ctx, i, facts)]
+        case AnyOf(items):
+            for item in items:
+                if evaluate(item, facts.known, ctx.vocabulary) == 1:
+                    return _used(ctx, item, facts)
+            return []
+        case Member(category, _):
+            return [(names.TYPE, category)]
+        case Includes(feature, value, True):
+            return [(feature, value)]
+        case OneOf(slot, allowed):
+            if slot not in ctx.vocabulary.features:
+                return [(next(iter(allowed)), slot)]
+            held = [lit for lit in facts.known.holds if lit[0] == slot and lit[1] in allowed]
+            # the broadest allowed value is what was asked for
+            return [min(held, key=lambda lit: (len(ctx.vocabulary.ancestors(lit[1])), lit))] if held else []
+    return []
+
+
+def _possible(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> Possible:
+    missing, reasons = [], []
+    for atom in undecided(form, facts.known, ctx.vocabulary):
+        text, reason = why_undecided(ctx, atom, facts)
+        missing.append(text)
+        reasons.append(reason)
+    return Possible(pattern, ctx.label(pattern), tuple(dict.fromkeys(missing)), "; ".join(dict.fromkeys(reasons)))
+
+
+def why_undecided(ctx: Context, atom: Atom, facts: PatternFacts) -> tuple[str, str]:
+    """(what is undecided, why) of one atom, in words."""
+    known = facts.known
+    match atom:
+        case OneOf(slot, allowed):
+            return _why_one(ctx, slot, allowed, facts)
+        case Includes(feature, value, positive):
+            text = f"{ctx.label(feature)}: {'' if positive else 'not '}{ctx.label(value)}"
+            if value in known.varies.get(feature, ()):
+                return text, "varies: true of some pieces"
+            return text, "disputed" if (feature, value) in facts.disputed else "not recorded"
+        case Lengths():
+            if known.length is None:
+                return "length", "not recorded"
+            return "length", f"some sizes: made from {known.length[0]:g} to {known.length[1]:g} mm"
+    return describe_atom(ctx, atom), "not recorded"
+
+
+def _why_one(ctx: Context, slot: str, allowed: frozenset[str], facts: PatternFacts) -> tuple[str, str]:
+    known = facts.known
+    text = describe_atom(ctx, OneOf(slot, allowed))
+    if slot in known.open_slots:
+        return text, "disputed"
+    varying = known.varies.get(slot, ())
+    if varying:
+        if slot not in ctx.vocabulary.features:
+            return text, "varies: made with or without"
+        return text, "varies: made " + listing([ctx.label(v) for v in varying], "or")
+    held = [lit for lit, level in facts.levels.items() if lit[0] == slot and level != "inferred"]
+    if held:
+        return text, f"recorded only as {ctx.label(held[0][1])}"
+    return text, "not recorded"
+
+
+def describe_atom(ctx: Context, atom: Atom) -> str:
+    """An atom in words: ``jaw surface: smooth or serrated``."""
+    match atom:
+        case OneOf(slot, allowed):
+            if slot not in ctx.vocabulary.features:
+                return ("" if names.HAS_PART in allowed else "no ") + ctx.label(slot)
+            named = [v for v in allowed if v in ctx.vocabulary.terms]
+            rest = [v for v in ctx.vocabulary.values_of(slot) if v not in allowed]
+            if INAPPLICABLE in allowed or f"{slot}/other" in allowed:
+                top = [v for v in rest if ctx.vocabulary.terms[v].broader not in rest]
+                return f"{ctx.label(slot)}: not " + listing([ctx.label(v) for v in sorted(top)], "or")
+            top = [v for v in named if ctx.vocabulary.terms[v].broader not in named]
+            return f"{ctx.label(slot)}: " + listing([ctx.label(v) for v in sorted(top)], "or")
+        case Includes(feature, value, positive):
+            return f"{ctx.label(feature)}: {'' if positive else 'not '}{ctx.label(value)}"
+        case Member(category, _):
+            return ctx.label(category)
+        case Is(pattern, _):
+            return ctx.label(pattern)
+        case Lengths():
+            return "length"
+        case Constant(value):
+            return "anything" if value > 0 else "nothing"
+    return ""
+
+
+# --- disputes -------------------------------------------------------------------------------------------------------
+def disputes_of(ctx: Context, form: Form, matched: set[str]) -> tuple[list[Disputed], set[str]]:
+    """Patterns that would fit if a witness that was not adopted were right; and their names.
+
+    A pattern that fits anyway is listed only among the matches.
+    """
+    props = properties(form)
+    found: dict[str, list[Condition]] = {}
+    for pattern, literal in _alternatives(ctx):
+        if pattern not in matched and literal[0] in props:
+            found.setdefault(pattern, []).append(literal)
+    facts = ctx.reader.facts(sorted(found), None)
+    out: list[Disputed] = []
+    names_listed: set[str] = set()
+    for pattern, literals in sorted(found.items(), key=lambda item: ctx.label(item[0]).casefold()):
+        for literal in sorted(literals):
+            if _fits_with(ctx, form, facts[pattern], literal):
+                slot = literal[1] if literal[0] in (names.HAS_PART, names.LACKS_PART) else literal[0]
+                dispute = ctx.dispute(pattern, slot, facts[pattern])
+                if dispute:
+                    out.append(dispute)
+                    names_listed.add(pattern)
+                    break
+    return out, names_listed
+
+
+def _alternatives(ctx: Context) -> list[tuple[str, Condition]]:
+    query = (
+        "PREFIX graph: <" + names.PREFIXES["graph"] + ">\n"
+        "SELECT ?p ?f ?v WHERE { GRAPH graph:disputed { ?p ?f ?v } }\nORDER BY ?p ?f ?v\n"
+    )
+    return [(r["p"].short, (r["f"].short, r["v"].short)) for r in ctx.store.select(query)]
+
+
+def _fits_with(ctx: Context, form: Form, facts: PatternFacts, literal: Condition) -> bool:
+    """Would the pattern fit if this literal were adopted in place of what stands on its slot?"""
+    prop, value = literal
+    part = prop in (names.HAS_PART, names.LACKS_PART)
+    slot = value if part else prop
+    single = part or ctx.vocabulary.features[prop].single
+    kept = [
+        lit
+        for lit, level in facts.levels.items()
+        if level != "inferred" and not (single and (lit[1] if lit[0] in (names.HAS_PART, names.LACKS_PART) else lit[0]) == slot)
+    ]
+    closed = ctx.engine.types_only([(names.TYPE, names.PATTERN), *kept, literal])
+    known = replace(
+        facts.known,
+        holds=frozenset(closed),
+        varies={s: v for s, v in facts.known.varies.items() if s != slot},
+        denied={s: v for s, v in facts.known.denied.items() if s != slot},
+    )
+    return evaluate(form, known, ctx.vocabulary) == 1

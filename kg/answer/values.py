@@ -1,0 +1,296 @@
+"""Answers about one subject: recorded values, definitions, sources, disputes, categories below a category."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from kg import names
+from kg.answer.context import Context
+from kg.answer.filters import answer_filter
+from kg.facts import PatternFacts, Witness
+from kg.language import nodes
+from kg.model import Answer, Disputed, Grouped, Valued
+from kg.sparql.terms import prologue, term
+from kg.vocabulary import Condition
+from kg.wording import capital
+
+LENGTH = "bl:length"
+_PARTS = (names.HAS_PART, names.LACKS_PART)
+
+
+def answer_value(ctx: Context, subject: str, features: Sequence[str]) -> Answer:
+    """What is recorded of a pattern (or of a category's members, grouped) under some features, or all."""
+    if ctx.vocabulary.terms[subject].role == "category":
+        return _category_values(ctx, subject, features)
+    facts = ctx.reader.facts([subject])[subject]
+    wanted = list(features) or _recorded_slots(ctx, facts)
+    values: list[Valued] = []
+    disputed: list[Disputed] = []
+    for feature in wanted:
+        values += value_rows(ctx, subject, feature, facts)
+        for slot in _slots(ctx, feature, facts):
+            dispute = ctx.dispute(subject, slot, facts)
+            if dispute:
+                disputed.append(dispute)
+    return Answer(
+        "",
+        "",
+        "value",
+        sparql=facts_query(subject, wanted),
+        values=tuple(values),
+        disputed=tuple(disputed),
+        verified_by=ctx.verified_by,
+    )
+
+
+def value_rows(ctx: Context, pattern: str, feature: str, facts: PatternFacts) -> list[Valued]:
+    """The recorded values of one feature (``bl:length`` and ``bl:hasPart`` included); at least one row."""
+    if feature == LENGTH:
+        return [_length_row(ctx, pattern, facts)]
+    label = ctx.label(feature)
+    if feature in facts.known.inapplicable:
+        part = ctx.vocabulary.features[feature].applies
+        return [Valued(f"does not apply: no {ctx.label(part)}", "absent", (), ctx.label(pattern), label)]
+    rows: list[Valued] = []
+    for literal in _literals(ctx, feature, facts):
+        subject, witnesses = ctx.reader.support(pattern, literal, facts)
+        level = facts.levels.get(literal, "inferred")
+        status = "inferred" if level in ("inferred", "derived") else "adopted"
+        value = ctx.clause(literal) if feature in _PARTS else ctx.value_label(*_slot_value(literal))
+        rows.append(Valued(value, status, ctx.cite(witnesses), said_of(ctx, subject), label))
+    for slot, values in facts.known.varies.items():
+        if slot == feature or (feature in _PARTS and slot not in ctx.vocabulary.features):
+            for value in values:
+                witnesses = _of_mode(ctx, pattern, facts, slot, value)
+                text = ctx.value_label(slot, value)
+                rows.append(Valued(text, "made with", ctx.cite(witnesses), ctx.label(pattern), label))
+    if not rows and feature in facts.known.open_slots:
+        return [Valued("disputed: no value is adopted", "disputed", (), ctx.label(pattern), label)]
+    return rows or [Valued("not recorded", "not recorded", (), ctx.label(pattern), label)]
+
+
+def said_of(ctx: Context, subject: str) -> str:
+    """Whom a fact was said of, for people."""
+    return ctx.label(subject)  # the label of a kind says that it is one: "haemostatic forceps in general"
+
+
+def _literals(ctx: Context, feature: str, facts: PatternFacts) -> list[Condition]:
+    """The exact literals of a feature: adopted ones, or inferred ones that no adopted one explains."""
+    if feature in _PARTS:
+        return sorted(lit for lit in facts.known.holds if lit[0] in _PARTS)
+    if not any(lit[0] == feature for lit in facts.known.holds):  # a part named as if it were a feature
+        return sorted(lit for lit in facts.known.holds if lit[0] in _PARTS and lit[1] == feature)
+    own = [lit for lit, level in facts.levels.items() if lit[0] == feature and level != "inferred"]
+    found = sorted(own or (lit for lit in facts.known.holds if lit[0] == feature))
+    broader = {a for _, value in found for a in ctx.vocabulary.ancestors(value)}
+    return [lit for lit in found if lit[1] not in broader]  # "vessel" beside "artery" says nothing more
+
+
+def _slot_value(literal: Condition) -> tuple[str, str]:
+    return (literal[1], literal[0]) if literal[0] in _PARTS else literal
+
+
+def _of_mode(ctx: Context, pattern: str, facts: PatternFacts, slot: str, value: str) -> list[Witness]:
+    prop, wanted = (value, slot) if value in _PARTS else (slot, value)
+    for subject in ctx.reader.line(pattern, facts):
+        found = [w for w in ctx.reader.witnesses(subject, prop) if w.value == wanted and w.mode != "not"]
+        if found:
+            return found
+    return []
+
+
+def _length_row(ctx: Context, pattern: str, facts: PatternFacts) -> Valued:
+    if facts.known.length is None:
+        return Valued("not recorded", "not recorded", (), ctx.label(pattern), "length")
+    low, high = facts.known.length
+    text = f"{low:g} mm" if low == high else f"{low:g} to {high:g} mm, over all sizes made"
+    for subject in (pattern, *ctx.vocabulary.ancestors(pattern)):
+        witnesses = ctx.reader.witnesses(subject, names.LENGTH_MIN)
+        if witnesses:
+            return Valued(text, "adopted", ctx.cite(witnesses), ctx.label(subject), "length")
+    return Valued(text, "adopted", (), ctx.label(pattern), "length")
+
+
+def _recorded_slots(ctx: Context, facts: PatternFacts) -> list[str]:
+    """Features with anything recorded, in the order of a spoken description; parts first, length last."""
+    found = {lit[0] for lit in facts.known.holds if lit[0] in ctx.vocabulary.features} | set(facts.known.varies)
+    found |= facts.known.open_slots
+    features = [f for f in ctx.vocabulary.features if f in found]
+    features.sort(key=lambda f: (ctx.vocabulary.features[f].order, f))
+    return [names.HAS_PART, *features, *([LENGTH] if facts.known.length else [])]
+
+
+def _slots(ctx: Context, feature: str, facts: PatternFacts) -> list[str]:
+    if feature in _PARTS:
+        return sorted({lit[1] for lit in facts.disputed if lit[0] in _PARTS})
+    return [feature]
+
+
+def _category_values(ctx: Context, category: str, features: Sequence[str]) -> Answer:
+    """The members of a category, grouped by each feature: what there is, and how often."""
+    from kg.answer.filters import answer_group
+
+    base = answer_filter(ctx, nodes.IsA(category))
+    values: list[Valued] = []
+    for feature in features:
+        if feature == LENGTH:
+            continue
+        grouped = answer_group(ctx, nodes.IsA(category), feature)
+        for group in grouped.groups or ():
+            text = f"{group.value} ({group.count})"
+            values.append(Valued(text, "adopted", (), ctx.label(category), ctx.label(feature)))
+    return Answer(
+        "", "", "value", sparql=base.sparql, matches=base.matches, values=tuple(values), verified_by=ctx.verified_by
+    )
+
+
+def facts_query(subject: str, features: Iterable[str]) -> str:
+    """The SPARQL that reads what holds of a pattern under the features, for showing."""
+    wanted = [f for f in features if f != LENGTH]
+    if LENGTH in features or not wanted:
+        wanted += [names.LENGTH_MIN, names.LENGTH_MAX]
+    if names.HAS_PART in wanted:
+        wanted.append(names.LACKS_PART)
+    listed = " ".join(term(f) for f in dict.fromkeys(wanted))
+    body = (
+        "SELECT ?f ?v WHERE {\n"
+        f"  VALUES ?f {{ {listed} }}\n"
+        f"  GRAPH graph:holds {{ {term(subject)} ?f ?v }}\n}}\nORDER BY ?f ?v\n"
+    )
+    return prologue(body) + body
+
+
+# --- definitions ----------------------------------------------------------------------------------------------------
+def answer_define(ctx: Context, name: str) -> Answer:
+    """What a term means, who defines it so, what it belongs to and what is narrower."""
+    entry = ctx.vocabulary.terms[name]
+    sources = tuple(_source_text(ctx, s) for s in entry.sources)
+    rows = [Valued(capital(entry.definition), "adopted", sources, entry.label, "definition")]
+    if name in ctx.vocabulary.definitions:
+        conditions = [c for c in ctx.vocabulary.definitions[name] if c != (names.TYPE, names.PATTERN)]
+        text = "; ".join(ctx.clause(c) for c in conditions)
+        rows.append(Valued(f"belongs here if it {text}", "adopted", (), entry.label, "membership by definition"))
+    if entry.alt:
+        rows.append(Valued(", ".join(entry.alt), "adopted", (), entry.label, "also called"))
+    narrower = ctx.vocabulary.children.get(name, ())
+    if narrower:
+        what = "variants" if entry.role == "pattern" else "kinds"
+        rows.append(Valued(", ".join(ctx.label(n) for n in narrower), "adopted", (), entry.label, what))
+    if entry.broader:
+        what = "variant of" if entry.role == "pattern" else "a kind of"
+        rows.append(Valued(ctx.label(entry.broader), "adopted", (), entry.label, what))
+    body = f"SELECT ?p ?o WHERE {{ GRAPH graph:terms {{ {term(name)} ?p ?o }} }}\nORDER BY ?p ?o\n"
+    return Answer("", "", "define", sparql=prologue(body) + body, values=tuple(rows), verified_by=ctx.verified_by)
+
+
+def _source_text(ctx: Context, name: str) -> str:
+    if not name.startswith("src:"):
+        return name
+    return ctx.label(name)
+
+
+# --- categories below a category -------------------------------------------------------------------------------------
+def answer_classify(ctx: Context, category: str) -> Answer:
+    """The members of a category, grouped by the defined categories that lie below it."""
+    answer = answer_filter(ctx, nodes.IsA(category))
+    facts = ctx.reader.facts([m.name for m in answer.matches], [names.TYPE])
+    labels = {m.name: m.label for m in answer.matches}
+    below = [c for c in ctx.vocabulary.definitions if c != category and _is_below(ctx, c, category)]
+    members = {c: {p for p, f in facts.items() if (names.TYPE, c) in f.known.holds} for c in below}
+    groups = [
+        Grouped(ctx.label(c), len(members[c]), tuple(sorted((labels[p] for p in members[c]), key=str.casefold)))
+        for c in sorted(below, key=lambda c: (-len(members[c]), ctx.label(c)))
+    ]
+    alone = set(labels) - {p for found in members.values() for p in found}
+    if alone and groups:
+        groups.append(Grouped("in none of these", len(alone), tuple(sorted(labels[p] for p in alone))))
+    return Answer(
+        "",
+        "",
+        "classify",
+        sparql=answer.sparql,
+        matches=answer.matches,
+        possible_count=answer.possible_count,
+        possible=answer.possible,
+        disputed=answer.disputed,
+        groups=tuple(groups),
+        verified_by=ctx.verified_by,
+    )
+
+
+def _is_below(ctx: Context, narrow: str, broad: str) -> bool:
+    """Every member of ``narrow`` belongs to ``broad``, by the definitions."""
+    return (names.TYPE, broad) in ctx.engine.types_only([(names.TYPE, narrow)])
+
+
+# --- sources and disputes --------------------------------------------------------------------------------------------
+def answer_sources(ctx: Context, subject: str, features: Sequence[str]) -> Answer:
+    """Who says what of a pattern, statement by statement, adopted or not."""
+    facts = ctx.reader.facts([subject])[subject]
+    wanted = list(features) or _recorded_slots(ctx, facts)
+    rows: list[Valued] = []
+    disputed: list[Disputed] = []
+    for feature in wanted:
+        rows += _statement_rows(ctx, subject, feature, facts)
+        for slot in _slots(ctx, feature, facts):
+            dispute = ctx.dispute(subject, slot, facts)
+            if dispute:
+                disputed.append(dispute)
+    if not rows:
+        rows = [Valued("not recorded", "not recorded", (), ctx.label(subject), "")]
+    return Answer(
+        "",
+        "",
+        "sources",
+        sparql=facts_query(subject, wanted),
+        values=tuple(rows),
+        disputed=tuple(disputed),
+        verified_by=ctx.verified_by,
+    )
+
+
+def _statement_rows(ctx: Context, pattern: str, feature: str, facts: PatternFacts) -> list[Valued]:
+    part = "" if feature in ctx.vocabulary.features or feature in (*_PARTS, LENGTH) else feature
+    props = {LENGTH: (names.LENGTH_MIN,), names.HAS_PART: _PARTS}.get(feature, _PARTS if part else (feature,))
+    rows: list[Valued] = []
+    for subject in ctx.reader.line(pattern, facts):
+        for prop in props:
+            said: dict[tuple[str, str], list[Witness]] = {}
+            for w in ctx.reader.witnesses(subject, prop):
+                if not part or w.value == part:
+                    said.setdefault((w.mode, w.value), []).append(w)
+            for (mode, value), witnesses in sorted(said.items()):
+                text = f"from {value} mm" if prop == names.LENGTH_MIN else ctx.clause((prop, value))
+                text = {"some": "some: ", "not": "denied: "}.get(mode, "") + text
+                status = "adopted" if (prop, value) in facts.known.holds or mode != "is" else "disputed"
+                if prop == names.LENGTH_MIN:
+                    status = "adopted"
+                rows.append(Valued(text, status, ctx.cite(witnesses), said_of(ctx, subject), ctx.label(feature)))
+    return rows
+
+
+def answer_disputes(ctx: Context, expr: nodes.Expr) -> Answer:
+    """All disputes of the patterns that fit (or could fit) a description, both sides with their witnesses."""
+    body = (
+        "SELECT DISTINCT ?p WHERE {\n"
+        "  { GRAPH graph:disputed { ?p ?f ?v } } UNION { GRAPH graph:open { ?p ?f ?v } }\n}\nORDER BY ?p\n"
+    )
+    query = prologue(body) + body
+    patterns = [r["p"].short for r in ctx.store.select(query)]
+    if not isinstance(expr, nodes.Everything):
+        scope = answer_filter(ctx, expr, limit=10_000)
+        within = {m.name for m in scope.matches} | {p.name for p in scope.possible} | _names(ctx, scope.disputed)
+        patterns = [p for p in patterns if p in within]
+    facts = ctx.reader.facts(patterns)
+    disputed = []
+    for pattern in sorted(patterns, key=lambda p: ctx.label(p).casefold()):
+        slots = {lit[1] if lit[0] in _PARTS else lit[0] for lit in facts[pattern].disputed}
+        for slot in sorted(slots):
+            dispute = ctx.dispute(pattern, slot, facts[pattern])
+            if dispute:
+                disputed.append(dispute)
+    return Answer("", "", "disputes", sparql=query, disputed=tuple(disputed), verified_by=ctx.verified_by)
+
+
+def _names(ctx: Context, disputed: Iterable[Disputed]) -> set[str]:
+    return {d.name for d in disputed}

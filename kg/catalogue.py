@@ -1,0 +1,159 @@
+"""The open catalogue: what a user of the package holds. Opening needs no reasoner and no Java.
+
+    from kg import open_catalogue
+    catalogue = open_catalogue()
+    catalogue.ask("non-crushing clamps with longitudinal serration").matches
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from kg import closure, load, paths
+from kg.errors import BoxlockError, CatalogueError
+from kg.vocabulary import Vocabulary
+
+if TYPE_CHECKING:
+    from kg.answer import Context
+    from kg.language import Lexicon, nodes
+    from kg.model import Answer
+    from kg.store import Store
+
+Say = Callable[[str], None]
+
+
+class Catalogue:
+    """A closure, opened. Use ``open_catalogue``.
+
+    ``folder`` is where the closure lies; ``stamp`` what it was made from; ``vocabulary`` all terms.
+    """
+
+    def __init__(self, root: Path, folder: Path, stamp: closure.Stamp, store: Store | None = None) -> None:
+        self.root = root
+        self.folder = folder
+        self.stamp = stamp
+        self._given_store = store
+        text = closure.read(folder, closure.VOCABULARY, stamp).decode("utf-8")
+        try:
+            self.vocabulary = Vocabulary.from_json(text)
+        except (ValueError, KeyError, TypeError) as e:
+            raise CatalogueError("BL-C02", f"the closure's vocabulary cannot be read ({e})", hint="Run: boxlock build") from e
+
+    @cached_property
+    def store(self) -> Store:
+        """The store: the one given, or the closure loaded into memory. Raises CatalogueError (BL-C01, BL-C02)."""
+        if self._given_store is not None:
+            return self._given_store
+        from kg.store.embedded import EmbeddedStore
+
+        return EmbeddedStore.from_quads(closure.read(self.folder, closure.QUADS, self.stamp))
+
+    @cached_property
+    def lexicon(self) -> Lexicon:
+        """The words of the language."""
+        from kg.language import Lexicon
+
+        words: dict = {}
+        for path, role in load.manifest(self.root):
+            if role == "words":
+                words |= tomllib.loads(path.read_text(encoding="utf-8"))
+        return Lexicon.build(self.vocabulary, words)
+
+    @cached_property
+    def context(self) -> Context:
+        from kg.answer import Context
+
+        return Context(self.vocabulary, self.store, self.lexicon, self.verified_by)
+
+    @property
+    def verified_by(self) -> str:
+        """The engine that verified the closure, or a plain statement that none did."""
+        return self.stamp.verified_by or "not verified by HermiT"
+
+    def parse(self, text: str) -> nodes.Question:
+        """Text -> question tree. Raises QuestionError."""
+        from kg.language import parse
+
+        return parse(text, self.lexicon)
+
+    def ask(self, text: str, *, limit: int = 20) -> Answer:
+        """Answers a question. Raises QuestionError if it is not understood, QueryError if the store fails."""
+        return self.answer(self.parse(text), text, limit=limit)
+
+    def why(self, statement: str) -> Answer:
+        """Argues a statement such as "Doyen intestinal clamp is a non-crushing clamp". Raises QuestionError."""
+        from kg.language import nodes, parse_statement
+
+        holds = parse_statement(statement, self.lexicon)
+        return self.answer(nodes.Why(holds.pattern, holds.expr), statement)
+
+    def answer(self, question: nodes.Question, text: str = "", *, limit: int = 20) -> Answer:
+        """Answers a question tree, as ``ask`` does for text."""
+        from kg.answer import answer
+        from kg.language import say
+
+        return answer(self.context, question, text=text, reading=say(question, self.lexicon), limit=limit)
+
+    def close(self) -> None:
+        if "store" in self.__dict__:
+            self.store.close()
+
+
+def open_catalogue(root: Path | None = None, *, store: Store | None = None, say: Say = lambda _: None) -> Catalogue:
+    """Opens the shipped closure; if it is missing or damaged, says so through ``say`` and rebuilds it.
+
+    A closure in the package folder is used as it is (``boxlock check`` tells whether it is fresh). If that one cannot be
+    used and the folder cannot be written, the rebuilt closure goes to the user's cache. Raises CatalogueError or
+    ReasonerError if the rebuild fails.
+    """
+    root = root or paths.ontology_dir()
+    shipped = paths.generated_dir(root)
+    try:
+        return _open(root, shipped, store)
+    except CatalogueError as trouble:
+        if trouble.code not in ("BL-C01", "BL-C02"):
+            raise
+        first = trouble
+    cached = paths.cache_dir(load.input_hash(root))
+    try:
+        return _open(root, cached, store)
+    except CatalogueError:
+        pass
+    say(f"{first.message} [{first.code}]; rebuilding it now")
+    return _open(root, rebuild(root, say=say), store)
+
+
+def _open(root: Path, folder: Path, store: Store | None) -> Catalogue:
+    stamp = closure.read_stamp(folder)
+    catalogue = Catalogue(root, folder, stamp, store)
+    if store is None:
+        # Load at once: a damaged file must be found before the first answer, not during one.
+        _ = catalogue.store
+    return catalogue
+
+
+def rebuild(root: Path, *, hermit: bool = True, say: Say = lambda _: None) -> Path:
+    """Builds the closure into the package folder, or into the user's cache if that cannot be written. Returns the folder."""
+    from kg.build import build
+
+    shipped = paths.generated_dir(root)
+    try:
+        build(root, shipped, hermit=hermit, say=say)
+        return shipped
+    except PermissionError:
+        pass
+    except OSError as e:
+        if e.errno not in (30, 13):  # read-only file system, no permission
+            raise CatalogueError("BL-C01", f"the closure cannot be written to {shipped}: {e.strerror}") from e
+    cached = paths.cache_dir(load.input_hash(root))
+    try:
+        build(root, cached, hermit=hermit, say=say)
+    except BoxlockError:
+        raise
+    except OSError as e:
+        raise CatalogueError("BL-C01", f"the closure cannot be written to {cached}: {e.strerror}") from e
+    return cached

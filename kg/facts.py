@@ -1,0 +1,171 @@
+"""Reads from the store what is recorded of given patterns: facts with their level, witnesses, disputes.
+
+Everything is asked with templates over the named graphs of the closure (see ``kg.closure``), so an embedded and a remote
+store give the same.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from kg import names
+from kg.evidence_levels import BASES, LEVELS
+from kg.sparql.terms import prologue, term, values
+from kg.store import Store
+from kg.truth import Known
+from kg.vocabulary import Condition, Vocabulary
+
+
+@dataclass
+class PatternFacts:
+    """What the closure records of one pattern (or of one pattern under the features asked for).
+
+    ``levels``: literal -> level (own, variant, kind, derived, inferred); ``basis``: literal -> weakest kind of witness it
+    must rest on (``common practice``, ``memory``, ``veterinary``), absent if published human sources suffice;
+    ``disputed``: literals with a witness that were not adopted; ``open_slots``: undecided ties.
+    """
+
+    pattern: str
+    known: Known
+    levels: dict[Condition, str] = field(default_factory=dict)
+    basis: dict[Condition, str] = field(default_factory=dict)
+    disputed: tuple[Condition, ...] = ()
+
+
+@dataclass(frozen=True)
+class Witness:
+    """A source that says something: ``name`` its short name, ``text`` its citation, ``mode`` is/some/not, ``value`` what."""
+
+    name: str
+    text: str
+    mode: str
+    value: str
+
+
+class FactReader:
+    """Reads facts from a store, for one vocabulary."""
+
+    def __init__(self, store: Store, vocabulary: Vocabulary) -> None:
+        self.store = store
+        self.vocabulary = vocabulary
+
+    def facts(self, patterns: Sequence[str], props: Iterable[str] | None = None) -> dict[str, PatternFacts]:
+        """pattern -> what is recorded, in the order given. ``props``: only these properties (None: all)."""
+        if not patterns:
+            return {}
+        chosen = sorted({*props, names.LENGTH_MIN, names.LENGTH_MAX}) if props is not None else []
+        rows = self._rows(patterns, chosen)
+        collected: dict[str, _Collected] = {p: _Collected() for p in patterns}
+        for pattern, graph, prop, value in rows:
+            collected[pattern].put(graph, prop, value)
+        return {p: c.record(p, self.vocabulary) for p, c in collected.items()}
+
+    def _rows(self, patterns: Sequence[str], props: list[str]) -> Iterable[tuple[str, str, str, str]]:
+        graphs = [*LEVELS, *BASES, "graph:holds", "graph:varies", "graph:denied", "graph:disputed", "graph:open"]
+        wanted = values("f", [*props, names.INAPPLICABLE, "bl:undecided"]) if props else ""
+        body = (
+            "SELECT ?p ?g ?f ?v WHERE {\n"
+            f"  {values('p', list(patterns))}\n  {values('g', graphs)}\n  {wanted}\n"
+            "  GRAPH ?g { ?p ?f ?v }\n}\n"
+        )
+        for row in self.store.select(prologue(body) + body):
+            prop = row["f"].short
+            value = row["v"].value if prop in (names.LENGTH_MIN, names.LENGTH_MAX) else row["v"].short
+            yield row["p"].short, row["g"].short, prop, value
+
+    def witnesses(self, subject: str, prop: str) -> tuple[Witness, ...]:
+        """Who says anything of a pattern or kind under one property, ordered by source. ``bl:hasPart`` includes denials."""
+        local = prop.split(":", 1)[1]
+        modes = {prop: "is", f"some:{local}": "some", f"not:{local}": "not"}
+        modes |= {f.name: "not" for f in self.vocabulary.features.values() if f.denies == prop}
+        body = (
+            "SELECT ?s ?f ?v ?text WHERE {\n"
+            f"  {values('f', list(modes))}\n"
+            f"  GRAPH ?s {{ {term(subject)} ?f ?v }}\n"
+            "  GRAPH graph:terms { ?s rdfs:label ?text }\n}\nORDER BY ?s ?f ?v\n"
+        )
+        out = []
+        for row in self.store.select(prologue(body) + body):
+            value = row["v"].short if row["v"].kind == "iri" else row["v"].value
+            out.append(Witness(row["s"].short, row["text"].value, modes[row["f"].short], value))
+        return tuple(out)
+
+    def line(self, pattern: str, facts: PatternFacts) -> list[str]:
+        """The pattern, its parents, its kind and broader kinds: where an inherited fact may have been said."""
+        kinds = [v for f, v in facts.known.holds if f == names.OF_KIND]
+        kinds.sort(key=lambda k: -len(self.vocabulary.ancestors(k)))
+        return [pattern, *self.vocabulary.ancestors(pattern), *kinds]
+
+    def support(self, pattern: str, literal: Condition, facts: PatternFacts) -> tuple[str, tuple[Witness, ...]]:
+        """(subject the fact was said of, witnesses for it). A source that says a broader value supports the narrower."""
+        prop, value = literal
+        allowed = {value, *self.vocabulary.ancestors(value)}
+        level = facts.levels.get(literal, "")
+        line = self.line(pattern, facts)
+        if level == "own":
+            line = line[:1]
+        elif level == "variant":
+            line = list(self.vocabulary.ancestors(pattern))
+        for subject in line:
+            found = [w for w in self.witnesses(subject, prop) if w.mode in ("is", "some") and w.value in allowed]
+            if prop in (names.HAS_PART, names.LACKS_PART):
+                other = names.LACKS_PART if prop == names.HAS_PART else names.HAS_PART
+                found += [w for w in self.witnesses(subject, other) if w.mode == "not" and w.value == value]
+            exact = [w for w in found if w.value == value]
+            if exact:
+                return subject, tuple(exact + [w for w in found if w.value != value])
+        return pattern, ()
+
+
+class _Collected:
+    """Rows of one pattern on their way to a ``PatternFacts``."""
+
+    def __init__(self) -> None:
+        self.holds: set[Condition] = set()
+        self.levels: dict[Condition, str] = {}
+        self.basis: dict[Condition, str] = {}
+        self.varies: dict[str, set[str]] = defaultdict(set)
+        self.denied: dict[str, set[str]] = defaultdict(set)
+        self.disputed: set[Condition] = set()
+        self.inapplicable: set[str] = set()
+        self.open: set[str] = set()
+        self.length: dict[str, float] = {}
+
+    def put(self, graph: str, prop: str, value: str) -> None:
+        part = prop in (names.HAS_PART, names.LACKS_PART)
+        slot, of_slot = (value, prop) if part else (prop, value)
+        if prop in (names.LENGTH_MIN, names.LENGTH_MAX):
+            self.length[prop] = float(value)
+        elif prop == names.INAPPLICABLE:
+            self.inapplicable.add(value)
+        elif prop == names.VARIANT_OF:
+            pass  # the vocabulary knows
+        elif graph in LEVELS:
+            self.levels[prop, value] = LEVELS[graph]
+        elif graph in BASES:
+            self.basis[prop, value] = BASES[graph]
+        elif graph == "graph:holds":
+            self.holds.add((prop, value))
+        elif graph == "graph:varies":
+            self.varies[slot].add(of_slot)
+        elif graph == "graph:denied":
+            self.denied[slot].add(of_slot)
+        elif graph == "graph:disputed":
+            self.disputed.add((prop, value))
+        elif graph == "graph:open":
+            self.open.add(value)
+
+    def record(self, pattern: str, vocabulary: Vocabulary) -> PatternFacts:
+        low, high = self.length.get(names.LENGTH_MIN), self.length.get(names.LENGTH_MAX)
+        known = Known(
+            line=(pattern, *vocabulary.ancestors(pattern)),
+            holds=frozenset(self.holds),
+            varies={s: tuple(sorted(v)) for s, v in sorted(self.varies.items())},
+            denied={s: tuple(sorted(v)) for s, v in sorted(self.denied.items())},
+            inapplicable=frozenset(self.inapplicable),
+            length=(low, high) if low is not None and high is not None else None,
+            open_slots=frozenset(self.open),
+        )
+        return PatternFacts(pattern, known, self.levels, self.basis, tuple(sorted(self.disputed)))

@@ -1,0 +1,178 @@
+"""The tree of a question: frozen records, no behaviour.
+
+A question is one of the ``Question`` classes; a description of a set of patterns is an ``Expr``. Terms are short names
+(``bl:KellyForceps``). ``span`` is (start, end) in characters of the question, end exclusive, and never takes part in
+equality, so that a question and its canonical text give equal trees.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+Span = tuple[int, int]
+
+
+def _span() -> Span:
+    return field(default=(0, 0), compare=False, repr=False)  # type: ignore[return-value]
+
+
+# --- descriptions of sets of patterns ------------------------------------------------------------------------------
+@dataclass(frozen=True)
+class Everything:
+    """All patterns ("instruments")."""
+
+    span: Span = _span()
+
+
+@dataclass(frozen=True)
+class IsA:
+    """Membership of a defined category, e.g. ``bl:ArteryForceps``."""
+
+    category: str
+    span: Span = _span()
+
+
+@dataclass(frozen=True)
+class Has:
+    """A feature has a value (or a narrower one), e.g. feature ``bl:jawSurface``, value ``bl:SerratedJaw``."""
+
+    feature: str
+    value: str
+    span: Span = _span()
+
+
+@dataclass(frozen=True)
+class HasPart:
+    """A part is there, e.g. ``bl:Ratchet``. "Without" is ``Not(HasPart(...))``."""
+
+    part: str
+    span: Span = _span()
+
+
+@dataclass(frozen=True)
+class Named:
+    """One pattern and its variants, e.g. ``bl:KellyForceps``."""
+
+    pattern: str
+    span: Span = _span()
+
+
+@dataclass(frozen=True)
+class Length:
+    """Length in millimetres. ``op`` is one of ``<  <=  >  >=  =  between``; ``high`` only for ``between`` (inclusive)."""
+
+    op: str
+    low: float
+    high: float | None = None
+    span: Span = _span()
+
+
+@dataclass(frozen=True)
+class Not:
+    expr: Expr
+    span: Span = _span()
+
+
+@dataclass(frozen=True)
+class And:
+    items: tuple[Expr, ...]
+    span: Span = _span()
+
+
+@dataclass(frozen=True)
+class Or:
+    items: tuple[Expr, ...]
+    span: Span = _span()
+
+
+Expr = Everything | IsA | Has | HasPart | Named | Length | Not | And | Or
+
+
+# --- questions ------------------------------------------------------------------------------------------------------
+@dataclass(frozen=True)
+class Filter:
+    """Which patterns fit? ("clamps with a ratchet")"""
+
+    expr: Expr
+
+
+@dataclass(frozen=True)
+class Count:
+    """How many patterns fit?"""
+
+    expr: Expr
+
+
+@dataclass(frozen=True)
+class Group:
+    """The patterns that fit, grouped by a feature ("needle holders by joint")."""
+
+    expr: Expr
+    feature: str
+
+
+@dataclass(frozen=True)
+class Value:
+    """What is recorded of one subject under some features ("what is the joint of the Kelly forceps").
+
+    ``subject`` is a pattern or a category; ``features`` are features, ``bl:hasPart`` or ``bl:length``; empty means all.
+    """
+
+    subject: str
+    features: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Compare:
+    """Two or more patterns or categories, in the order named."""
+
+    subjects: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Holds:
+    """Is it so? ("is the Kelly forceps a crushing clamp") ``expr`` never contains ``Named``."""
+
+    pattern: str
+    expr: Expr
+
+
+@dataclass(frozen=True)
+class Why:
+    """Why is it so, or why not? ``negated`` is true for "why is X not ..."."""
+
+    pattern: str
+    expr: Expr
+    negated: bool = False
+
+
+@dataclass(frozen=True)
+class Define:
+    """What does a term mean? ("what is a box lock") ``term`` is any term: part, value, category, feature, pattern."""
+
+    term: str
+
+
+@dataclass(frozen=True)
+class Classify:
+    """The categories below a category, with their members ("classify artery forceps")."""
+
+    category: str
+
+
+@dataclass(frozen=True)
+class Sources:
+    """Who says so? Sources of what is recorded of a pattern, under some features or all."""
+
+    subject: str
+    features: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Disputes:
+    """What is disputed? About a pattern, a set of patterns, or (``Everything``) the whole catalogue."""
+
+    expr: Expr
+
+
+Question = Filter | Count | Group | Value | Compare | Holds | Why | Define | Classify | Sources | Disputes

@@ -1,0 +1,262 @@
+"""The records that an answer is made of, and their JSON (the keys are a contract, see DEVELOPERS.md).
+
+``name`` is always a short name; JSON gives the full IRI as ``iri``. Tuples are in the order in which they are shown.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from kg.names import expand
+
+
+@dataclass(frozen=True)
+class Match:
+    """A pattern that fits. ``inferred``: at least one part of the description holds only by reasoning.
+
+    ``basis`` is empty, or what the match must rest on where no published human source suffices: ``veterinary``,
+    ``common practice`` or ``memory``. ``variant_of`` is the parent if this is a variant.
+    """
+
+    name: str
+    label: str
+    inferred: bool = False
+    basis: str = ""
+    variant_of: str = ""
+
+    def to_json(self) -> dict[str, Any]:
+        out = {"iri": expand(self.name), "label": self.label, "inferred": self.inferred, "basis": self.basis}
+        return out | ({"variant_of": expand(self.variant_of)} if self.variant_of else {})
+
+
+@dataclass(frozen=True)
+class Possible:
+    """A pattern that could fit. ``missing`` says what is undecided; ``reason`` why, e.g. "not recorded"."""
+
+    name: str
+    label: str
+    missing: tuple[str, ...]
+    reason: str
+
+    def to_json(self) -> dict[str, Any]:
+        return {"iri": expand(self.name), "label": self.label, "missing": list(self.missing), "reason": self.reason}
+
+
+@dataclass(frozen=True)
+class Quote:
+    """Who says what: ``value`` as a label, ``sources`` as citations."""
+
+    value: str
+    sources: tuple[str, ...]
+
+    def to_json(self) -> dict[str, Any]:
+        return {"value": self.value, "sources": list(self.sources)}
+
+
+@dataclass(frozen=True)
+class Disputed:
+    """A pattern on which sources disagree in what was asked. ``adopted`` is empty if the tie is open."""
+
+    name: str
+    label: str
+    feature: str
+    adopted: Quote
+    also_said: tuple[Quote, ...]
+
+    def to_json(self) -> dict[str, Any]:
+        return {
+            "iri": expand(self.name),
+            "label": self.label,
+            "feature": self.feature,
+            "adopted": self.adopted.value or None,
+            "adopted_sources": list(self.adopted.sources),
+            "also_said": [q.to_json() for q in self.also_said],
+        }
+
+
+@dataclass(frozen=True)
+class Valued:
+    """One recorded value. ``status``: adopted, inferred, "made with" (some pieces), disputed, absent, not recorded.
+
+    ``subject`` is what it is said of, for people (the pattern, or "artery forceps in general"); ``feature`` the feature.
+    """
+
+    label: str
+    status: str
+    sources: tuple[str, ...]
+    subject: str = ""
+    feature: str = ""
+
+    def to_json(self) -> dict[str, Any]:
+        return {
+            "label": self.label,
+            "status": self.status,
+            "sources": list(self.sources),
+            "said_of": self.subject,
+            "feature": self.feature,
+        }
+
+
+@dataclass(frozen=True)
+class Grouped:
+    """One value of a grouping with the patterns that have it. ``value`` "not recorded" collects the rest."""
+
+    value: str
+    count: int
+    labels: tuple[str, ...]
+
+    def to_json(self) -> dict[str, Any]:
+        return {"value": self.value, "count": self.count, "labels": list(self.labels)}
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One sentence of a justification with its witnesses; a definition has its axiom's source."""
+
+    text: str
+    sources: tuple[str, ...]
+    disputed: bool = False
+
+    def to_json(self) -> dict[str, Any]:
+        return {"text": self.text, "sources": list(self.sources), "disputed": self.disputed}
+
+
+@dataclass(frozen=True)
+class Argument:
+    """An answer to why, why not, yes or no.
+
+    ``holds``: True, False, "not recorded" or "disputed". ``justifications``: each a minimal list of reasons. ``missing``:
+    for a no or an unknown, what fails or is not recorded, nearest first.
+    """
+
+    statement: str
+    holds: bool | str
+    justifications: tuple[tuple[Reason, ...], ...] = ()
+    missing: tuple[str, ...] = ()
+    capped: bool = False
+
+    def to_json(self) -> dict[str, Any]:
+        return {
+            "statement": self.statement,
+            "holds": self.holds,
+            "justifications": [[r.to_json() for r in j] for j in self.justifications],
+            "missing": list(self.missing),
+            "capped": self.capped,
+        }
+
+
+@dataclass(frozen=True)
+class Difference:
+    """One feature on which subjects differ. ``values``: (subject label, its values as labels), in the order asked."""
+
+    part: str
+    feature: str
+    values: tuple[tuple[str, tuple[str, ...]], ...]
+    decides: bool = False
+    sources: tuple[tuple[str, tuple[str, ...]], ...] = ()
+
+    def to_json(self) -> dict[str, Any]:
+        return {
+            "part": self.part,
+            "feature": self.feature,
+            "values": {label: list(v) for label, v in self.values},
+            "sources": {label: list(v) for label, v in self.sources},
+            "decides": self.decides,
+        }
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Two or more subjects side by side. ``telling_signs`` are the deciding lines as sentences."""
+
+    subjects: tuple[str, ...]
+    differences: tuple[Difference, ...]
+    shared: tuple[Difference, ...]
+    not_recorded: tuple[Difference, ...]
+    telling_signs: tuple[str, ...]
+    disputes: tuple[Disputed, ...] = ()
+    basis: tuple[str, ...] = ()
+
+    def to_json(self) -> dict[str, Any]:
+        return {
+            "subjects": list(self.subjects),
+            "differences": [d.to_json() for d in self.differences],
+            "shared": [d.to_json() for d in self.shared],
+            "not_recorded": [d.to_json() for d in self.not_recorded],
+            "telling_signs": list(self.telling_signs),
+            "disputed": [d.to_json() for d in self.disputes],
+            "compared_by": list(self.basis),
+        }
+
+
+@dataclass(frozen=True)
+class Answer:
+    """The answer to one question. Lists that the kind of question does not use are empty.
+
+    ``kind``: filter, count, group, value, compare, holds, why, define, classify, sources, disputes. ``possible_count``
+    counts all patterns that could fit; ``possible`` is the first page of them. ``pattern_count`` counts matches with
+    variants folded under a parent that matches too. ``notes`` are remarks that belong to the answer (cautions, labels).
+    """
+
+    question: str
+    reading: str
+    kind: str
+    sparql: str = ""
+    matches: tuple[Match, ...] = ()
+    possible: tuple[Possible, ...] = ()
+    possible_count: int = 0
+    disputed: tuple[Disputed, ...] = ()
+    count: int | None = None
+    pattern_count: int | None = None
+    groups: tuple[Grouped, ...] | None = None
+    values: tuple[Valued, ...] | None = None
+    comparison: Comparison | None = None
+    argument: Argument | None = None
+    notes: tuple[str, ...] = ()
+    next_questions: tuple[str, ...] = ()
+    verified_by: str = ""
+
+    def to_json(self) -> dict[str, Any]:
+        out: dict[str, Any] = {
+            "question": self.question,
+            "reading": self.reading,
+            "kind": self.kind,
+            "sparql": self.sparql,
+            "matches": [m.to_json() for m in self.matches],
+            "not_recorded": [p.to_json() for p in self.possible],
+            "possible_count": self.possible_count,
+            "disputed": [d.to_json() for d in self.disputed],
+            "notes": list(self.notes),
+            "next_questions": list(self.next_questions),
+            "verified_by": self.verified_by,
+        }
+        if self.count is not None:
+            out |= {"count": self.count, "pattern_count": self.pattern_count}
+        if self.groups is not None:
+            out["groups"] = [g.to_json() for g in self.groups]
+        if self.values is not None:
+            out["values"] = [v.to_json() for v in self.values]
+        if self.comparison is not None:
+            disputes = out["disputed"]
+            not_recorded = self.comparison.to_json()["not_recorded"]
+            out |= self.comparison.to_json() | {"disputed": disputes or self.comparison.to_json()["disputed"]}
+            out["not_recorded"] = not_recorded
+        if self.argument is not None:
+            out |= self.argument.to_json()
+        return out
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing that ``check`` found. ``severity``: error or warning; ``line`` 0 means the whole file."""
+
+    severity: str
+    file: str
+    line: int
+    code: str
+    text: str
+    fix: str = ""
+
+    def to_json(self) -> dict[str, Any]:
+        return dict(self.__dict__)

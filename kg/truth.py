@@ -1,0 +1,353 @@
+"""Three-valued truth of a description, and its normal form: the one place that says what a question means.
+
+An *atom* on a slot is a set of allowed values. What is known of a pattern on a slot is the set of values that are still
+possible: one adopted value leaves itself and everything narrower, nothing recorded leaves all. The atom is true (+1) if all
+possible values are allowed, false (-1) if none is, else unknown (0). Atoms on one slot within one "and" are merged into the
+intersection of their sets, within one "or" into the union, before they are judged; the rest is strong Kleene logic (and =
+min, or = max, not = minus; Kleene, Introduction to Metamathematics, 1952, section 64). Features with many values, names and
+memberships are not merged: such a feature lacks a value only if a source denies it.
+
+``normalise`` turns an expression into this form; ``evaluate`` judges it for one pattern's facts; ``kg.sparql`` writes the
+same form as SPARQL.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from kg import names
+from kg.language import nodes
+from kg.vocabulary import Condition, Vocabulary
+
+INAPPLICABLE = "inapplicable"
+"""The pseudo-value of a feature that does not apply to a pattern (a scalpel has no jaw surface)."""
+_PARTS = frozenset({names.HAS_PART, names.LACKS_PART})
+Interval = tuple[float, bool, float, bool]  # low, low included, high, high included
+INFINITY = float("inf")
+
+
+@dataclass(frozen=True)
+class OneOf:
+    """A single-valued feature, or a part, has one of ``allowed`` (closed under narrower values)."""
+
+    slot: str
+    allowed: frozenset[str]
+
+
+@dataclass(frozen=True)
+class Includes:
+    """A feature with many values includes ``value`` (or a narrower one); ``positive`` False for its negation."""
+
+    feature: str
+    value: str
+    positive: bool = True
+
+
+@dataclass(frozen=True)
+class Member:
+    """Membership of a defined category; ``conditions`` is its definition in this same form."""
+
+    category: str
+    conditions: Form
+
+
+@dataclass(frozen=True)
+class Is:
+    """The pattern itself or a variant of it. Always known."""
+
+    pattern: str
+    positive: bool = True
+
+
+@dataclass(frozen=True)
+class Lengths:
+    """All sizes lie within the union of ``intervals`` (sorted, disjoint)."""
+
+    intervals: tuple[Interval, ...]
+
+
+@dataclass(frozen=True)
+class Constant:
+    """True (1) or false (-1) of everything."""
+
+    value: int
+
+
+@dataclass(frozen=True)
+class All:
+    items: tuple[Form, ...]
+
+
+@dataclass(frozen=True)
+class AnyOf:
+    items: tuple[Form, ...]
+
+
+Atom = OneOf | Includes | Member | Is | Lengths | Constant
+Form = Atom | All | AnyOf
+
+
+# --- normal form ----------------------------------------------------------------------------------------------------
+def domain(slot: str, vocabulary: Vocabulary) -> frozenset[str]:
+    """All values that a slot can have, with ``INAPPLICABLE`` for features that may not apply."""
+    feature = vocabulary.features.get(slot)
+    if feature is None:
+        return _PARTS
+    values = set(vocabulary.values_of(slot))
+    # A piece may have a value that the ontology does not name; keep "something else" possible, so that excluding all
+    # named values is not taken for a contradiction.
+    values.add(f"{slot}/other")
+    if feature.applies:
+        values.add(INAPPLICABLE)
+    return frozenset(values)
+
+
+def normalise(expr: nodes.Expr, vocabulary: Vocabulary) -> Form:
+    """An expression in normal form: negation pushed to the atoms, atoms on one slot merged."""
+    return _merge(_form(expr, vocabulary, True))
+
+
+def _form(expr: nodes.Expr, vocabulary: Vocabulary, positive: bool) -> Form:
+    match expr:
+        case nodes.Everything():
+            return Constant(1 if positive else -1)
+        case nodes.Not(inner):
+            return _form(inner, vocabulary, not positive)
+        case nodes.And(items) | nodes.Or(items):
+            forms = tuple(_form(i, vocabulary, positive) for i in items)
+            return All(forms) if isinstance(expr, nodes.And) is positive else AnyOf(forms)
+        case nodes.Named(pattern):
+            return Is(pattern, positive)
+        case nodes.Length():
+            return Lengths(_intervals(expr) if positive else _outside(_intervals(expr)))
+        case nodes.HasPart(part):
+            return OneOf(part, frozenset({names.HAS_PART if positive else names.LACKS_PART}))
+        case nodes.Has(feature, value):
+            return _condition((feature, value), vocabulary, positive)
+        case nodes.IsA(category):
+            return _condition((names.TYPE, category), vocabulary, positive)
+    raise TypeError(f"not an expression: {expr!r}")
+
+
+def _condition(condition: Condition, vocabulary: Vocabulary, positive: bool) -> Form:
+    prop, value = condition
+    if prop == names.TYPE:
+        if value == names.PATTERN:
+            return Constant(1 if positive else -1)
+        parts = tuple(_condition(c, vocabulary, positive) for c in vocabulary.definitions[value])
+        return Member(value, _merge(All(parts))) if positive else AnyOf(parts)
+    if prop in _PARTS:
+        return OneOf(value, frozenset({prop}) if positive else _PARTS - {prop})
+    if vocabulary.features[prop].single:
+        allowed = vocabulary.subtree(value)
+        return OneOf(prop, allowed if positive else domain(prop, vocabulary) - allowed)
+    return Includes(prop, value, positive)
+
+
+def _merge(form: Form) -> Form:
+    if not isinstance(form, All | AnyOf):
+        return form
+    together = isinstance(form, All)
+    flat: list[Form] = []
+    for item in (_merge(i) for i in form.items):
+        flat.extend(item.items if isinstance(item, type(form)) else (item,))
+    out: list[Form] = []
+    for item in flat:
+        out = _put(out, item, together)
+    dull, final = (1, -1) if together else (-1, 1)
+    if any(isinstance(i, Constant) and i.value == final for i in out):
+        return Constant(final)
+    out = [i for i in out if not isinstance(i, Constant)]
+    if not out:
+        return Constant(dull)
+    return out[0] if len(out) == 1 else type(form)(tuple(out))
+
+
+def _put(done: list[Form], item: Form, together: bool) -> list[Form]:
+    """Adds an item, merging it with an earlier atom on the same slot."""
+    for i, other in enumerate(done):
+        if isinstance(item, OneOf) and isinstance(other, OneOf) and item.slot == other.slot:
+            merged = item.allowed & other.allowed if together else item.allowed | other.allowed
+            return [*done[:i], OneOf(item.slot, merged), *done[i + 1 :]]
+        if isinstance(item, Lengths) and isinstance(other, Lengths):
+            both = _common(item.intervals, other.intervals) if together else _union(item.intervals, other.intervals)
+            return [*done[:i], Lengths(both), *done[i + 1 :]]
+        if item == other:
+            return done
+    return [*done, item]
+
+
+# --- lengths --------------------------------------------------------------------------------------------------------
+def _intervals(length: nodes.Length) -> tuple[Interval, ...]:
+    low = length.low
+    match length.op:
+        case "<":
+            return ((0.0, False, low, False),)
+        case "<=":
+            return ((0.0, False, low, True),)
+        case ">":
+            return ((low, False, INFINITY, False),)
+        case ">=":
+            return ((low, True, INFINITY, False),)
+        case "=":
+            return ((low, True, low, True),)
+        case "between":
+            assert length.high is not None
+            return ((low, True, length.high, True),)
+    raise ValueError(f"not a comparison: {length.op!r}")
+
+
+def _outside(intervals: tuple[Interval, ...]) -> tuple[Interval, ...]:
+    """The complement within (0, infinity)."""
+    out: list[Interval] = []
+    low, included = 0.0, False
+    for a, a_in, b, b_in in intervals:
+        if (low, not included) < (a, a_in):
+            out.append((low, included, a, not a_in))
+        low, included = b, not b_in
+    if low < INFINITY:
+        out.append((low, included, INFINITY, False))
+    return tuple(i for i in out if _not_empty(i))
+
+
+def _not_empty(interval: Interval) -> bool:
+    low, low_in, high, high_in = interval
+    return low < high or (low == high and low_in and high_in)
+
+
+def _common(left: tuple[Interval, ...], right: tuple[Interval, ...]) -> tuple[Interval, ...]:
+    out = []
+    for a, a_in, b, b_in in left:
+        for c, c_in, d, d_in in right:
+            low = (a, a_in) if (a, not a_in) > (c, not c_in) else (c, c_in)
+            high = (b, b_in) if (b, b_in) < (d, d_in) else (d, d_in)
+            if _not_empty((*low, *high)):
+                out.append((*low, *high))
+    return tuple(sorted(out))
+
+
+def _union(left: tuple[Interval, ...], right: tuple[Interval, ...]) -> tuple[Interval, ...]:
+    return _outside(_common(_outside(left), _outside(right)))
+
+
+# --- judging one pattern --------------------------------------------------------------------------------------------
+@dataclass(frozen=True)
+class Known:
+    """What is known of one pattern, closed under reasoning (broader values and categories included).
+
+    ``holds``: literals; ``varies``: slot -> values true of some pieces; ``denied``: feature -> values; ``inapplicable``:
+    features that do not apply; ``length`` in millimetres; ``line``: the pattern and the patterns it is a variant of.
+    """
+
+    line: tuple[str, ...]
+    holds: frozenset[Condition]
+    varies: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    denied: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    inapplicable: frozenset[str] = frozenset()
+    length: tuple[float, float] | None = None
+    open_slots: frozenset[str] = frozenset()
+
+
+def possible(slot: str, known: Known, vocabulary: Vocabulary) -> frozenset[str]:
+    """The values of a single-valued slot that are still possible for the pattern."""
+    if slot not in vocabulary.features:
+        has, lacks = (names.HAS_PART, slot) in known.holds, (names.LACKS_PART, slot) in known.holds
+        return frozenset({names.HAS_PART} if has else {names.LACKS_PART} if lacks else _PARTS)
+    if slot in known.inapplicable:
+        return frozenset({INAPPLICABLE})
+    varying = known.varies.get(slot, ())
+    if len(varying) > 1:
+        return frozenset().union(*(vocabulary.subtree(v) for v in varying))
+    held = [v for f, v in known.holds if f == slot]
+    if held:
+        exact = max(held, key=lambda v: (len(vocabulary.ancestors(v)), v))
+        return vocabulary.subtree(exact)
+    out = domain(slot, vocabulary)
+    for value in known.denied.get(slot, ()):
+        out -= vocabulary.subtree(value)
+    return out
+
+
+def judge(atom: Atom, known: Known, vocabulary: Vocabulary) -> int:
+    """+1 true, 0 unknown, -1 false."""
+    match atom:
+        case Constant(value):
+            return value
+        case Is(pattern, positive):
+            return 1 if (pattern in known.line) is positive else -1
+        case OneOf(slot, allowed):
+            left = possible(slot, known, vocabulary)
+            return 1 if left <= allowed else -1 if not left & allowed else 0
+        case Includes(feature, value, positive):
+            return _includes(feature, value, known, vocabulary) * (1 if positive else -1)
+        case Member(category, conditions):
+            return 1 if (names.TYPE, category) in known.holds else evaluate(conditions, known, vocabulary)
+        case Lengths(intervals):
+            if known.length is None:
+                return 0 if intervals else -1
+            span = (known.length[0], True, known.length[1], True)
+            inside = _common((span,), intervals)
+            return 1 if inside == (span,) else 0 if inside else -1
+    raise TypeError(f"not an atom: {atom!r}")
+
+
+def _includes(feature: str, value: str, known: Known, vocabulary: Vocabulary) -> int:
+    if (feature, value) in known.holds:
+        return 1
+    if feature in known.inapplicable:
+        return -1
+    denied = known.denied.get(feature, ())
+    return -1 if any(value in vocabulary.subtree(d) for d in denied) else 0
+
+
+def evaluate(form: Form, known: Known, vocabulary: Vocabulary) -> int:
+    """Strong Kleene value of a normal form for one pattern."""
+    if _is(1, form, known, vocabulary):
+        return 1
+    return -1 if _is(-1, opened(form), known, vocabulary) else 0
+
+
+def _is(value: int, form: Form, known: Known, vocabulary: Vocabulary) -> bool:
+    match form:
+        case All(items) | AnyOf(items):
+            every = isinstance(form, All) is (value == 1)
+            return (all if every else any)(_is(value, i, known, vocabulary) for i in items)
+    return judge(form, known, vocabulary) == value
+
+
+def opened(form: Form) -> Form:
+    """The form with every definition written out and merged with its neighbours.
+
+    Falsity is judged on this form: "crushing non-crushing clamps" is then impossible, not merely unknown.
+    """
+    match form:
+        case Member(_, conditions):
+            return opened(conditions)
+        case All(items) | AnyOf(items):
+            return _merge(type(form)(tuple(opened(i) for i in items)))
+    return form
+
+
+def undecided(form: Form, known: Known, vocabulary: Vocabulary) -> tuple[Atom, ...]:
+    """The atoms that keep an unknown answer from being decided, in order; definitions are opened up."""
+    if evaluate(form, known, vocabulary) != 0:
+        return ()
+    match form:
+        case All(items) | AnyOf(items):
+            found = [a for i in items for a in undecided(i, known, vocabulary)]
+            return tuple(dict.fromkeys(found))
+        case Member(_, conditions):
+            return undecided(conditions, known, vocabulary)
+    return (form,)
+
+
+def atoms(form: Form) -> tuple[Atom, ...]:
+    """All atoms, definitions opened up, in order."""
+    match form:
+        case All(items) | AnyOf(items):
+            return tuple(dict.fromkeys(a for i in items for a in atoms(i)))
+        case Member(_, conditions):
+            return (form, *atoms(conditions))
+    return (form,)
+
