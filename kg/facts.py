@@ -18,6 +18,9 @@ from kg.truth import Known
 from kg.vocabulary import Condition, Vocabulary
 
 
+_LEVEL_GRAPHS = [graph for graph, level in LEVELS.items() if level != "inferred"]
+
+
 @dataclass
 class PatternFacts:
     """What the closure records of one pattern (or of one pattern under the features asked for).
@@ -51,29 +54,60 @@ class FactReader:
         self.store = store
         self.vocabulary = vocabulary
 
-    def facts(self, patterns: Sequence[str], props: Iterable[str] | None = None) -> dict[str, PatternFacts]:
-        """pattern -> what is recorded, in the order given. ``props``: only these properties (None: all)."""
+    def facts(
+        self,
+        patterns: Sequence[str],
+        props: Iterable[str] | None = None,
+        *,
+        literals: Iterable[Condition] | None = None,
+        adopted_only: bool = False,
+    ) -> dict[str, PatternFacts]:
+        """pattern -> what is recorded, in the order given.
+
+        ``props``: only these properties (None: all); ``literals``: of what holds only these (property, value) pairs;
+        ``adopted_only``: leave out what was inferred and what facts rest on. Fewer rows are read, so that an answer costs
+        what it shows.
+        """
         if not patterns:
             return {}
-        chosen = sorted({*props, names.LENGTH_MIN, names.LENGTH_MAX}) if props is not None else []
-        rows = self._rows(patterns, chosen)
+        graphs = [*_LEVEL_GRAPHS, "graph:varies", "graph:denied", "graph:disputed", "graph:open"]
+        graphs += [] if adopted_only else ["graph:inferred", *BASES, "graph:holds"]
         collected: dict[str, _Collected] = {p: _Collected() for p in patterns}
-        for pattern, graph, prop, value in rows:
-            collected[pattern].put(graph, prop, value)
+        for query in self._queries(patterns, graphs, props, literals):
+            for row in self.store.select(query):
+                collected[row["p"].short].put(row["g"].short, row["f"].short, row["v"].short)
         return {p: c.record(p, self.vocabulary) for p, c in collected.items()}
 
-    def _rows(self, patterns: Sequence[str], props: list[str]) -> Iterable[tuple[str, str, str, str]]:
-        graphs = [*LEVELS, *BASES, "graph:holds", "graph:varies", "graph:denied", "graph:disputed", "graph:open"]
-        wanted = values("f", [*props, names.INAPPLICABLE, "bl:undecided"]) if props else ""
+    def _queries(
+        self,
+        patterns: Sequence[str],
+        graphs: list[str],
+        props: Iterable[str] | None,
+        literals: Iterable[Condition] | None,
+    ) -> Iterable[str]:
+        given = values("p", list(patterns))
+        slots = sorted({*props, names.LENGTH_MIN, names.LENGTH_MAX, names.INAPPLICABLE, "bl:undecided"}) if props else []
+        wanted = values("f", slots) if slots else ""
+        if literals is None:
+            body = (
+                f"SELECT ?p ?g ?f ?v WHERE {{\n  {given}\n  {values('g', graphs)}\n  {wanted}\n"
+                "  GRAPH ?g { ?p ?f ?v }\n}\n"
+            )
+            yield prologue(body) + body
+            return
+        pairs = " ".join(f"({term(f)} {term(v)})" for f, v in sorted(literals))
+        exact = ["graph:holds", *_LEVEL_GRAPHS, "graph:inferred", *BASES]
         body = (
-            "SELECT ?p ?g ?f ?v WHERE {\n"
-            f"  {values('p', list(patterns))}\n  {values('g', graphs)}\n  {wanted}\n"
+            f"SELECT ?p ?g ?f ?v WHERE {{\n  {given}\n  {values('g', exact)}\n  VALUES (?f ?v) {{ {pairs} }}\n"
             "  GRAPH ?g { ?p ?f ?v }\n}\n"
         )
-        for row in self.store.select(prologue(body) + body):
-            prop = row["f"].short
-            value = row["v"].value if prop in (names.LENGTH_MIN, names.LENGTH_MAX) else row["v"].short
-            yield row["p"].short, row["g"].short, prop, value
+        yield prologue(body) + body
+        rest = [g for g in graphs if g not in exact]
+        body = (
+            f"SELECT ?p ?g ?f ?v WHERE {{\n  {given}\n  {values('g', rest)}\n  {wanted}\n"
+            "  GRAPH ?g { ?p ?f ?v }\n}\n"
+        )
+        yield prologue(body) + body
 
     def witnesses(self, subject: str, prop: str) -> tuple[Witness, ...]:
         """Who says anything of a pattern or kind under one property, ordered by source. ``bl:hasPart`` includes denials."""
@@ -94,7 +128,7 @@ class FactReader:
 
     def line(self, pattern: str, facts: PatternFacts) -> list[str]:
         """The pattern, its parents, its kind and broader kinds: where an inherited fact may have been said."""
-        kinds = [v for f, v in facts.known.holds if f == names.OF_KIND]
+        kinds = [v for f, v in (facts.known.holds or facts.levels) if f == names.OF_KIND]
         kinds.sort(key=lambda k: -len(self.vocabulary.ancestors(k)))
         return [pattern, *self.vocabulary.ancestors(pattern), *kinds]
 

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 from kg import names
 from kg.facts import FactReader, PatternFacts, Witness
 from kg.model import Disputed, Quote
+from kg.sparql.terms import prologue
 from kg.store import Store
-from kg.truth import Form, Includes, Is, Member, OneOf, atoms
+from kg.truth import All, AnyOf, Form, Includes, Member, OneOf, atoms
 from kg.vocabulary import Condition, Vocabulary
 from kg.wording import clause
 
@@ -31,6 +32,7 @@ class Context:
     lexicon: Lexicon
     verified_by: str
     reader: FactReader = field(init=False)
+    _adopted: dict[str, PatternFacts] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
         self.reader = FactReader(self.store, self.vocabulary)
@@ -41,6 +43,20 @@ class Context:
         from kg.reason.horn import Engine
 
         return Engine(self.vocabulary.rules)
+
+    @cached_property
+    def alternatives(self) -> tuple[tuple[str, Condition], ...]:
+        """(pattern, literal) of every value that has a witness but was not adopted, sorted."""
+        body = "SELECT ?p ?f ?v WHERE { GRAPH graph:disputed { ?p ?f ?v } }\nORDER BY ?p ?f ?v\n"
+        rows = self.store.select(prologue(body) + body)
+        return tuple((r["p"].short, (r["f"].short, r["v"].short)) for r in rows)
+
+    def adopted(self, patterns: Iterable[str]) -> dict[str, PatternFacts]:
+        """Adopted facts of patterns, remembered: disputes are looked at in nearly every question."""
+        wanted = list(patterns)
+        missing = [p for p in wanted if p not in self._adopted]
+        self._adopted |= self.reader.facts(missing, adopted_only=True)
+        return {p: self._adopted[p] for p in wanted}
 
     def label(self, name: str) -> str:
         return self.vocabulary.label(name)
@@ -117,7 +133,7 @@ def _slot(literal: Condition) -> str:
 
 
 def properties(form: Form) -> set[str]:
-    """The properties a form asks about, with memberships; parts as hasPart and lacksPart."""
+    """The properties a form asks about, definitions opened up; parts as hasPart and lacksPart."""
     out: set[str] = {names.OF_KIND}
     for atom in atoms(form):
         match atom:
@@ -125,8 +141,26 @@ def properties(form: Form) -> set[str]:
                 out |= set(_PART) if allowed <= set(_PART) else {slot}
             case Includes(feature, _, _):
                 out.add(feature)
-            case Member():
-                out.add(names.TYPE)
-            case Is():
-                pass
     return out
+
+
+def literals(form: Form, vocabulary: Vocabulary) -> set[Condition]:
+    """The (property, value) pairs that can make the form true: what has to be read to say what a match rests on."""
+    out: set[Condition] = set()
+    for atom in _own_atoms(form):
+        match atom:
+            case OneOf(slot, allowed) if slot in vocabulary.features:
+                out |= {(slot, v) for v in allowed if v in vocabulary.terms}
+            case OneOf(slot, allowed):
+                out |= {(prop, slot) for prop in allowed}
+            case Includes(feature, value, True):
+                out.add((feature, value))
+            case Member(category, _):
+                out.add((names.TYPE, category))
+    return out
+
+
+def _own_atoms(form: Form) -> list[Form]:
+    if isinstance(form, All | AnyOf):
+        return [a for item in form.items for a in _own_atoms(item)]
+    return [form]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from kg import names
-from kg.answer.context import PAGE, Context, properties
+from kg.answer.context import PAGE, Context, literals, properties
 from kg.evidence_levels import BASES
 from kg.facts import PatternFacts
 from kg.language import nodes
@@ -42,7 +42,7 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answe
     for row in ctx.store.select(query):
         (yes if row["m"].value == "true" else maybe).append(row["p"].short)
     props = properties(form)
-    facts = ctx.reader.facts(yes, props)
+    facts = ctx.reader.facts(yes, props, literals=literals(form, ctx.vocabulary))
     matches = _in_order(ctx, [_match(ctx, p, form, facts[p]) for p in yes])
     disputed, listed = disputes_of(ctx, form, set(yes))
     maybe = [p for p in maybe if p not in listed]
@@ -227,14 +227,14 @@ def disputes_of(ctx: Context, form: Form, matched: set[str]) -> tuple[list[Dispu
     """
     props = properties(form)
     found: dict[str, list[Condition]] = {}
-    for pattern, literal in _alternatives(ctx):
+    for pattern, literal in ctx.alternatives:
         if pattern not in matched and literal[0] in props:
             found.setdefault(pattern, []).append(literal)
-    facts = ctx.reader.facts(sorted(found), None)
+    facts = ctx.adopted(sorted(found))
     out: list[Disputed] = []
     names_listed: set[str] = set()
-    for pattern, literals in sorted(found.items(), key=lambda item: ctx.label(item[0]).casefold()):
-        for literal in sorted(literals):
+    for pattern, also_said in sorted(found.items(), key=lambda item: ctx.label(item[0]).casefold()):
+        for literal in sorted(also_said):
             if _fits_with(ctx, form, facts[pattern], literal):
                 slot = literal[1] if literal[0] in (names.HAS_PART, names.LACKS_PART) else literal[0]
                 dispute = ctx.dispute(pattern, slot, facts[pattern])
@@ -243,14 +243,6 @@ def disputes_of(ctx: Context, form: Form, matched: set[str]) -> tuple[list[Dispu
                     names_listed.add(pattern)
                     break
     return out, names_listed
-
-
-def _alternatives(ctx: Context) -> list[tuple[str, Condition]]:
-    query = (
-        "PREFIX graph: <" + names.PREFIXES["graph"] + ">\n"
-        "SELECT ?p ?f ?v WHERE { GRAPH graph:disputed { ?p ?f ?v } }\nORDER BY ?p ?f ?v\n"
-    )
-    return [(r["p"].short, (r["f"].short, r["v"].short)) for r in ctx.store.select(query)]
 
 
 def _fits_with(ctx: Context, form: Form, facts: PatternFacts, literal: Condition) -> bool:

@@ -206,7 +206,7 @@ def _instead(ctx: Context, atom: Form, facts: PatternFacts) -> str:
 
 def _disputes(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> list[Disputed]:
     """Disputes on what was asked about."""
-    slots = properties(form) - {names.TYPE, names.OF_KIND}
+    slots = properties(form) - {names.OF_KIND}
     parts = {a.slot for a in atoms(form) if isinstance(a, OneOf) and a.slot not in ctx.vocabulary.features}
     found = [ctx.dispute(pattern, slot, facts) for slot in sorted((slots - {names.HAS_PART, names.LACKS_PART}) | parts)]
     return [d for d in found if d]

@@ -63,6 +63,7 @@ _IRI_SURE = re.compile(
 # ``?a<?b&&?c>?d`` is a comparison to a person; a space after the sign makes it one to every reader.
 _COMPARED = re.compile(r"<[?$0-9(+\-!:]")
 
+# A prefix has at most 100 characters, so that a text of dots and letters does not take quadratic time.
 _TOKEN = re.compile(
     rf"""(?P<space>[\ \t\r\n]+)
        |(?P<iri><[^<>"{{}}|^`\\\x00-\x20]*>)
@@ -70,7 +71,7 @@ _TOKEN = re.compile(
        |(?P<var>[?$][{_START}0-9][{_CHAR.replace(chr(92) + "-", "")}]*)
        |(?P<lang>@[A-Za-z]+(?:-+[A-Za-z0-9]+)*)
        |(?P<blank>_:[{_START}0-9](?:[{_CHAR}.]*[{_CHAR}])?)
-       |(?P<name>(?:[{_BASE}](?:[{_CHAR}.]*[{_CHAR}])?)?:
+       |(?P<name>(?:[{_BASE}](?:[{_CHAR}.]{{0,98}}[{_CHAR}])?)?:
                  (?:(?:[{_START}:0-9]|{_LOCAL_PART})(?:(?:[{_CHAR}.:]|{_LOCAL_PART})*(?:[{_CHAR}:]|{_LOCAL_PART}))?)?)
        |(?P<number>[0-9]+(?:\.[0-9]*)?(?:[eE][+-]?[0-9]+)?|\.[0-9]+(?:[eE][+-]?[0-9]+)?)
        |(?P<word>[A-Za-z_][A-Za-z0-9_]*)
@@ -81,7 +82,7 @@ _TOKEN = re.compile(
 
 @dataclass(frozen=True, slots=True)
 class Token:
-    """``kind``: iri, string, var, lang, blank, name, number, word, punct. ``start``: place in the plain text."""
+    """``kind``: iri, string, var, lang, blank, name, number, word or punct. ``start``: place in the text."""
 
     kind: str
     text: str

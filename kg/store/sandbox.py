@@ -211,7 +211,7 @@ def _fork(store: EmbeddedStore, job: _Job) -> _Child:
 
 
 def _spawn(source: EmbeddedStore | Path | str, job: _Job) -> _Child:
-    # A loaded store is sent as it is: its file may have been rebuilt since, and one session has one set of
+    # A loaded store is sent as it is: its file may have been rebuilt since, and one run has one set of
     # data.
     quads, path = b"", ""
     if isinstance(source, EmbeddedStore):

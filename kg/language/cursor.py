@@ -1,0 +1,273 @@
+"""Where the parser stands in a question: matching phrases, trying again, and saying what was expected.
+
+Every attempt to match leaves a note of what was looked for and where. The notes at the farthest place make the error message, and
+the notes at the end of an unfinished question tell what can follow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from kg.errors import QuestionError
+from kg.language.lexicon import CONTENT, HIDDEN, Entry, Lexicon
+from kg.language.nodes import Span
+from kg.language.tokens import CLOSE, COMMA, NUMBER, SYMBOL, WORD, Token, bad_symbol
+
+_CLOSERS = frozenset({"kw.by", "kw.be", "kw.exist", "kw.that", "kw.mean", "kw.of", "kw.compared", "kw.differ", "kw.vs"})
+
+NUMBER_KIND = "number"
+END_KIND = "end"
+
+
+@dataclass(frozen=True)
+class Match:
+    """Tokens [start, end) are a phrase with these entries, all of the kinds asked for."""
+
+    start: int
+    end: int
+    entries: tuple[Entry, ...]
+
+    @property
+    def entry(self) -> Entry:
+        return self.entries[0]
+
+
+class Cursor:
+    """Tokens with a place in them. Positions are token numbers; ``span`` turns them into characters."""
+
+    def __init__(self, text: str, tokens: list[Token], lexicon: Lexicon) -> None:
+        self.text = text
+        self.tokens = tokens
+        self.lexicon = lexicon
+        self.at = 0
+        self.tried: dict[int, set[str]] = {}
+        self._found: dict[int, list[tuple[int, tuple[Entry, ...]]]] = {}
+
+    # --- matching --------------------------------------------------------------------------------------------------
+    def phrases(self, at: int) -> list[tuple[int, tuple[Entry, ...]]]:
+        found = self._found.get(at)
+        if found is None:
+            found = self._found[at] = self.lexicon.matches(self.tokens, at)
+        return found
+
+    def look(
+        self,
+        *kinds: str,
+        accept: Callable[[Entry], bool] | None = None,
+        negated: bool = False,
+        quiet: bool = False,
+    ) -> Match | None:
+        """The longest phrase here that is of one of ``kinds``, fillers passed over; the place does not change.
+
+        A longer phrase of other content is never cut: in "tissue forceps" nobody sees "tissue". ``negated`` admits phrases that
+        begin with a word of absence; ``quiet`` leaves no note.
+        """
+        i = self.at
+        while True:
+            if not quiet:
+                self.tried.setdefault(i, set()).update(kinds)
+            skip = 0
+            for end, entries in self.phrases(i):
+                fit = tuple(
+                    e
+                    for e in entries
+                    if e.kind in kinds
+                    and (negated or not e.negated)
+                    and not (e.composed and not self._complete(end))
+                    and (accept is None or accept(e))
+                )
+                if fit:
+                    return Match(i, end, fit)
+                if any(e.kind in CONTENT and not e.negated and not e.composed for e in entries):
+                    return None
+                if not skip and any(e.kind == "filler" for e in entries):
+                    skip = end
+            if not skip:
+                return None
+            i = skip
+
+    def take(self, *kinds: str, **how) -> Match | None:  # type: ignore[no-untyped-def]
+        """``look``, then stand behind the match."""
+        match = self.look(*kinds, **how)
+        if match:
+            self.at = match.end
+        return match
+
+    whole_phrases = True  # whether a phrase with a "with" in it may be taken as one
+
+    def _complete(self, at: int) -> bool:
+        """True if a phrase with a "with" in it, ending at ``at``, is not the start of something that grammar has to read."""
+        if not self.whole_phrases:
+            return False
+        if at >= len(self.tokens) or self.tokens[at].key == CLOSE:
+            return True
+        return any(e.kind in _CLOSERS for _, entries in self.phrases(at) for e in entries)
+
+    def symbol(self, key: str) -> bool:
+        """Takes a bracket or comma, if it stands here (after fillers)."""
+        at = self._past_fillers()
+        if at < len(self.tokens) and self.tokens[at].kind == SYMBOL and self.tokens[at].key == key:
+            self.at = at + 1
+            return True
+        return False
+
+    def number(self) -> Token | None:
+        """Takes a number."""
+        at = self._past_fillers()
+        self.tried.setdefault(at, set()).add(NUMBER_KIND)
+        if at < len(self.tokens) and self.tokens[at].kind == NUMBER:
+            self.at = at + 1
+            return self.tokens[at]
+        return None
+
+    def ended(self) -> bool:
+        """True if nothing but fillers is left."""
+        at = self._past_fillers()
+        self.tried.setdefault(at, set()).add(END_KIND)
+        return at >= len(self.tokens)
+
+    def _past_fillers(self) -> int:
+        at = self.at
+        while at < len(self.tokens):
+            found = self.phrases(at)
+            skip = next((end for end, entries in found if any(e.kind == "filler" for e in entries)), 0)
+            if not skip or any(e.kind in CONTENT for e in found[0][1]):
+                break
+            at = skip
+        return at
+
+    def article_before(self, at: int) -> bool:
+        """True if an article stands just before token ``at``."""
+        return at > 0 and self.tokens[at - 1].key in self.lexicon.words.articles
+
+    # --- places ----------------------------------------------------------------------------------------------------
+    def span(self, start: int, end: int | None = None) -> Span:
+        """Characters of tokens [start, end); at the end of the question (n, n)."""
+        if start >= len(self.tokens):
+            return len(self.text.rstrip()), len(self.text.rstrip())
+        stop = max(start + 1, end if end is not None else start + 1)
+        return self.tokens[start].start, self.tokens[min(stop, len(self.tokens)) - 1].end
+
+    def quote(self, start: int, end: int | None = None) -> str:
+        one, two = self.span(start, end)
+        return self.text[one:two]
+
+    def replaced(self, start: int, end: int, new: str) -> str:
+        """The question with tokens [start, end) said otherwise."""
+        one, two = self.span(start, end)
+        return " ".join((self.text[:one] + new + self.text[two:]).split())
+
+    # --- errors ----------------------------------------------------------------------------------------------------
+    def failure(self) -> QuestionError:
+        """What is wrong at the farthest place that was reached."""
+        at = max(self.tried, default=0)
+        unknown = self.unknown(self.at if at >= len(self.tokens) else min(self.at, at))
+        if unknown is not None:
+            return unknown
+        expected = self.expected(self.tried.get(at, ()))
+        if at >= len(self.tokens):
+            return QuestionError(
+                "BL-Q03",
+                "The question stops too early.",
+                question=self.text,
+                span=self.span(at),
+                expected=expected,
+            )
+        found = self.phrases(at)
+        end = found[0][0] if found else at + 1
+        return QuestionError(
+            "BL-Q03",
+            f'"{self.quote(at, end)}" cannot stand here.',
+            question=self.text,
+            span=self.span(at, end),
+            expected=expected,
+        )
+
+    def unknown(self, _from: int = 0) -> QuestionError | None:
+        """The error for the first word that no phrase explains; None if there is none."""
+        at = 0
+        while at < len(self.tokens):
+            found = self.phrases(at)
+            token = self.tokens[at]
+            if found:
+                at = found[0][0]
+            elif token.kind == WORD:
+                return self._unknown_word(token)
+            elif token.kind == SYMBOL and token.key not in ("(", ")", COMMA, '"', "-"):
+                return bad_symbol(self.text, (token.start, token.end))
+            else:
+                at += 1
+        return None
+
+    def _unknown_word(self, token: Token) -> QuestionError:
+        word = self.text[token.start : token.end]
+        shown = word if len(word) <= 40 else word[:40] + "…"
+        near = self.lexicon.near(word)
+        known = self.lexicon.is_known(token.key)
+        where = self.tried.get(self.tokens.index(token), ())
+        return QuestionError(
+            "BL-Q02",
+            f'"{shown}" is known only as part of a longer phrase.' if known else f'I do not know the word "{shown}".',
+            question=self.text,
+            span=(token.start, token.end),
+            near=self.longer(token.key) if known else near,
+            expected=self.expected(where),
+        )
+
+    def longer(self, key: str, limit: int = 5) -> tuple[str, ...]:
+        """Phrases that contain a word, shortest first."""
+        texts = {
+            e.text
+            for k, e in self.lexicon.phrases()
+            if key in k and e.rank != HIDDEN and e.text.islower() and (e.kind in CONTENT or e.kind == "feature")
+        }
+        return tuple(sorted(texts, key=lambda t: (len(t), t))[:limit])
+
+    def expected(self, kinds: Iterable[str]) -> tuple[str, ...]:
+        """Phrases a person can type, for kinds looked for; at most eight, examples of content last."""
+        words = self.lexicon.words
+        plain: list[str] = []
+        examples: list[str] = []
+        for kind in sorted(set(kinds), key=_order):
+            if kind.startswith("kw."):
+                plain.append(words.keywords[kind[3:]][0])
+            elif kind == "connector":
+                plain.append(words.connectors[0].phrases[0])
+            elif kind == "unit":
+                plain.extend(unit.phrases[0] for unit in words.units.values())
+            elif kind.startswith("op."):
+                examples.extend(words.expected.get("length", ()))
+            else:
+                for text in words.expected.get(kind, ()):
+                    entries = self.lexicon.entries(text)
+                    if kind == NUMBER_KIND or any(e.kind == kind for e in entries):
+                        examples.append(text)
+        shown = dict.fromkeys([*plain[:6], *examples])
+        return tuple(shown)[:8]
+
+    def ambiguous(self, match: Match, entries: Iterable[Entry]) -> QuestionError:
+        """The error for a phrase with several meanings; one reading for each."""
+        phrase = self.quote(match.start, match.end)
+        names = [self._told_apart(e) for e in entries]
+        return QuestionError(
+            "BL-Q05",
+            f'"{phrase}" can mean {len(names)} things: {", ".join(names)}.',
+            question=self.text,
+            span=self.span(match.start, match.end),
+            readings=tuple(self.replaced(match.start, match.end, name) for name in names),
+            hint="Ask with the full name.",
+        )
+
+    def _told_apart(self, entry: Entry) -> str:
+        return self.lexicon.name(entry.term)
+
+
+def _order(kind: str) -> tuple[int, str]:
+    for place, prefix in enumerate(("kw.with", "kw.that", "kw.be", "kw.have", "kw.and", "kw.or", "kw.by", "kw.")):
+        if kind.startswith(prefix):
+            return place, kind
+    return 9, kind
+
+
+__all__ = ["END_KIND", "NUMBER_KIND", "Cursor", "Match"]

@@ -1,0 +1,78 @@
+"""How parts of a description join: flat "and" and "or", and the precedence of what stands between them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from kg.language import nodes
+from kg.language.nodes import Expr, Span
+
+OR, AND, COMMA, NOTHING = "or", "and", ",", ""
+
+
+def _cover(items: Sequence[Expr]) -> Span:
+    return min(i.span[0] for i in items), max(i.span[1] for i in items)
+
+
+def conj(items: Iterable[Expr]) -> Expr:
+    """All of them. Flat; "instruments" says nothing beside anything else; one item stands alone. Needs at least one."""
+    flat: list[Expr] = []
+    for item in items:
+        flat.extend(item.items if isinstance(item, nodes.And) else (item,))
+    kept = [i for i in flat if not isinstance(i, nodes.Everything)] or flat[:1]
+    return kept[0] if len(kept) == 1 else nodes.And(tuple(kept), _cover(kept))
+
+
+def disj(items: Iterable[Expr]) -> Expr:
+    """Any of them. Flat; one item stands alone. Needs at least one."""
+    flat: list[Expr] = []
+    for item in items:
+        flat.extend(item.items if isinstance(item, nodes.Or) else (item,))
+    return flat[0] if len(flat) == 1 else nodes.Or(tuple(flat), _cover(flat))
+
+
+def combine(items: Sequence[Expr], seps: Sequence[str]) -> Expr:
+    """``items`` with what stands between them (one less). "And" before "or", but alternatives of one feature first of all.
+
+    A comma is "or" where a list of alternatives ends in "or" ("a, b or c"), else "and".
+    """
+    items, seps = list(items), list(seps)
+    i = 0
+    while i < len(seps):
+        # "curved, straight or angled": walk back from an "or" over the values of the same feature.
+        if seps[i] == OR and _feature(items[i]) and _feature(items[i]) == _feature(items[i + 1]):
+            first = i
+            while first and seps[first - 1] in (OR, COMMA) and _feature(items[first - 1]) == _feature(items[i]):
+                first -= 1
+            feature, last = _feature(items[i]), i + 1
+            while last < len(seps) and seps[last] == OR and _feature(items[last + 1]) == feature:
+                last += 1
+            items[first : last + 1] = [disj(items[first : last + 1])]
+            del seps[first:last]
+            i = first
+        else:
+            i += 1
+    if OR in seps and AND not in seps:
+        last_or = len(seps) - 1 - seps[::-1].index(OR)
+        seps = [OR if sep == COMMA and at < last_or else sep for at, sep in enumerate(seps)]
+    groups: list[list[Expr]] = [[items[0]]]
+    for sep, item in zip(seps, items[1:], strict=True):
+        if sep == OR:
+            groups.append([item])
+        else:
+            groups[-1].append(item)
+    return disj([conj(group) for group in groups])
+
+
+def _feature(item: Expr) -> str:
+    return item.feature if isinstance(item, nodes.Has) else ""
+
+
+def depth(expr: Expr) -> int:
+    """How many "and", "or" and "not" lie inside one another; an atom has none."""
+    match expr:
+        case nodes.Not(inner):
+            return 1 + depth(inner)
+        case nodes.And(items) | nodes.Or(items):
+            return 1 + max(depth(i) for i in items)
+    return 0

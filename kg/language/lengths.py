@@ -1,0 +1,136 @@
+"""Comparisons of length: numbers, units and their words."""
+
+from __future__ import annotations
+
+import unicodedata
+from decimal import Decimal
+
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.cursor import Cursor
+from kg.language.lexicon import LENGTH
+from kg.language.tokens import Token
+
+LONGEST_MM = 10_000
+_OPERATORS = ("<", "<=", ">", ">=", "=")
+
+
+class LengthReader(Cursor):
+    """The rules for lengths."""
+
+    def length(self) -> nodes.Length | None:
+        """operator number unit [ "long" ] | "between" number [ unit ] "and" number unit [ "long" ]"""
+        start = self.at
+        match = self.look("op.between", quiet=False)
+        if match:
+            self.at = match.end
+            if found := self._range(start):
+                return found
+            self.at = start
+        match = self.take(*(f"op.{op}" for op in _OPERATORS))
+        if match:
+            size = self._size()
+            if size is not None:
+                self.take("kw.long", quiet=True)
+                return nodes.Length(match.entry.term, float(size), None, self.span(start, self.at))
+        self.at = start
+        return None
+
+    def plain_length(self) -> nodes.Length | None:
+        """number unit [ "long" ] | number [ unit ] "to" number unit [ "long" ]"""
+        start = self.at
+        found = self._range(start)
+        if found:
+            return found
+        self.at = start
+        size = self._size()
+        if size is None:
+            self.at = start
+            return None
+        self.take("kw.long", quiet=True)
+        return nodes.Length("=", float(size), None, self.span(start, self.at))
+
+    def _with_length(self) -> nodes.Length | None:
+        """ "length" [ "is" | "of" ] ( length | plain length )"""
+        start = self.at
+        if self.take("feature", accept=lambda e: e.term == LENGTH, quiet=True):
+            self.take("kw.be", "kw.of", quiet=True)
+            found = self.length() or self.plain_length()
+            if found:
+                return found
+        self.at = start
+        return None
+
+    def _range(self, start: int) -> nodes.Length | None:
+        low = self._number()
+        if low is None:
+            return None
+        first = self._unit()
+        if not self.take("op.to"):
+            return None
+        high = self._number()
+        if high is None:
+            return None
+        unit = self._unit()
+        if unit is None:
+            return None
+        small = self._checked(low * (first or unit), start)
+        large = self._checked(high * unit, start)
+        if small > large:
+            small, large = large, small
+        self.take("kw.long", quiet=True)
+        return nodes.Length("between", float(small), float(large), self.span(start, self.at))
+
+    def _size(self) -> Decimal | None:
+        start = self.at
+        number = self._number()
+        if number is None:
+            return None
+        unit = self._unit()
+        return None if unit is None else self._checked(number * unit, start)
+
+    def _number(self) -> Decimal | None:
+        """number [ fraction ]: 5, 5.5, 5 1/2, 5½"""
+        token = self.number()
+        if token is None:
+            return None
+        value = self._decimal(token)
+        if self.at < len(self.tokens) and _is_fraction(self.tokens[self.at]) and not _is_fraction(token):
+            value += self._decimal(self.tokens[self.at])
+            self.at += 1
+        return value
+
+    def _decimal(self, token: Token) -> Decimal:
+        if not token.key[0].isascii():
+            return Decimal(str(unicodedata.numeric(token.key)))
+        if len(token.key) > 12:
+            raise self._bad_length((token.start, token.end))
+        over, _, under = token.key.partition("/")
+        if not under:
+            return Decimal(over)
+        if not int(under):
+            raise self._bad_length((token.start, token.end))
+        return Decimal(over) / Decimal(under)
+
+    def _unit(self) -> Decimal | None:
+        match = self.take("unit")
+        return Decimal(self.lexicon.unit(match.entry).millimetres) if match else None
+
+    def _checked(self, millimetres: Decimal, start: int) -> Decimal:
+        if not 0 < millimetres <= LONGEST_MM:
+            raise self._bad_length(self.span(start, self.at))
+        return millimetres
+
+    def _bad_length(self, span: nodes.Span) -> QuestionError:
+        return QuestionError(
+            "BL-Q03",
+            f'"{self.text[span[0] : span[1]]}" is no length of an instrument.',
+            question=self.text,
+            span=span,
+            expected=self.lexicon.words.expected.get("length", ()),
+            hint="Give a length above 0 and up to 10 m.",
+        )
+
+
+def _is_fraction(token: Token) -> bool:
+    return "/" in token.key or not token.key[:1].isascii()

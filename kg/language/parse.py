@@ -1,0 +1,83 @@
+"""Text -> question. The public functions are ``parse`` and ``parse_statement``.
+
+    question = "how many" description | description "by" feature | "compare" subject "and" subject | "why is" pattern predicate
+             | "is" pattern predicate | "what is the" feature "of" subject | "what is" term | "define" term | "classify" category
+             | "sources for" subject | "disputes about" description | [ "which" ] description
+
+All words stand in the word file. Every word of a question is either understood or an error; only the fillers named there are passed over.
+"""
+
+from __future__ import annotations
+
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.joining import depth
+from kg.language.lexicon import Lexicon
+from kg.language.nodes import Expr, Question
+from kg.language.parse_forms import FormParser
+from kg.language.tokens import MAX_NESTING, too_deep, tokenise
+
+
+def parser_for(text: str, lexicon: Lexicon) -> FormParser:
+    """A parser at the start of a question. Raises QuestionError as ``tokens.tokenise`` does."""
+    return FormParser(text, lexicon.keyed(tokenise(text)), lexicon)
+
+
+def parse(text: str, lexicon: Lexicon) -> Question:
+    """The question that ``text`` asks.
+
+    Raises QuestionError and nothing else: BL-Q01 empty, BL-Q02 an unknown word, BL-Q03 a known word in a wrong place, BL-Q04 brackets, BL-Q05
+    several readings, BL-Q06 advice, BL-Q07 too long or too deep, BL-Q08 characters that cannot be part of a question.
+    """
+    parser = parser_for(text, lexicon)
+    parser.refuse_advice()
+    question = _understood(parser, parser.question)
+    return _checked(text, question)
+
+
+def parse_statement(text: str, lexicon: Lexicon) -> nodes.Holds:
+    """A statement about one instrument ("the Doyen intestinal clamp is a non-crushing clamp"). Raises as ``parse`` does."""
+    parser = parser_for(text, lexicon)
+    parser.refuse_advice()
+    statement = _understood(parser, parser.statement)
+    _checked(text, statement)
+    return statement
+
+
+def _understood(parser: FormParser, rule):  # type: ignore[no-untyped-def]
+    try:
+        found = rule()
+    except QuestionError as error:
+        # An unknown word explains more than a choice or a place that hinges on it.
+        unknown = parser.unknown() if error.code in ("BL-Q03", "BL-Q05") else None
+        raise (unknown or error) from None
+    if found is None:
+        raise parser.failure()
+    return found
+
+
+def _checked(text: str, question: Question) -> Question:
+    expr = getattr(question, "expr", None)
+    if expr is not None:
+        if depth(expr) > MAX_NESTING:
+            raise too_deep(text, expr.span)
+        if isinstance(question, nodes.Holds | nodes.Why) and (named := _named(expr)):
+            raise QuestionError(
+                "BL-Q03",
+                f'"{text[named.span[0] : named.span[1]]}" is one instrument, not something that an instrument can be.',
+                question=text,
+                span=named.span,
+                hint="To set two instruments side by side, ask to compare them.",
+            )
+    return question
+
+
+def _named(expr: Expr) -> nodes.Named | None:
+    match expr:
+        case nodes.Named():
+            return expr
+        case nodes.Not(inner):
+            return _named(inner)
+        case nodes.And(items) | nodes.Or(items):
+            return next((n for n in map(_named, items) if n), None)
+    return None

@@ -1,0 +1,577 @@
+"""Descriptions of sets of patterns: the part of the grammar below the question forms.
+
+    description = noun-phrase { "or" noun-phrase }
+    noun-phrase = { modifier } [ head ] { after }          (head: a category, "instruments", one instrument)
+    modifier    = [ "not" ] ( value | part | "(" description ")" | length )
+    after       = "with" list | "without" list | "that" clause | "used on" list | length | value | "except" noun-phrase | ...
+
+"Not" binds closest, then "and" (a comma, or nothing at all, means the same), then "or"; but alternatives of one feature belong
+together ("crushing curved or straight clamps"), and the head of a noun phrase holds for all that is said of it. Each function's docstring is its rule.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from kg import names
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.cursor import Cursor, Match
+from kg.language.joining import AND, COMMA, NOTHING, OR, combine, conj, disj
+from kg.language.lexicon import LENGTH, Entry
+from kg.language.lengths import LengthReader
+from kg.language.nodes import Expr
+from kg.language.tokens import CLOSE, OPEN, too_deep
+
+MAX_RECURSION = 80  # of one rule inside another; about ten Python frames each would come near the interpreter's limit
+
+HEADS = ("category", "kind", "group", "kw.instrument", "pattern")
+VALUE_FORMS = ("value", "kind")
+
+
+class ExprParser(LengthReader, Cursor):
+    """The description part of the parser."""
+
+    depth = 0
+
+    # --- description -----------------------------------------------------------------------------------------------
+    def description(self, *, clause: bool = False, predicate: bool = False) -> Expr | None:
+        """noun-phrase { ("or" | "and" | ",") noun-phrase }
+
+        ``predicate``: what follows "is", where "and" means both at once; ``clause``: a predicate inside "that is ...", which gives way to a
+        noun phrase of the sentence around it.
+        """
+        self.depth += 1
+        if self.depth > MAX_RECURSION:
+            raise too_deep(self.text, self.span(self.at))
+        try:
+            return self._description(clause, predicate)
+        finally:
+            self.depth -= 1
+
+    def _description(self, clause: bool, predicate: bool) -> Expr | None:
+        start = self.at
+        first, headed = self.noun_phrase(predicate)
+        if first is None:
+            self.at = start
+            return None
+        items, seps, places = [first], [], []
+        while True:
+            before = self.at
+            sep = self.separator()
+            place = (before, self.at)
+            ahead = self.head_ahead()
+            if sep == NOTHING or (clause and ahead and not headed) or (sep != OR and not ahead):
+                self.at = before
+                break
+            item, headed = self.noun_phrase(predicate)
+            if item is None:
+                self.at = before
+                break
+            items.append(item)
+            seps.append(sep)
+            places.append(place)
+        if not seps:
+            return first
+        if not predicate and (AND in seps or OR not in seps):
+            raise self._and_of_heads(seps, places)
+        return combine(items, seps)
+
+    def _and_of_heads(self, seps: Sequence[str], places: Sequence[tuple[int, int]]) -> QuestionError:
+        """ "clamps and scissors": both kinds, or things that are both? The person has to say."""
+        at = next(i for i, sep in enumerate(seps) if sep != OR)
+        start, end = places[at]
+        word = self.lexicon.word
+        both = f"{word('that')} {self._plural_be()}"
+        return QuestionError(
+            "BL-Q05",
+            f'"{self.quote(start, end)}" between two kinds of instrument can mean either of them, or both at once.',
+            question=self.text,
+            span=self.span(start, end),
+            readings=(self.replaced(start, end, f" {word('or')} "), self.replaced(start, end, f" {both} ")),
+        )
+
+    def _plural_be(self) -> str:
+        phrases = self.lexicon.words.keywords["be"]
+        return phrases[1] if len(phrases) > 1 else phrases[0]
+
+    def separator(self) -> str:
+        """ "or" | "and" | "but" | "," [ "or" | "and" ] | nothing"""
+        if self.take("kw.or"):
+            return OR
+        if self.take("kw.and", "kw.but"):
+            return AND
+        if self.symbol(","):
+            if self.take("kw.or"):
+                return OR
+            return AND if self.take("kw.and", "kw.but") else COMMA
+        return NOTHING
+
+    def head_ahead(self) -> bool:
+        """True if modifiers and then a head stand here, with no "and" or "or" before the head."""
+        saved, self.at = self.at, self.at
+        try:
+            while True:
+                if self.look(*HEADS, quiet=True):
+                    return True
+                if self.take("value", "part", "kw.not", quiet=True):
+                    continue
+                if self.symbol(OPEN):
+                    self._skip_bracket()
+                    continue
+                return False
+        finally:
+            self.at = saved
+
+    def _skip_bracket(self) -> None:
+        level = 1
+        while level and self.at < len(self.tokens):
+            key = self.tokens[self.at].key
+            level += (key == OPEN) - (key == CLOSE)
+            self.at += 1
+
+    # --- noun phrase -----------------------------------------------------------------------------------------------
+    def noun_phrase(self, predicate: bool = False) -> tuple[Expr | None, bool]:
+        """{ modifier } [ head ] { after }; also tells whether there was a head. Nothing at all gives None."""
+        if predicate and (negative := self._negative_phrase()):
+            return negative
+        before: list[Expr] = []
+        seps: list[str] = []
+        self._units(self.modifier, before, seps)
+        head = self.head()
+        if head is None:
+            # Without a head all that is said stands on one level: "crushing or with a ratchet".
+            self._units(self.after, before, seps)
+            return (combine(before, seps), False) if before else (None, False)
+        after: list[Expr] = []
+        after_seps: list[str] = []
+        start = self.at
+        self.separator_before_after()
+        self._units(self.after, after, after_seps)
+        if not after:
+            self.at = start
+        parts = [head]
+        if before:
+            parts.append(combine(before, seps))
+        if after:
+            parts.append(combine(after, after_seps))
+        return conj(parts), True
+
+    def separator_before_after(self) -> None:
+        """A comma, "and", "but" or "or" between a head and what is said of it ("clamps, but not curved")."""
+        before = self.at
+        sep = self.separator()
+        if sep == OR or self.head_ahead():
+            self.at = before
+
+    def _negative_phrase(self) -> tuple[Expr, bool] | None:
+        """ "not" { modifier } head: after "is" the "not" holds for the whole ("is not a crushing clamp")"""
+        start = self.at
+        if self.take("kw.not") and self.head_ahead():
+            before: list[Expr] = []
+            seps: list[str] = []
+            self._units(self.modifier, before, seps)
+            head = self.head()
+            if head is not None:
+                inner = conj([head, combine(before, seps)]) if before else head
+                after: list[Expr] = []
+                after_seps: list[str] = []
+                self._units(self.after, after, after_seps)
+                negative = nodes.Not(inner, self.span(start, self.at))
+                return (conj([negative, combine(after, after_seps)]) if after else negative), True
+        self.at = start
+        return None
+
+    def _units(self, unit: Callable[[], Expr | None], items: list[Expr], seps: list[str]) -> None:
+        """unit { ( "and" | "or" | "," | "but" | nothing ) unit }, appended to ``items`` and ``seps``; stops before a new noun phrase."""
+        while True:
+            start = self.at
+            sep = NOTHING
+            if items:
+                sep = self.separator()
+                if sep != NOTHING and unit == self.after and self.head_ahead():
+                    self.at = start
+                    return
+            mark = self.at
+            item = unit()
+            if item is None:
+                self.at = start
+                return
+            if items:
+                self._check_both(items[-1], item, sep, start, mark)
+                seps.append(sep)
+            items.append(item)
+
+    def _check_both(self, one: Expr, two: Expr, sep: str, start: int, end: int) -> None:
+        """ "curved and straight": no instrument is both, so "and" may well mean "or"."""
+        spelt_out = end < len(self.tokens) and (
+            self.tokens[end].key == OPEN or any(e.kind == "kw.that" for _, es in self.phrases(end) for e in es)
+        )
+        if spelt_out or sep != AND or not (isinstance(one, nodes.Has) and isinstance(two, nodes.Has)) or one.feature != two.feature:
+            return
+        vocabulary = self.lexicon.vocabulary
+        feature = vocabulary.features.get(one.feature)
+        related = two.value in vocabulary.subtree(one.value) or one.value in vocabulary.subtree(two.value)
+        if feature and feature.single and not related:
+            raise QuestionError(
+                "BL-Q05",
+                f'Nothing is both "{vocabulary.label(one.value)}" and "{vocabulary.label(two.value)}"; '
+                f'"{self.quote(start, end)}" may mean something else.',
+                question=self.text,
+                span=self.span(start, end),
+                readings=(self.replaced(start, end, f" {self.lexicon.word('or')} "),),
+            )
+
+    def head(self) -> Expr | None:
+        """category | everyday word | "instruments" | pattern [ "pattern" ]"""
+        match = self.take(*HEADS)
+        if match is None:
+            return None
+        entry = self.pick(match, self._family_first(match.entries))
+        span = self.span(match.start, match.end)
+        if entry.kind == "category":
+            return nodes.IsA(entry.term, span)
+        if entry.kind == "kind":
+            return nodes.Has(names.OF_KIND, entry.term, span)
+        if entry.kind == "group":
+            return disj([nodes.IsA(term, span) for term in entry.terms])
+        if entry.kind == "kw.instrument":
+            return nodes.Everything(span)
+        self.absorb_name(entry)
+        self.no_family_after(match, entry)
+        return nodes.Named(entry.term, span)
+
+    def _family_first(self, entries: tuple[Entry, ...]) -> tuple[Entry, ...]:
+        """Where a phrase names a family and, no better, one pattern, a description means the family."""
+        families = tuple(e for e in entries if e.kind != "pattern")
+        best = min((e.rank for e in entries), default=0)
+        return families if any(e.rank == best for e in families) else entries
+
+    def absorb_name(self, entry: Entry) -> None:
+        """Passes over "pattern" and words that the full name of a pattern has anyway ("no. 3 handle" for scalpel handle no. 3)."""
+        self.take("kw.instrument", quiet=True)
+        name = set(self.lexicon.folder.phrase(self.lexicon.vocabulary.label(entry.term)))
+        while (
+            (found := self.look("part", "category", "group", "value", quiet=True))
+            and found.start == self.at
+            and name.issuperset(t.key for t in self.tokens[found.start : found.end])
+        ):
+            self.at = found.end
+
+    def no_family_after(self, match: Match, entry: Entry) -> None:
+        """Refuses "Allis scissors" if no instrument has that name: a name and a family side by side are one name."""
+        family = self.look("category", "kind", "group", quiet=True)
+        if family is None or family.start != self.at:
+            return
+        label = self.lexicon.vocabulary.label(entry.term)
+        raise QuestionError(
+            "BL-Q03",
+            f'No instrument is called "{self.quote(match.start, family.end)}".',
+            question=self.text,
+            span=self.span(match.start, family.end),
+            near=(label,),
+            expected=(label,),
+            readings=(self.replaced(match.start, family.end, label),),
+        )
+
+    # --- modifiers and what follows the head ---------------------------------------------------------------------------
+    def modifier(self) -> Expr | None:
+        """[ "not" ] ( value | part | feature value | "(" description ")" | length ) | "neither" ... "nor" ..."""
+        start = self.at
+        if self.take("kw.not"):
+            inner = self._deeper(self.modifier)
+            if inner is None:
+                self.at = start
+                return None
+            return nodes.Not(inner, self.span(start, self.at))
+        if self.take("kw.neither"):
+            return self._neither(start)
+        return self.bracket() or self.value() or self.part_before() or self.feature_value() or self.plain_length()
+
+    def after(self) -> Expr | None:
+        """One thing said after the head; see the alternatives below."""
+        start = self.at
+        if self.take("kw.with", "kw.have"):
+            return self.list_of(self.thing, start)
+        if self.take("kw.without", "kw.no"):
+            return self._without(start)
+        if self.take("kw.that"):
+            return self._clause(start)
+        if self.take("kw.be"):
+            return self._need(self.description(clause=True, predicate=True), start)
+        if self.take("kw.do", "kw.can"):
+            return self._need(self._deeper(self.after), start)
+        if self.take("kw.whose"):
+            return self._need(self._whose(), start)
+        if self.take("kw.except"):
+            inner, _ = self.noun_phrase()
+            return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
+        if self.take("kw.neither"):
+            return self._neither(start)
+        if self.take("kw.not"):
+            inner = self._deeper(self.after) or self.head()
+            return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
+        return self.connected() or self.length() or self.modifier()
+
+    def _need(self, found: Expr | None, start: int) -> Expr | None:
+        if found is None:
+            self.at = start
+        return found
+
+    def _deeper(self, rule: Callable[[], Expr | None]) -> Expr | None:
+        self.depth += 1
+        if self.depth > MAX_RECURSION:
+            raise too_deep(self.text, self.span(self.at))
+        try:
+            return rule()
+        finally:
+            self.depth -= 1
+
+    def _clause(self, start: int) -> Expr | None:
+        """ "that" ( "is" description | "has" list | "lacks" list | "does not" after | "fits" list | ... )"""
+        return self._need(self._deeper(self.after), start)
+
+    def _neither(self, start: int) -> Expr | None:
+        """ "neither" thing { ("nor" | "or") thing }"""
+        items: list[Expr] = []
+        while True:
+            item = self.thing() or self.connected() or self.head()
+            if item is None:
+                break
+            items.append(item)
+            if not self.take("kw.nor", "kw.or") and not self.symbol(","):
+                break
+        return self._need(nodes.Not(disj(items), self.span(start, self.at)) if items else None, start)
+
+    def bracket(self) -> Expr | None:
+        """ "(" description ")" """
+        if not self.symbol(OPEN):
+            return None
+        inner = self.description()
+        if inner is None or not self.symbol(CLOSE):
+            if inner is not None:
+                # What is left inside the bracket is the fault, not what follows it.
+                self.ended()
+            raise self.failure()
+        return inner
+
+    # --- lists -------------------------------------------------------------------------------------------------------
+    def list_of(self, thing: Callable[[], Expr | None], start: int) -> Expr | None:
+        """thing { ( "and" | "or" | "," ) thing }"""
+        items: list[Expr] = []
+        seps: list[str] = []
+        absent = False
+        while True:
+            before = self.at
+            sep = self.separator() if items else NOTHING
+            if items and (sep == NOTHING or self.head_ahead()):
+                self.at = before
+                break
+            mark = self.at
+            item = thing()
+            if item is None:
+                self.at = before
+                break
+            if items:
+                if absent and sep == AND and not isinstance(item, nodes.Not) and not self._article_at(item):
+                    # "no teeth and rings": without both, or with rings? Only an article ("and a ring") decides.
+                    raise self._and_after_absence(before, mark)
+                self._check_both(items[-1], item, sep, before, mark)
+                seps.append(sep)
+            items.append(item)
+            absent = self._said_no
+        if not items:
+            self.at = start
+            return None
+        return combine(items, seps)
+
+    def _article_at(self, item: Expr) -> bool:
+        return self.article_before(next((i for i, t in enumerate(self.tokens) if t.start == item.span[0]), 0))
+
+    def _and_after_absence(self, start: int, end: int) -> QuestionError:
+        word = self.lexicon.word
+        return QuestionError(
+            "BL-Q05",
+            f'"{self.quote(start, end)}" after a word of absence can mean that both are missing, or that the second is there.',
+            question=self.text,
+            span=self.span(start, end),
+            readings=(
+                self.replaced(start, end, f" {word('and')} {word('without')} "),
+                self.replaced(start, end, f" {word('and')} {word('with')} "),
+            ),
+        )
+
+    _said_no = False
+
+    def thing(self) -> Expr | None:
+        """[ "no" | "not" | "neither" ] ( value | part | feature value | "(" description ")" ): an item of a "with" list"""
+        start = self.at
+        self._said_no = False
+        if self.take("kw.no", "kw.without"):
+            found = self._without(start)
+            self._said_no = found is not None
+            return found
+        if self.take("kw.neither"):
+            return self._neither(start)
+        if self.take("kw.not"):
+            inner = self._deeper(self.thing)
+            return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
+        return self.bracket() or self.value() or self.part() or self.feature_value() or self._with_length()
+
+    def _without(self, start: int) -> Expr | None:
+        """ "without" thing { ( "or" | "nor" | "," ) thing }: none of them. "And" would leave open which is meant."""
+        items: list[Expr] = []
+        while True:
+            before = self.at
+            if items:
+                sep = OR if self.take("kw.nor") else self.separator()
+                if sep == NOTHING or self.head_ahead():
+                    self.at = before
+                    break
+                mark = self.at
+                item = self._plain_thing()
+                if item is not None and sep == AND:
+                    if self._article_at(item) and self.tokens[start].key == self.lexicon.word("no"):
+                        self.at = before
+                        break
+                    raise self._and_after_absence(before, mark)
+            else:
+                item = self._plain_thing()
+            if item is None:
+                self.at = before
+                break
+            items.append(item)
+        if not items:
+            self.at = start
+            return None
+        return nodes.Not(disj(items), self.span(start, self.at))
+
+    def _plain_thing(self) -> Expr | None:
+        return self.bracket() or self.value() or self.part() or self.feature_value()
+
+    # --- atoms -------------------------------------------------------------------------------------------------------
+    def value(self) -> Expr | None:
+        """value [ its own part or feature ] ("serrated jaws": the jaws are no second condition)"""
+        match = self.take("value", "part") if self.look("value") else None
+        if match is None:
+            return None
+        entry = self.pick(match, match.entries)
+        if entry.kind == "part":
+            return nodes.HasPart(entry.term, self.span(match.start, match.end))
+        feature = self.lexicon.vocabulary.terms[entry.term].feature
+        self.absorb(feature)
+        return nodes.Has(feature, entry.term, self.span(match.start, self.at))
+
+    def absorb(self, feature: str) -> None:
+        """[ "of" | "on" | "at" | "in" ] part or feature, if it is the one that the value before it speaks of anyway"""
+        start = self.at
+        record = self.lexicon.vocabulary.features.get(feature)
+        part = record.part if record else ""
+        self.take("kw.place", quiet=True)
+        found = self.take(
+            "part", "feature", quiet=True, accept=lambda e: e.term in (part, feature) and bool(e.term)
+        )
+        if not found:
+            self.at = start
+
+    def part(self) -> Expr | None:
+        """part"""
+        match = self.take("part")
+        if match is None:
+            return None
+        return nodes.HasPart(self.pick(match, match.entries).term, self.span(match.start, match.end))
+
+    def part_before(self) -> Expr | None:
+        """part, unless the word is an everyday name of a family and no other head comes ("blades that fit ...")"""
+        start = self.at
+        found = self.part()
+        if found is None:
+            return None
+        end, self.at = self.at, start
+        family = self.look("group", "category", quiet=True)
+        self.at = end
+        if family and family.end == end and not self.head_ahead():
+            self.at = start
+            return None
+        return found
+
+    def feature_value(self) -> Expr | None:
+        """feature [ "is" ] value of that feature ("joint: box lock")"""
+        start = self.at
+        feature = self.take("feature", quiet=True)
+        if feature:
+            wanted = {self.lexicon.values_feature(e.term): e.term for e in feature.entries}
+            self.take("kw.be", quiet=True)
+            match = self.take(*VALUE_FORMS, accept=lambda e: self.feature_of(e) in wanted, negated=True, quiet=True)
+            if match:
+                entry = self.pick(match, match.entries)
+                return nodes.Has(wanted[self.feature_of(entry)], entry.term, self.span(start, match.end))
+        self.at = start
+        return None
+
+    def feature_of(self, entry: Entry) -> str:
+        return self.lexicon.vocabulary.terms[entry.term].feature or (names.OF_KIND if entry.kind == "kind" else "")
+
+    def _whose(self) -> Expr | None:
+        """ "whose" feature "is" [ "not" ] ( value { "or" value } | length )"""
+        match = self.take("feature")
+        if match is None or not self.take("kw.be"):
+            return None
+        feature = self.pick(match, match.entries).term
+        if feature == LENGTH:
+            return self.length() or self.plain_length()
+        start = self.at
+        negative = self.take("kw.not")
+        found = self.list_of(lambda: self.value_of((feature,), negated=True), start)
+        return nodes.Not(found, self.span(start, self.at)) if negative and found else found
+
+    def connected(self) -> Expr | None:
+        """connector value { ( "and" | "or" | "," ) value }, the values of the connector's features"""
+        start = self.at
+        match = self.take("connector")
+        if match is None:
+            return None
+        features = tuple(dict.fromkeys(f for e in match.entries for f in self.lexicon.connector(e).features))
+
+        def thing() -> Expr | None:
+            at = self.at
+            if self.take("kw.not"):
+                inner = self.value_of(features)
+                return self._need(inner and nodes.Not(inner, self.span(at, self.at)), at)
+            if self.symbol(OPEN):
+                inner = self.list_of(thing, at)
+                return inner if inner and self.symbol(CLOSE) else self._need(None, at)
+            return self.value_of(features)
+
+        return self.list_of(thing, start)
+
+    def value_of(self, features: Iterable[str], *, negated: bool = False) -> Expr | None:
+        """One value of one of ``features``; a phrase that is a value of several of them means any of them"""
+        listed: dict[str, str] = {}
+        for feature in features:
+            listed.setdefault(self.lexicon.values_feature(feature), feature)
+        patterns = [f for f in features if self.lexicon.feature(f).patterns]
+        match = self.take(*VALUE_FORMS, accept=lambda e: self.feature_of(e) in listed, negated=negated)
+        if match is None and patterns:
+            match = self.take("pattern")
+            if match is None:
+                return None
+            entry = self.pick(match, match.entries)
+            self.absorb_name(entry)
+            return nodes.Has(patterns[0], entry.term, self.span(match.start, self.at))
+        if match is None:
+            return None
+        span = self.span(match.start, match.end)
+        found: list[Expr] = []
+        for key, feature in listed.items():
+            entries = [e for e in match.entries if self.feature_of(e) == key]
+            if entries:
+                found.append(nodes.Has(feature, self.pick(match, entries).term, span))
+        return disj(found)
+
+    def pick(self, match: Match, entries: Iterable[Entry]) -> Entry:
+        """The one meaning of a phrase. Raises BL-Q05 if only the person can tell."""
+        best = self.lexicon.resolve(entries)
+        if len(best) != 1:
+            raise self.ambiguous(match, best)
+        return best[0]

@@ -1,0 +1,539 @@
+"""The forms of questions. Each rule's docstring is its grammar; a rule that does not fit gives None and leaves the place unchanged."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from kg import names
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.cursor import Match
+from kg.language.joining import NOTHING
+from kg.language.lexicon import LENGTH, Entry
+from kg.language.nodes import Expr, Question
+from kg.language.parse_expr import ExprParser
+from kg.language.tokens import OPEN
+
+SUBJECTS = ("pattern", "category")
+# Where a word to be explained names several things, the plainest comes first.
+TERMS = ("category", "part", "value", "concept", "feature", "pattern", "kind")
+
+
+class FormParser(ExprParser):
+    """The whole grammar."""
+
+    def question(self) -> Question | None:
+        """One of the forms, tried in a fixed order, each up to the end of the question."""
+        forms: tuple[Callable[[], Question | None], ...] = (
+            self.count,
+            self.framed,
+            self.compare,
+            self.differ,
+            self.why,
+            self.disputes,
+            self.sources,
+            self.define,
+            self.recorded,
+            self.classify,
+            self.feature_of_subject,
+            self.what_is,
+            self.yes_no,
+            self.subject_first,
+            self.filter,
+        )
+        for form in forms:
+            found = self._tried(form)
+            if found is not None:
+                return found
+        return None
+
+    def _tried(self, form: Callable[[], Question | None]) -> Question | None:
+        start = self.at
+        found = form()
+        if found is not None and self.ended():
+            return found
+        self.at = start
+        return None
+
+    def refuse_advice(self) -> None:
+        """Raises BL-Q06 if the question asks for what no catalogue can say."""
+        at = 0
+        while at < len(self.tokens):
+            found = self.phrases(at)
+            if not found:
+                at += 1
+                continue
+            end, entries = found[0]
+            for entry in entries:
+                if entry.kind == "advice":
+                    advice = self.lexicon.advice(entry)
+                    raise QuestionError(
+                        "BL-Q06", advice.message, question=self.text, span=self.span(at, end), hint=advice.hint
+                    )
+            at = end
+
+    # --- pieces ----------------------------------------------------------------------------------------------------
+    def subject(self, *kinds: str, closed: bool = True) -> Entry | None:
+        """pattern | category, with "pattern" or "instrument" after it passed over; ``closed``: no family may follow"""
+        match = self.take(*(kinds or SUBJECTS))
+        if match is None:
+            return None
+        entry = self.pick(match, match.entries)
+        if entry.kind == "pattern":
+            self.absorb_name(entry)
+            if closed:
+                self.no_family_after(match, entry)
+        return entry
+
+    def subjects(self) -> list[str]:
+        """subject { ( "and" | "with" | "," | ... ) subject }"""
+        found: list[str] = []
+        while True:
+            start = self.at
+            if found:
+                comma = self.symbol(",")
+                if not self.take("kw.versus") and not comma:
+                    break
+            entry = self.subject()
+            if entry is None:
+                self.at = start
+                break
+            found.append(entry.term)
+        return found
+
+    def features(self) -> tuple[str, ...]:
+        """feature { ( "and" | "," ) feature }; a part stands for the features that describe it"""
+        found: list[str] = []
+        while True:
+            start = self.at
+            if found and self.separator() == NOTHING:
+                break
+            match = self.take("feature", "part")
+            if match is None:
+                self.at = start
+                break
+            found.extend(self._features_named(match))
+        return tuple(dict.fromkeys(found))
+
+    def _features_named(self, match: Match) -> Iterable[str]:
+        named = [e for e in match.entries if e.kind == "feature"]
+        if named:
+            return (self.pick(match, named).term,)
+        part = self.pick(match, match.entries).term
+        described = [f for f in self.lexicon.vocabulary.features.values() if f.part == part]
+        if not described:
+            return (names.HAS_PART,)
+        return [f.name for f in sorted(described, key=lambda f: (f.order, f.name))]
+
+    def term(self) -> str | None:
+        """[ "the part" | "the feature" | ... ] any term"""
+        start = self.at
+        roles = [role for role in TERMS if self.look(f"role.{role}", quiet=True)]
+        for role in roles:
+            self.take(f"role.{role}")
+            match = self.take(role, negated=True)
+            if match:
+                return self.pick(match, match.entries).term
+            self.at = start
+        match = self.take(*TERMS, negated=True)
+        if match is None:
+            return None
+        best = self.lexicon.resolve(match.entries)
+        first = min(TERMS.index(e.kind) for e in best)
+        return self.pick(match, [e for e in best if e.kind == TERMS[first]]).term
+
+    def predicate(self, verb: Match) -> Expr | None:
+        """What follows the verb and the name: a description after "is", a list after "has", else a clause without its "that" """
+        kinds = {e.kind for e in verb.entries}
+        if "kw.have" in kinds:
+            start = self.at
+            if self.take("kw.not"):
+                inner = self.list_of(self.thing, self.at)
+                return nodes.Not(inner, self.span(start, self.at)) if inner else self._need(None, start)
+            return self.list_of(self.thing, self.at)
+        if "kw.be" in kinds:
+            return self.description(predicate=True)
+        return self.after()
+
+    def verb(self) -> Match | None:
+        return self.take("kw.be", "kw.have", "kw.do", "kw.can")
+
+    # --- forms -----------------------------------------------------------------------------------------------------
+    def count(self) -> Question | None:
+        """ "how many" description [ "are there" ] [ "by" feature ]"""
+        if not self.take("kw.count"):
+            return None
+        expr = self.description()
+        if expr is None:
+            return None
+        self.take("kw.exist")
+        feature = self.by()
+        return nodes.Group(expr, feature) if feature else nodes.Count(expr)
+
+    def by(self) -> str | None:
+        """ "by" feature"""
+        start = self.at
+        if self.take("kw.by"):
+            match = self.take("feature", accept=lambda e: e.term in self.lexicon.vocabulary.features)
+            if match:
+                return self.pick(match, match.entries).term
+        self.at = start
+        return None
+
+    def framed(self) -> Question | None:
+        """ "how long is" subject | "where is" subject "used" | ... (the word file lists them)"""
+        match = self.take("ask")
+        if match is None:
+            return None
+        subject = self.subject(closed=False)
+        if subject is None:
+            return None
+        for entry in match.entries:
+            asking = self.lexicon.asking(entry)
+            if not asking.after or self.take(f"askend.{entry.term}"):
+                features = tuple(f for f in asking.features if self.lexicon.exists(f))
+                return nodes.Value(subject.term, features) if features else None
+        return None
+
+    def compare(self) -> Question | None:
+        """[ "what is" | "show" ] ( "compare" | "difference between" ) subject ( "and" subject )+"""
+        if not self.take("kw.whatis", "kw.which", quiet=True) and not self.look("kw.compare"):
+            return None
+        if not self.take("kw.compare"):
+            return None
+        found = self._two_or_more()
+        self.take("kw.compared", quiet=True)
+        return nodes.Compare(tuple(found)) if len(found) > 1 else None
+
+    def _two_or_more(self) -> list[str]:
+        """Subjects; "needle holders with scissors" are two of them if that leaves nothing over, else one name"""
+        start = self.at
+        self.whole_phrases = False
+        found = self.subjects()
+        self.whole_phrases = True
+        if len(found) > 1 and self.ended():
+            return found
+        self.at = start
+        return self.subjects()
+
+    def differ(self) -> Question | None:
+        """ "how does" subject "differ from" subject | "how do" subject "and" subject "differ" """
+        if not self.take("kw.how"):
+            return None
+        found = self.subjects()
+        if found and self.take("kw.differ_from"):
+            found += self.subjects()
+        elif not (len(found) > 1 and self.take("kw.differ")):
+            return None
+        return nodes.Compare(tuple(found)) if len(found) > 1 else None
+
+    def why(self) -> Question | None:
+        """ "why" ( "is" [ "not" ] pattern predicate | pattern "is" predicate )"""
+        if not self.take("kw.why"):
+            return None
+        self.take("kw.that", quiet=True)
+        verb = self.verb()
+        negated = bool(verb and self.take("kw.not"))
+        entry = self.subject("pattern", closed=False)
+        if entry is None:
+            return None
+        verb = verb or self.verb()
+        start = self.at
+        if verb is None:
+            expr = self.after()
+        else:
+            expr = self.predicate(verb)
+        if expr is None:
+            return None
+        bracket = start < len(self.tokens) and self.tokens[start].key == OPEN
+        if isinstance(expr, nodes.Not) and not bracket and not negated:
+            return nodes.Why(entry.term, expr.expr, True)
+        return nodes.Why(entry.term, expr, negated)
+
+    def yes_no(self) -> Question | None:
+        """ "is" [ "not" ] pattern predicate | "does" pattern after | "has" pattern list"""
+        start = self.at
+        verb = self.verb()
+        if verb is None:
+            return None
+        negated = self.take("kw.not")
+        entry = self.subject("pattern", closed=False)
+        if entry is None:
+            self._family_asked(start)
+            return None
+        expr = self.predicate(verb)
+        if expr is None:
+            return None
+        return nodes.Holds(entry.term, nodes.Not(expr, expr.span) if negated else expr)
+
+    def _family_asked(self, start: int) -> None:
+        """Refuses "are clamps crushing?": some are and some are not."""
+        match = self.look("category", "kw.instrument", "group", quiet=True)
+        if match:
+            raise QuestionError(
+                "BL-Q03",
+                f'A question that starts with "{self.quote(start)}" is about one instrument; "{self.quote(match.start, match.end)}" is many.',
+                question=self.text,
+                span=self.span(match.start, match.end),
+                expected=self.expected(("pattern",)),
+                hint="Ask which of them it is true of.",
+            )
+
+    def statement(self) -> nodes.Holds | None:
+        """pattern ( "is" predicate | "has" list | after )"""
+        self.take("kw.that", quiet=True)
+        entry = self.subject("pattern", closed=False)
+        if entry is None:
+            return None
+        verb = self.verb()
+        expr = self.predicate(verb) if verb else self.after()
+        return nodes.Holds(entry.term, expr) if expr is not None and self.ended() else None
+
+    def disputes(self) -> Question | None:
+        """[ "what is" ] ( "disputed" | "disputes" ) [ "about" ] [ description ] | "is" subject "disputed" """
+        start = self.at
+        if self.take("kw.be", quiet=True):
+            entry = self.subject(closed=False)
+            if entry and self.take("kw.disputed"):
+                expr = nodes.Named(entry.term) if entry.kind == "pattern" else nodes.IsA(entry.term)
+                return nodes.Disputes(expr)
+            self.at = start
+        self.take("kw.whatis", "kw.which", quiet=True)
+        if not self.take("kw.disputes", "kw.disputed"):
+            return None
+        if self.ended():
+            return nodes.Disputes(nodes.Everything())
+        self.take("kw.about")
+        expr = self.description()
+        return nodes.Disputes(expr) if expr is not None else None
+
+    def sources(self) -> Question | None:
+        """ "sources for" ( features "of" pattern | pattern [ features | statement ] )"""
+        self.take("kw.which", "kw.whatis", quiet=True)
+        if not self.take("kw.sources"):
+            return None
+        start = self.at
+        features = self.features()
+        if features and self.take("kw.of", "kw.place"):
+            entry = self.subject("pattern")
+            if entry:
+                return nodes.Sources(entry.term, features)
+        self.at = start
+        entry = self.subject("pattern", closed=False)
+        if entry is None:
+            return None
+        if self.ended():
+            return nodes.Sources(entry.term, ())
+        features = self.features()
+        if features and self.ended():
+            return nodes.Sources(entry.term, features)
+        if features:
+            return None
+        verb = self.verb()
+        expr = self.predicate(verb) if verb else self.after()
+        return nodes.Sources(entry.term, self.features_of(expr)) if expr is not None else None
+
+    def features_of(self, expr: Expr) -> tuple[str, ...]:
+        """The features that a description speaks of; of a category those of its definition."""
+        found: list[str] = []
+
+        def visit_category(category: str, seen: frozenset[str]) -> None:
+            for prop, value in self.lexicon.vocabulary.definitions.get(category, ()):
+                if prop == names.TYPE:
+                    if value not in seen:
+                        visit_category(value, seen | {value})
+                elif prop == names.LACKS_PART:
+                    found.append(names.HAS_PART)
+                else:
+                    found.append(prop)
+
+        def visit(node: Expr) -> None:
+            match node:
+                case nodes.Has(feature, _):
+                    found.append(feature)
+                case nodes.HasPart():
+                    found.append(names.HAS_PART)
+                case nodes.Length():
+                    found.append(LENGTH)
+                case nodes.IsA(category):
+                    visit_category(category, frozenset({category}))
+                case nodes.Not(inner):
+                    visit(inner)
+                case nodes.And(items) | nodes.Or(items):
+                    for item in items:
+                        visit(item)
+
+        visit(expr)
+        return tuple(dict.fromkeys(found))
+
+    def define(self) -> Question | None:
+        """ "define" term | "what does" term "mean" """
+        if self.take("kw.define"):
+            term = self.term()
+            self.take("kw.mean", quiet=True)
+            return nodes.Define(term) if term else None
+        if self.take("kw.which", "kw.whatis", quiet=True) and self.take("kw.do", quiet=True):
+            term = self.term()
+            return nodes.Define(term) if term and self.take("kw.mean") else None
+        return None
+
+    def recorded(self) -> Question | None:
+        """[ "what is" ] ( "recorded of" | "describe" ) subject"""
+        self.take("kw.whatis", "kw.which", quiet=True)
+        if not self.take("kw.recorded"):
+            return None
+        entry = self.subject()
+        return nodes.Value(entry.term, ()) if entry else None
+
+    def feature_of_subject(self) -> Question | None:
+        """[ "what is" ] features "of" subject | "which" features ( "does" subject "have" | "has" subject )"""
+        asked = self.take("kw.whatis", "kw.which", quiet=True)
+        if self.take("kw.classify", quiet=True):
+            asked = asked or self.look("feature", "part", quiet=True)
+        features = self.features()
+        if not features:
+            return None
+        if self.take("kw.of"):
+            entry = self.subject()
+        elif asked and self.take("kw.do"):
+            entry = self.subject(closed=False)
+            if not self.take("kw.have"):
+                return None
+        elif asked and self.take("kw.have"):
+            entry = self.subject(closed=False)
+        else:
+            return None
+        return nodes.Value(entry.term, features) if entry else None
+
+    def what_is(self) -> Question | None:
+        """ "what is" ( term | subject "used on" | subject features | description )"""
+        if not self.take("kw.whatis"):
+            return None
+        start = self.at
+        term = self._tried_term()
+        if term is not None:
+            return nodes.Define(term)
+        found = self._subject_asked()
+        if found is not None:
+            return found
+        self.at = start
+        return self._filter()
+
+    def _tried_term(self) -> str | None:
+        start = self.at
+        match = self.look(*TERMS, negated=True)
+        role = self.look(*(f"role.{r}" for r in TERMS), quiet=True)
+        for candidate in (match, role):
+            if candidate is None:
+                continue
+            if candidate is match:
+                # Only look at meanings if nothing else follows: "what is Doyen used on" is no definition.
+                self.at = match.end
+                if not self.ended():
+                    self.at = start
+                    continue
+                self.at = start
+            term = self.term()
+            if term and self.ended():
+                return term
+            self.at = start
+        return None
+
+    def _subject_asked(self) -> Question | None:
+        """subject ( connector | features )"""
+        start = self.at
+        if not self.look(*SUBJECTS):
+            return None
+        match = self.look(*SUBJECTS, quiet=True)
+        self.at = match.end if match else start
+        features: tuple[str, ...] = ()
+        connector = self.take("connector")
+        if connector:
+            asked = [f for e in connector.entries for f in self.lexicon.connector(e).ask]
+            features = tuple(dict.fromkeys(f for f in asked if self.lexicon.exists(f)))
+        else:
+            features = self.features()
+        if not features or not self.ended():
+            self.at = start
+            return None
+        end, self.at = self.at, start
+        entry = self.subject(closed=False)
+        self.at = end
+        return nodes.Value(entry.term, features) if entry else None
+
+    def classify(self) -> Question | None:
+        """[ "what" ] ( "classify" | "kinds of" ) ( category | feature ) [ "are there" ] | "kinds of" description"""
+        if not self.look("kw.classify"):
+            self.take("kw.which", "kw.whatis", quiet=True)
+        if not self.take("kw.classify"):
+            return None
+        start = self.at
+        match = self.take("category", "feature")
+        if match:
+            entry = self.pick(match, [e for e in match.entries if e.kind == match.entry.kind])
+            self.take("kw.exist")
+            if self.ended():
+                return nodes.Classify(entry.term) if entry.kind == "category" else nodes.Define(entry.term)
+        self.at = start
+        return self._filter()
+
+    def subject_first(self) -> Question | None:
+        """subject [ "vs" subject | features | connector ] | pattern predicate | subject { "," subject } "compared" """
+        start = self.at
+        match = self.look(*SUBJECTS)
+        if match is None:
+            return None
+        found = self._subject_asked()
+        if found is not None:
+            return found
+        self.at = match.end
+        if self.take("kw.vs"):
+            self.at = start
+            subjects = self.subjects()
+            return nodes.Compare(tuple(subjects)) if len(subjects) > 1 else None
+        self.at = match.end
+        if self.look("kw.and", quiet=True) or self.tokens[match.end : match.end + 1]:
+            self.at = start
+            subjects = self._compared()
+            if subjects:
+                return nodes.Compare(tuple(subjects))
+        self.at = start
+        entry = self.subject("pattern", closed=False) if self._pattern_best(match) else None
+        if entry is None:
+            return None
+        if self.ended():
+            return nodes.Value(entry.term, ())
+        verb = self.verb()
+        expr = self.predicate(verb) if verb else None
+        return nodes.Holds(entry.term, expr) if expr is not None else None
+
+    def _pattern_best(self, match: Match) -> bool:
+        return all(e.kind == "pattern" for e in self._family_first(match.entries))
+
+    def _compared(self) -> list[str]:
+        """subject { "," subject } "compared"; looked at before any name is decided, so that a plain list raises nothing"""
+        ends = [i for i in range(len(self.tokens)) if any(e.kind == "kw.compared" for _, es in self.phrases(i) for e in es)]
+        if not ends:
+            return []
+        subjects = self.subjects()
+        return subjects if len(subjects) > 1 and self.take("kw.compared") else []
+
+    def filter(self) -> Question | None:
+        """{ "which" } description [ "are there" ] [ "by" feature ] | "group" description "by" feature"""
+        grouped = self.take("kw.group", quiet=True)
+        while not grouped and self.take("kw.which"):
+            self.take("kw.of", quiet=True)
+        found = self._filter()
+        return None if grouped and not isinstance(found, nodes.Group) else found
+
+    def _filter(self) -> Question | None:
+        expr = self.description()
+        if expr is None:
+            return None
+        self.take("kw.exist", quiet=True)
+        start = self.at
+        if self.take("kw.be", quiet=True) and self.take("kw.disputed"):
+            return nodes.Disputes(expr)
+        self.at = start
+        feature = self.by()
+        return nodes.Group(expr, feature) if feature else nodes.Filter(expr)

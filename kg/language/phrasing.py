@@ -1,0 +1,271 @@
+"""Descriptions in words: noun phrases with modifiers before and clauses after, or the explicit wording that leaves nothing open."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from decimal import Decimal
+from functools import partial
+
+from kg import names
+from kg.language import nodes
+from kg.language.lexicon import Lexicon
+from kg.language.nodes import Expr
+from kg.wording import article, is_plural, plural
+
+Wording = Callable[[Expr], str]
+
+
+class Phrasing:
+    """Wordings over one lexicon."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        self.lexicon = lexicon
+        word = lexicon.word
+        self._or, self._and, self._not = f" {word('or')} ", f" {word('and')} ", word("not")
+        self._with, self._without, self._have = word("with"), word("without"), word("have")
+        self._instruments = plural(word("instrument"))
+        are = lexicon.words.keywords["be"]
+        self._that_are = f"{word('that')} {are[1] if len(are) > 1 else are[0]}"
+        self._places = frozenset(w for k in ("place", "with", "without") for w in lexicon.words.keywords[k])
+        self._groups = {tuple(e.terms): w for w in lexicon.words.groups for e in lexicon.entries(w) if e.kind == "group"}
+
+    def levels(self) -> tuple[Wording, ...]:
+        """The wordings of a description, from the most natural to the one that is always understood."""
+        return self.plain, partial(self.plain, strict=True), self.explicit
+
+    # --- plain -----------------------------------------------------------------------------------------------------
+    def plain(self, expr: Expr, *, strict: bool = False, many: bool = True) -> str:
+        """A noun phrase; ``strict`` puts brackets round alternatives and says "that have" for "with"."""
+        if self._group(expr):
+            return self._head(expr, many)
+        if isinstance(expr, nodes.Or) and not self._one_kind(expr.items):
+            texts = [self.plain(item, strict=strict, many=many) for item in expr.items]
+            simple = [not isinstance(i, nodes.And | nodes.Not) for i in expr.items]
+            return self._or.join(t if ok or not strict else f"({t})" for t, ok in zip(texts, simple, strict=True))
+        items = list(expr.items) if isinstance(expr, nodes.And) else [expr]
+        head = self._head(items[0], many)
+        if head:
+            items = items[1:]
+        else:
+            head = self._instruments if many else self.lexicon.word("instrument")
+        before: list[str] = []
+        while items and not strict and self._is_adjective(items[0]):
+            before.append(self._value(items.pop(0)))  # type: ignore[arg-type]
+        phrase = " ".join([*before, head])
+        after = self._after(items, strict)
+        return f"{phrase if many else self._a(phrase)} {after}".strip()
+
+    def _head(self, expr: Expr, many: bool) -> str:
+        match expr:
+            case nodes.IsA(category):
+                return self.lexicon.name(category, many=many)
+            case nodes.Named(pattern):
+                return self.lexicon.name(pattern) if not many else ""
+            case nodes.Everything():
+                return self._instruments if many else self.lexicon.word("instrument")
+            case nodes.Or():
+                return self._group(expr)
+        return ""
+
+    def _group(self, expr: Expr) -> str:
+        if isinstance(expr, nodes.Or) and all(isinstance(i, nodes.IsA) for i in expr.items):
+            return self._groups.get(tuple(i.category for i in expr.items), "")  # type: ignore[union-attr]
+        return ""
+
+    def _after(self, items: Sequence[Expr], strict: bool) -> str:
+        texts: list[str] = []
+        intro = ""
+        for item in items:
+            if self.owned(item):
+                start = f"{self.lexicon.word('that')} {self._have}" if strict else self._with
+                texts.append(self.thing(item) if intro == "with" else f"{start} {self.thing(item)}")
+                intro = "with"
+            else:
+                texts.append(self._unit(item, strict))
+                intro = ""
+        return self._and.join(texts)
+
+    def _unit(self, item: Expr, strict: bool) -> str:
+        match item:
+            case nodes.Has():
+                if self._is_adjective(item):
+                    return f"{self._that_are} {self._value(item)}"
+                return self._joined(item) or self._whose(item)
+            case nodes.Length():
+                return self.length(item)
+            case nodes.Not(inner):
+                return self._absent(inner, strict)
+            case nodes.Or(items) if not self._group(item):
+                return self._any_of(items, strict)
+        return f"{self._that_are} {self.plain(item, strict=strict) if not isinstance(item, nodes.Named) else self.lexicon.name(item.pattern)}"
+
+    def _any_of(self, items: Sequence[Expr], strict: bool) -> str:
+        if all(self.owned(i) for i in items):
+            text = self._or.join(self.thing(i) for i in items)
+            return f"{self._with} ({text})" if strict else f"{self._with} {text}"
+        if all(self._is_adjective(i) for i in items):
+            text = self._or.join(self._value(i) for i in items)  # type: ignore[arg-type]
+            return f"{self._that_are} ({text})" if strict else f"{self._that_are} {text}"
+        links = {self._link(i) for i in items}
+        if len(links) == 1 and (link := links.pop()):
+            text = self._or.join(self._value(i) for i in items)  # type: ignore[arg-type]
+            return f"{link} ({text})" if strict else f"{link} {text}"
+        return f"{self._that_are} ({self.plain(nodes.Or(tuple(items)), strict=strict)})"
+
+    def _one_kind(self, items: Sequence[Expr]) -> bool:
+        """True if alternatives can share their first word ("with a, b or c")."""
+        links = {self._link(i) for i in items}
+        alike = all(self.owned(i) for i in items) or all(self._is_adjective(i) for i in items)
+        return alike or (len(links) == 1 and "" not in links)
+
+    def _absent(self, inner: Expr, strict: bool) -> str:
+        if self.owned(inner):
+            return f"{self._without} {self.thing(inner)}"
+        if isinstance(inner, nodes.Or) and all(self.owned(i) for i in inner.items):
+            return f"{self._without} {self._or.join(self.thing(i) for i in inner.items)}"
+        if isinstance(inner, nodes.Or) and all(self._is_adjective(i) for i in inner.items):
+            neither, nor = self.lexicon.word("neither"), f" {self.lexicon.word('nor')} "
+            return f"{self._that_are} {neither} {nor.join(self._value(i) for i in inner.items)}"  # type: ignore[arg-type]
+        if self._is_adjective(inner):
+            return f"{self._that_are} {self._not} {self._value(inner)}"  # type: ignore[arg-type]
+        if isinstance(inner, nodes.Has) and (joined := self._joined(inner)):
+            return f"{self._not} {joined}"
+        if isinstance(inner, nodes.IsA):
+            return f"{self._that_are} {self._not} {self.lexicon.name(inner.category, many=True)}"
+        return f"{self._that_are} {self._not} ({self.plain(inner, strict=strict)})"
+
+    # --- explicit ----------------------------------------------------------------------------------------------------
+    def explicit(self, expr: Expr) -> str:
+        """The wording with every bracket and every feature named."""
+        those = f"{self._instruments} {self._that_are}"
+        match expr:
+            case nodes.Has():
+                return f"{self._instruments} {self._whose(expr)}"
+            case nodes.HasPart(part):
+                return f"{self._instruments} {self.lexicon.word('that')} {self._have} {self._a(self.lexicon.name(part))}"
+            case nodes.Named(pattern):
+                return f"{those} {self.lexicon.name(pattern)}"
+            case nodes.Length():
+                return f"{self._instruments} {self.length(expr)}"
+            case nodes.Not(inner):
+                return f"{those} {self._not} ({self.explicit(inner)})"
+            case nodes.And(items):
+                each = [f"{self._that_are} ({self.explicit(i)})" for i in items]
+                return f"{self._instruments} {self._and.join(each)}"
+            case nodes.Or(items):
+                return self._or.join(f"({self.explicit(i)})" for i in items)
+        return self._head(expr, True)
+
+    # --- after "is" and "has" ------------------------------------------------------------------------------------------
+    def predicate(self, expr: Expr) -> str:
+        """What follows "is": "crushing", "used on bowel", "a clamp with a ratchet"."""
+        if isinstance(expr, nodes.Has):
+            if self._is_adjective(expr):
+                return self._value(expr)
+            return self._joined(expr) or f"({self.explicit(expr)})"
+        if isinstance(expr, nodes.Length):
+            return self.length(expr)
+        return self.plain(expr, many=False)
+
+    def owned(self, expr: Expr) -> bool:
+        """True for what an instrument has: a part, or a value that is a thing."""
+        if isinstance(expr, nodes.Has):
+            form = self.lexicon.feature(expr.feature).form
+            return form == "with" and not self._is_adjective(expr)
+        return isinstance(expr, nodes.HasPart)
+
+    def thing(self, expr: Expr) -> str:
+        """A part or value with its article."""
+        name = expr.part if isinstance(expr, nodes.HasPart) else expr.value  # type: ignore[union-attr]
+        return self._a(self.lexicon.name(name))
+
+    # --- atoms -------------------------------------------------------------------------------------------------------
+    def _is_adjective(self, expr: Expr) -> bool:
+        if not isinstance(expr, nodes.Has) or expr.feature == names.OF_KIND:
+            return False
+        form = self.lexicon.feature(expr.feature).form
+        # A synonym stands in for a label such as "no teeth at the tip"; synonyms of things are adjectives ("toothless").
+        other = self.lexicon.name(expr.value) != self.lexicon.vocabulary.label(expr.value)
+        return form == "adjective" or (form == "with" and other)
+
+    def _value(self, has: nodes.Has) -> str:
+        return self.lexicon.name(has.value)
+
+    def _link(self, expr: Expr) -> str:
+        """The connector before a value of the feature ("used on"); empty if it has none."""
+        if not isinstance(expr, nodes.Has):
+            return ""
+        fit = [c for c in self.lexicon.words.connectors if expr.feature in c.features]
+        return min(fit, key=lambda c: len(c.features)).phrases[0] if fit else ""
+
+    def _joined(self, has: nodes.Has) -> str:
+        if self.lexicon.feature(has.feature).form == "after":
+            return self._value(has)
+        link = self._link(has)
+        return f"{link} {self._value(has)}" if link else ""
+
+    def _whose(self, has: nodes.Has) -> str:
+        word = self.lexicon.word
+        label = self.lexicon.vocabulary.label(has.value)
+        return f"{word('whose')} {self.lexicon.name(has.feature)} {word('be')} {label}"
+
+    def length(self, size: nodes.Length) -> str:
+        """A comparison in millimetres."""
+        words = self.lexicon.words
+        unit, op = words.units["mm"].phrases[0], words.lengths[size.op][0]
+        if size.high is None:
+            return f"{op} {number(size.low)} {unit}"
+        return f"{op} {number(size.low)} {unit} {words.lengths['to'][0]} {number(size.high)} {unit}"
+
+    # --- lists and articles --------------------------------------------------------------------------------------------
+    def _a(self, text: str) -> str:
+        words = self.lexicon.words
+        noun = text.split()
+        places = [i for i, w in enumerate(noun) if i and w in self._places]
+        noun = noun[: places[0]] if places else noun
+        absent = any(e.negated or e.composed for e in self.lexicon.entries(text) if e.kind == "value")
+        if absent or is_plural(" ".join(noun)) or self.lexicon.folder.key(noun[-1].lower()) in words.mass:
+            return text
+        return article(text)
+
+    def asked(self, subject: str, features: tuple[str, ...]) -> Iterable[str]:
+        """Questions such as "what is X used on?", if a connector asks for just these features."""
+        for connector in self.lexicon.words.connectors:
+            if connector.ask == features:
+                yield f"{self.lexicon.word('whatis')} {self.lexicon.name(subject)} {connector.phrases[0]}?"
+
+    def what_are(self, features: tuple[str, ...]) -> str:
+        """ "what is" or "what are", as the names of the features want."""
+        phrases = self.lexicon.words.keywords["whatis"]
+        many = len(features) > 1 or is_plural(self.lexicon.name(features[0]))
+        return phrases[1] if many and len(phrases) > 1 else phrases[0]
+
+    def article(self, term: str, label: str) -> str:
+        """The name of a term as one asks for it: "a box lock", "crushing", "Kelly forceps"."""
+        record = self.lexicon.vocabulary.terms.get(term)
+        if record is None or record.role in ("feature", "concept", "kind"):
+            return label
+        if record.role == "value" and self.lexicon.feature(record.feature).form != "with":
+            return label
+        return self._a(label)
+
+    def features(self, features: Iterable[str]) -> str:
+        """Names of features in a list."""
+        return _list([self.lexicon.name(f) for f in features], self._and)
+
+    def listing(self, subjects: Iterable[str]) -> str:
+        """Names of patterns, and of categories in the plural, in a list."""
+        terms = self.lexicon.vocabulary.terms
+        return _list(
+            [self.lexicon.name(s, many=s in terms and terms[s].role == "category") for s in subjects], self._and
+        )
+
+
+def _list(texts: list[str], last: str) -> str:
+    return last.join([", ".join(texts[:-1]), texts[-1]]) if len(texts) > 1 else "".join(texts)
+
+
+def number(value: float) -> str:
+    """A number of millimetres without exponent or needless zeros."""
+    text = format(Decimal(repr(value)), "f")
+    return text.rstrip("0").rstrip(".") if "." in text else text

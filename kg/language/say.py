@@ -1,0 +1,98 @@
+"""Question -> the sentence it is read back with.
+
+The sentence is plain English wherever that is unambiguous: each wording is parsed again, and only one that gives the same
+tree is used. The last wording, with every bracket and every feature named, always does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.lexicon import Lexicon
+from kg.language.nodes import Expr, Question
+from kg.language.parse import parse
+from kg.language.phrasing import Phrasing
+
+
+def say(question: Question, lexicon: Lexicon) -> str:
+    """The canonical sentence of a question; ``parse`` of it gives an equal tree (if it is within the limits of a question)."""
+    last = ""
+    for text in _wordings(question, Phrasing(lexicon)):
+        last = text
+        try:
+            if parse(text, lexicon) == question:
+                return text
+        except QuestionError:
+            continue
+    return last
+
+
+def say_expr(expr: Expr, lexicon: Lexicon) -> str:
+    """A description by itself ("clamps with a ratchet")."""
+    if isinstance(expr, nodes.Named):
+        return lexicon.name(expr.pattern)
+    return say(nodes.Filter(expr), lexicon)
+
+
+def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
+    """Sentences for a question, the most natural first."""
+    word = p.lexicon.word
+    match question:
+        case nodes.Filter(expr):
+            for wording in p.levels():
+                yield wording(expr)
+        case nodes.Count(expr):
+            for wording in p.levels():
+                yield f"{word('count')} {wording(expr)}?"
+        case nodes.Group(expr, feature):
+            for wording in p.levels():
+                yield f"{wording(expr)} {word('by')} {p.lexicon.name(feature)}"
+        case nodes.Value(subject, features):
+            if not features:
+                yield f"{word('whatis')} {word('recorded')} {p.lexicon.name(subject)}?"
+            else:
+                yield from p.asked(subject, features)
+                yield f"{p.what_are(features)} the {p.features(features)} {word('of')} {p.lexicon.name(subject)}?"
+        case nodes.Compare(subjects):
+            yield f"{word('compare')} {p.listing(subjects)}"
+        case nodes.Holds(pattern, expr):
+            yield from _predications(pattern, expr, False, p, "")
+        case nodes.Why(pattern, expr, negated):
+            yield from _predications(pattern, expr, negated, p, f"{word('why')} ")
+        case nodes.Define(term):
+            label = p.lexicon.vocabulary.label(term) if term in p.lexicon.vocabulary.terms else p.lexicon.name(term)
+            yield f"{word('whatis')} {p.article(term, label)}?"
+            for text in (label, p.lexicon.name(term)):
+                yield f"{word('define')} {text}"
+                for role in p.lexicon.words.roles.values():
+                    yield f"{word('define')} the {role} {text}"
+        case nodes.Classify(category):
+            yield f"{word('classify')} {p.lexicon.name(category, many=True)}"
+        case nodes.Sources(subject, features):
+            of = f"the {p.features(features)} {word('of')} " if features else ""
+            yield f"{word('sources')} {of}{p.lexicon.name(subject)}"
+        case nodes.Disputes(nodes.Everything()):
+            yield f"{word('whatis')} {word('disputed')}?"
+        case nodes.Disputes(nodes.Named(pattern)):
+            yield f"{word('disputes')} {word('about')} {p.lexicon.name(pattern)}"
+        case nodes.Disputes(expr):
+            for wording in p.levels():
+                yield f"{word('disputes')} {word('about')} {wording(expr)}"
+
+
+def _predications(pattern: str, expr: Expr, negated: bool, p: Phrasing, start: str) -> Iterator[str]:
+    """ "is X ...?" and "does X have ...?", with "not" where it belongs."""
+    word = p.lexicon.word
+    subject = p.lexicon.name(pattern)
+    no = f" {word('not')}" if negated else ""
+    be, do, have = word("be"), word("do"), word("have")
+    if p.owned(expr):
+        yield f"{start}{do} {subject}{no} {have} {p.thing(expr)}?"
+    if not isinstance(expr, nodes.Not):
+        yield f"{start}{be} {subject}{no} {p.predicate(expr)}?"
+    elif not negated and not start and not isinstance(expr.expr, nodes.And | nodes.Or | nodes.Not):
+        yield f"{be} {subject} {word('not')} {p.predicate(expr.expr)}?"
+    yield f"{start}{be} {subject}{no} ({p.plain(expr)})?"
+    yield f"{start}{be} {subject}{no} ({p.explicit(expr)})?"

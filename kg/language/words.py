@@ -1,0 +1,215 @@
+"""The word file of one language (``ontology/lexicon/en.toml``) as records, and how words are folded to keys.
+
+No word of any language is spelt here; the names of the tables are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+
+from kg.language.tokens import WORD, Token, scan
+
+
+@dataclass(frozen=True)
+class Connector:
+    """Words before a value that say which feature it belongs to; ``ask``: the features they ask for after an instrument."""
+
+    phrases: tuple[str, ...]
+    features: tuple[str, ...]
+    ask: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Asking:
+    """Words before and after the name of an instrument that ask for ``features``; empty ``after``: nothing need follow."""
+
+    before: tuple[str, ...]
+    after: tuple[str, ...]
+    features: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Advice:
+    """Words of a question that is refused, with what is said then."""
+
+    phrases: tuple[str, ...]
+    message: str
+    hint: str
+
+
+@dataclass(frozen=True)
+class FeatureWords:
+    """How a feature is asked for and spoken of; ``form`` is adjective, with, after, length or empty."""
+
+    phrases: tuple[str, ...] = ()
+    form: str = ""
+    values_of: str = ""
+    patterns: bool = False
+
+
+@dataclass(frozen=True)
+class Unit:
+    """A unit of length; ``millimetres`` as a decimal number in text."""
+
+    phrases: tuple[str, ...]
+    millimetres: str
+
+
+@dataclass(frozen=True)
+class Words:
+    """The word file, read. Phrases are as written there, alternatives not yet expanded."""
+
+    articles: frozenset[str] = frozenset()
+    loose: frozenset[str] = frozenset()
+    prefix: frozenset[str] = frozenset()
+    filler: tuple[str, ...] = ()
+    invariable: frozenset[str] = frozenset()
+    singular: Mapping[str, str] = field(default_factory=dict)
+    spelling: Mapping[str, str] = field(default_factory=dict)
+    short: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    keywords: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    lengths: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    units: Mapping[str, Unit] = field(default_factory=dict)
+    connectors: tuple[Connector, ...] = ()
+    askings: tuple[Asking, ...] = ()
+    features: Mapping[str, FeatureWords] = field(default_factory=dict)
+    phrases: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    groups: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    roles: Mapping[str, str] = field(default_factory=dict)
+    advice: tuple[Advice, ...] = ()
+    expected: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    mass: tuple[str, ...] = ()
+
+    @classmethod
+    def read(cls, raw: Mapping) -> Words:
+        """The parsed word file -> records. Missing tables are empty; raises KeyError or TypeError for a wrong form."""
+        words = raw.get("words", {})
+        return cls(
+            articles=frozenset(words.get("articles", ())),
+            loose=frozenset(words.get("loose", ())) | frozenset(words.get("articles", ())),
+            prefix=frozenset(words.get("prefix", ())),
+            filler=tuple(words.get("filler", ())),
+            invariable=frozenset(words.get("invariable", ())),
+            singular=dict(words.get("singular", {})),
+            spelling=dict(words.get("spelling", {})),
+            short={k: tuple(v.split()) for k, v in words.get("short", {}).items()},
+            keywords=_tuples(raw.get("keywords", {})),
+            lengths=_tuples(raw.get("lengths", {})),
+            units={k: Unit(tuple(v["phrases"]), v["millimetres"]) for k, v in raw.get("units", {}).items()},
+            connectors=tuple(
+                Connector(tuple(c["phrases"]), tuple(c["features"]), tuple(c.get("ask", c["features"])))
+                for c in raw.get("connector", ())
+            ),
+            askings=tuple(
+                Asking(tuple(a["before"]), tuple(a["after"]), tuple(a["features"])) for a in raw.get("asking", ())
+            ),
+            features={
+                name: FeatureWords(
+                    tuple(f.get("phrases", ())), f.get("form", ""), f.get("values_of", ""), f.get("patterns", False)
+                )
+                for name, f in raw.get("features", {}).items()
+            },
+            phrases=_tuples(raw.get("phrases", {})),
+            groups=_tuples(raw.get("groups", {})),
+            roles=dict(raw.get("roles", {})),
+            advice=tuple(Advice(tuple(a["phrases"]), a["message"], a["hint"]) for a in raw.get("advice", ())),
+            expected=_tuples(raw.get("expected", {})),
+            mass=tuple(raw.get("say", {}).get("mass", ())),
+        )
+
+    def terms(self) -> frozenset[str]:
+        """Every term that the word file names; a test holds it against the ontology."""
+        named: set[str] = set(self.features) | set(self.phrases)
+        for terms in self.groups.values():
+            named.update(terms)
+        for framed in (*self.connectors, *self.askings):
+            named.update(framed.features)
+        return frozenset(named)
+
+
+def _tuples(table: Mapping[str, Iterable[str]]) -> dict[str, tuple[str, ...]]:
+    return {key: tuple(value) for key, value in table.items()}
+
+
+def expand(phrase: str) -> list[str]:
+    """All readings of a phrase with alternatives ``(a|b)`` and parts that may be left out ``[a|b]``; no nesting."""
+    texts = [""]
+    for piece, options in _pieces(phrase):
+        if options:
+            texts = [f"{text} {option}" for text in texts for option in options]
+        else:
+            texts = [f"{text} {piece}" for text in texts]
+    return [" ".join(text.split()) for text in texts]
+
+
+def _pieces(phrase: str) -> Iterator[tuple[str, tuple[str, ...]]]:
+    rest = phrase
+    while rest:
+        starts = [at for at in (rest.find("("), rest.find("[")) if at >= 0]
+        if not starts:
+            yield rest, ()
+            return
+        start = min(starts)
+        if start:
+            yield rest[:start], ()
+        optional = rest[start] == "["
+        end = rest.index("]" if optional else ")", start)
+        options = tuple(rest[start + 1 : end].split("|"))
+        yield "", (*options, "") if optional else options
+        rest = rest[end + 1 :]
+
+
+class Folder:
+    """Words -> keys: lower case, no accents, singular, one spelling. Equal keys mean "the same word"."""
+
+    def __init__(self, words: Words) -> None:
+        self._invariable = words.invariable
+        self._singular = words.singular
+        self._spelling = words.spelling
+        self._short = words.short
+        self._articles = words.articles
+        self._cache: dict[str, str] = {}
+
+    def key(self, word: str) -> str:
+        """The key of one folded word (see ``tokens.fold``)."""
+        found = self._cache.get(word)
+        if found is None:
+            found = self._cache[word] = self._key(word)
+        return found
+
+    def _key(self, word: str) -> str:
+        if word.endswith("'s"):
+            word = word[:-2]
+        word = word.replace("'", "")
+        if word not in self._invariable:
+            word = self._singular.get(word) or singular(word)
+        return self._spelling.get(word, word)
+
+    def split(self, token: Token) -> tuple[str, ...]:
+        """The keys of a token: one, or several for a short form ("isn't")."""
+        if token.kind != WORD:
+            return (token.key,)
+        longer = self._short.get(token.key)
+        return longer if longer else (self.key(token.key),)
+
+    def phrase(self, text: str) -> tuple[str, ...]:
+        """The key of a phrase without its articles; the phrase's own words if it has nothing else."""
+        folded = text.lower()
+        if text.isascii() and folded.replace(" ", "").isalpha():
+            # The common case, and this runs for every phrase of the vocabulary at start.
+            keys = tuple(map(self.key, folded.split()))
+        else:
+            keys = tuple(k for token in scan(text) for k in self.split(token))
+        return tuple(k for k in keys if k not in self._articles) or keys or (text,)
+
+
+def singular(word: str) -> str:
+    """A regular English plural ending taken off; the same for both sides of a comparison, so it need not be a word."""
+    if len(word) < 4 or not word.endswith("s") or word.endswith(("ss", "us", "is")):
+        return word
+    if word.endswith("ies") and len(word) > 4:
+        return word[:-3] + "y"
+    if word.endswith(("ches", "shes", "xes", "sses", "zes")):
+        return word[:-2]
+    return word[:-1]

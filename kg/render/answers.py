@@ -1,0 +1,72 @@
+"""An answer of any kind as blocks, in a fixed order: reading, result, disputes, what is open, remarks, who verified it."""
+
+from __future__ import annotations
+
+from kg.model import Answer
+from kg.render.blocks import Block, Heading, Para, para, words
+from kg.render.english import number
+from kg.render.facts import argument_blocks, comparison_blocks, value_blocks
+from kg.render.lists import disputed_blocks, group_blocks, match_blocks, match_heading, nothing_left, possible_blocks
+
+CAUTION = "For study: local policy, makers' instructions and licensed practice decide."
+"""Stands once under every answer and on the first screen."""
+
+
+def answer_blocks(answer: Answer) -> list[Block]:
+    """Every block of an answer. Never empty: an answer without a result says so."""
+    out: list[Block] = []
+    if answer.reading:
+        out.append(Para((("remark", "I read this as: "), ("query", answer.reading))))
+    out += _result(answer)
+    if answer.notes:
+        out.append(Heading("Note" if len(answer.notes) == 1 else "Notes"))
+        out += [Para(words(note, "caution"), 1, close=True) for note in answer.notes]
+    if answer.next_questions:
+        out.append(Heading("You could ask next"))
+        out += [Para(words(question, "query"), 1, close=True) for question in answer.next_questions]
+    if answer.verified_by:
+        who = answer.verified_by
+        text = f"Inferences {who}." if who.startswith("not ") else f"Inferences verified by {who}."
+        out.append(para(text, "remark"))
+    if CAUTION not in answer.notes:
+        out.append(para(CAUTION, "caution", close=bool(answer.verified_by)))
+    return out
+
+
+def _result(answer: Answer) -> list[Block]:
+    if answer.comparison is not None:
+        return comparison_blocks(answer.comparison)
+    if answer.argument is not None:
+        return argument_blocks(answer.argument, answer.kind) + disputed_blocks(answer.disputed, "Disputed")
+    if answer.kind == "disputes":
+        if not answer.disputed:
+            return [para("No dispute is recorded.", "name")]
+        return disputed_blocks(answer.disputed, f"{number(len(answer.disputed), 'dispute')} recorded")
+    if answer.values is not None:
+        return _values(answer)
+    return _patterns(answer)
+
+
+def _values(answer: Answer) -> list[Block]:
+    out = value_blocks(answer.values or (), answer.kind)
+    if answer.matches:
+        out.append(para(f"Counted over {number(len(answer.matches), 'pattern')}, variants included.", "remark"))
+    return (out or [para("Nothing is recorded.", "name")]) + disputed_blocks(answer.disputed, "Disputed")
+
+
+def _patterns(answer: Answer) -> list[Block]:
+    heading = match_heading(answer)
+    out: list[Block] = []
+    if not answer.matches:
+        open_too = nothing_left(answer)
+        out.append(para(heading, "name"))
+        out += [para(open_too, close=True)] if open_too else []
+    else:
+        out.append(Heading(heading))
+        if answer.groups:
+            out += group_blocks(answer.groups, answer.matches, "category" if answer.kind == "classify" else "value")
+        else:
+            out += match_blocks(answer)
+    count = number(len(answer.disputed), "pattern is disputed: it", "patterns are disputed: they")
+    out += disputed_blocks(answer.disputed, f"{count} would match if the side not adopted is right")
+    return out + possible_blocks(answer)

@@ -1,0 +1,161 @@
+"""Answers, raw results and findings as JSON and CSV. Both are complete: nothing is shortened as in a text.
+
+JSON keeps the keys of the contract. In CSV a cell that a spreadsheet would run as a formula gets a leading apostrophe.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Any
+
+from kg.model import Answer, Comparison, Difference, Finding
+from kg.names import expand
+from kg.render.answers import CAUTION
+
+if TYPE_CHECKING:
+    from kg.store.sandbox import RawResult
+
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+
+
+# --- JSON -----------------------------------------------------------------------------------------------------------
+def json_text(value: Any, *, ascii_only: bool = False, lines: bool = False) -> str:
+    """JSON text that ends in a line end; ``lines``: all on one line. Lone surrogates are always escaped."""
+    text = json.dumps(value, ensure_ascii=ascii_only, indent=None if lines else 2)
+    try:
+        text.encode("utf-8")
+    except UnicodeEncodeError:
+        text = json.dumps(value, ensure_ascii=True, indent=None if lines else 2)
+    return text + "\n"
+
+
+def answer_json(answer: Answer) -> dict[str, Any]:
+    """``Answer.to_json`` with the standing caution among the notes."""
+    out = answer.to_json()
+    if CAUTION not in out["notes"]:
+        out["notes"] = [*out["notes"], CAUTION]
+    return out
+
+
+def raw_json(result: RawResult) -> dict[str, Any]:
+    """``form``, ``truncated``, and ``variables`` and ``rows``, or ``answer``, or ``triples`` (N-Triples)."""
+    out: dict[str, Any] = {"form": result.form.value, "truncated": result.truncated}
+    if result.form.value == "SELECT":
+        rows = [{v: _cell_json(row[v]) for v in result.variables if v in row} for row in result.rows]
+        return out | {"variables": list(result.variables), "rows": rows}
+    if result.form.value == "ASK":
+        return out | {"answer": result.text == "true"}
+    return out | {"triples": result.text}
+
+
+def _cell_json(cell) -> dict[str, str]:  # noqa: ANN001
+    out = {"kind": cell.kind, "value": cell.value}
+    return out | {k: v for k, v in (("datatype", cell.datatype), ("lang", cell.lang)) if v}
+
+
+def findings_json(findings: Sequence[Finding], consistent: bool | None) -> dict[str, Any]:
+    return {"findings": [f.to_json() for f in findings], "consistent": consistent}
+
+
+# --- CSV ------------------------------------------------------------------------------------------------------------
+def csv_text(header: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+    """A header and rows with Unix line ends; formula signs at the start of a cell are defused."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow([_cell(c) for c in header])
+    writer.writerows([_cell(c) for c in row] for row in rows)
+    return out.getvalue()
+
+
+def _cell(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    text = str(value).replace("\x00", "\ufffd").encode("utf-8", "replace").decode("utf-8")
+    return f"'{text}" if text.startswith(_FORMULA) else text
+
+
+def answer_csv(answer: Answer) -> str:
+    """One row for each match, value, group, difference, reason or dispute, with a header that fits the kind."""
+    if answer.comparison is not None:
+        return _comparison(answer.comparison)
+    if answer.argument is not None:
+        return _argument(answer)
+    if answer.kind == "disputes":
+        rows = [
+            (d.label, expand(d.name), d.feature, d.adopted.value, _join(d.adopted.sources), q.value, _join(q.sources))
+            for d in answer.disputed
+            for q in d.also_said
+        ]
+        return csv_text(("label", "iri", "feature", "adopted", "adopted_sources", "also_said", "sources"), rows)
+    if answer.groups:
+        rows = [(g.value, g.count, _join(g.labels)) for g in answer.groups]
+        return csv_text(("value", "count", "labels"), rows)
+    if answer.values is not None:
+        rows = [(v.feature, v.label, v.status, v.subject, _join(v.sources)) for v in answer.values]
+        return csv_text(("feature", "value", "status", "said_of", "sources"), rows)
+    return _patterns(answer)
+
+
+def _patterns(answer: Answer) -> str:
+    rows: list[tuple[object, ...]] = [
+        ("match", m.label, expand(m.name), m.inferred, m.basis, expand(m.variant_of) if m.variant_of else "", "")
+        for m in answer.matches
+    ]
+    rows += [
+        ("disputed", d.label, expand(d.name), "", "", "", f"{d.feature}: {d.adopted.value or 'none adopted'}; also said: "
+         + "; ".join(q.value for q in d.also_said))
+        for d in answer.disputed
+    ]  # fmt: skip
+    rows += [
+        ("could match", p.label, expand(p.name), "", "", "", f"{'; '.join(p.missing)} ({p.reason})") for p in answer.possible
+    ]
+    return csv_text(("result", "label", "iri", "inferred", "basis", "variant_of", "reason"), rows)
+
+
+def _comparison(comparison: Comparison) -> str:
+    def rows(kind: str, lines: Iterable[Difference]) -> Iterable[Sequence[object]]:
+        for d in lines:
+            said = dict(d.values)
+            yield (kind, d.part, d.feature, d.decides, *(_join(said.get(s, ())) for s in comparison.subjects))
+
+    every = [
+        *rows("difference", comparison.differences),
+        *rows("shared", comparison.shared),
+        *rows("not recorded", comparison.not_recorded),
+    ]
+    return csv_text(("kind", "part", "feature", "decides", *comparison.subjects), every)
+
+
+def _argument(answer: Answer) -> str:
+    argument = answer.argument
+    assert argument is not None
+    holds = {True: "yes", False: "no"}.get(argument.holds, argument.holds)  # type: ignore[call-overload]
+    rows: list[tuple[object, ...]] = [
+        (holds, "reason", way, n, r.text, r.disputed, _join(r.sources))
+        for way, reasons in enumerate(argument.justifications, 1)
+        for n, r in enumerate(reasons, 1)
+    ]
+    rows += [(holds, "missing", "", n, text, "", "") for n, text in enumerate(argument.missing, 1)]
+    return csv_text(("holds", "kind", "way", "step", "text", "disputed", "sources"), rows or [(holds, *[""] * 6)])
+
+
+def _join(items: Iterable[str]) -> str:
+    return "; ".join(items)
+
+
+def raw_csv(result: RawResult) -> str:
+    """SELECT with full IRIs; ASK as one cell; triples as subject, predicate, object would lose terms, so as N-Triples lines."""
+    if result.form.value == "SELECT":
+        rows = [[row[v].value if v in row else "" for v in result.variables] for row in result.rows]
+        return csv_text(result.variables, rows)
+    if result.form.value == "ASK":
+        return csv_text(("answer",), [(result.text == "true",)])
+    return csv_text(("triple",), [(line,) for line in result.text.splitlines()])
+
+
+def findings_csv(findings: Sequence[Finding]) -> str:
+    rows = [(f.severity, f.file, f.line, f.code, f.text, f.fix) for f in findings]
+    return csv_text(("severity", "file", "line", "code", "text", "fix"), rows)

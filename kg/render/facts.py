@@ -1,0 +1,164 @@
+"""Recorded values, comparisons and arguments as blocks, with their witnesses."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from kg.model import Argument, Comparison, Difference, Reason, Valued
+from kg.render.blocks import Block, Heading, Para, Spans, Table, para, words
+from kg.render.english import SHOWN_SOURCES, number
+from kg.render.lists import disputed_blocks
+
+
+class Citations:
+    """Numbers for sources, so that a table can cite them shortly; the numbered list comes below it."""
+
+    def __init__(self) -> None:
+        self._numbers: dict[str, int] = {}
+
+    def cite(self, sources: Sequence[str]) -> str:
+        """``1, 4 and 2 more``; the empty text for no sources."""
+        named = [str(self._numbers.setdefault(s, len(self._numbers) + 1)) for s in sources[:SHOWN_SOURCES]]
+        rest = len(sources) - len(named)
+        return ", ".join(named) + (f" and {rest} more" if rest > 0 else "")
+
+    def blocks(self) -> list[Block]:
+        """The numbered list of the sources cited; empty if none was."""
+        if not self._numbers:
+            return []
+        size = len(str(len(self._numbers)))
+        listed = [
+            Para(words(source, "source"), 1, (("number", f"{n:>{size}}"),), close=True)
+            for source, n in self._numbers.items()
+        ]
+        return [Heading("Sources"), *listed]
+
+
+# --- values ---------------------------------------------------------------------------------------------------------
+def value_blocks(values: Sequence[Valued], kind: str) -> list[Block]:
+    """A table of feature, value, status and sources, with whom each value was said of; a definition as paragraphs."""
+    if not values:
+        return []
+    if kind == "define":
+        return _definition(values)
+    if all(v.status == "not recorded" for v in values):
+        about = ", ".join(dict.fromkeys(v.feature for v in values if v.feature))
+        text = f"Not recorded{': ' + about if about else ''}. No source in the catalogue says it; it may still be so."
+        return [para(text, "name")]
+    citations = Citations()
+    subjects = list(dict.fromkeys(v.subject for v in values if v.subject))
+    letters = {s: chr(ord("a") + i) if i < 26 else str(i) for i, s in enumerate(subjects)} if len(subjects) > 1 else {}
+    rows = []
+    for v in values:
+        status = f"{v.status} ({letters[v.subject]})" if v.subject in letters else v.status
+        style = "dispute" if v.status == "disputed" else "remark"
+        sources = citations.cite(v.sources)
+        rows.append((words(v.feature), words(v.label, "name"), words(status, style), words(sources, "number")))
+    out: list[Block] = []
+    if len(subjects) == 1:
+        out.append(para(f"Said of: {subjects[0]}"))
+    out.append(Table(("feature", "value", "status", "sources"), tuple(rows), key=2, blank_repeats=1, close=False))
+    if letters:
+        out.append(Heading("Said of"))
+        out += [Para(words(s), 1, (("remark", f"({letter})"),), close=True) for s, letter in letters.items()]
+    return out + citations.blocks()
+
+
+def _definition(values: Sequence[Valued]) -> list[Block]:
+    """The definition with its source, then what else is known of the term, each after its name."""
+    out: list[Block] = []
+    for v in values:
+        if not out:
+            named = (("", f"{v.subject}: "),) if v.subject else ()
+            out.append(Para((*named, ("name", v.label))))
+        else:
+            out.append(Para((("remark", f"{v.feature}: "), ("", v.label)), 1, close=True))
+        out += [Para(words(s, "source"), 1, close=True) for s in v.sources]
+    return out
+
+
+# --- comparisons ----------------------------------------------------------------------------------------------------
+def comparison_blocks(comparison: Comparison) -> list[Block]:
+    """The deciding lines first, then differences by part, what is shared, what is not recorded, and disputes."""
+    citations = Citations()
+    subjects = comparison.subjects
+    out: list[Block] = []
+    if comparison.telling_signs:
+        out.append(Heading("What tells them apart"))
+        out += [Para(words(sign, "name"), 1, close=True) for sign in comparison.telling_signs]
+    if comparison.differences:
+        out.append(Heading("Differences"))
+        out.append(_lines(comparison.differences, subjects, citations))
+        if not comparison.telling_signs:
+            out.append(para("No single feature decides between all of them.", "remark", indent=1))
+    else:
+        out.append(para("No difference is recorded. That does not mean that there is none.", "name"))
+    if comparison.shared:
+        rows = [(words(d.part), words(d.feature), words(", ".join(d.values[0][1]))) for d in comparison.shared]
+        out += [Heading("Shared"), Table(("part", "feature", "value"), tuple(rows), key=2, blank_repeats=1)]
+    if comparison.not_recorded:
+        out += [Heading("Not recorded for all of them"), _lines(comparison.not_recorded, subjects, None)]
+    out += disputed_blocks(comparison.disputes, "Disputed")
+    out += citations.blocks()
+    if comparison.basis:
+        out.append(para("Compared by " + "; ".join(comparison.basis) + ".", "remark"))
+    return out
+
+
+def _lines(lines: Iterable[Difference], subjects: Sequence[str], citations: Citations | None) -> Table:
+    rows = []
+    for line in lines:
+        sources = dict(line.sources)
+        cells: list[Spans] = []
+        for label, values in line.values:
+            cited = citations.cite(sources.get(label, ())) if citations else ""
+            mark = (("number", f" [{cited}]"),) if cited else ()
+            cells.append((*words(", ".join(values)), *mark))
+        rows.append((words(line.part), words(line.feature), *cells))
+    return Table(("part", "feature", *subjects), tuple(rows), key=2, blank_repeats=1)
+
+
+# --- arguments ------------------------------------------------------------------------------------------------------
+_VERDICTS = {
+    ("holds", True): "Yes.",
+    ("holds", False): "No.",
+    ("why", True): "It is so.",
+    ("why", False): "It is not so.",
+}
+_OPEN = {
+    "not recorded": "Not recorded: the sources of the catalogue do not decide it. It may be so or not.",
+    "disputed": "Disputed: the sources disagree.",
+}
+
+
+def argument_blocks(argument: Argument, kind: str) -> list[Block]:
+    """The verdict, then each way to it as numbered sentences with witnesses under each; or what is missing."""
+    holds = argument.holds
+    verdict = _OPEN.get(str(holds)) or _VERDICTS.get((kind, bool(holds))) or _VERDICTS[("why", bool(holds))]
+    out: list[Block] = [para(verdict, "name")]
+    ways = argument.justifications
+    seen: set[Reason] = set()
+    for i, way in enumerate(ways, 1):
+        title = "Because" if len(ways) == 1 else f"Because ({'one of ' if i == 1 else ''}{len(ways)} ways)"
+        out.append(Heading(title if i == 1 else f"Or because ({i} of {len(ways)})"))
+        for n, reason in enumerate(way, 1):
+            out += _reason(reason, n, reason in seen)
+            seen.add(reason)
+    if argument.capped:
+        out.append(para(f"There are more ways; {number(len(ways), 'is', 'are')} shown.", "remark"))
+    if argument.missing:
+        out.append(Heading("What is open" if isinstance(holds, str) else "What fails or is not recorded"))
+        out += [Para(words(m), 1, (("number", f"{n}."),), close=True) for n, m in enumerate(argument.missing, 1)]
+    return out
+
+
+def _reason(reason: Reason, number_: int, again: bool) -> list[Block]:
+    mark = ((("dispute", " (disputed)"),)) if reason.disputed else ()
+    out: list[Block] = [Para((("", reason.text), *mark), 1, (("number", f"{number_}."),), close=True)]
+    if again and reason.sources:
+        return [*out, Para(words("sources as above", "source"), 3, close=True)]
+    shown = reason.sources[:SHOWN_SOURCES]
+    out += [Para(words(s, "source"), 3, close=True) for s in shown]
+    if len(reason.sources) > len(shown):
+        out.append(Para(words(f"and {len(reason.sources) - len(shown)} more", "source"), 3, close=True))
+    return out

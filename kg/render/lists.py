@@ -1,0 +1,156 @@
+"""Lists of patterns as blocks: those that match, that are disputed, that could match, and groups."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from kg.model import Answer, Disputed, Grouped, Match, Possible
+from kg.render.blocks import Block, Heading, Para, Spans, Table, para, words
+from kg.render.english import BASES, cited, number, short_form, shortened
+
+SHOWN_PATTERNS = 8
+"""So many patterns are named under one reason why they could match."""
+SHOWN_REASONS = 6
+
+
+# --- matches --------------------------------------------------------------------------------------------------------
+def match_heading(answer: Answer) -> str:
+    """``12 patterns match (17 with their variants)``; for none a sentence that says what is known."""
+    total = len(answer.matches)
+    if not total:
+        return "No pattern is known to match."
+    folded = answer.pattern_count if answer.pattern_count is not None else len(_folded(answer.matches))
+    text = number(folded, "pattern matches", "patterns match")
+    return f"{text} ({total:,} with their variants)" if folded != total else text
+
+
+def nothing_left(answer: Answer) -> str:
+    """For an empty list, whether anything is left open; the empty text if something matches."""
+    if answer.matches or answer.possible_count or answer.disputed:
+        return ""
+    return "Nothing is left open either: the recorded facts rule out every pattern of the catalogue."
+
+
+def match_blocks(answer: Answer) -> list[Block]:
+    """The matches, variants folded under their parent, each with what it rests on."""
+    matches = answer.matches
+    mixed = len({m.inferred for m in matches}) > 1
+    rows: list[tuple[Spans, ...]] = []
+    for parent, variants in _folded(matches):
+        remark = _remark(parent, mixed)
+        alike = [v for v in variants if _remark(v, mixed) == remark]
+        name: list = [("name", parent.label)]
+        if alike:
+            name += [("", " ("), ("", ", ".join(short_form(v.label, parent.label) for v in alike)), ("", ")")]
+        rows.append((tuple(name), words(remark, "remark")))
+        rows += [
+            ((("", f"- {short_form(v.label, parent.label)}"),), words(_remark(v, mixed), "remark"))
+            for v in variants
+            if v not in alike
+        ]
+    out: list[Block] = [Table((), tuple(rows))]
+    if matches and not mixed:
+        text = "All of these are inferred from recorded facts." if matches[0].inferred else "All of these are recorded facts."
+        out.append(para(text, "remark", indent=1))
+    if any(m.basis in ("common practice", "memory") for m in matches):
+        text = "Rests on common practice or memory: no published source was found for a fact that the match needs."
+        out.append(Para(words(text, "remark"), 1, close=True))
+    return out
+
+
+def _folded(matches: Sequence[Match]) -> list[tuple[Match, list[Match]]]:
+    """(match, its variants among the matches), in the order given."""
+    found = {m.name: m for m in matches}
+    children: dict[str, list[Match]] = {}
+    roots: list[Match] = []
+    for match in matches:
+        root, seen = match, {match.name}
+        while root.variant_of in found and root.variant_of not in seen:
+            root = found[root.variant_of]
+            seen.add(root.name)
+        if root is match:
+            roots.append(match)
+        else:
+            children.setdefault(root.name, []).append(match)
+    return [(r, children.get(r.name, [])) for r in roots]
+
+
+def _remark(match: Match, mixed: bool) -> str:
+    parts = ["inferred"] if mixed and match.inferred else []
+    if match.basis:
+        parts.append(BASES.get(match.basis, f"rests on {match.basis}"))
+    return ", ".join(parts)
+
+
+# --- disputed -------------------------------------------------------------------------------------------------------
+def disputed_blocks(disputed: Sequence[Disputed], heading: str) -> list[Block]:
+    """Each dispute with both sides and their witnesses; patterns with the same dispute stand together."""
+    if not disputed:
+        return []
+    same: dict[tuple, list[str]] = {}
+    for d in disputed:
+        same.setdefault((d.feature, d.adopted, d.also_said), []).append(d.label)
+    out: list[Block] = [Heading(heading, "dispute")]
+    for nth, ((feature, adopted, also_said), labels) in enumerate(same.items()):
+        names: list = []
+        for i, label in enumerate(labels):
+            names += [("", ", " if i else ""), ("name", label)]
+        out.append(Para((*names, ("", f": {feature}")), 1, close=nth == 0))
+        if adopted.value:
+            value = (("", adopted.value), *(cited(adopted.sources) or (("source", " (no source of its own)"),)))
+        else:
+            value = (("", "nothing, since the sources are evenly divided"),)
+        out.append(_side("adopted", value))
+        out += [_side("also said", (("", q.value), *cited(q.sources))) for q in also_said]
+    return out
+
+
+def _side(which: str, value: Spans) -> Para:
+    return Para(value, 2, (("remark", f"{which:<9}"),), close=True)
+
+
+# --- could match ----------------------------------------------------------------------------------------------------
+def possible_blocks(answer: Answer) -> list[Block]:
+    """How many could match, and the first of them under the reason why it is open."""
+    count = answer.possible_count
+    if not count:
+        return []
+    more = "more " if answer.matches else ""
+    out: list[Block] = [Heading(f"{number(count, f'{more}pattern')} could match: the sources do not decide")]
+    reasons: dict[tuple[tuple[str, ...], str], list[Possible]] = {}
+    for item in answer.possible:
+        reasons.setdefault((item.missing, item.reason), []).append(item)
+    ordered = sorted(reasons.items(), key=lambda pair: -len(pair[1]))  # stable: the first named stays first
+    for (missing, reason), items in ordered[:SHOWN_REASONS]:
+        out.append(Para((("", "; ".join(missing)), ("remark", f" ({reason})")), 1, close=True))
+        names = ", ".join(shortened([i.label for i in items], SHOWN_PATTERNS))
+        out.append(Para(words(names, "name"), 2, close=True))
+    unseen = sum(len(items) for _, items in ordered[SHOWN_REASONS:]) + count - len(answer.possible)
+    if unseen > 0:
+        out.append(Para(words(f"and {unseen} more that are not listed here", "remark"), 1, close=True))
+    return out
+
+
+# --- groups ---------------------------------------------------------------------------------------------------------
+def group_blocks(groups: Iterable[Grouped], matches: Sequence[Match], first: str) -> list[Block]:
+    """A row for each group: its value, how many, and which; variants folded. ``first`` heads the first column."""
+    by_label = {m.label: m for m in matches}
+    rows = []
+    for group in groups:
+        members = [by_label[label] for label in group.labels if label in by_label]
+        texts = [_with_variants(parent, variants) for parent, variants in _folded(_parents_first(members))]
+        texts += [label for label in group.labels if label not in by_label]
+        which = ", ".join(texts) or "none known"
+        rows.append((words(group.value, "name"), words(f"{group.count:,}", "number"), words(which)))
+    return [Table((first, "number", "patterns"), tuple(rows), key=1, close=False)]
+
+
+def _parents_first(members: Sequence[Match]) -> list[Match]:
+    found = {m.name for m in members}
+    return sorted(members, key=lambda m: (m.variant_of in found, m.label.casefold()))
+
+
+def _with_variants(parent: Match, variants: Sequence[Match]) -> str:
+    if not variants:
+        return parent.label
+    return f"{parent.label} ({', '.join(short_form(v.label, parent.label) for v in variants)})"

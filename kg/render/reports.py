@@ -1,0 +1,51 @@
+"""The result of a raw query, and what ``check`` found, as blocks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from kg.model import Finding
+from kg.render.blocks import Block, Para, Table, Verbatim, para, words
+from kg.render.english import number
+
+if TYPE_CHECKING:
+    from kg.store.sandbox import RawResult
+
+
+def raw_blocks(result: RawResult) -> list[Block]:
+    """SELECT as a table with short names, ASK as yes or no, triples as lines of N-Triples."""
+    out: list[Block] = []
+    if result.form.value == "SELECT":
+        rows = [
+            tuple(words(row[v].short) if v in row else words("-", "remark") for v in result.variables) for row in result.rows
+        ]
+        out.append(Table(result.variables, tuple(rows)))
+        out.append(para(number(len(rows), "row") if rows else "No row.", "remark"))
+    elif result.form.value == "ASK":
+        out.append(para("Yes." if result.text == "true" else "No.", "name"))
+    elif result.text:
+        out.append(Verbatim(tuple(result.text.splitlines()), ""))
+    else:
+        out.append(para("No triple.", "remark"))
+    if result.truncated:
+        out.append(para("There are more; the limit was met. Ask for less, or page with LIMIT and OFFSET.", "caution"))
+    return out
+
+
+def finding_blocks(findings: Sequence[Finding], consistent: bool | None) -> list[Block]:
+    """Each finding with its place, code, text and what would repair it, then the sum. ``consistent`` None: not known."""
+    out: list[Block] = []
+    for f in findings:
+        place = f"{f.file}:{f.line}" if f.line else f.file
+        style = "error" if f.severity == "error" else "caution"
+        lead = ((style, f.severity), ("", " "), ("name", place), ("code", f" [{f.code}]"))
+        out.append(Para(lead))
+        out.append(Para(words(f.text), 1, close=True))
+        if f.fix:
+            out.append(Para((("remark", "Repair: "), ("", f.fix)), 1, close=True))
+    errors = sum(f.severity == "error" for f in findings)
+    total = f"{number(errors, 'error')}, {number(len(findings) - errors, 'warning')}." if findings else "No findings."
+    states = {True: " The catalogue is consistent.", False: " The catalogue is inconsistent.", None: ""}
+    out.append(para(total + states[consistent], "name"))
+    return out
