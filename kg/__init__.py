@@ -5,23 +5,31 @@
     [m.label for m in answer.matches]
 
     ontology/ --load--> evidence --> reason --> closure --> store
-    question --language--> tree --sparql--> store --answer--> Answer --render--> text, JSON, CSV
+    question --language--> tree --sparql--> store --answer--> Answer --render--> text, Markdown, CSV, JSON
 
-What is public is in ``__all__``; each name is imported when it is first used, so that ``import kg`` costs nothing. Parts of
-the package that are not named here may change.
+What is public is in ``__all__``; each name is imported when it is first used, so that ``import kg`` costs nothing. Modules
+and names that are not listed there may change.
 """
 
 from __future__ import annotations
 
 from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 _HOMES = {
-    "kg.answers_io": (),
     "kg.build": ("release",),
     "kg.catalogue": ("Catalogue", "open_catalogue", "rebuild"),
-    "kg.errors": ("CODES", "BoxlockError", "CatalogueError", "InputError", "QueryError", "QuestionError", "ReasonerError"),
+    "kg.errors": (
+        "CODES",
+        "BoxlockError",
+        "CatalogueError",
+        "InputError",
+        "QueryError",
+        "QuestionError",
+        "ReasonerError",
+    ),
     "kg.examples": ("Example", "examples"),
+    "kg.language": ("Suggestion", "suggest"),
     "kg.model": (
         "Answer",
         "Argument",
@@ -37,4 +45,51 @@ _HOMES = {
         "Valued",
     ),
     "kg.paths": ("generated_dir", "history_file", "ontology_dir"),
+    "kg.render": (
+        "CAUTION",
+        "Line",
+        "Span",
+        "answer_lines",
+        "answer_markdown",
+        "error_lines",
+        "finding_lines",
+        "lay_out",
+        "plain",
+        "raw_lines",
+    ),
+    "kg.render.blocks": ("Heading", "Para", "Table", "Verbatim"),
+    "kg.render.data": (
+        "answer_csv",
+        "answer_json",
+        "findings_csv",
+        "findings_json",
+        "json_text",
+        "raw_csv",
+        "raw_json",
+    ),
+    "kg.render.faults": ("error_json",),
+    "kg.store.sandbox": ("RawResult", "run_raw"),
 }
+_RENAMED = {
+    "check_ontology": ("kg.check", "check"),
+    "findings_consistent": ("kg.check", "consistent"),
+}
+"""Public names that would hide a module of the package if they were called as they are there."""
+
+_WHERE = {name: (home, name) for home, names in _HOMES.items() for name in names} | _RENAMED
+
+__all__ = sorted(_WHERE)  # noqa: PLE0605
+
+
+def __getattr__(name: str) -> Any:
+    try:
+        home, attribute = _WHERE[name]
+    except KeyError:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}") from None
+    value = getattr(import_module(home), attribute)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__})

@@ -16,6 +16,7 @@ from kg.errors import CatalogueError, ReasonerError
 from kg.evidence.adopt import RULING, Weighing
 from kg.evidence.catalogue import Record, SizeRule, assemble, decide_all, lengths
 from kg.evidence.statements import Source, Statement, read_sources, read_statements
+from kg.quads import quads
 from kg.reason.compile import compile_definitions, compile_rules
 from kg.reason.horn import ROOT, Engine
 from kg.terms import is_value_class, read_vocabulary
@@ -163,7 +164,7 @@ def contents(staged: Staged) -> dict[str, str]:
         for p, by in found.items()
     }
     return {
-        closure.QUADS: closure.quads(
+        closure.QUADS: quads(
             staged.ontology, staged.vocabulary, staged.records, staged.inferred, staged.sources, kept
         ),
         closure.VOCABULARY: staged.vocabulary.to_json(),

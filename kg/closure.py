@@ -1,21 +1,7 @@
-"""The closure: everything the asking side needs, computed once, written sorted and stamped.
+"""The closure on disk: its files, their stamp, how they are written and read.
 
-Files in ``ontology/generated`` (or in the user's cache): ``closure.nq`` (ground N-Quads, sorted, no blank nodes),
-``vocabulary.json``, ``value-classes.ttl`` and ``stamp.json`` (hash of the inputs, digest of each file, engine that
-verified). Two builds of the same inputs give the same bytes. Named graphs:
-
-    graph:holds          all that is true of a pattern: adopted, inferred, applicability, lengths
-    graph:adopted-own    adopted from what sources say of the pattern itself
-    graph:adopted-variant, graph:adopted-kind   inherited from the parent pattern, or said of its kind in general
-    graph:derived        size class by rule, features that do not apply
-    graph:inferred       added by reasoning: categories, broader values, parts implied by rules
-    graph:varies         values true of some pieces only ("made straight or curved")
-    graph:denied         values expressly denied
-    graph:disputed       values with a witness that were not adopted
-    graph:open           (pattern, bl:undecided, feature or part): a tie that left nothing adopted
-    graph:on-veterinary, graph:on-makers-page, graph:on-common-practice, graph:on-memory   facts that rest on nothing better
-    graph:terms          labels, synonyms, definitions, broader terms
-    src:...              one graph per source: its metadata and what it says
+Files in ``ontology/generated`` (or in the user's cache): ``closure.nq`` (see ``kg.quads``), ``vocabulary.json``,
+``value-classes.ttl`` and ``stamp.json`` (hash of the inputs, digest of each file, engine that verified).
 """
 
 from __future__ import annotations
@@ -24,22 +10,13 @@ import hashlib
 import json
 import os
 import tempfile
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from kg import names
 from kg.errors import CatalogueError
-from kg.evidence.catalogue import KIND, OWN, VARIANT, Record
-from kg.evidence.statements import Source
-from kg.evidence_levels import BASES
-from kg.load import Ontology
-from kg.vocabulary import Condition, Vocabulary
 
 QUADS, VOCABULARY, VALUE_CLASSES, STAMP = "closure.nq", "vocabulary.json", "value-classes.ttl", "stamp.json"
-_BASIS_GRAPH = {kind: graph for graph, kind in BASES.items()}
-_LEVEL_GRAPH = {OWN: "graph:adopted-own", VARIANT: "graph:adopted-variant", KIND: "graph:adopted-kind"}
-_DECIMAL = names.PREFIXES["xsd"] + "decimal"
 
 
 @dataclass(frozen=True)
@@ -55,109 +32,6 @@ class Stamp:
         return json.dumps(self.__dict__, indent=1, sort_keys=True, default=dict) + "\n"
 
 
-# --- making ---------------------------------------------------------------------------------------------------------
-def quads(
-    ontology: Ontology,
-    vocabulary: Vocabulary,
-    records: Mapping[str, Record],
-    inferred: Mapping[str, frozenset[Condition]],
-    sources: Mapping[str, Source],
-    basis: Mapping[str, Mapping[Condition, str]],
-) -> str:
-    """The text of ``closure.nq``.
-
-    ``inferred``: pattern -> all literals that hold of it after reasoning; ``basis``: what a literal rests on (``kg.basis``).
-    """
-    lines: set[str] = set()
-
-    def add(subject: str, predicate: str, value: str, graph: str) -> None:
-        lines.add(f"{_node(subject)} {_node(predicate)} {_node(value)} {_node(graph)} .")
-
-    for pattern, record in records.items():
-        _add_record(add, lines, pattern, record, inferred[pattern], vocabulary)
-        for (prop, value), kind in basis.get(pattern, {}).items():
-            add(pattern, prop, value, _BASIS_GRAPH[kind])
-    _add_terms(add, lines, vocabulary)
-    for file in ontology.files:
-        if file.role == "evidence":
-            graph = _graph_of(file.triples)
-            lines.update(f"{t.subject} {t.predicate} {t.object} <{graph}> ." for t in file.triples)
-    for source in sources.values():
-        lines.add(f"{_node(source.name)} {_node('rdfs:label')} {_literal(source.cite())} {_node('graph:terms')} .")
-    return "\n".join(sorted(lines)) + "\n"
-
-
-def _add_record(add, lines, pattern: str, record: Record, held: frozenset[Condition], vocabulary: Vocabulary) -> None:  # noqa: ANN001
-    add(pattern, names.TYPE, names.PATTERN, "graph:holds")
-    for parent in vocabulary.ancestors(pattern):
-        add(pattern, names.VARIANT_OF, parent, "graph:holds")
-    for (prop, value), fact in record.facts.items():
-        add(pattern, prop, value, _LEVEL_GRAPH.get(fact.level, "graph:derived"))
-    for prop, value in held:
-        add(pattern, prop, value, "graph:holds")
-        if (prop, value) not in record.facts and (prop, value) != (names.TYPE, names.PATTERN):
-            add(pattern, prop, value, "graph:inferred")
-    for feature in inapplicable(held, vocabulary):
-        add(pattern, names.INAPPLICABLE, feature, "graph:holds")
-        add(pattern, names.INAPPLICABLE, feature, "graph:derived")
-    if record.length:
-        level = _LEVEL_GRAPH.get(record.length_level, "graph:derived")
-        for graph in ("graph:holds", level):
-            for name, mm in zip((names.LENGTH_MIN, names.LENGTH_MAX), record.length, strict=True):
-                lines.add(f'{_node(pattern)} {_node(name)} "{mm:g}"^^<{_DECIMAL}> {_node(graph)} .')
-    for graph, slots in (("graph:varies", record.varies), ("graph:denied", record.denied)):
-        for slot, values in slots.items():
-            for value in values:
-                _add_slot(add, pattern, slot, value, graph)
-    for slot, decision in record.disputes.items():
-        for value in decision.also_said:
-            _add_slot(add, pattern, slot, value, "graph:disputed")
-        if decision.open:
-            add(pattern, "bl:undecided", slot, "graph:open")
-
-
-def _add_slot(add, pattern: str, slot: str, value: str, graph: str) -> None:  # noqa: ANN001
-    if value in (names.HAS_PART, names.LACKS_PART):
-        add(pattern, value, slot, graph)
-    else:
-        add(pattern, slot, value, graph)
-
-
-def inapplicable(held: Iterable[Condition], vocabulary: Vocabulary) -> list[str]:
-    """Features that do not apply because the part they describe is absent, sorted."""
-    absent = {value for prop, value in held if prop == names.LACKS_PART}
-    return sorted(f.name for f in vocabulary.features.values() if f.applies in absent)
-
-
-def _add_terms(add, lines: set[str], vocabulary: Vocabulary) -> None:  # noqa: ANN001
-    graph = _node("graph:terms")
-    for term in vocabulary.terms.values():
-        if term.role == "source":
-            continue
-        texts = [("rdfs:label", term.label), ("skos:definition", term.definition)]
-        texts += [("skos:altLabel", a) for a in term.alt]
-        lines.update(f"{_node(term.name)} {_node(p)} {_literal(t)} {graph} ." for p, t in texts if t)
-        if term.broader and term.role != "pattern":
-            add(term.name, "skos:broader", term.broader, "graph:terms")
-        if term.feature:
-            add(term.name, "bl:valueOf", term.feature, "graph:terms")
-
-
-def _graph_of(triples) -> str:  # noqa: ANN001
-    source = names.expand("bl:Source")
-    return next(t.subject.value for t in triples if t.object.value == source)
-
-
-def _node(short: str) -> str:
-    return f"<{names.expand(short)}>"
-
-
-def _literal(text: str) -> str:
-    escaped = text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n").replace("\r", "\\r")
-    return f'"{escaped}"@en'
-
-
-# --- writing and reading --------------------------------------------------------------------------------------------
 def write(folder: Path, contents: Mapping[str, str], stamp: Stamp) -> None:
     """Writes all files, the stamp last; each file is replaced whole. Raises OSError if the folder cannot be written."""
     folder.mkdir(parents=True, exist_ok=True)

@@ -167,8 +167,29 @@ class Difference:
 
 
 @dataclass(frozen=True)
+class UsualSign:
+    """What sources say of a category's kind in general, or of most of it: a sign, not a definition.
+
+    ``always`` False: the sources say it of some only. ``counter_examples``: members recorded otherwise.
+    """
+
+    category: str
+    feature: str
+    value: str
+    always: bool
+    sources: tuple[str, ...]
+    counter_examples: tuple[str, ...]
+
+    def to_json(self) -> dict[str, Any]:
+        return {k: list(v) if isinstance(v, tuple) else v for k, v in self.__dict__.items()}
+
+
+@dataclass(frozen=True)
 class Comparison:
-    """Two or more subjects side by side. ``telling_signs`` are the deciding lines as sentences."""
+    """Two or more subjects side by side. ``telling_signs`` are the deciding lines as sentences.
+
+    ``usual_signs`` is filled where categories are compared.
+    """
 
     subjects: tuple[str, ...]
     differences: tuple[Difference, ...]
@@ -177,6 +198,7 @@ class Comparison:
     telling_signs: tuple[str, ...]
     disputes: tuple[Disputed, ...] = ()
     basis: tuple[str, ...] = ()
+    usual_signs: tuple[UsualSign, ...] = ()
 
     def to_json(self) -> dict[str, Any]:
         return {
@@ -187,6 +209,7 @@ class Comparison:
             "telling_signs": list(self.telling_signs),
             "disputed": [d.to_json() for d in self.disputes],
             "compared_by": list(self.basis),
+            "usual_signs": [u.to_json() for u in self.usual_signs],
         }
 
 

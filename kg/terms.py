@@ -41,7 +41,9 @@ def read_vocabulary(
     """All terms with their words. ``definitions`` and ``rules`` come from ``kg.reason``; a defined class is a category."""
     terms: dict[str, Term] = {}
     features: dict[str, Feature] = {}
-    for name, facts in sorted(describe(triples).items()):
+    described = describe(triples)
+    notes = {name: _one(f, "rdfs:label") for name, f in described.items() if "note" in f.get("bl:termRole", ())}
+    for name, facts in sorted(described.items()):
         role = _role(name, facts, definitions)
         if not role:
             continue
@@ -58,6 +60,7 @@ def read_vocabulary(
             feature=_one(facts, "bl:valueOf"),
             broader=_one(facts, names.VARIANT_OF) if role == "pattern" else _one(facts, "skos:broader"),
             order=order,
+            notes=tuple((notes[p], text) for p in sorted(notes) for text in sorted(facts.get(p, ()))),
         )
         if role == "feature":
             features[name] = Feature(

@@ -120,7 +120,7 @@ def _form(expr: nodes.Expr, vocabulary: Vocabulary, positive: bool) -> Form:
         case nodes.Named(pattern):
             return Is(pattern, positive)
         case nodes.Length():
-            return Lengths(_intervals(expr) if positive else _outside(_intervals(expr)))
+            return _lengths(_intervals(expr) if positive else _outside(_intervals(expr)))
         case nodes.HasPart(part):
             return OneOf(part, frozenset({names.HAS_PART if positive else names.LACKS_PART}))
         case nodes.Has(feature, value):
@@ -172,7 +172,7 @@ def _put(done: list[Form], item: Form, together: bool) -> list[Form]:
             return [*done[:i], OneOf(item.slot, merged), *done[i + 1 :]]
         if isinstance(item, Lengths) and isinstance(other, Lengths):
             both = _common(item.intervals, other.intervals) if together else _union(item.intervals, other.intervals)
-            return [*done[:i], Lengths(both), *done[i + 1 :]]
+            return [*done[:i], _lengths(both), *done[i + 1 :]]
         if item == other:
             return done
     return [*done, item]
@@ -203,8 +203,7 @@ def _outside(intervals: tuple[Interval, ...]) -> tuple[Interval, ...]:
     out: list[Interval] = []
     low, included = 0.0, False
     for a, a_in, b, b_in in intervals:
-        if (low, not included) < (a, a_in):
-            out.append((low, included, a, not a_in))
+        out.append((low, included, a, not a_in))
         low, included = b, not b_in
     if low < INFINITY:
         out.append((low, included, INFINITY, False))
@@ -214,6 +213,13 @@ def _outside(intervals: tuple[Interval, ...]) -> tuple[Interval, ...]:
 def _not_empty(interval: Interval) -> bool:
     low, low_in, high, high_in = interval
     return low < high or (low == high and low_in and high_in)
+
+
+def _lengths(intervals: tuple[Interval, ...]) -> Lengths | Constant:
+    """Intervals as an atom. All lengths, or none, are so of every pattern, whether its length is recorded or not."""
+    if not intervals:
+        return Constant(-1)
+    return Constant(1) if not _outside(intervals) else Lengths(intervals)
 
 
 def _common(left: tuple[Interval, ...], right: tuple[Interval, ...]) -> tuple[Interval, ...]:

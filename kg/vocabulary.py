@@ -21,7 +21,7 @@ class Term:
     ``plural`` is empty when the plural is regular or there is none; ``alt`` are synonyms people may be shown, ``hidden``
     misspellings and phonetic forms that are only recognised. ``broader`` is the broader value, kind, category or, for a
     pattern, the pattern it is a variant of; empty at a root. ``feature`` is set for values; ``order`` is a part's place in a
-    spoken description. ``sources`` are short names
+    spoken description; ``notes`` are further remarks, as (what it is about, text). ``sources`` are short names
     or free citations of the definition.
     """
 
@@ -36,6 +36,7 @@ class Term:
     feature: str = ""
     broader: str = ""
     order: int = 0
+    notes: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -154,7 +155,7 @@ class Vocabulary:
         raw = json.loads(text)
 
         def tuples(record: dict) -> dict:
-            return {k: tuple(v) if isinstance(v, list) else v for k, v in record.items()}
+            return {k: _tuple(v) for k, v in record.items()}
 
         def conditions(pairs: Iterable) -> tuple[Condition, ...]:
             return tuple((a, b) for a, b in pairs)
@@ -168,6 +169,10 @@ class Vocabulary:
                 for body, head, axiom, words in raw["rules"]
             ),
         )
+
+
+def _tuple(value: object) -> object:
+    return tuple(_tuple(v) for v in value) if isinstance(value, list) else value
 
 
 def _lean(item: object) -> object:

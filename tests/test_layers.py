@@ -19,7 +19,7 @@ LAYERS: list[set[str]] = [
     {"kg.terms", "kg.valueclasses"},
     {"kg.evidence"},
     {"kg.reason"},
-    {"kg.basis", "kg.closure"},
+    {"kg.basis", "kg.quads", "kg.closure"},
     {"kg.build"},
     {"kg.model"},
     {"kg.check"},

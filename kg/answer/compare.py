@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from kg import names
 from kg.answer.context import Context
-from kg.answer.values import LENGTH, value_rows
-from kg.facts import PatternFacts
+from kg.answer.filters import answer_filter
+from kg.answer.values import LENGTH, facts_query, value_rows
+from kg.facts import PatternFacts, Witness
 from kg.language import nodes
-from kg.model import Answer, Comparison, Difference, Disputed
-from kg.truth import Known, OneOf, possible
+from kg.model import Answer, Comparison, Difference, Disputed, UsualSign
+from kg.truth import Known, possible
 from kg.wording import capital
 
 _PARTS = (names.HAS_PART, names.LACKS_PART)
@@ -23,8 +25,6 @@ def answer_compare(ctx: Context, subjects: Sequence[str]) -> Answer:
         comparison = _patterns(ctx, subjects)
     else:
         comparison = _with_categories(ctx, subjects)
-    from kg.answer.values import facts_query
-
     return Answer(
         "", "", "compare", sparql=facts_query(subjects[0], []), comparison=comparison, verified_by=ctx.verified_by
     )
@@ -152,7 +152,8 @@ def _with_categories(ctx: Context, subjects: Sequence[str]) -> Comparison:
         role = ctx.vocabulary.terms[subject].role
         facts[subject] = ctx.reader.facts([subject])[subject] if role == "pattern" else _shared_facts(ctx, subject)
     basis = tuple(_basis(ctx, s) for s in subjects)
-    return _compare(ctx, subjects, facts, basis, witnessed=False)
+    signs = [u for s in subjects if ctx.vocabulary.terms[s].role == "category" for u in usual_signs(ctx, s)]
+    return replace(_compare(ctx, subjects, facts, basis, witnessed=False), usual_signs=_that_tell(signs))
 
 
 def _basis(ctx: Context, subject: str) -> str:
@@ -165,8 +166,6 @@ def _basis(ctx: Context, subject: str) -> str:
 
 def _shared_facts(ctx: Context, category: str) -> PatternFacts:
     """What the definition of a category implies, and what all its members have in common."""
-    from kg.answer.filters import answer_filter
-
     implied = ctx.engine.types_only([(names.TYPE, category)])
     members = [m.name for m in answer_filter(ctx, nodes.IsA(category)).matches]
     shared: set = set(implied)
@@ -179,6 +178,50 @@ def _shared_facts(ctx: Context, category: str) -> PatternFacts:
     exact = {lit for lit in shared if not any(lit[1] in ctx.vocabulary.ancestors(o[1]) for o in shared if o[0] == lit[0])}
     known = Known(line=(category,), holds=frozenset(shared), varies=varies)
     return PatternFacts(category, known, dict.fromkeys(exact, "own"))
+
+
+def usual_signs(ctx: Context, category: str) -> list[UsualSign]:
+    """What is said of the kind that all members of a category share, on parts and single-valued features."""
+    members = [m.name for m in answer_filter(ctx, nodes.IsA(category)).matches]
+    records = ctx.reader.facts(members)
+    kinds = frozenset.intersection(*(_kinds(r) for r in records.values())) if records else frozenset()
+    out: list[UsualSign] = []
+    for kind in sorted(kinds, key=lambda k: -len(ctx.vocabulary.ancestors(k)))[:1]:
+        features = [f for f in ctx.vocabulary.features.values() if f.single and f.name != names.OF_KIND]
+        for prop in (*_PARTS, *(f.name for f in sorted(features, key=lambda f: (f.order, f.name)))):
+            said: dict[str, list[Witness]] = {}
+            for w in ctx.reader.witnesses(kind, prop):
+                if w.mode != "not":
+                    said.setdefault(w.value, []).append(w)
+            for value, witnesses in sorted(said.items()):
+                against = tuple(ctx.label(p) for p, r in records.items() if _otherwise(ctx, prop, value, r))
+                feature = ctx.label(value if prop in _PARTS else prop)
+                shown = ctx.clause((prop, value)) if prop in _PARTS else ctx.label(value)
+                always = all(w.mode == "is" for w in witnesses) and not against
+                out.append(UsualSign(ctx.label(category), feature, shown, always, ctx.cite(witnesses), against))
+    return out
+
+
+def _that_tell(signs: list[UsualSign]) -> tuple[UsualSign, ...]:
+    """Without the signs that every compared category has alike: they tell nothing apart."""
+    categories = {s.category for s in signs}
+    same = {
+        (s.feature, s.value)
+        for s in signs
+        if {o.category for o in signs if (o.feature, o.value, o.always) == (s.feature, s.value, s.always)} == categories
+    }
+    return tuple(s for s in signs if (s.feature, s.value) not in same)
+
+
+def _kinds(record: PatternFacts) -> frozenset[str]:
+    return frozenset(v for f, v in record.known.holds if f == names.OF_KIND)
+
+
+def _otherwise(ctx: Context, prop: str, value: str, record: PatternFacts) -> bool:
+    """The member is recorded with something that excludes the value."""
+    if prop in _PARTS:
+        return not possible(value, record.known, ctx.vocabulary) & {prop}
+    return not possible(prop, record.known, ctx.vocabulary) & ctx.vocabulary.subtree(value)
 
 
 def _member_values(ctx: Context, records: dict[str, PatternFacts], shared: set) -> dict[str, tuple[str, ...]]:
@@ -198,5 +241,3 @@ def _member_values(ctx: Context, records: dict[str, PatternFacts], shared: set) 
             out[slot] = tuple(sorted(found))
     return out
 
-
-__all__ = ["NOT_RECORDED", "OneOf", "answer_compare"]

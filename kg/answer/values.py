@@ -170,6 +170,7 @@ def answer_define(ctx: Context, name: str) -> Answer:
         conditions = [c for c in ctx.vocabulary.definitions[name] if c != (names.TYPE, names.PATTERN)]
         text = "; ".join(ctx.clause(c) for c in conditions)
         rows.append(Valued(f"belongs here if it {text}", "adopted", (), entry.label, "membership by definition"))
+    rows += [Valued(text, "adopted", (), entry.label, about) for about, text in entry.notes]
     if entry.alt:
         rows.append(Valued(", ".join(entry.alt), "adopted", (), entry.label, "also called"))
     narrower = ctx.vocabulary.children.get(name, ())

@@ -48,8 +48,27 @@ class Cursor:
     def phrases(self, at: int) -> list[tuple[int, tuple[Entry, ...]]]:
         found = self._found.get(at)
         if found is None:
-            found = self._found[at] = self.lexicon.matches(self.tokens, at)
+            found = self._found[at] = self._unsplit(at, self.lexicon.matches(self.tokens, at))
         return found
+
+    def _unsplit(self, at: int, found: list[tuple[int, tuple[Entry, ...]]]) -> list[tuple[int, tuple[Entry, ...]]]:
+        """Without phrases that would cut a name short: in "curved needle holders" there is no "curved needle"."""
+        kept = found
+        for end, entries in found:
+            if end - at < 2 or not all(e.kind in ("value", "part", "feature", "concept") for e in entries):
+                continue
+            for shorter, cut in found:
+                if shorter < end and any(e.kind in CONTENT for e in cut) and self._name_beyond(shorter, end):
+                    kept = [f for f in kept if f[0] != end]
+                    break
+        return kept
+
+    def _name_beyond(self, at: int, end: int) -> bool:
+        """True if the name of a family or of an instrument begins at ``at`` and ends after ``end``."""
+        return any(
+            stop > end and any(e.kind in ("category", "pattern", "kind") and not e.composed for e in entries)
+            for stop, entries in self.lexicon.matches(self.tokens, at)
+        )
 
     def look(
         self,
@@ -79,7 +98,7 @@ class Cursor:
                 )
                 if fit:
                     return Match(i, end, fit)
-                if any(e.kind in CONTENT and not e.negated and not e.composed for e in entries):
+                if not self.cutting and any(e.kind in CONTENT and not e.negated and not e.composed for e in entries):
                     return None
                 if not skip and any(e.kind == "filler" for e in entries):
                     skip = end
@@ -94,6 +113,7 @@ class Cursor:
             self.at = match.end
         return match
 
+    cutting = False  # whether an adjective may be cut from the front of a longer name
     whole_phrases = True  # whether a phrase with a "with" in it may be taken as one
 
     def _complete(self, at: int) -> bool:

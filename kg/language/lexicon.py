@@ -169,7 +169,8 @@ class Lexicon:
     def _find_name(self, term: Term) -> str:
         # A feature is asked for by the first of its phrases, if it has any: labels such as "used on" make no noun.
         first = self.feature(term.name).phrases[:1] if term.role == "feature" else ()
-        for text in (*first, term.label, *term.alt):
+        instead = self.words.names.get(term.name, "")
+        for text in (*first, term.label, *((instead,) if instead in term.alt else ()), *term.alt):
             entries = self.entries(text)
             best = self.resolve(e for e in entries if e.kind in _ROLES)
             if len(best) == 1 and best[0].term == term.name and not (best[0].negated or best[0].composed):

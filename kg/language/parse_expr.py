@@ -194,6 +194,8 @@ class ExprParser(LengthReader, Cursor):
                     return
             mark = self.at
             item = unit()
+            if item is None and sep != NOTHING and unit == self.modifier:
+                item = self._cut_modifier()
             if item is None:
                 self.at = start
                 return
@@ -201,6 +203,21 @@ class ExprParser(LengthReader, Cursor):
                 self._check_both(items[-1], item, sep, start, mark)
                 seps.append(sep)
             items.append(item)
+
+    def _cut_modifier(self) -> Expr | None:
+        """The adjective of a family's name: "curved or crushing clamps" speaks of clamps, not of all that is curved"""
+        start = self.at
+        self.cutting = True
+        match = self.look("value", quiet=True, accept=lambda e: self.lexicon.feature(self.feature_of(e)).form in ("adjective", "with"))
+        self.cutting = False
+        if match:
+            self.at = match.end
+            if self.head_ahead():
+                best = self.lexicon.resolve(match.entries)
+                if len(best) == 1:
+                    return nodes.Has(self.feature_of(best[0]), best[0].term, self.span(match.start, match.end))
+        self.at = start
+        return None
 
     def _check_both(self, one: Expr, two: Expr, sep: str, start: int, end: int) -> None:
         """ "curved and straight": no instrument is both, so "and" may well mean "or"."""
@@ -286,11 +303,14 @@ class ExprParser(LengthReader, Cursor):
             return nodes.Not(inner, self.span(start, self.at))
         if self.take("kw.neither"):
             return self._neither(start)
-        return self.bracket() or self.value() or self.part_before() or self.feature_value() or self.plain_length()
+        return self.bracket() or self.feature_value() or self.value() or self.part_before() or self.plain_length()
 
     def after(self) -> Expr | None:
         """One thing said after the head; see the alternatives below."""
         start = self.at
+        # First what may begin with a word that means something else alone ("no longer than", "that fits").
+        if found := self.length() or self.connected():
+            return found
         if self.take("kw.with", "kw.have"):
             return self.list_of(self.thing, start)
         if self.take("kw.without", "kw.no"):
@@ -311,7 +331,9 @@ class ExprParser(LengthReader, Cursor):
         if self.take("kw.not"):
             inner = self._deeper(self.after) or self.head()
             return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
-        return self.connected() or self.length() or self.modifier()
+        if self.take("kw.of", quiet=True):
+            return self._need(self.plain_length(), start)
+        return self.modifier()
 
     def _need(self, found: Expr | None, start: int) -> Expr | None:
         if found is None:
@@ -416,7 +438,7 @@ class ExprParser(LengthReader, Cursor):
         if self.take("kw.not"):
             inner = self._deeper(self.thing)
             return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
-        return self.bracket() or self.value() or self.part() or self.feature_value() or self._with_length()
+        return self.bracket() or self.feature_value() or self._owned_value() or self.part() or self._with_length()
 
     def _without(self, start: int) -> Expr | None:
         """ "without" thing { ( "or" | "nor" | "," ) thing }: none of them. "And" would leave open which is meant."""
@@ -447,7 +469,17 @@ class ExprParser(LengthReader, Cursor):
         return nodes.Not(disj(items), self.span(start, self.at))
 
     def _plain_thing(self) -> Expr | None:
-        return self.bracket() or self.value() or self.part() or self.feature_value()
+        return self.bracket() or self.feature_value() or self._owned_value() or self.part()
+
+    def _owned_value(self) -> Expr | None:
+        """A value that can be had; nobody has "bowel", which instruments are used on"""
+        start = self.at
+        found = self.value()
+        if isinstance(found, nodes.Has) and not self.lexicon.feature(found.feature).form:
+            if any(found.feature in c.features for c in self.lexicon.words.connectors):
+                self.at = start
+                return None
+        return found
 
     # --- atoms -------------------------------------------------------------------------------------------------------
     def value(self) -> Expr | None:

@@ -41,10 +41,22 @@ class FormParser(ExprParser):
             self.subject_first,
             self.filter,
         )
+        first: QuestionError | None = None
         for form in forms:
-            found = self._tried(form)
-            if found is not None:
-                return found
+            start = self.at
+            try:
+                found = self._tried(form)
+            except QuestionError as error:
+                if error.code == "BL-Q07":
+                    raise
+                # A name that is ambiguous as a subject may be plain in another form.
+                first = first or error
+                self.at, self.whole_phrases, self.cutting = start, True, False
+            else:
+                if found is not None:
+                    return found
+        if first:
+            raise first
         return None
 
     def _tried(self, form: Callable[[], Question | None]) -> Question | None:
@@ -155,6 +167,11 @@ class FormParser(ExprParser):
             return self.description(predicate=True)
         return self.after()
 
+    def _opening(self, *kinds: str) -> None:
+        """[ "what is" | "which" | "show" ] before a phrase that could open the question by itself"""
+        if not self.look(*kinds, quiet=True):
+            self.take("kw.whatis", "kw.which", quiet=True)
+
     def verb(self) -> Match | None:
         return self.take("kw.be", "kw.have", "kw.do", "kw.can")
 
@@ -197,8 +214,7 @@ class FormParser(ExprParser):
 
     def compare(self) -> Question | None:
         """[ "what is" | "show" ] ( "compare" | "difference between" ) subject ( "and" subject )+"""
-        if not self.take("kw.whatis", "kw.which", quiet=True) and not self.look("kw.compare"):
-            return None
+        self._opening("kw.compare")
         if not self.take("kw.compare"):
             return None
         found = self._two_or_more()
@@ -253,7 +269,7 @@ class FormParser(ExprParser):
     def yes_no(self) -> Question | None:
         """ "is" [ "not" ] pattern predicate | "does" pattern after | "has" pattern list"""
         start = self.at
-        verb = self.verb()
+        verb = None if self.look("kw.which", "kw.exist", quiet=True) else self.verb()
         if verb is None:
             return None
         negated = self.take("kw.not")
@@ -298,7 +314,7 @@ class FormParser(ExprParser):
                 expr = nodes.Named(entry.term) if entry.kind == "pattern" else nodes.IsA(entry.term)
                 return nodes.Disputes(expr)
             self.at = start
-        self.take("kw.whatis", "kw.which", quiet=True)
+        self._opening("kw.disputes", "kw.disputed")
         if not self.take("kw.disputes", "kw.disputed"):
             return None
         if self.ended():
@@ -309,7 +325,7 @@ class FormParser(ExprParser):
 
     def sources(self) -> Question | None:
         """ "sources for" ( features "of" pattern | pattern [ features | statement ] )"""
-        self.take("kw.which", "kw.whatis", quiet=True)
+        self._opening("kw.sources")
         if not self.take("kw.sources"):
             return None
         start = self.at
@@ -379,7 +395,7 @@ class FormParser(ExprParser):
 
     def recorded(self) -> Question | None:
         """[ "what is" ] ( "recorded of" | "describe" ) subject"""
-        self.take("kw.whatis", "kw.which", quiet=True)
+        self._opening("kw.recorded")
         if not self.take("kw.recorded"):
             return None
         entry = self.subject()
@@ -446,6 +462,9 @@ class FormParser(ExprParser):
             return None
         match = self.look(*SUBJECTS, quiet=True)
         self.at = match.end if match else start
+        best = self.lexicon.resolve(match.entries) if match else ()
+        if len(best) == 1 and best[0].kind == "pattern":
+            self.absorb_name(best[0])
         features: tuple[str, ...] = ()
         connector = self.take("connector")
         if connector:
@@ -463,8 +482,7 @@ class FormParser(ExprParser):
 
     def classify(self) -> Question | None:
         """[ "what" ] ( "classify" | "kinds of" ) ( category | feature ) [ "are there" ] | "kinds of" description"""
-        if not self.look("kw.classify"):
-            self.take("kw.which", "kw.whatis", quiet=True)
+        self._opening("kw.classify")
         if not self.take("kw.classify"):
             return None
         start = self.at
@@ -521,8 +539,12 @@ class FormParser(ExprParser):
     def filter(self) -> Question | None:
         """{ "which" } description [ "are there" ] [ "by" feature ] | "group" description "by" feature"""
         grouped = self.take("kw.group", quiet=True)
+        asked = False
         while not grouped and self.take("kw.which"):
+            asked = True
             self.take("kw.of", quiet=True)
+        if not asked and self.look("kw.be", "kw.do", "kw.can", "kw.have", quiet=True):
+            return None  # the start of a question about one instrument, not yet finished
         found = self._filter()
         return None if grouped and not isinstance(found, nodes.Group) else found
 

@@ -120,6 +120,9 @@ class Phrasing:
 
     def _absent(self, inner: Expr, strict: bool) -> str:
         if self.owned(inner):
+            if strict:
+                do = self.lexicon.words.keywords["do"][:2][-1]
+                return f"{self.lexicon.word('that')} {do} {self._not} {self._have} {self.thing(inner)}"
             return f"{self._without} {self.thing(inner)}"
         if isinstance(inner, nodes.Or) and all(self.owned(i) for i in inner.items):
             return f"{self._without} {self._or.join(self.thing(i) for i in inner.items)}"
@@ -232,7 +235,9 @@ class Phrasing:
         """Questions such as "what is X used on?", if a connector asks for just these features."""
         for connector in self.lexicon.words.connectors:
             if connector.ask == features:
-                yield f"{self.lexicon.word('whatis')} {self.lexicon.name(subject)} {connector.phrases[0]}?"
+                family = self.lexicon.vocabulary.terms[subject].role == "category"
+                whatis = self.lexicon.words.keywords["whatis"][:2][-1 if family else 0]
+                yield f"{whatis} {self.lexicon.name(subject, many=family)} {connector.phrases[0]}?"
 
     def what_are(self, features: tuple[str, ...]) -> str:
         """ "what is" or "what are", as the names of the features want."""

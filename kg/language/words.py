@@ -79,6 +79,7 @@ class Words:
     roles: Mapping[str, str] = field(default_factory=dict)
     advice: tuple[Advice, ...] = ()
     expected: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    names: Mapping[str, str] = field(default_factory=dict)
     mass: tuple[str, ...] = ()
 
     @classmethod
@@ -115,12 +116,13 @@ class Words:
             roles=dict(raw.get("roles", {})),
             advice=tuple(Advice(tuple(a["phrases"]), a["message"], a["hint"]) for a in raw.get("advice", ())),
             expected=_tuples(raw.get("expected", {})),
+            names=dict(raw.get("names", {})),
             mass=tuple(raw.get("say", {}).get("mass", ())),
         )
 
     def terms(self) -> frozenset[str]:
         """Every term that the word file names; a test holds it against the ontology."""
-        named: set[str] = set(self.features) | set(self.phrases)
+        named: set[str] = set(self.features) | set(self.phrases) | set(self.names)
         for terms in self.groups.values():
             named.update(terms)
         for framed in (*self.connectors, *self.askings):

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from kg.render.answers import CAUTION, answer_blocks
 from kg.render.layout import lay_out
 from kg.render.spans import Line, Span, clean, line_width, plain, wrap
 
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from kg.store.sandbox import RawResult
 
 __all__ = [
+    "CAUTION",
     "Line",
     "Span",
     "answer_lines",
@@ -35,14 +37,11 @@ __all__ = [
 
 def answer_lines(answer: Answer, width: int) -> list[Line]:
     """An answer of any kind as lines of at most ``width`` columns. Never empty."""
-    from kg.render.answers import answer_blocks
-
     return lay_out(answer_blocks(answer), width)
 
 
 def answer_markdown(answer: Answer) -> str:
     """An answer of any kind as Markdown."""
-    from kg.render.answers import answer_blocks
     from kg.render.markdown import to_markdown
 
     return to_markdown(answer_blocks(answer))

@@ -50,10 +50,10 @@ class Table:
 
 @dataclass(frozen=True)
 class Verbatim:
-    """Lines that must not be wrapped, such as a query or triples."""
+    """Lines that must not be wrapped, such as a query or triples; one span each."""
 
-    lines: tuple[str, ...]
-    style: str = "query"
+    lines: tuple[Span, ...]
+    close: bool = False
 
 
 Block = Para | Heading | Table | Verbatim

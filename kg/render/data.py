@@ -42,11 +42,11 @@ def answer_json(answer: Answer) -> dict[str, Any]:
 
 def raw_json(result: RawResult) -> dict[str, Any]:
     """``form``, ``truncated``, and ``variables`` and ``rows``, or ``answer``, or ``triples`` (N-Triples)."""
-    out: dict[str, Any] = {"form": result.form.value, "truncated": result.truncated}
-    if result.form.value == "SELECT":
+    out: dict[str, Any] = {"form": str(result.form), "truncated": result.truncated}
+    if result.form == "select":
         rows = [{v: _cell_json(row[v]) for v in result.variables if v in row} for row in result.rows]
         return out | {"variables": list(result.variables), "rows": rows}
-    if result.form.value == "ASK":
+    if result.form == "ask":
         return out | {"answer": result.text == "true"}
     return out | {"triples": result.text}
 
@@ -148,10 +148,10 @@ def _join(items: Iterable[str]) -> str:
 
 def raw_csv(result: RawResult) -> str:
     """SELECT with full IRIs; ASK as one cell; triples as subject, predicate, object would lose terms, so as N-Triples lines."""
-    if result.form.value == "SELECT":
+    if result.form == "select":
         rows = [[row[v].value if v in row else "" for v in result.variables] for row in result.rows]
         return csv_text(result.variables, rows)
-    if result.form.value == "ASK":
+    if result.form == "ask":
         return csv_text(("answer",), [(result.text == "true",)])
     return csv_text(("triple",), [(line,) for line in result.text.splitlines()])
 

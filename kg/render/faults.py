@@ -33,8 +33,7 @@ def _question(error: QuestionError, width: int) -> list[Block]:
     out: list[Block] = []
     if error.question.strip():
         text, marks = marked(error.question, error.span, max(width, MIN_WIDTH) - _INDENT)
-        out.append(Verbatim((" " * _INDENT + text,)))
-        out.append(Verbatim((" " * _INDENT + marks,), "mark"))
+        out.append(Verbatim((("", " " * _INDENT + text), ("mark", " " * _INDENT + marks)), close=True))
     if error.near:
         out.append(Para((("", "Did you mean: "), ("name", ", ".join(error.near[:_MOST]))), close=True))
     if error.expected:

@@ -36,8 +36,8 @@ def _draw(block: Block, width: int) -> list[Line]:
             return wrap([(style, text)], width)
         case Table():
             return table(block, width)
-        case Verbatim(texts, style):
-            return [[(style, clean(text))] for text in texts]
+        case Verbatim(spans):
+            return [[(style, clean(text))] for style, text in spans]
     raise TypeError(f"not a block: {block!r}")
 
 

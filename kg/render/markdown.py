@@ -24,8 +24,9 @@ def to_markdown(blocks: Iterable[Block]) -> str:
             case Table():
                 out.append(_table(block))
             case Verbatim(lines):
-                fence = "`" * (3 + max((len(m) for line in lines for m in re.findall(r"`+", line)), default=0))
-                out.append("\n".join([fence, *(clean(line) for line in lines), fence]) + "\n")
+                texts = [clean(text) for _, text in lines]
+                fence = "`" * (3 + max((len(m) for text in texts for m in re.findall(r"`+", text)), default=0))
+                out.append("\n".join([fence, *texts, fence]) + "\n")
     return _joined(out)
 
 

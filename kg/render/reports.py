@@ -16,16 +16,16 @@ if TYPE_CHECKING:
 def raw_blocks(result: RawResult) -> list[Block]:
     """SELECT as a table with short names, ASK as yes or no, triples as lines of N-Triples."""
     out: list[Block] = []
-    if result.form.value == "SELECT":
+    if result.form == "select":
         rows = [
             tuple(words(row[v].short) if v in row else words("-", "remark") for v in result.variables) for row in result.rows
         ]
         out.append(Table(result.variables, tuple(rows)))
         out.append(para(number(len(rows), "row") if rows else "No row.", "remark"))
-    elif result.form.value == "ASK":
+    elif result.form == "ask":
         out.append(para("Yes." if result.text == "true" else "No.", "name"))
     elif result.text:
-        out.append(Verbatim(tuple(result.text.splitlines()), ""))
+        out.append(Verbatim(tuple(("", line) for line in result.text.splitlines())))
     else:
         out.append(para("No triple.", "remark"))
     if result.truncated:

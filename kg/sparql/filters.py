@@ -49,7 +49,7 @@ class _Writer:
             case OneOf(slot, allowed):
                 return self._one_of(slot, allowed)
             case Includes(feature, value, positive):
-                return self._held(feature, [value]) if positive else self._denied(feature, value)
+                return self._held(feature, [value]) if positive else self._missing(feature, value)
             case Is() | Constant():
                 return self._known(form)
             case Lengths(intervals):
@@ -65,7 +65,7 @@ class _Writer:
             case OneOf(slot, allowed):
                 return self._one_of(slot, domain(slot, self.vocabulary) - allowed)
             case Includes(feature, value, positive):
-                return self._denied(feature, value) if positive else self._held(feature, [value])
+                return self._missing(feature, value) if positive else self._held(feature, [value])
             case Is() | Constant():
                 return f"!({self._known(form)})"
             case Lengths(intervals):
@@ -134,6 +134,10 @@ class _Writer:
             gone = f"EXISTS {{ GRAPH {HOLDS} {{ ?p {term(names.INAPPLICABLE)} {term(feature)} }} }}"
             return f"({denied} || {gone})"
         return denied
+
+    def _missing(self, feature: str, value: str) -> str:
+        """A value of a feature with many values is denied. "Not on viscera, but on the cervix": what is said outright stands."""
+        return f"({self._denied(feature, value)} && !{self._held(feature, [value])})"
 
     def _known(self, form: Is | Constant) -> str:
         if isinstance(form, Constant):
