@@ -7,8 +7,8 @@
     ontology/ --load--> evidence --> reason --> closure --> store
     question --language--> tree --sparql--> store --answer--> Answer --render--> text, Markdown, CSV, JSON
 
-What is public is in ``__all__``; each name is imported when it is first used, so that ``import kg`` costs nothing. Modules
-and names that are not listed there may change.
+What is public is in ``__all__``; each name is imported when it is first used, so that ``import kg`` costs nothing.
+Modules and names that are not listed there may change.
 """
 
 from __future__ import annotations
@@ -78,7 +78,7 @@ _RENAMED = {
 
 _WHERE = {name: (home, name) for home, names in _HOMES.items() for name in names} | _RENAMED
 
-__all__ = sorted(_WHERE)  # noqa: PLE0605
+__all__ = sorted(_WHERE)
 
 
 def __getattr__(name: str) -> Any:

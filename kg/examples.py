@@ -1,4 +1,4 @@
-"""The example questions that the first screen and the help show; they are kept with the ontology, in ``examples.toml``."""
+"""The example questions of the first screen and the help; they are kept with the ontology, in ``examples.toml``."""
 
 from __future__ import annotations
 

@@ -4,7 +4,8 @@ Published sources first; memory and common practice count only where nothing is 
 kind's weight (copies of a work add nothing). For a feature with one value the value with the greatest weight is adopted,
 where a broader value supports a narrower one; if narrower values tie, their common broader value is adopted and the tie is
 shown as disputed; with no common broader value nothing is adopted and the dispute is open. "Made with" values (mode
-``some``) say that the feature varies between pieces. A feature with many values adopts all that is not denied with equal or
+``some``) say that the feature varies between pieces, if they have at least half the weight of those who say one thing of
+every piece. A feature with many values adopts all that is not denied with equal or
 greater weight. An editor's ruling (its own source kind, ``ruling``) beats the count.
 """
 
@@ -100,7 +101,10 @@ def _decide_one(
 ) -> Decision:
     is_, some, not_ = (_by_value(statements, mode) for mode in ("is", "some", "not"))
     # "Generally lengthwise" beside "lengthwise" is support for it, not a second form.
-    forms = {v for v in some if not any(_compatible(v, o, vocabulary) for o in is_)}
+    apart = {v for v in some if not any(_compatible(v, o, vocabulary) for o in is_)}
+    plain = weighing.votes([s for group in is_.values() for s in group])
+    # One weak page that has seen an odd piece does not undo what many say of every piece: it is shown as disputed.
+    forms = {v for v in apart if 2 * weighing.votes(some[v]) >= plain or subject.startswith("kind:")}
     if forms:
         if len(some) == 1 or subject.startswith("kind:"):
             # "Some are curved" beside "straight". Of a kind anything that varies must not be handed to its patterns.
@@ -113,7 +117,8 @@ def _decide_one(
             values = tuple(sorted(varies))
             return Decision(subject, feature, varies=values, also_said=tuple(sorted(outside)), weight=weight)
     elif some:
-        is_ = {v: [*is_.get(v, ()), *some.get(v, ())] for v in dict.fromkeys([*is_, *some])}
+        odd = {v: some[v] for v in apart}
+        is_ = {v: [*is_.get(v, ()), *some.get(v, ())] for v in dict.fromkeys([*is_, *some]) if v not in odd}
     if not is_:
         return Decision(subject, feature, denied=tuple(sorted(not_)))
 
@@ -136,7 +141,7 @@ def _decide_one(
         also = {*rivals, *(v for v in is_ if not _compatible(v, adopted, vocabulary))}
     else:
         also = {v for v in is_ if not _compatible(v, adopted, vocabulary)}
-        also |= {v for v in some if not _compatible(v, adopted, vocabulary)}
+        also |= {v for v in some if not _compatible(v, adopted, vocabulary)}  # the odd ones
     return Decision(
         subject, feature, (adopted,), denied=tuple(sorted(not_)), also_said=tuple(sorted(also)), weight=max(best, 0.0)
     )

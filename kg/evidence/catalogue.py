@@ -116,6 +116,7 @@ def assemble(
         _set_length(record, line, spans)
         _set_size(record, sizes)
         _withdraw(record, clashes)
+        _rule_out(record, clashes)
         out[term.name] = record
     return out
 
@@ -254,3 +255,17 @@ def _withdraw(record: Record, clashes: Clashes) -> None:
             value = weakest.literal[0] if slot == weakest.literal[1] else weakest.literal[1]
             kept = tuple(sorted(v if f == slot else f for f, v in record.facts if slot_of((f, v)) == slot))
             record.disputes[slot] = Decision(record.pattern, slot, kept, also_said=(value,), open=not kept)
+
+
+def _rule_out(record: Record, clashes: Clashes) -> None:
+    """Takes back "some are" values that cannot be, given what is adopted: "some smooth" of jaws serrated in full."""
+    for slot, values in list(record.varies.items()):
+        gone = tuple(v for v in values if clashes([*record.facts, literal_of(slot, v)]))
+        if not gone:
+            continue
+        left = tuple(v for v in values if v not in gone)
+        if len(left) > 1:
+            record.varies[slot] = left
+        else:
+            del record.varies[slot]
+        record.disputes.setdefault(slot, Decision(record.pattern, slot, left, also_said=gone))

@@ -87,7 +87,9 @@ class Cursor:
             if not quiet:
                 self.tried.setdefault(i, set()).update(kinds)
             skip = 0
-            for end, entries in self.phrases(i):
+            found = self.phrases(i)
+            longest = found[0][0] if found else 0
+            for end, entries in found:
                 fit = tuple(
                     e
                     for e in entries
@@ -100,7 +102,7 @@ class Cursor:
                     return Match(i, end, fit)
                 if not self.cutting and any(e.kind in CONTENT and not e.negated and not e.composed for e in entries):
                     return None
-                if not skip and any(e.kind == "filler" for e in entries):
+                if end == longest and any(e.kind == "filler" for e in entries):
                     skip = end
             if not skip:
                 return None
@@ -151,10 +153,9 @@ class Cursor:
         at = self.at
         while at < len(self.tokens):
             found = self.phrases(at)
-            skip = next((end for end, entries in found if any(e.kind == "filler" for e in entries)), 0)
-            if not skip or any(e.kind in CONTENT for e in found[0][1]):
+            if not found or not any(e.kind == "filler" for e in found[0][1]):
                 break
-            at = skip
+            at = found[0][0]
         return at
 
     def article_before(self, at: int) -> bool:

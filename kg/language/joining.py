@@ -15,19 +15,21 @@ def _cover(items: Sequence[Expr]) -> Span:
 
 
 def conj(items: Iterable[Expr]) -> Expr:
-    """All of them. Flat; "instruments" says nothing beside anything else; one item stands alone. Needs at least one."""
+    """All of them. Flat, each once; "instruments" says nothing beside anything else; one item stands alone. Needs at least one."""
     flat: list[Expr] = []
     for item in items:
         flat.extend(item.items if isinstance(item, nodes.And) else (item,))
+    flat = list(dict.fromkeys(flat))
     kept = [i for i in flat if not isinstance(i, nodes.Everything)] or flat[:1]
     return kept[0] if len(kept) == 1 else nodes.And(tuple(kept), _cover(kept))
 
 
 def disj(items: Iterable[Expr]) -> Expr:
-    """Any of them. Flat; one item stands alone. Needs at least one."""
+    """Any of them. Flat, each once; one item stands alone. Needs at least one."""
     flat: list[Expr] = []
     for item in items:
         flat.extend(item.items if isinstance(item, nodes.Or) else (item,))
+    flat = list(dict.fromkeys(flat))
     return flat[0] if len(flat) == 1 else nodes.Or(tuple(flat), _cover(flat))
 
 

@@ -62,6 +62,7 @@ class Lexicon:
         lexicon._add_terms()
         lexicon._add_groups()
         lexicon._add_short_names()
+        lexicon._split_joined()
         return lexicon
 
     # --- looking up ------------------------------------------------------------------------------------------------
@@ -70,7 +71,7 @@ class Lexicon:
         out: list[Token] = []
         for token in tokens:
             keys = self.folder.split(token)
-            if len(keys) == 1 and token.kind == WORD and keys[0] not in self._known:
+            if len(keys) == 1 and token.kind == WORD:
                 keys = self._joined.get(keys[0], keys)
             out.extend(Token(key, token.start, token.end, token.kind) for key in keys)
         return out
@@ -96,7 +97,8 @@ class Lexicon:
 
     def entries(self, text: str) -> tuple[Entry, ...]:
         """The entries of exactly this phrase; empty if there is none."""
-        return self._root_at(self.folder.phrase(text))
+        key = self.folder.phrase(text)
+        return self._root_at(tuple(part for word in key for part in self._joined.get(word, (word,))))
 
     def _root_at(self, key: Sequence[str]) -> tuple[Entry, ...]:
         node = self._root
@@ -201,11 +203,20 @@ class Lexicon:
         """True for a term of the vocabulary or a relation of the framework that the word file gives words to."""
         return name in self.vocabulary.terms or name in (names.HAS_PART, LENGTH)
 
+    def _split_joined(self) -> None:
+        """Makes "crisscross" and "criss-cross" one: where both are written, the two words stand for both."""
+        function = {w for k, e in self._phrases if e.kind not in _ROLES for w in k}
+        self._joined = {w: pair for w, pair in self._joined.items() if w not in function}
+        for key, entry in list(self._phrases):
+            split = tuple(part for word in key for part in self._joined.get(word, (word,)))
+            if split != key:
+                self._add_key(split, entry)
+
     # --- building --------------------------------------------------------------------------------------------------
     def _add(self, text: str, entry: Entry) -> None:
-        key = self.folder.phrase(text)
-        if not key:
-            return
+        self._add_key(self.folder.phrase(text), entry)
+
+    def _add_key(self, key: tuple[str, ...], entry: Entry) -> None:
         node = self._root
         for word in key:
             node = node.setdefault(word, {})
@@ -218,9 +229,10 @@ class Lexicon:
         node[None] = (*entries, entry)
         self._known.update(key)
         self._phrases.append((key, entry))
-        for one, two in zip(key, key[1:], strict=False):
-            if one.isalpha() and two.isalpha():
-                self._joined.setdefault(one + two, (one, two))
+        if entry.kind in CONTENT:
+            for one, two in zip(key, key[1:], strict=False):
+                if one.isalpha() and two.isalpha():
+                    self._joined.setdefault(one + two, (one, two))
 
     def _add_all(self, kind: str, term: str, phrases: Iterable[str]) -> None:
         for rank, phrase in enumerate(phrases):
@@ -297,7 +309,7 @@ class Lexicon:
             if key[0] in self._presence and rank != LABEL:
                 key, entry = key[1:], replace(entry, text=text.split(maxsplit=1)[1])
                 text = entry.text
-        if len(key) > 1 and key[0] in self._absence:
+        if len(key) > 1 and key[0] in self._absence and kind != "pattern":
             rest = self._root_at(key[1:])
             said = any(e.kind in ("value", "part") for e in rest)
             entry = replace(entry, negated=said, composed=not said)

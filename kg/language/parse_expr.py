@@ -109,7 +109,9 @@ class ExprParser(LengthReader, Cursor):
 
     def head_ahead(self) -> bool:
         """True if modifiers and then a head stand here, with no "and" or "or" before the head."""
-        saved, self.at = self.at, self.at
+        saved = self.at
+        if self.look("kw.not", quiet=True):
+            return False  # "clamps, but not scissors" says what they are not
         try:
             while True:
                 if self.look(*HEADS, quiet=True):
@@ -296,7 +298,7 @@ class ExprParser(LengthReader, Cursor):
         """[ "not" ] ( value | part | feature value | "(" description ")" | length ) | "neither" ... "nor" ..."""
         start = self.at
         if self.take("kw.not"):
-            inner = self._deeper(self.modifier)
+            inner = self._deeper(self.modifier) or self._cut_modifier()
             if inner is None:
                 self.at = start
                 return None
@@ -332,7 +334,7 @@ class ExprParser(LengthReader, Cursor):
             inner = self._deeper(self.after) or self.head()
             return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
         if self.take("kw.of", quiet=True):
-            return self._need(self.plain_length(), start)
+            return self._need(self.length() or self.plain_length(), start)
         return self.modifier()
 
     def _need(self, found: Expr | None, start: int) -> Expr | None:
@@ -568,12 +570,16 @@ class ExprParser(LengthReader, Cursor):
         def thing() -> Expr | None:
             at = self.at
             if self.take("kw.not"):
+                self.take("kw.place", quiet=True)
                 inner = self.value_of(features)
                 return self._need(inner and nodes.Not(inner, self.span(at, self.at)), at)
             if self.symbol(OPEN):
                 inner = self.list_of(thing, at)
                 return inner if inner and self.symbol(CLOSE) else self._need(None, at)
-            return self.value_of(features)
+            if found := self.value_of(features):
+                return found
+            # "used on bowel and on vessels"
+            return self._need(self.take("kw.place", quiet=True) and self.value_of(features), at)
 
         return self.list_of(thing, start)
 

@@ -25,6 +25,7 @@ class Phrasing:
         self._with, self._without, self._have = word("with"), word("without"), word("have")
         self._instruments = plural(word("instrument"))
         are = lexicon.words.keywords["be"]
+        self._that_is = f"{word('that')} {are[0]}"
         self._that_are = f"{word('that')} {are[1] if len(are) > 1 else are[0]}"
         self._places = frozenset(w for k in ("place", "with", "without") for w in lexicon.words.keywords[k])
         self._groups = {tuple(e.terms): w for w in lexicon.words.groups for e in lexicon.entries(w) if e.kind == "group"}
@@ -53,7 +54,9 @@ class Phrasing:
             before.append(self._value(items.pop(0)))  # type: ignore[arg-type]
         phrase = " ".join([*before, head])
         after = self._after(items, strict)
-        return f"{phrase if many else self._a(phrase)} {after}".strip()
+        if not many:
+            phrase, after = self._a(phrase), after.replace(self._that_are, self._that_is)
+        return f"{phrase} {after}".strip()
 
     def _head(self, expr: Expr, many: bool) -> str:
         match expr:
@@ -248,7 +251,7 @@ class Phrasing:
     def article(self, term: str, label: str) -> str:
         """The name of a term as one asks for it: "a box lock", "crushing", "Kelly forceps"."""
         record = self.lexicon.vocabulary.terms.get(term)
-        if record is None or record.role in ("feature", "concept", "kind"):
+        if record is None or record.role in ("feature", "concept", "kind", "pattern"):
             return label
         if record.role == "value" and self.lexicon.feature(record.feature).form != "with":
             return label
@@ -258,12 +261,14 @@ class Phrasing:
         """Names of features in a list."""
         return _list([self.lexicon.name(f) for f in features], self._and)
 
+    def subject(self, name: str) -> str:
+        """The name of a pattern, or of a category in the plural."""
+        terms = self.lexicon.vocabulary.terms
+        return self.lexicon.name(name, many=name in terms and terms[name].role == "category")
+
     def listing(self, subjects: Iterable[str]) -> str:
         """Names of patterns, and of categories in the plural, in a list."""
-        terms = self.lexicon.vocabulary.terms
-        return _list(
-            [self.lexicon.name(s, many=s in terms and terms[s].role == "category") for s in subjects], self._and
-        )
+        return _list([self.subject(s) for s in subjects], self._and)
 
 
 def _list(texts: list[str], last: str) -> str:

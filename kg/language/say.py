@@ -51,10 +51,10 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
                 yield f"{wording(expr)} {word('by')} {p.lexicon.name(feature)}"
         case nodes.Value(subject, features):
             if not features:
-                yield f"{word('whatis')} {word('recorded')} {p.lexicon.name(subject)}?"
+                yield f"{word('whatis')} {word('recorded')} {p.subject(subject)}?"
             else:
                 yield from p.asked(subject, features)
-                yield f"{p.what_are(features)} the {p.features(features)} {word('of')} {p.lexicon.name(subject)}?"
+                yield f"{p.what_are(features)} the {p.features(features)} {word('of')} {p.subject(subject)}?"
         case nodes.Compare(subjects):
             yield f"{word('compare')} {p.listing(subjects)}"
         case nodes.Holds(pattern, expr):

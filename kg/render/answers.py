@@ -1,4 +1,4 @@
-"""An answer of any kind as blocks, in a fixed order: reading, result, disputes, what is open, remarks, who verified it."""
+"""An answer of any kind as blocks, in a fixed order: reading, result, disputes, what is open, remarks, verification."""
 
 from __future__ import annotations
 

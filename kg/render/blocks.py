@@ -1,7 +1,7 @@
 """What a text is made of before its width is known: paragraphs, headings and tables.
 
-One writer lays them out in columns (``layout``), another writes Markdown (``markdown``). Cells and paragraphs are tuples of
-spans; see ``spans`` for the styles.
+One writer lays them out in columns (``layout``), another writes Markdown (``markdown``). Cells and paragraphs are
+tuples of spans; see ``spans`` for the styles.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ class Heading:
 
 @dataclass(frozen=True)
 class Table:
-    """Rows of cells under a header; an empty header is not shown. ``key``: the columns that name a row when it is stacked.
+    """Rows of cells under a header; an empty header is not shown. ``key``: so many columns name a row that is stacked.
 
     ``blank_repeats``: leave out a cell of the first ``blank_repeats`` columns if the row above says the same.
     """

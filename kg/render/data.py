@@ -11,7 +11,7 @@ import json
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from kg.model import Answer, Comparison, Difference, Finding
+from kg.model import Answer, Comparison, Difference, Disputed, Finding
 from kg.names import expand
 from kg.render.answers import CAUTION
 
@@ -51,7 +51,7 @@ def raw_json(result: RawResult) -> dict[str, Any]:
     return out | {"triples": result.text}
 
 
-def _cell_json(cell) -> dict[str, str]:  # noqa: ANN001
+def _cell_json(cell) -> dict[str, str]:
     out = {"kind": cell.kind, "value": cell.value}
     return out | {k: v for k, v in (("datatype", cell.datatype), ("lang", cell.lang)) if v}
 
@@ -104,15 +104,17 @@ def _patterns(answer: Answer) -> str:
         ("match", m.label, expand(m.name), m.inferred, m.basis, expand(m.variant_of) if m.variant_of else "", "")
         for m in answer.matches
     ]
+    rows += [("disputed", d.label, expand(d.name), "", "", "", _sides(d)) for d in answer.disputed]
     rows += [
-        ("disputed", d.label, expand(d.name), "", "", "", f"{d.feature}: {d.adopted.value or 'none adopted'}; also said: "
-         + "; ".join(q.value for q in d.also_said))
-        for d in answer.disputed
-    ]  # fmt: skip
-    rows += [
-        ("could match", p.label, expand(p.name), "", "", "", f"{'; '.join(p.missing)} ({p.reason})") for p in answer.possible
+        ("could match", p.label, expand(p.name), "", "", "", f"{_join(p.missing)} ({p.reason})")
+        for p in answer.possible
     ]
     return csv_text(("result", "label", "iri", "inferred", "basis", "variant_of", "reason"), rows)
+
+
+def _sides(disputed: Disputed) -> str:
+    adopted = disputed.adopted.value or "none adopted"
+    return f"{disputed.feature}: {adopted}; also said: {_join(q.value for q in disputed.also_said)}"
 
 
 def _comparison(comparison: Comparison) -> str:
@@ -147,7 +149,7 @@ def _join(items: Iterable[str]) -> str:
 
 
 def raw_csv(result: RawResult) -> str:
-    """SELECT with full IRIs; ASK as one cell; triples as subject, predicate, object would lose terms, so as N-Triples lines."""
+    """SELECT with full IRIs; ASK as one cell; triples as lines of N-Triples, which keep the kinds of terms."""
     if result.form == "select":
         rows = [[row[v].value if v in row else "" for v in result.variables] for row in result.rows]
         return csv_text(result.variables, rows)

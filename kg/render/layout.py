@@ -13,7 +13,7 @@ _NARROWEST = 8  # columns; a table whose columns would be narrower is stacked
 
 
 def lay_out(blocks: Iterable[Block], width: int) -> list[Line]:
-    """The lines of the blocks, at most ``width`` columns each (at least ``MIN_WIDTH``); verbatim lines stay as they are."""
+    """The lines of the blocks, at most ``width`` columns each (at least ``MIN_WIDTH``); verbatim lines stay whole."""
     width = max(width, MIN_WIDTH)
     lines: list[Line] = []
     under_heading = False
@@ -86,7 +86,8 @@ def _columns(header: Sequence[str], cells: Sequence[Sequence[Spans]], room: int)
     natural = [max([width_of(clean(header[i])), *(_natural(row[i]) for row in cells)]) for i in range(count)]
     if sum(natural) <= room:
         return natural
-    least = [min(natural[i], max(_NARROWEST, _longest_word(header[i], [row[i] for row in cells]))) for i in range(count)]
+    words = [_longest_word(header[i], [row[i] for row in cells]) for i in range(count)]
+    least = [min(natural[i], max(_NARROWEST, words[i])) for i in range(count)]
     least = [min(n, max(_NARROWEST, room // 3)) for n in least]
     if sum(least) > room:
         return None

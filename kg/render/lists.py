@@ -50,8 +50,8 @@ def match_blocks(answer: Answer) -> list[Block]:
         ]
     out: list[Block] = [Table((), tuple(rows))]
     if matches and not mixed:
-        text = "All of these are inferred from recorded facts." if matches[0].inferred else "All of these are recorded facts."
-        out.append(para(text, "remark", indent=1))
+        how = "inferred from" if matches[0].inferred else ""
+        out.append(para(f"All of these are {how} recorded facts.".replace("  ", " "), "remark", indent=1))
     if any(m.basis in ("common practice", "memory") for m in matches):
         text = "Rests on common practice or memory: no published source was found for a fact that the match needs."
         out.append(Para(words(text, "remark"), 1, close=True))

@@ -17,9 +17,8 @@ def raw_blocks(result: RawResult) -> list[Block]:
     """SELECT as a table with short names, ASK as yes or no, triples as lines of N-Triples."""
     out: list[Block] = []
     if result.form == "select":
-        rows = [
-            tuple(words(row[v].short) if v in row else words("-", "remark") for v in result.variables) for row in result.rows
-        ]
+        unbound = words("-", "remark")
+        rows = [tuple(words(r[v].short) if v in r else unbound for v in result.variables) for r in result.rows]
         out.append(Table(result.variables, tuple(rows)))
         out.append(para(number(len(rows), "row") if rows else "No row.", "remark"))
     elif result.form == "ask":
@@ -34,7 +33,7 @@ def raw_blocks(result: RawResult) -> list[Block]:
 
 
 def finding_blocks(findings: Sequence[Finding], consistent: bool | None) -> list[Block]:
-    """Each finding with its place, code, text and what would repair it, then the sum. ``consistent`` None: not known."""
+    """Each finding with its place, code, text and repair, then the sum. ``consistent`` None: not known."""
     out: list[Block] = []
     for f in findings:
         place = f"{f.file}:{f.line}" if f.line else f.file

@@ -1,8 +1,8 @@
 """Styled text without a terminal: spans, lines, their width in columns, and wrapping.
 
 A span is (style, text); a line is a list of spans without a line end. Styles are names of roles, never colours:
-``""``, ``heading``, ``name``, ``source``, ``remark``, ``dispute``, ``caution``, ``error``, ``code``, ``mark``, ``number``,
-``query``. Whoever shows the lines decides what they look like; ``plain`` drops the styles.
+``""``, ``heading``, ``name``, ``source``, ``remark``, ``dispute``, ``caution``, ``error``, ``code``, ``mark``,
+``number``, ``query``. Whoever shows the lines decides what they look like; ``plain`` drops the styles.
 """
 
 from __future__ import annotations
@@ -66,7 +66,7 @@ def line_width(line: Sequence[Span]) -> int:
 def wrap(spans: Iterable[Span], width: int, *, first: int = 0, rest: int = 0) -> list[Line]:
     """Breaks spans into lines of at most ``width`` columns, between words; a longer word is cut.
 
-    ``first`` and ``rest`` are the indents of the first and the other lines, in columns. Spans without a word give no line.
+    ``first`` and ``rest`` are the indents of the first and the other lines, in columns. No word gives no line.
     """
     lines: list[Line] = []
     current: Line = []
