@@ -28,7 +28,6 @@ _HOMES = {
         "QuestionError",
         "ReasonerError",
     ),
-    "kg.examples": ("Example", "examples"),
     "kg.language": ("Suggestion", "suggest"),
     "kg.model": (
         "Answer",
@@ -46,15 +45,11 @@ _HOMES = {
     ),
     "kg.paths": ("generated_dir", "history_file", "ontology_dir"),
     "kg.render": (
-        "CAUTION",
-        "Line",
-        "Span",
         "answer_lines",
         "answer_markdown",
+        "block_lines",
         "error_lines",
         "finding_lines",
-        "lay_out",
-        "plain",
         "raw_lines",
     ),
     "kg.render.blocks": ("Heading", "Para", "Table", "Verbatim"),
@@ -67,7 +62,9 @@ _HOMES = {
         "raw_csv",
         "raw_json",
     ),
+    "kg.render.english": ("CAUTION",),
     "kg.render.faults": ("error_json",),
+    "kg.render.spans": ("Line", "Span", "plain"),
     "kg.store.sandbox": ("RawResult", "run_raw"),
 }
 _RENAMED = {

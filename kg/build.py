@@ -14,7 +14,7 @@ from kg import closure, load, names
 from kg.basis import bases
 from kg.errors import CatalogueError, ReasonerError
 from kg.evidence.adopt import RULING, Weighing
-from kg.evidence.catalogue import Record, SizeRule, assemble, decide_all, lengths
+from kg.evidence.catalogue import Record, SizeRule, assemble, decide_all, lengths, vary_by_variants
 from kg.evidence.statements import Source, Statement, read_sources, read_statements
 from kg.quads import quads
 from kg.reason.compile import compile_definitions, compile_rules
@@ -105,7 +105,7 @@ def stage(root: Path) -> Staged:
     try:
         records = assemble(
             vocabulary,
-            decide_all(statements, vocabulary, weighing),
+            vary_by_variants(vocabulary, decide_all(statements, vocabulary, weighing)),
             lengths(statements, weighing),
             sizes,
             clashes,

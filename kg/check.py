@@ -12,8 +12,8 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
-from kg import closure, load, names, paths
-from kg.build import Staged, stage, verify
+from kg import closure, gates, load, names, paths
+from kg.build import Staged, contents, stage, verify
 from kg.errors import BoxlockError, CatalogueError
 from kg.evidence.statements import LENGTH, Statement, parse_span, read_sources, read_statements
 from kg.load import Ontology
@@ -177,6 +177,10 @@ def _reasoned(root: Path, hermit: bool, say: Say) -> list[Finding]:
     except CatalogueError as e:
         return [_from_error(e)]
     out = list(clashes(staged))
+    say("running the gates")
+    places = Locator(staged.ontology, ("header", "terms", "axioms", "patterns", "evidence"))
+    store = gates.dataset(staged.ontology, contents(staged)[closure.QUADS])
+    out += gates.findings(gates.read_gates(root / "checks"), store, places.place_of)
     if hermit:
         say("reasoning with HermiT")
         try:

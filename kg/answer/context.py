@@ -95,7 +95,7 @@ class Context:
                 continue
             for p, w in found:
                 said = self._side((p, w.value))
-                if w.mode == "is" and said in also:
+                if w.mode != "not" and said in also:
                     also[said].append(w.text)
                 elif w.mode == "not" and (slot, w.value) in literals:
                     denials.setdefault(f"not {self.label(w.value)}", []).append(w.text)

@@ -10,7 +10,7 @@ from kg.facts import PatternFacts
 from kg.language import nodes
 from kg.model import Answer, Argument, Disputed, Reason
 from kg.sparql.filters import filter_query
-from kg.truth import All, AnyOf, Constant, Form, Includes, Is, Lengths, Member, OneOf, atoms, evaluate, normalise, undecided
+from kg.truth import INAPPLICABLE, All, AnyOf, Constant, Form, Includes, Is, Lengths, Member, OneOf, atoms, evaluate, normalise, undecided
 from kg.vocabulary import Condition
 from kg.wording import sentence
 
@@ -106,7 +106,9 @@ def _one_of_goals(
     if slot not in known.varies:
         held = [lit for lit in known.holds if lit[0] == slot and lit[1] in allowed]
         if held:
-            best = min(held, key=lambda lit: (len(ctx.vocabulary.ancestors(lit[1])), lit))
+            exact = INAPPLICABLE in allowed or f"{slot}/other" in allowed  # "not ...": say what it is, as exactly as known
+            depth = -1 if exact else 1
+            best = min(held, key=lambda lit: (depth * len(ctx.vocabulary.ancestors(lit[1])), lit))
             asked = {v for v in allowed if v in ctx.vocabulary.terms}
             remark = []
             if not all(v in ctx.vocabulary.subtree(best[1]) for v in asked) and len(asked) > 1 and best[1] in asked:

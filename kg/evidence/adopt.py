@@ -76,7 +76,7 @@ def decide(
     others = {s.value for s in statements if s not in counted and s.mode == "is"}
     if single:
         known = set(decision.values) | set(decision.varies)
-        against = {v for v in others if known and not any(_compatible(v, k, vocabulary) for k in known)}
+        against = {v for v in others if known and not any(compatible(v, k, vocabulary) for k in known)}
     else:
         against = others & set(decision.denied)
     if not against:
@@ -101,7 +101,7 @@ def _decide_one(
 ) -> Decision:
     is_, some, not_ = (_by_value(statements, mode) for mode in ("is", "some", "not"))
     # "Generally lengthwise" beside "lengthwise" is support for it, not a second form.
-    apart = {v for v in some if not any(_compatible(v, o, vocabulary) for o in is_)}
+    apart = {v for v in some if not any(compatible(v, o, vocabulary) for o in is_)}
     plain = weighing.votes([s for group in is_.values() for s in group])
     # One weak page that has seen an odd piece does not undo what many say of every piece: it is shown as disputed.
     forms = {v for v in apart if 2 * weighing.votes(some[v]) >= plain or subject.startswith("kind:")}
@@ -109,9 +109,9 @@ def _decide_one(
         if len(some) == 1 or subject.startswith("kind:"):
             # "Some are curved" beside "straight". Of a kind anything that varies must not be handed to its patterns.
             forms |= set(is_)
-        varies = {*forms, *(v for v in some if not any(_compatible(v, f, vocabulary) for f in forms))}
+        varies = {*forms, *(v for v in some if not any(compatible(v, f, vocabulary) for f in forms))}
         # "It is curved" beside "straight or curved" has seen one of the forms; what fits none of them is a rival.
-        outside = {v for v in is_ if not any(_compatible(v, s, vocabulary) for s in varies)}
+        outside = {v for v in is_ if not any(compatible(v, s, vocabulary) for s in varies)}
         weight = weighing.votes([s for v in some for s in some[v]])
         if weight >= weighing.votes([s for v in outside for s in is_[v]]):
             values = tuple(sorted(varies))
@@ -138,10 +138,10 @@ def _decide_one(
     if not adopted:
         return Decision(subject, feature, also_said=tuple(sorted(rivals)), open=True)
     if len(rivals) > 1:
-        also = {*rivals, *(v for v in is_ if not _compatible(v, adopted, vocabulary))}
+        also = {*rivals, *(v for v in is_ if not compatible(v, adopted, vocabulary))}
     else:
-        also = {v for v in is_ if not _compatible(v, adopted, vocabulary)}
-        also |= {v for v in some if not _compatible(v, adopted, vocabulary)}  # the odd ones
+        also = {v for v in is_ if not compatible(v, adopted, vocabulary)}
+        also |= {v for v in some if not compatible(v, adopted, vocabulary)}  # the odd ones
     return Decision(
         subject, feature, (adopted,), denied=tuple(sorted(not_)), also_said=tuple(sorted(also)), weight=max(best, 0.0)
     )
@@ -181,7 +181,7 @@ def _by_value(statements: list[Statement], mode: str) -> dict[str, list[Statemen
     return out
 
 
-def _compatible(a: str, b: str, vocabulary: Vocabulary) -> bool:
+def compatible(a: str, b: str, vocabulary: Vocabulary) -> bool:
     """Both can be true of one piece: equal, or one broader than the other."""
     return a == b or a in vocabulary.ancestors(b) or b in vocabulary.ancestors(a)
 

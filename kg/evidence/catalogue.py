@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from kg import names
-from kg.evidence.adopt import Decision, Weighing, common_broader, decide
+from kg.evidence.adopt import Decision, Weighing, common_broader, compatible, decide
 from kg.evidence.statements import LENGTH, Statement, parse_span
 from kg.vocabulary import Condition, Vocabulary
 
@@ -91,6 +91,33 @@ def decide_all(
         feature = vocabulary.features.get(slot)
         single = feature.single if feature else True  # a part is there or absent
         out[subject][slot] = decide(subject, slot, said, vocabulary, weighing, single=single)
+    return out
+
+
+def vary_by_variants(
+    vocabulary: Vocabulary, decisions: Mapping[str, Mapping[str, Decision]]
+) -> dict[str, dict[str, Decision]]:
+    """A pattern whose variants are recorded with values that exclude each other varies, whatever is said of it as a whole.
+
+    "Adson forceps have teeth" speaks of the toothed variant if a plain one is recorded too.
+    """
+    out = {subject: dict(slots) for subject, slots in decisions.items()}
+    for term in vocabulary.by_role("pattern"):
+        variants = [v for v in vocabulary.subtree(term.name) if v != term.name]
+        for slot in {s for v in variants for s in decisions.get(v, {})}:
+            feature = vocabulary.features.get(slot)
+            if feature is not None and not feature.single:
+                continue
+            said = [decisions[v][slot] for v in sorted(variants) if slot in decisions.get(v, {})]
+            values = {v for d in said for v in d.values}
+            own = decisions.get(term.name, {}).get(slot)
+            values |= set(own.varies or own.values) if own else set()
+            if any(not compatible(a, b, vocabulary) for a in values for b in values):
+                exact = {v for v in values if not any(v in vocabulary.ancestors(o) for o in values)}
+                also = tuple(v for v in own.also_said if not any(compatible(v, e, vocabulary) for e in exact)) if own else ()
+                weight = own.weight if own else 0.0
+                varied = Decision(term.name, slot, varies=tuple(sorted(exact)), also_said=also, weight=weight)
+                out.setdefault(term.name, {})[slot] = varied
     return out
 
 

@@ -1,6 +1,7 @@
 """Questions in plain English: text -> tree -> text. Needs only the vocabulary and the word file; touches no store.
 
-    parse("clamps with a ratchet", lexicon) -> Filter(And((IsA(...), HasPart(...))))     say(question, lexicon) -> "clamps with a ratchet"
+parse("clamps with a ratchet", lexicon) -> Filter(And((IsA(...), HasPart(...))))
+say(question, lexicon)                  -> "clamps with a ratchet"
 """
 
 from kg.language import nodes

@@ -1,16 +1,18 @@
 """Where the parser stands in a question: matching phrases, trying again, and saying what was expected.
 
-Every attempt to match leaves a note of what was looked for and where. The notes at the farthest place make the error message, and
+Every attempt to match leaves a note of what was looked for and where. The notes at the farthest place make the error
+message, and
 the notes at the end of an unfinished question tell what can follow.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from kg.errors import QuestionError
-from kg.language.lexicon import CONTENT, HIDDEN, Entry, Lexicon
+from kg.language.entries import CONTENT, HIDDEN, Entry
+from kg.language.lexicon import Lexicon
 from kg.language.nodes import Span
 from kg.language.tokens import CLOSE, COMMA, NUMBER, SYMBOL, WORD, Token, bad_symbol
 
@@ -79,7 +81,8 @@ class Cursor:
     ) -> Match | None:
         """The longest phrase here that is of one of ``kinds``, fillers passed over; the place does not change.
 
-        A longer phrase of other content is never cut: in "tissue forceps" nobody sees "tissue". ``negated`` admits phrases that
+        A longer phrase of other content is never cut: in "tissue forceps" nobody sees "tissue". ``negated`` admits
+        phrases that
         begin with a word of absence; ``quiet`` leaves no note.
         """
         i = self.at
@@ -108,6 +111,10 @@ class Cursor:
                 return None
             i = skip
 
+    def note(self, *kinds: str) -> None:
+        """Leaves a note that these kinds would do here (after fillers)."""
+        self.tried.setdefault(self._past_fillers(), set()).update(kinds)
+
     def take(self, *kinds: str, **how) -> Match | None:  # type: ignore[no-untyped-def]
         """``look``, then stand behind the match."""
         match = self.look(*kinds, **how)
@@ -119,7 +126,8 @@ class Cursor:
     whole_phrases = True  # whether a phrase with a "with" in it may be taken as one
 
     def _complete(self, at: int) -> bool:
-        """True if a phrase with a "with" in it, ending at ``at``, is not the start of something that grammar has to read."""
+        """True if a phrase with a "with" in it, ending at ``at``, is not the start of something that grammar has to
+        read."""
         if not self.whole_phrases:
             return False
         if at >= len(self.tokens) or self.tokens[at].key == CLOSE:
@@ -178,6 +186,14 @@ class Cursor:
         """The question with tokens [start, end) said otherwise."""
         one, two = self.span(start, end)
         return " ".join((self.text[:one] + new + self.text[two:]).split())
+
+    def replaced_all(self, places: Sequence[tuple[int, int]], new: str) -> str:
+        """The question with ``new`` at each of ``places`` (tokens [start, end), in order)."""
+        text = self.text
+        for start, end in reversed(places):
+            one, two = self.span(start, end)
+            text = text[:one] + new + text[two:]
+        return " ".join(text.split())
 
     # --- errors ----------------------------------------------------------------------------------------------------
     def failure(self) -> QuestionError:
@@ -257,14 +273,18 @@ class Cursor:
                 plain.append(words.connectors[0].phrases[0])
             elif kind == "unit":
                 plain.extend(unit.phrases[0] for unit in words.units.values())
+            elif kind.startswith("value:"):
+                values = self.lexicon.vocabulary.values_of(kind[6:])
+                examples.extend(self.lexicon.vocabulary.label(v) for v in values[:3])
             elif kind.startswith("op."):
                 examples.extend(words.expected.get("length", ()))
             else:
                 for text in words.expected.get(kind, ()):
                     entries = self.lexicon.entries(text)
-                    if kind == NUMBER_KIND or any(e.kind == kind for e in entries):
+                    wanted = "value" if kind == "owned" else kind
+                    if kind == NUMBER_KIND or any(e.kind == wanted for e in entries):
                         examples.append(text)
-        shown = dict.fromkeys([*plain[:6], *examples])
+        shown = dict.fromkeys([*plain[: max(4, 8 - len(examples))], *examples])
         return tuple(shown)[:8]
 
     def ambiguous(self, match: Match, entries: Iterable[Entry]) -> QuestionError:

@@ -15,7 +15,8 @@ def _cover(items: Sequence[Expr]) -> Span:
 
 
 def conj(items: Iterable[Expr]) -> Expr:
-    """All of them. Flat, each once; "instruments" says nothing beside anything else; one item stands alone. Needs at least one."""
+    """All of them. Flat, each once; "instruments" says nothing beside anything else; one item stands alone. Needs at
+    least one."""
     flat: list[Expr] = []
     for item in items:
         flat.extend(item.items if isinstance(item, nodes.And) else (item,))
@@ -34,7 +35,8 @@ def disj(items: Iterable[Expr]) -> Expr:
 
 
 def combine(items: Sequence[Expr], seps: Sequence[str]) -> Expr:
-    """``items`` with what stands between them (one less). "And" before "or", but alternatives of one feature first of all.
+    """``items`` with what stands between them (one less). "And" before "or", but alternatives of one feature first
+    of all.
 
     A comma is "or" where a list of alternatives ends in "or" ("a, b or c"), else "and".
     """

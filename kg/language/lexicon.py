@@ -1,45 +1,25 @@
 """The lexicon: every phrase of the vocabulary and of the word file, looked up longest first.
 
-An entry says what a phrase is. ``kind`` is the role of a term (pattern, category, kind, value, part, feature, concept), or ``group`` (an everyday word for
-several categories), or one of the function words: ``kw.NAME``, ``filler``, ``op.OPERATOR``, ``unit.NAME``, ``connector``, ``ask.N``, ``askend.N``,
-``role.ROLE``, ``advice``. One phrase may have several entries: then the place in the sentence, or the person, decides.
+An entry says what a phrase is. ``kind`` is the role of a term (pattern, category, kind, value, part, feature,
+concept), or ``group`` (an everyday word for several categories), or one of the function words: ``kw.NAME``, ``filler``,
+``op.OPERATOR``, ``unit``, ``connector``, ``ask``, ``askend.N``, ``role.ROLE``, ``advice``. One phrase may have several
+entries: then the place in the sentence, or the person, decides.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 
 from kg import names
-from kg.language.nearness import Near
+from kg.language.entries import DERIVED, HIDDEN, LABEL, ROLES, SYNONYM, Entry
+from kg.language.shelves import Shelves
 from kg.language.tokens import WORD, Token
 from kg.language.words import Advice, Asking, Connector, FeatureWords, Folder, Unit, Words, expand
 from kg.vocabulary import Term, Vocabulary
 from kg.wording import plural
 
-CONTENT = frozenset({"pattern", "category", "kind", "value", "part", "group"})
-_ROLES = CONTENT - {"group"} | {"feature", "concept"}
-
-# How well a phrase names a term: the preferred label, a synonym, a form only recognised, a short form made here.
-LABEL, SYNONYM, HIDDEN, DERIVED = range(4)
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """What a phrase is. ``term`` is a short name (or the name of the function word), ``text`` the phrase as written.
-
-    ``negated``: the phrase begins with a word of absence ("no teeth at the tip"); ``composed``: it holds a "with" or "without"
-    ("needle holder with a cutter"). Both can be said by grammar too, which must win where more words follow.
-    """
-
-    kind: str
-    term: str
-    text: str
-    rank: int = SYNONYM
-    negated: bool = False
-    composed: bool = False
-    terms: tuple[str, ...] = ()
+LENGTH = "bl:length"
 
 
 class Lexicon:
@@ -49,10 +29,7 @@ class Lexicon:
         self.vocabulary = vocabulary
         self.words = words
         self.folder = Folder(words)
-        self._root: dict = {}
-        self._known: set[str] = set()
-        self._joined: dict[str, tuple[str, ...]] = {}
-        self._phrases: list[tuple[tuple[str, ...], Entry]] = []
+        self._shelves = Shelves(words, self.folder)
 
     @classmethod
     def build(cls, vocabulary: Vocabulary, words: Mapping) -> Lexicon:
@@ -62,7 +39,6 @@ class Lexicon:
         lexicon._add_terms()
         lexicon._add_groups()
         lexicon._add_short_names()
-        lexicon._split_joined()
         return lexicon
 
     # --- looking up ------------------------------------------------------------------------------------------------
@@ -72,44 +48,34 @@ class Lexicon:
         for token in tokens:
             keys = self.folder.split(token)
             if len(keys) == 1 and token.kind == WORD:
-                keys = self._joined.get(keys[0], keys)
+                keys = self._shelves.split(keys[0])
             out.extend(Token(key, token.start, token.end, token.kind) for key in keys)
         return out
 
     def matches(self, tokens: Sequence[Token], at: int) -> list[tuple[int, tuple[Entry, ...]]]:
-        """Phrases that begin at token ``at``: (end, entries), longest first. Loose words inside a phrase are passed over."""
+        """Phrases that begin at token ``at``: (end, entries), longest first. Loose words inside a phrase are passed
+        over."""
         found: list[tuple[int, tuple[Entry, ...]]] = []
-        node, i = self._root, at
+        node = self._shelves.shelf(tokens[at].key) if at < len(tokens) else None
         loose = self.words.loose
-        while i < len(tokens):
-            key = tokens[i].key
-            step = node.get(key)
-            if step is None:
-                if i == at or key not in loose:
-                    break
-            else:
-                node = step
-                if entries := node.get(None):
-                    found.append((i + 1, entries))
+        i = at
+        while node is not None:
+            if entries := node.get(None):
+                found.append((i + 1, entries))
             i += 1
+            while i < len(tokens) and tokens[i].key not in node and tokens[i].key in loose:
+                i += 1
+            node = node.get(tokens[i].key) if i < len(tokens) else None
         found.reverse()
         return found
 
     def entries(self, text: str) -> tuple[Entry, ...]:
         """The entries of exactly this phrase; empty if there is none."""
-        key = self.folder.phrase(text)
-        return self._root_at(tuple(part for word in key for part in self._joined.get(word, (word,))))
-
-    def _root_at(self, key: Sequence[str]) -> tuple[Entry, ...]:
-        node = self._root
-        for word in key:
-            node = node.get(word)
-            if node is None:
-                return ()
-        return node.get(None, ())
+        return self._shelves.at(self._shelves.key(text))
 
     def resolve(self, entries: Iterable[Entry]) -> tuple[Entry, ...]:
-        """The best entries of one phrase: preferred label before synonym, category before kind, broader before narrower.
+        """The best entries of one phrase: preferred label before synonym, category before kind, broader before
+        narrower.
 
         One entry per term; more than one means that only the person can tell.
         """
@@ -134,17 +100,28 @@ class Lexicon:
         """True if some phrase contains this word."""
         return key in self._known
 
+    @cached_property
+    def _known(self) -> frozenset[str]:
+        return frozenset(word for key, _ in self.phrases() for word in key)
+
     def near(self, word: str) -> tuple[str, ...]:
         """Known words that look like ``word``, closest first, at most five."""
         return self._near.find(word)
 
     @cached_property
     def _near(self) -> Near:
-        return Near(e.text for _, e in self._phrases if e.kind != "advice" and e.rank != HIDDEN)
+        # Only a question that fails needs it.
+        from kg.language.nearness import Near
+
+        return Near(e.text for _, e in self.phrases() if e.kind != "advice" and e.rank != HIDDEN)
 
     def phrases(self) -> Sequence[tuple[tuple[str, ...], Entry]]:
-        """Every (key, entry) in the order added."""
-        return self._phrases
+        """Every (key, entry), in a fixed order. Folds the whole vocabulary on first use."""
+        return self._everything
+
+    @cached_property
+    def _everything(self) -> tuple[tuple[tuple[str, ...], Entry], ...]:
+        return tuple(self._shelves.everything())
 
     # --- words for terms and function words --------------------------------------------------------------------------
     def word(self, kind: str) -> str:
@@ -152,7 +129,8 @@ class Lexicon:
         return self.words.keywords[kind][0]
 
     def name(self, term: str, *, many: bool = False) -> str:
-        """The label of a term, or a synonym if the label cannot stand in a sentence as it is; ``many`` for the plural."""
+        """The label of a term, or a synonym if the label cannot stand in a sentence as it is; ``many`` for the
+        plural."""
         record = self.vocabulary.terms.get(term)
         if record is None:
             extra = self.feature(term).phrases
@@ -174,7 +152,7 @@ class Lexicon:
         instead = self.words.names.get(term.name, "")
         for text in (*first, term.label, *((instead,) if instead in term.alt else ()), *term.alt):
             entries = self.entries(text)
-            best = self.resolve(e for e in entries if e.kind in _ROLES)
+            best = self.resolve(e for e in entries if e.kind in ROLES)
             if len(best) == 1 and best[0].term == term.name and not (best[0].negated or best[0].composed):
                 return text
         return term.label
@@ -182,6 +160,12 @@ class Lexicon:
     def feature(self, name: str) -> FeatureWords:
         """How a feature is spoken of; defaults if the word file does not say."""
         return self.words.features.get(name, FeatureWords())
+
+    @cached_property
+    def owned_features(self) -> frozenset[str]:
+        """Features whose values an instrument has or is; not those that need words of their own ("used on")."""
+        framed = {f for c in self.words.connectors for f in c.features}
+        return frozenset(f for f in self.vocabulary.features if f not in framed or self.feature(f).form)
 
     def values_feature(self, feature: str) -> str:
         """The feature under which the values of ``feature`` are listed: itself unless it shares another's."""
@@ -203,142 +187,69 @@ class Lexicon:
         """True for a term of the vocabulary or a relation of the framework that the word file gives words to."""
         return name in self.vocabulary.terms or name in (names.HAS_PART, LENGTH)
 
-    def _split_joined(self) -> None:
-        """Makes "crisscross" and "criss-cross" one: where both are written, the two words stand for both."""
-        function = {w for k, e in self._phrases if e.kind not in _ROLES for w in k}
-        self._joined = {w: pair for w, pair in self._joined.items() if w not in function}
-        for key, entry in list(self._phrases):
-            split = tuple(part for word in key for part in self._joined.get(word, (word,)))
-            if split != key:
-                self._add_key(split, entry)
-
     # --- building --------------------------------------------------------------------------------------------------
-    def _add(self, text: str, entry: Entry) -> None:
-        self._add_key(self.folder.phrase(text), entry)
-
-    def _add_key(self, key: tuple[str, ...], entry: Entry) -> None:
-        node = self._root
-        for word in key:
-            node = node.setdefault(word, {})
-        entries = node.get(None, ())
-        for old in entries:
-            if old.kind == entry.kind and old.term == entry.term:
-                if entry.rank >= old.rank:
-                    return
-                entries = tuple(e for e in entries if e is not old)
-        node[None] = (*entries, entry)
-        self._known.update(key)
-        self._phrases.append((key, entry))
-        if entry.kind in CONTENT:
-            for one, two in zip(key, key[1:], strict=False):
-                if one.isalpha() and two.isalpha():
-                    self._joined.setdefault(one + two, (one, two))
-
-    def _add_all(self, kind: str, term: str, phrases: Iterable[str]) -> None:
-        for rank, phrase in enumerate(phrases):
-            for text in expand(phrase):
-                self._add(text, Entry(kind, term, text, LABEL if rank == 0 else SYNONYM))
-
     def _add_function_words(self) -> None:
-        words = self.words
+        words, put = self.words, self._shelves.put_all
         for text in words.filler:
-            self._add(text, Entry("filler", text, text))
+            put("filler", text, (text,))
         for name, phrases in words.keywords.items():
-            self._add_all(f"kw.{name}", name, phrases)
+            put(f"kw.{name}", name, phrases)
         for op, phrases in words.lengths.items():
-            self._add_all(f"op.{op}", op, phrases)
+            put(f"op.{op}", op, phrases)
         for name, unit in words.units.items():
-            self._add_all("unit", name, unit.phrases)
+            put("unit", name, unit.phrases)
         for role, word in words.roles.items():
-            self._add_all(f"role.{role}", role, (word,))
+            put(f"role.{role}", role, (word,))
         for index, connector in enumerate(words.connectors):
-            self._add_all("connector", str(index), connector.phrases)
+            put("connector", str(index), connector.phrases)
         for index, asking in enumerate(words.askings):
-            self._add_all("ask", str(index), asking.before)
-            self._add_all(f"askend.{index}", str(index), asking.after)
+            put("ask", str(index), asking.before)
+            put(f"askend.{index}", str(index), asking.after)
         for index, advice in enumerate(words.advice):
-            self._add_all("advice", str(index), advice.phrases)
-
-    @cached_property
-    def _absence(self) -> frozenset[str]:
-        """First words of phrases that say that something is not there."""
-        kinds = ("no", "without", "not")
-        heads = {self.folder.phrase(t)[0] for k in kinds for t in self.words.keywords.get(k, ()) if " " not in t}
-        return frozenset(heads - self.words.prefix)
-
-    @cached_property
-    def _presence(self) -> frozenset[str]:
-        return frozenset(self.folder.phrase(t)[0] for t in self.words.keywords.get("with", ()) if " " not in t)
+            put("advice", str(index), advice.phrases)
 
     def _add_terms(self) -> None:
-        terms = self.vocabulary.terms
-        late: list[tuple[Term, str, int]] = []
+        terms, put = self.vocabulary.terms, self._shelves.put
         for name in sorted(terms):
             term = terms[name]
-            if term.role not in _ROLES:
-                continue
-            for text, rank in self._texts(term):
-                # "no teeth" is read when "teeth" is known, so that its flags can be set.
-                if self.folder.key(text.split(maxsplit=1)[0].lower()) in self._absence:
-                    late.append((term, text, rank))
-                else:
-                    self._add_term(term, text, rank)
-        for term, text, rank in late:
-            self._add_term(term, text, rank)
+            if term.role in ROLES:
+                # "kind" is a role of its own, though a kind is listed among the values of what a pattern is called.
+                kind = "kind" if term.feature == names.OF_KIND else term.role
+                for text, rank in self._texts(term):
+                    put(Entry(kind, name, text, rank))
         for name, feature in self.words.features.items():
             if self.exists(name):
                 for rank, text in enumerate(feature.phrases):
-                    given = name in terms
-                    self._add(text, Entry("feature", name, text, SYNONYM if given or rank else LABEL))
+                    put(Entry("feature", name, text, SYNONYM if name in terms or rank else LABEL))
 
-    def _texts(self, term: Term) -> Iterable[tuple[str, int]]:
+    def _texts(self, term: Term) -> Iterator[tuple[str, int]]:
         yield term.label, LABEL
         if term.plural:
             yield term.plural, LABEL
-        yield from ((text, SYNONYM) for text in term.alt)
+        for text in term.alt:
+            yield text, SYNONYM
         for phrase in self.words.phrases.get(term.name, ()):
-            yield from ((text, SYNONYM) for text in expand(phrase))
-        yield from ((text, HIDDEN) for text in term.hidden)
-
-    def _add_term(self, term: Term, text: str, rank: int) -> None:
-        # "kind" is a role of its own, though a kind is listed among the values of what a pattern is called.
-        kind = "kind" if term.feature == names.OF_KIND else term.role
-        entry = Entry(kind, term.name, text, rank)
-        key = self.folder.phrase(text)
-        if len(key) > 1 and kind in ("value", "part"):
-            if key[0] in self._presence and rank != LABEL:
-                key, entry = key[1:], replace(entry, text=text.split(maxsplit=1)[1])
-                text = entry.text
-        if len(key) > 1 and key[0] in self._absence and kind != "pattern":
-            rest = self._root_at(key[1:])
-            said = any(e.kind in ("value", "part") for e in rest)
-            entry = replace(entry, negated=said, composed=not said)
-        elif kind == "category" and not {*key[1:]}.isdisjoint(self._absence | self._presence):
-            entry = replace(entry, composed=True)
-        self._add(text, entry)
+            for text in expand(phrase):
+                yield text, SYNONYM
+        for text in term.hidden:
+            yield text, HIDDEN
 
     def _add_groups(self) -> None:
         for word, terms in self.words.groups.items():
             known = tuple(t for t in terms if t in self.vocabulary.terms)
-            if known and not any(e.kind == "category" for e in self.entries(word)):
-                self._add(word, Entry("group", word, word, LABEL, terms=known))
+            if known:
+                self._shelves.put(Entry("group", word, word, LABEL, terms=known))
 
     def _add_short_names(self) -> None:
         """A pattern may be called by its label without the words for its family, if nothing else has that name."""
-        families = {k for k, e in self._phrases if e.kind in ("category", "kind", "group")}
-        families |= {(k[-1],) for k in families}
-        taken = {k for k, _ in self._phrases}
-        short: list[tuple[str, Entry]] = []
+        families = {self.folder.phrase(w) for w in self.words.groups}
+        for role in ("category", "kind"):
+            for term in self.vocabulary.by_role(role):
+                families.update(self.folder.phrase(text) for text in (term.label, *term.alt))
+        families |= {key[-1:] for key in families}
         for term in self.vocabulary.by_role("pattern"):
+            words = term.label.replace("-", " ").split()
             key = self.folder.phrase(term.label)
-            for cut in range(1, len(key)):
-                if key[cut:] in families:
-                    text = " ".join(term.label.replace("-", " ").split()[:cut])
-                    if key[:cut] not in taken and self.folder.phrase(text) == key[:cut]:
-                        short.append((text, Entry("pattern", term.name, text, DERIVED)))
-                    break
-        for text, entry in short:
-            self._add(text, entry)
-
-
-LENGTH = "bl:length"
+            cut = next((cut for cut in range(1, len(key)) if key[cut:] in families), 0)
+            if cut and len(words) == len(key):
+                self._shelves.put(Entry("pattern", term.name, " ".join(words[:cut]), DERIVED))

@@ -30,12 +30,13 @@ class Near:
             self._by_length.setdefault(len(folded), []).append((folded, _letters(folded), word))
 
     def find(self, word: str, limit: int = 5) -> tuple[str, ...]:
-        """At most ``limit`` words within two changes (one for short words), closest first, ties in alphabetical order."""
+        """At most ``limit`` words within two changes (one for short words), closest first, ties in alphabetical
+        order."""
         folded = fold(word)
         if not 3 <= len(folded) <= _LONGEST:
             return ()
         # One change in a short word already makes many other words.
-        bound = 1 if len(folded) < 5 else 2 if len(folded) < 9 else 3
+        bound = 1 if len(folded) < 6 else 2 if len(folded) < 9 else 3
         letters = _letters(folded)
         found: list[tuple[int, bool, str, str]] = []
         for length in range(len(folded) - bound, len(folded) + bound + 1):
@@ -55,7 +56,8 @@ def _letters(word: str) -> int:
 
 
 def changes(one: str, two: str, bound: int) -> int:
-    """Letters to add, drop, change or swap with a neighbour to turn ``one`` into ``two``; ``bound`` + 1 if more than ``bound``."""
+    """Letters to add, drop, change or swap with a neighbour to turn ``one`` into ``two``; ``bound`` + 1 if more than
+    ``bound``."""
     if abs(len(one) - len(two)) > bound:
         return bound + 1
     before: list[int] = []

@@ -5,6 +5,7 @@ A question is one of the ``Question`` classes; a description of a set of pattern
 equality, so that a question and its canonical text give equal trees.
 """
 
+# ruff: noqa: RUF009  (a field made by a function is still one field for each class)
 from __future__ import annotations
 
 from dataclasses import dataclass, field
@@ -59,7 +60,7 @@ class Named:
 
 @dataclass(frozen=True)
 class Length:
-    """Length in millimetres. ``op`` is one of ``<  <=  >  >=  =  between``; ``high`` only for ``between`` (inclusive)."""
+    """Length in millimetres. ``op`` is one of ``<  <=  >  >=  =  between``; ``high`` is for ``between``, inclusive."""
 
     op: str
     low: float

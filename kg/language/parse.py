@@ -1,10 +1,12 @@
 """Text -> question. The public functions are ``parse`` and ``parse_statement``.
 
-    question = "how many" description | description "by" feature | "compare" subject "and" subject | "why is" pattern predicate
-             | "is" pattern predicate | "what is the" feature "of" subject | "what is" term | "define" term | "classify" category
-             | "sources for" subject | "disputes about" description | [ "which" ] description
+    question = "how many" description | description "by" feature | "compare" subject "and" subject
+             | "why is" pattern predicate | "is" pattern predicate | "what is the" feature "of" subject
+             | "what is" term | "define" term | "classify" category | "sources for" subject
+             | "disputes about" description | [ "which" ] description
 
-All words stand in the word file. Every word of a question is either understood or an error; only the fillers named there are passed over.
+All words stand in the word file. Every word of a question is either understood or an error; only the fillers named
+there are passed over.
 """
 
 from __future__ import annotations
@@ -15,7 +17,7 @@ from kg.language.joining import depth
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Expr, Question
 from kg.language.parse_forms import FormParser
-from kg.language.tokens import MAX_NESTING, too_deep, tokenise
+from kg.language.tokens import MAX_NESTING, tokenise, too_deep
 
 
 def parser_for(text: str, lexicon: Lexicon) -> FormParser:
@@ -26,21 +28,23 @@ def parser_for(text: str, lexicon: Lexicon) -> FormParser:
 def parse(text: str, lexicon: Lexicon) -> Question:
     """The question that ``text`` asks.
 
-    Raises QuestionError and nothing else: BL-Q01 empty, BL-Q02 an unknown word, BL-Q03 a known word in a wrong place, BL-Q04 brackets, BL-Q05
+    Raises QuestionError and nothing else: BL-Q01 empty, BL-Q02 an unknown word, BL-Q03 a known word in a wrong
+    place, BL-Q04 brackets, BL-Q05
     several readings, BL-Q06 advice, BL-Q07 too long or too deep, BL-Q08 characters that cannot be part of a question.
     """
     parser = parser_for(text, lexicon)
     parser.refuse_advice()
     question = _understood(parser, parser.question)
-    return _checked(text, question)
+    return _checked(text, question, lexicon)
 
 
 def parse_statement(text: str, lexicon: Lexicon) -> nodes.Holds:
-    """A statement about one instrument ("the Doyen intestinal clamp is a non-crushing clamp"). Raises as ``parse`` does."""
+    """A statement about one instrument ("the Doyen intestinal clamp is a non-crushing clamp"). Raises as ``parse``
+    does."""
     parser = parser_for(text, lexicon)
     parser.refuse_advice()
     statement = _understood(parser, parser.statement)
-    _checked(text, statement)
+    _checked(text, statement, lexicon)
     return statement
 
 
@@ -56,7 +60,7 @@ def _understood(parser: FormParser, rule):  # type: ignore[no-untyped-def]
     return found
 
 
-def _checked(text: str, question: Question) -> Question:
+def _checked(text: str, question: Question, lexicon: Lexicon) -> Question:
     expr = getattr(question, "expr", None)
     if expr is not None:
         if depth(expr) > MAX_NESTING:
@@ -67,6 +71,7 @@ def _checked(text: str, question: Question) -> Question:
                 f'"{text[named.span[0] : named.span[1]]}" is one instrument, not something that an instrument can be.',
                 question=text,
                 span=named.span,
+                expected=lexicon.words.expected.get("category", ()),
                 hint="To set two instruments side by side, ask to compare them.",
             )
     return question

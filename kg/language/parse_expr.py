@@ -3,33 +3,31 @@
     description = noun-phrase { "or" noun-phrase }
     noun-phrase = { modifier } [ head ] { after }          (head: a category, "instruments", one instrument)
     modifier    = [ "not" ] ( value | part | "(" description ")" | length )
-    after       = "with" list | "without" list | "that" clause | "used on" list | length | value | "except" noun-phrase | ...
+    after       = "with" list | "without" list | "that" clause | "used on" list | length | value
+                | "except" noun-phrase | ...
 
-"Not" binds closest, then "and" (a comma, or nothing at all, means the same), then "or"; but alternatives of one feature belong
-together ("crushing curved or straight clamps"), and the head of a noun phrase holds for all that is said of it. Each function's docstring is its rule.
+"Not" binds closest, then "and" (a comma, or nothing at all, means the same), then "or"; but alternatives of one feature
+belong together ("crushing curved or straight clamps"), and the head of a noun phrase holds for all that is said of it.
+Each function's docstring is its rule.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 
 from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.cursor import Cursor, Match
 from kg.language.joining import AND, COMMA, NOTHING, OR, combine, conj, disj
-from kg.language.lexicon import LENGTH, Entry
-from kg.language.lengths import LengthReader
+from kg.language.lexicon import LENGTH
 from kg.language.nodes import Expr
+from kg.language.parse_atoms import HEADS, AtomParser
 from kg.language.tokens import CLOSE, OPEN, too_deep
 
 MAX_RECURSION = 80  # of one rule inside another; about ten Python frames each would come near the interpreter's limit
 
-HEADS = ("category", "kind", "group", "kw.instrument", "pattern")
-VALUE_FORMS = ("value", "kind")
 
-
-class ExprParser(LengthReader, Cursor):
+class ExprParser(AtomParser):
     """The description part of the parser."""
 
     depth = 0
@@ -38,7 +36,8 @@ class ExprParser(LengthReader, Cursor):
     def description(self, *, clause: bool = False, predicate: bool = False) -> Expr | None:
         """noun-phrase { ("or" | "and" | ",") noun-phrase }
 
-        ``predicate``: what follows "is", where "and" means both at once; ``clause``: a predicate inside "that is ...", which gives way to a
+        ``predicate``: what follows "is", where "and" means both at once; ``clause``: a predicate inside "that is
+        ...", which gives way to a
         noun phrase of the sentence around it.
         """
         self.depth += 1
@@ -83,12 +82,13 @@ class ExprParser(LengthReader, Cursor):
         start, end = places[at]
         word = self.lexicon.word
         both = f"{word('that')} {self._plural_be()}"
+        either = self.replaced_all(places, f" {word('or')} ")
         return QuestionError(
             "BL-Q05",
             f'"{self.quote(start, end)}" between two kinds of instrument can mean either of them, or both at once.',
             question=self.text,
             span=self.span(start, end),
-            readings=(self.replaced(start, end, f" {word('or')} "), self.replaced(start, end, f" {both} ")),
+            readings=(either, self.replaced(start, end, f" {both} ")) if len(places) == 1 else (either,),
         )
 
     def _plural_be(self) -> str:
@@ -106,31 +106,6 @@ class ExprParser(LengthReader, Cursor):
                 return OR
             return AND if self.take("kw.and", "kw.but") else COMMA
         return NOTHING
-
-    def head_ahead(self) -> bool:
-        """True if modifiers and then a head stand here, with no "and" or "or" before the head."""
-        saved = self.at
-        if self.look("kw.not", quiet=True):
-            return False  # "clamps, but not scissors" says what they are not
-        try:
-            while True:
-                if self.look(*HEADS, quiet=True):
-                    return True
-                if self.take("value", "part", "kw.not", quiet=True):
-                    continue
-                if self.symbol(OPEN):
-                    self._skip_bracket()
-                    continue
-                return False
-        finally:
-            self.at = saved
-
-    def _skip_bracket(self) -> None:
-        level = 1
-        while level and self.at < len(self.tokens):
-            key = self.tokens[self.at].key
-            level += (key == OPEN) - (key == CLOSE)
-            self.at += 1
 
     # --- noun phrase -----------------------------------------------------------------------------------------------
     def noun_phrase(self, predicate: bool = False) -> tuple[Expr | None, bool]:
@@ -185,7 +160,8 @@ class ExprParser(LengthReader, Cursor):
         return None
 
     def _units(self, unit: Callable[[], Expr | None], items: list[Expr], seps: list[str]) -> None:
-        """unit { ( "and" | "or" | "," | "but" | nothing ) unit }, appended to ``items`` and ``seps``; stops before a new noun phrase."""
+        """unit { ( "and" | "or" | "," | "but" | nothing ) unit }, appended to ``items`` and ``seps``; stops before a
+        new noun phrase."""
         while True:
             start = self.at
             sep = NOTHING
@@ -210,7 +186,9 @@ class ExprParser(LengthReader, Cursor):
         """The adjective of a family's name: "curved or crushing clamps" speaks of clamps, not of all that is curved"""
         start = self.at
         self.cutting = True
-        match = self.look("value", quiet=True, accept=lambda e: self.lexicon.feature(self.feature_of(e)).form in ("adjective", "with"))
+        match = self.look(
+            "value", quiet=True, accept=lambda e: self.lexicon.feature(self.feature_of(e)).form in ("adjective", "with")
+        )
         self.cutting = False
         if match:
             self.at = match.end
@@ -226,7 +204,12 @@ class ExprParser(LengthReader, Cursor):
         spelt_out = end < len(self.tokens) and (
             self.tokens[end].key == OPEN or any(e.kind == "kw.that" for _, es in self.phrases(end) for e in es)
         )
-        if spelt_out or sep != AND or not (isinstance(one, nodes.Has) and isinstance(two, nodes.Has)) or one.feature != two.feature:
+        if (
+            spelt_out
+            or sep != AND
+            or not (isinstance(one, nodes.Has) and isinstance(two, nodes.Has))
+            or one.feature != two.feature
+        ):
             return
         vocabulary = self.lexicon.vocabulary
         feature = vocabulary.features.get(one.feature)
@@ -260,40 +243,8 @@ class ExprParser(LengthReader, Cursor):
         self.no_family_after(match, entry)
         return nodes.Named(entry.term, span)
 
-    def _family_first(self, entries: tuple[Entry, ...]) -> tuple[Entry, ...]:
-        """Where a phrase names a family and, no better, one pattern, a description means the family."""
-        families = tuple(e for e in entries if e.kind != "pattern")
-        best = min((e.rank for e in entries), default=0)
-        return families if any(e.rank == best for e in families) else entries
-
-    def absorb_name(self, entry: Entry) -> None:
-        """Passes over "pattern" and words that the full name of a pattern has anyway ("no. 3 handle" for scalpel handle no. 3)."""
-        self.take("kw.instrument", quiet=True)
-        name = set(self.lexicon.folder.phrase(self.lexicon.vocabulary.label(entry.term)))
-        while (
-            (found := self.look("part", "category", "group", "value", quiet=True))
-            and found.start == self.at
-            and name.issuperset(t.key for t in self.tokens[found.start : found.end])
-        ):
-            self.at = found.end
-
-    def no_family_after(self, match: Match, entry: Entry) -> None:
-        """Refuses "Allis scissors" if no instrument has that name: a name and a family side by side are one name."""
-        family = self.look("category", "kind", "group", quiet=True)
-        if family is None or family.start != self.at:
-            return
-        label = self.lexicon.vocabulary.label(entry.term)
-        raise QuestionError(
-            "BL-Q03",
-            f'No instrument is called "{self.quote(match.start, family.end)}".',
-            question=self.text,
-            span=self.span(match.start, family.end),
-            near=(label,),
-            expected=(label,),
-            readings=(self.replaced(match.start, family.end, label),),
-        )
-
-    # --- modifiers and what follows the head ---------------------------------------------------------------------------
+    # --- modifiers and what follows the head
+    # ---------------------------------------------------------------------------
     def modifier(self) -> Expr | None:
         """[ "not" ] ( value | part | feature value | "(" description ")" | length ) | "neither" ... "nor" ..."""
         start = self.at
@@ -336,11 +287,6 @@ class ExprParser(LengthReader, Cursor):
         if self.take("kw.of", quiet=True):
             return self._need(self.length() or self.plain_length(), start)
         return self.modifier()
-
-    def _need(self, found: Expr | None, start: int) -> Expr | None:
-        if found is None:
-            self.at = start
-        return found
 
     def _deeper(self, rule: Callable[[], Expr | None]) -> Expr | None:
         self.depth += 1
@@ -416,7 +362,8 @@ class ExprParser(LengthReader, Cursor):
         word = self.lexicon.word
         return QuestionError(
             "BL-Q05",
-            f'"{self.quote(start, end)}" after a word of absence can mean that both are missing, or that the second is there.',
+            f'"{self.quote(start, end)}" after a word of absence can mean that both are missing, '
+            "or that the second is there.",
             question=self.text,
             span=self.span(start, end),
             readings=(
@@ -428,7 +375,8 @@ class ExprParser(LengthReader, Cursor):
     _said_no = False
 
     def thing(self) -> Expr | None:
-        """[ "no" | "not" | "neither" ] ( value | part | feature value | "(" description ")" ): an item of a "with" list"""
+        """[ "no" | "not" | "neither" ] ( value | part | feature value | "(" description ")" ): an item of a "with"
+        list"""
         start = self.at
         self._said_no = False
         if self.take("kw.no", "kw.without"):
@@ -473,78 +421,7 @@ class ExprParser(LengthReader, Cursor):
     def _plain_thing(self) -> Expr | None:
         return self.bracket() or self.feature_value() or self._owned_value() or self.part()
 
-    def _owned_value(self) -> Expr | None:
-        """A value that can be had; nobody has "bowel", which instruments are used on"""
-        start = self.at
-        found = self.value()
-        if isinstance(found, nodes.Has) and not self.lexicon.feature(found.feature).form:
-            if any(found.feature in c.features for c in self.lexicon.words.connectors):
-                self.at = start
-                return None
-        return found
-
     # --- atoms -------------------------------------------------------------------------------------------------------
-    def value(self) -> Expr | None:
-        """value [ its own part or feature ] ("serrated jaws": the jaws are no second condition)"""
-        match = self.take("value", "part") if self.look("value") else None
-        if match is None:
-            return None
-        entry = self.pick(match, match.entries)
-        if entry.kind == "part":
-            return nodes.HasPart(entry.term, self.span(match.start, match.end))
-        feature = self.lexicon.vocabulary.terms[entry.term].feature
-        self.absorb(feature)
-        return nodes.Has(feature, entry.term, self.span(match.start, self.at))
-
-    def absorb(self, feature: str) -> None:
-        """[ "of" | "on" | "at" | "in" ] part or feature, if it is the one that the value before it speaks of anyway"""
-        start = self.at
-        record = self.lexicon.vocabulary.features.get(feature)
-        part = record.part if record else ""
-        self.take("kw.place", quiet=True)
-        found = self.take(
-            "part", "feature", quiet=True, accept=lambda e: e.term in (part, feature) and bool(e.term)
-        )
-        if not found:
-            self.at = start
-
-    def part(self) -> Expr | None:
-        """part"""
-        match = self.take("part")
-        if match is None:
-            return None
-        return nodes.HasPart(self.pick(match, match.entries).term, self.span(match.start, match.end))
-
-    def part_before(self) -> Expr | None:
-        """part, unless the word is an everyday name of a family and no other head comes ("blades that fit ...")"""
-        start = self.at
-        found = self.part()
-        if found is None:
-            return None
-        end, self.at = self.at, start
-        family = self.look("group", "category", quiet=True)
-        self.at = end
-        if family and family.end == end and not self.head_ahead():
-            self.at = start
-            return None
-        return found
-
-    def feature_value(self) -> Expr | None:
-        """feature [ "is" ] value of that feature ("joint: box lock")"""
-        start = self.at
-        feature = self.take("feature", quiet=True)
-        if feature:
-            wanted = {self.lexicon.values_feature(e.term): e.term for e in feature.entries}
-            self.take("kw.be", quiet=True)
-            match = self.take(*VALUE_FORMS, accept=lambda e: self.feature_of(e) in wanted, negated=True, quiet=True)
-            if match:
-                entry = self.pick(match, match.entries)
-                return nodes.Has(wanted[self.feature_of(entry)], entry.term, self.span(start, match.end))
-        self.at = start
-        return None
-
-    def feature_of(self, entry: Entry) -> str:
-        return self.lexicon.vocabulary.terms[entry.term].feature or (names.OF_KIND if entry.kind == "kind" else "")
 
     def _whose(self) -> Expr | None:
         """ "whose" feature "is" [ "not" ] ( value { "or" value } | length )"""
@@ -582,34 +459,3 @@ class ExprParser(LengthReader, Cursor):
             return self._need(self.take("kw.place", quiet=True) and self.value_of(features), at)
 
         return self.list_of(thing, start)
-
-    def value_of(self, features: Iterable[str], *, negated: bool = False) -> Expr | None:
-        """One value of one of ``features``; a phrase that is a value of several of them means any of them"""
-        listed: dict[str, str] = {}
-        for feature in features:
-            listed.setdefault(self.lexicon.values_feature(feature), feature)
-        patterns = [f for f in features if self.lexicon.feature(f).patterns]
-        match = self.take(*VALUE_FORMS, accept=lambda e: self.feature_of(e) in listed, negated=negated)
-        if match is None and patterns:
-            match = self.take("pattern")
-            if match is None:
-                return None
-            entry = self.pick(match, match.entries)
-            self.absorb_name(entry)
-            return nodes.Has(patterns[0], entry.term, self.span(match.start, self.at))
-        if match is None:
-            return None
-        span = self.span(match.start, match.end)
-        found: list[Expr] = []
-        for key, feature in listed.items():
-            entries = [e for e in match.entries if self.feature_of(e) == key]
-            if entries:
-                found.append(nodes.Has(feature, self.pick(match, entries).term, span))
-        return disj(found)
-
-    def pick(self, match: Match, entries: Iterable[Entry]) -> Entry:
-        """The one meaning of a phrase. Raises BL-Q05 if only the person can tell."""
-        best = self.lexicon.resolve(entries)
-        if len(best) != 1:
-            raise self.ambiguous(match, best)
-        return best[0]

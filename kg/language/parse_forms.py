@@ -1,30 +1,32 @@
-"""The forms of questions. Each rule's docstring is its grammar; a rule that does not fit gives None and leaves the place unchanged."""
+"""The forms of questions. Each rule's docstring is its grammar; a rule that does not fit gives None and leaves the
+place unchanged."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
+from contextlib import suppress
 
-from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.cursor import Match
-from kg.language.joining import NOTHING
-from kg.language.lexicon import LENGTH, Entry
-from kg.language.nodes import Expr, Question
-from kg.language.parse_expr import ExprParser
+from kg.language.nodes import Question
+from kg.language.parse_pieces import SUBJECTS, TERMS, PieceParser
 from kg.language.tokens import OPEN
 
-SUBJECTS = ("pattern", "category")
-# Where a word to be explained names several things, the plainest comes first.
-TERMS = ("category", "part", "value", "concept", "feature", "pattern", "kind")
 
-
-class FormParser(ExprParser):
+class FormParser(PieceParser):
     """The whole grammar."""
 
-    def question(self) -> Question | None:
-        """One of the forms, tried in a fixed order, each up to the end of the question."""
-        forms: tuple[Callable[[], Question | None], ...] = (
+    def explore(self) -> None:
+        """Tries every form, for the notes that this leaves; never raises."""
+        for form in self._forms():
+            start = self.at
+            with suppress(QuestionError):
+                form()
+            self.at, self.whole_phrases, self.cutting = start, True, False
+
+    def _forms(self) -> tuple[Callable[[], Question | None], ...]:
+        return (
             self.count,
             self.framed,
             self.compare,
@@ -41,8 +43,11 @@ class FormParser(ExprParser):
             self.subject_first,
             self.filter,
         )
+
+    def question(self) -> Question | None:
+        """One of the forms, tried in a fixed order, each up to the end of the question."""
         first: QuestionError | None = None
-        for form in forms:
+        for form in self._forms():
             start = self.at
             try:
                 found = self._tried(form)
@@ -67,113 +72,7 @@ class FormParser(ExprParser):
         self.at = start
         return None
 
-    def refuse_advice(self) -> None:
-        """Raises BL-Q06 if the question asks for what no catalogue can say."""
-        at = 0
-        while at < len(self.tokens):
-            found = self.phrases(at)
-            if not found:
-                at += 1
-                continue
-            end, entries = found[0]
-            for entry in entries:
-                if entry.kind == "advice":
-                    advice = self.lexicon.advice(entry)
-                    raise QuestionError(
-                        "BL-Q06", advice.message, question=self.text, span=self.span(at, end), hint=advice.hint
-                    )
-            at = end
-
     # --- pieces ----------------------------------------------------------------------------------------------------
-    def subject(self, *kinds: str, closed: bool = True) -> Entry | None:
-        """pattern | category, with "pattern" or "instrument" after it passed over; ``closed``: no family may follow"""
-        match = self.take(*(kinds or SUBJECTS))
-        if match is None:
-            return None
-        entry = self.pick(match, match.entries)
-        if entry.kind == "pattern":
-            self.absorb_name(entry)
-            if closed:
-                self.no_family_after(match, entry)
-        return entry
-
-    def subjects(self) -> list[str]:
-        """subject { ( "and" | "with" | "," | ... ) subject }"""
-        found: list[str] = []
-        while True:
-            start = self.at
-            if found:
-                comma = self.symbol(",")
-                if not self.take("kw.versus") and not comma:
-                    break
-            entry = self.subject()
-            if entry is None:
-                self.at = start
-                break
-            found.append(entry.term)
-        return found
-
-    def features(self) -> tuple[str, ...]:
-        """feature { ( "and" | "," ) feature }; a part stands for the features that describe it"""
-        found: list[str] = []
-        while True:
-            start = self.at
-            if found and self.separator() == NOTHING:
-                break
-            match = self.take("feature", "part")
-            if match is None:
-                self.at = start
-                break
-            found.extend(self._features_named(match))
-        return tuple(dict.fromkeys(found))
-
-    def _features_named(self, match: Match) -> Iterable[str]:
-        named = [e for e in match.entries if e.kind == "feature"]
-        if named:
-            return (self.pick(match, named).term,)
-        part = self.pick(match, match.entries).term
-        described = [f for f in self.lexicon.vocabulary.features.values() if f.part == part]
-        if not described:
-            return (names.HAS_PART,)
-        return [f.name for f in sorted(described, key=lambda f: (f.order, f.name))]
-
-    def term(self) -> str | None:
-        """[ "the part" | "the feature" | ... ] any term"""
-        start = self.at
-        roles = [role for role in TERMS if self.look(f"role.{role}", quiet=True)]
-        for role in roles:
-            self.take(f"role.{role}")
-            match = self.take(role, negated=True)
-            if match:
-                return self.pick(match, match.entries).term
-            self.at = start
-        match = self.take(*TERMS, negated=True)
-        if match is None:
-            return None
-        best = self.lexicon.resolve(match.entries)
-        first = min(TERMS.index(e.kind) for e in best)
-        return self.pick(match, [e for e in best if e.kind == TERMS[first]]).term
-
-    def predicate(self, verb: Match) -> Expr | None:
-        """What follows the verb and the name: a description after "is", a list after "has", else a clause without its "that" """
-        kinds = {e.kind for e in verb.entries}
-        if "kw.have" in kinds:
-            start = self.at
-            if self.take("kw.not"):
-                inner = self.list_of(self.thing, self.at)
-                return nodes.Not(inner, self.span(start, self.at)) if inner else self._need(None, start)
-            return self.list_of(self.thing, self.at)
-        if "kw.be" in kinds:
-            return self.description(predicate=True)
-        return self.after()
-
-    def _opening(self, *kinds: str) -> None:
-        """[ "what is" | "which" | "show" ] before a phrase that could open the question by itself"""
-        if not self.look(*kinds, quiet=True):
-            self.take("kw.whatis", "kw.which", quiet=True)
-
-    def verb(self) -> Match | None:
-        return self.take("kw.be", "kw.have", "kw.do", "kw.can")
 
     # --- forms -----------------------------------------------------------------------------------------------------
     def count(self) -> Question | None:
@@ -186,16 +85,6 @@ class FormParser(ExprParser):
         self.take("kw.exist")
         feature = self.by()
         return nodes.Group(expr, feature) if feature else nodes.Count(expr)
-
-    def by(self) -> str | None:
-        """ "by" feature"""
-        start = self.at
-        if self.take("kw.by"):
-            match = self.take("feature", accept=lambda e: e.term in self.lexicon.vocabulary.features)
-            if match:
-                return self.pick(match, match.entries).term
-        self.at = start
-        return None
 
     def framed(self) -> Question | None:
         """ "how long is" subject | "where is" subject "used" | ... (the word file lists them)"""
@@ -288,7 +177,8 @@ class FormParser(ExprParser):
         if match:
             raise QuestionError(
                 "BL-Q03",
-                f'A question that starts with "{self.quote(start)}" is about one instrument; "{self.quote(match.start, match.end)}" is many.',
+                f'A question that starts with "{self.quote(start)}" is about one instrument; '
+                f'"{self.quote(match.start, match.end)}" is many.',
                 question=self.text,
                 span=self.span(match.start, match.end),
                 expected=self.expected(("pattern",)),
@@ -348,39 +238,6 @@ class FormParser(ExprParser):
         verb = self.verb()
         expr = self.predicate(verb) if verb else self.after()
         return nodes.Sources(entry.term, self.features_of(expr)) if expr is not None else None
-
-    def features_of(self, expr: Expr) -> tuple[str, ...]:
-        """The features that a description speaks of; of a category those of its definition."""
-        found: list[str] = []
-
-        def visit_category(category: str, seen: frozenset[str]) -> None:
-            for prop, value in self.lexicon.vocabulary.definitions.get(category, ()):
-                if prop == names.TYPE:
-                    if value not in seen:
-                        visit_category(value, seen | {value})
-                elif prop == names.LACKS_PART:
-                    found.append(names.HAS_PART)
-                else:
-                    found.append(prop)
-
-        def visit(node: Expr) -> None:
-            match node:
-                case nodes.Has(feature, _):
-                    found.append(feature)
-                case nodes.HasPart():
-                    found.append(names.HAS_PART)
-                case nodes.Length():
-                    found.append(LENGTH)
-                case nodes.IsA(category):
-                    visit_category(category, frozenset({category}))
-                case nodes.Not(inner):
-                    visit(inner)
-                case nodes.And(items) | nodes.Or(items):
-                    for item in items:
-                        visit(item)
-
-        visit(expr)
-        return tuple(dict.fromkeys(found))
 
     def define(self) -> Question | None:
         """ "define" term | "what does" term "mean" """
@@ -529,8 +386,11 @@ class FormParser(ExprParser):
         return all(e.kind == "pattern" for e in self._family_first(match.entries))
 
     def _compared(self) -> list[str]:
-        """subject { "," subject } "compared"; looked at before any name is decided, so that a plain list raises nothing"""
-        ends = [i for i in range(len(self.tokens)) if any(e.kind == "kw.compared" for _, es in self.phrases(i) for e in es)]
+        """subject { "," subject } "compared"; looked at before any name is decided, so that a plain list raises
+        nothing"""
+        ends = [
+            i for i in range(len(self.tokens)) if any(e.kind == "kw.compared" for _, es in self.phrases(i) for e in es)
+        ]
         if not ends:
             return []
         subjects = self.subjects()

@@ -1,4 +1,5 @@
-"""Descriptions in words: noun phrases with modifiers before and clauses after, or the explicit wording that leaves nothing open."""
+"""Descriptions in words: noun phrases with modifiers before and clauses after, or the explicit wording that leaves
+nothing open."""
 
 from __future__ import annotations
 
@@ -28,7 +29,9 @@ class Phrasing:
         self._that_is = f"{word('that')} {are[0]}"
         self._that_are = f"{word('that')} {are[1] if len(are) > 1 else are[0]}"
         self._places = frozenset(w for k in ("place", "with", "without") for w in lexicon.words.keywords[k])
-        self._groups = {tuple(e.terms): w for w in lexicon.words.groups for e in lexicon.entries(w) if e.kind == "group"}
+        self._groups = {
+            tuple(e.terms): w for w in lexicon.words.groups for e in lexicon.entries(w) if e.kind == "group"
+        }
 
     def levels(self) -> tuple[Wording, ...]:
         """The wordings of a description, from the most natural to the one that is always understood."""
@@ -100,7 +103,8 @@ class Phrasing:
                 return self._absent(inner, strict)
             case nodes.Or(items) if not self._group(item):
                 return self._any_of(items, strict)
-        return f"{self._that_are} {self.plain(item, strict=strict) if not isinstance(item, nodes.Named) else self.lexicon.name(item.pattern)}"
+        named = isinstance(item, nodes.Named)
+        return f"{self._that_are} {self.lexicon.name(item.pattern) if named else self.plain(item, strict=strict)}"
 
     def _any_of(self, items: Sequence[Expr], strict: bool) -> str:
         if all(self.owned(i) for i in items):
@@ -148,7 +152,9 @@ class Phrasing:
             case nodes.Has():
                 return f"{self._instruments} {self._whose(expr)}"
             case nodes.HasPart(part):
-                return f"{self._instruments} {self.lexicon.word('that')} {self._have} {self._a(self.lexicon.name(part))}"
+                return (
+                    f"{self._instruments} {self.lexicon.word('that')} {self._have} {self._a(self.lexicon.name(part))}"
+                )
             case nodes.Named(pattern):
                 return f"{those} {self.lexicon.name(pattern)}"
             case nodes.Length():
@@ -162,7 +168,8 @@ class Phrasing:
                 return self._or.join(f"({self.explicit(i)})" for i in items)
         return self._head(expr, True)
 
-    # --- after "is" and "has" ------------------------------------------------------------------------------------------
+    # --- after "is" and "has"
+    # ------------------------------------------------------------------------------------------
     def predicate(self, expr: Expr) -> str:
         """What follows "is": "crushing", "used on bowel", "a clamp with a ratchet"."""
         if isinstance(expr, nodes.Has):
@@ -190,7 +197,8 @@ class Phrasing:
         if not isinstance(expr, nodes.Has) or expr.feature == names.OF_KIND:
             return False
         form = self.lexicon.feature(expr.feature).form
-        # A synonym stands in for a label such as "no teeth at the tip"; synonyms of things are adjectives ("toothless").
+        # A synonym stands in for a label such as "no teeth at the tip"; synonyms of things are adjectives
+        # ("toothless").
         other = self.lexicon.name(expr.value) != self.lexicon.vocabulary.label(expr.value)
         return form == "adjective" or (form == "with" and other)
 
@@ -223,7 +231,8 @@ class Phrasing:
             return f"{op} {number(size.low)} {unit}"
         return f"{op} {number(size.low)} {unit} {words.lengths['to'][0]} {number(size.high)} {unit}"
 
-    # --- lists and articles --------------------------------------------------------------------------------------------
+    # --- lists and articles
+    # --------------------------------------------------------------------------------------------
     def _a(self, text: str) -> str:
         words = self.lexicon.words
         noun = text.split()

@@ -1,6 +1,7 @@
 """Question -> the sentence it is read back with.
 
-The sentence is plain English wherever that is unambiguous: each wording is parsed again, and only one that gives the same
+The sentence is plain English wherever that is unambiguous: each wording is parsed again, and only one that gives the
+same
 tree is used. The last wording, with every bracket and every feature named, always does.
 """
 
@@ -17,7 +18,8 @@ from kg.language.phrasing import Phrasing
 
 
 def say(question: Question, lexicon: Lexicon) -> str:
-    """The canonical sentence of a question; ``parse`` of it gives an equal tree (if it is within the limits of a question)."""
+    """The canonical sentence of a question; ``parse`` of it gives an equal tree (if it is within the limits of a
+    question)."""
     last = ""
     for text in _wordings(question, Phrasing(lexicon)):
         last = text

@@ -8,19 +8,24 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from kg.errors import QuestionError
-from kg.language.cursor import END_KIND, NUMBER_KIND
-from kg.language.lexicon import HIDDEN, Entry, Lexicon
+from kg.language.entries import HIDDEN, LABEL, Entry
+from kg.language.lexicon import Lexicon
 from kg.language.parse_forms import FormParser
-from kg.language.tokens import CLOSE, OPEN, SYMBOL, Token, fold, scan
+from kg.language.tokens import CLOSE, MAX_CHARACTERS, MAX_NESTING, OPEN, SYMBOL, Token, scan
 
 LIMIT = 40
 _WORDS = 6  # of a phrase half typed
-_LONGEST = 2000
+# Of the forty, where nothing is typed yet.
+_SHARES = {"word": 12, "category": 8, "pattern": 6, "value": 6, "part": 20}
 
 
 @dataclass(frozen=True)
 class Suggestion:
-    """``text`` to put in place of the characters from ``start`` to the cursor; ``kind`` is a role, "word" or "unit"; ``note`` says more."""
+    """``text`` to put in place of the characters from ``start`` to the cursor.
+
+    ``kind`` is the role of a term, "group", "unit" or "word"; ``note`` says more: the label of a synonym, the
+    feature of a value.
+    """
 
     text: str
     start: int
@@ -29,9 +34,10 @@ class Suggestion:
 
 
 def suggest(text: str, cursor: int, lexicon: Lexicon) -> list[Suggestion]:
-    """At most 40 phrases that continue ``text`` at ``cursor`` (in characters), the longest match with what is typed first, then by kind and alphabet.
+    """At most 40 phrases that continue ``text`` at ``cursor`` (in characters): those that match most of what is
+    typed come first, then by kind and alphabet.
 
-    Empty where nothing fits, where the part before the cursor is not understood and no known phrase begins as typed, and above the limits of a question.
+    Empty where nothing fits, and above the limits of a question. What stands after the cursor plays no part.
     """
     try:
         return _suggest(text, max(0, min(cursor, len(text))), lexicon)
@@ -40,72 +46,107 @@ def suggest(text: str, cursor: int, lexicon: Lexicon) -> list[Suggestion]:
 
 
 def _suggest(text: str, cursor: int, lexicon: Lexicon) -> list[Suggestion]:
-    if cursor > _LONGEST:
+    if cursor > MAX_CHARACTERS:
         return []
     typed = text[:cursor]
     tokens = scan(typed)
     partial = bool(tokens) and tokens[-1].end == cursor and tokens[-1].kind != SYMBOL
     table = _table(lexicon)
     found: dict[str, Suggestion] = {}
-    for count in range(min(_WORDS, len(tokens)) if partial else 0, 0 if partial else -1, -1):
+    counts = range(min(_WORDS, len(tokens)), 0, -1) if partial else range(1)
+    for count in counts:
         before, last = tokens[: len(tokens) - count], tokens[len(tokens) - count :]
         if any(t.kind == SYMBOL for t in last):
             continue
-        start = last[0].start if last else cursor
-        prefix = " ".join(fold(t.key) for t in last)
         kinds = _kinds_at_end(typed, before, lexicon)
-        fit = [e for e in table.starting(prefix) if e.kind in kinds]
-        for entry in sorted(fit, key=_order):
-            if entry.text not in found and len(found) < LIMIT:
-                found[entry.text] = Suggestion(entry.text, start, _kind(entry), _note(entry, lexicon))
-        if len(found) >= LIMIT:
-            break
+        start = last[0].start if last else cursor
+        one = bool(before) and before[-1].key in lexicon.words.articles
+        for entry in _fitting(table, last, kinds, lexicon):
+            shown = entry.text if one else _plural(entry, lexicon)
+            if shown not in found and len(found) < LIMIT:
+                found[shown] = Suggestion(shown, start, _kind(entry), _note(entry, lexicon))
     return list(found.values())
 
 
+def _fitting(table: _Table, last: list[Token], kinds: frozenset[str], lexicon: Lexicon) -> list[Entry]:
+    articles = lexicon.words.articles
+    words = [t.key for t in last[:-1] if t.key not in articles] + [t.key for t in last[-1:]]
+    if not words:
+        # Nothing typed: only the plainest wording of each thing, and not the whole grammar.
+        plain = sorted((e for e in table.starting("") if e.rank == LABEL and _fits(e, kinds, lexicon)), key=_order)
+        offer = [f"kw.{name}" for name in lexicon.words.offer]
+        function = [e for e in plain if _kind(e) == "word"]
+        function.sort(key=lambda e: offer.index(e.kind) if e.kind in offer else len(offer))
+        return _mixed([*function, *(e for e in plain if _kind(e) != "word")])
+    return sorted((e for e in table.starting(" ".join(words)) if _fits(e, kinds, lexicon)), key=_order)
+
+
+def _mixed(entries: list[Entry]) -> list[Entry]:
+    """Some of every kind first, so that none crowds out the rest; then what is left."""
+    first: list[Entry] = []
+    rest: list[Entry] = []
+    counts: dict[str, int] = {}
+    for entry in entries:
+        kind = _kind(entry)
+        counts[kind] = counts.get(kind, 0) + 1
+        (first if counts[kind] <= _SHARES.get(kind, 4) else rest).append(entry)
+    return first + rest
+
+
+def _fits(entry: Entry, kinds: frozenset[str], lexicon: Lexicon) -> bool:
+    if entry.kind in kinds:
+        return True
+    term = lexicon.vocabulary.terms.get(entry.term)
+    if term is None or not term.feature:
+        return False
+    return f"value:{term.feature}" in kinds or ("owned" in kinds and term.feature in lexicon.owned_features)
+
+
 def _kinds_at_end(text: str, tokens: list[Token], lexicon: Lexicon) -> frozenset[str]:
-    """The kinds of phrase that the grammar looks for after these tokens."""
+    """The kinds of phrase that the grammar looks for after these tokens; a bracket may still be open."""
     keyed = lexicon.keyed(tokens)
-    opened = sum((t.key == OPEN) - (t.key == CLOSE) for t in keyed if t.kind == SYMBOL)
-    if opened > 30:
+    if sum((t.key == OPEN) - (t.key == CLOSE) for t in keyed if t.kind == SYMBOL) > MAX_NESTING:
         return frozenset()
     parser = FormParser(text, keyed, lexicon)
-    try:
-        parser.question()
-    except QuestionError:
-        # A bracket still open, or a name not yet complete: what was looked for until then is what counts.
-        pass
-    kinds = parser.tried.get(len(keyed), set()) - {NUMBER_KIND, END_KIND}
-    return frozenset(kinds)
+    parser.explore()
+    return frozenset(parser.tried.get(len(keyed), ()))
 
 
 def _kind(entry: Entry) -> str:
     return "word" if entry.kind.startswith(("kw.", "op.", "ask", "connector", "role")) else entry.kind
 
 
+def _plural(entry: Entry, lexicon: Lexicon) -> str:
+    """Categories are asked for in the plural."""
+    if entry.kind == "category" and entry.rank == LABEL:
+        record = lexicon.vocabulary.terms[entry.term]
+        return record.plural or lexicon.name(entry.term, many=True)
+    return entry.text
+
+
 def _note(entry: Entry, lexicon: Lexicon) -> str:
-    terms = lexicon.vocabulary.terms
-    term = terms.get(entry.term)
+    term = lexicon.vocabulary.terms.get(entry.term)
     if term is None:
         return ""
-    if term.label != entry.text:
+    if entry.text not in (term.label, term.plural):
         return f"= {term.label}"
     return lexicon.vocabulary.label(term.feature) if term.feature else ""
 
 
 def _order(entry: Entry) -> tuple[int, int, str]:
-    return (_KINDS.get(_kind(entry), 9), entry.rank, entry.text.lower())
+    kind = _kind(entry)
+    return (_KINDS.index(kind) if kind in _KINDS else len(_KINDS), entry.rank, entry.text.lower())
 
 
-_KINDS = {"word": 0, "unit": 0, "category": 1, "group": 1, "pattern": 2, "value": 3, "part": 4, "feature": 5, "concept": 6}
+_KINDS = ("word", "unit", "category", "group", "pattern", "value", "part", "feature", "kind", "concept")
 
 
 class _Table:
-    """Phrases in alphabetical order of their folded text."""
+    """Phrases in alphabetical order of their words, articles left out."""
 
-    def __init__(self, entries: Iterable[Entry]) -> None:
-        rows = {(" ".join(t.key for t in scan(e.text)), e) for e in entries}
-        self._rows = sorted(rows, key=lambda row: (row[0], row[1].kind, row[1].term))
+    def __init__(self, entries: Iterable[Entry], articles: frozenset[str]) -> None:
+        rows = {(" ".join(t.key for t in scan(e.text) if t.key not in articles), e) for e in entries}
+        self._rows = sorted(rows, key=lambda row: (row[0], row[1].kind, row[1].term, row[1].text))
         self._texts = [text for text, _ in self._rows]
 
     def starting(self, prefix: str) -> list[Entry]:
@@ -116,4 +157,6 @@ class _Table:
 
 @lru_cache(maxsize=4)
 def _table(lexicon: Lexicon) -> _Table:
-    return _Table(e for _, e in lexicon.phrases() if e.rank != HIDDEN and e.kind not in ("filler", "advice"))
+    entries = (e for _, e in lexicon.phrases() if e.rank != HIDDEN and e.kind not in ("filler", "advice"))
+    # Signs such as "&" are understood but not worth offering.
+    return _Table((e for e in entries if not set(e.text) & set("&/<>=+≤≥:")), lexicon.words.articles)

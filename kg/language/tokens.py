@@ -1,7 +1,9 @@
 """Text -> tokens with spans. Knows characters and limits, no words.
 
-A token's ``key`` is its folded text: lower case, without accents and apostrophes. Hyphens, full stops, question marks and
-quotation marks separate words and are no tokens themselves, so that "criss-cross" and "criss cross" give the same keys. A double quote
+A token's ``key`` is its folded text: lower case, without accents and apostrophes. Hyphens, full stops, question
+marks and
+quotation marks separate words and are no tokens themselves, so that "criss-cross" and "criss cross" give the same
+keys. A double quote
 straight after a number is the sign for inches; a dash between two numbers is kept, for "12-18 cm".
 """
 
@@ -44,7 +46,8 @@ _FORBIDDEN = frozenset({"Cc", "Cf", "Cs", "Co", "Cn"})
 
 @dataclass(frozen=True, slots=True)
 class Token:
-    """One token: ``key`` folded text, [``start``, ``end``) in characters of the question, ``kind`` word, number or symbol."""
+    """One token: ``key`` folded text, [``start``, ``end``) in characters of the question, ``kind`` word, number or
+    symbol."""
 
     key: str
     start: int
@@ -95,11 +98,14 @@ def scan(text: str) -> list[Token]:
 def tokenise(text: str) -> list[Token]:
     """Tokens of a question, at least one.
 
-    Raises QuestionError: BL-Q01 if there is nothing to read, BL-Q07 above ``MAX_CHARACTERS`` or ``MAX_NESTING`` brackets,
+    Raises QuestionError: BL-Q01 if there is nothing to read, BL-Q07 above ``MAX_CHARACTERS`` or ``MAX_NESTING``
+    brackets,
     BL-Q08 at the first character that cannot be part of a question, BL-Q04 for a bracket without its partner.
     """
     if not text or text.isspace():
-        raise QuestionError("BL-Q01", "The question is empty.", question=text, hint="Ask, for example, for a kind of instrument.")
+        raise QuestionError(
+            "BL-Q01", "The question is empty.", question=text, hint="Ask, for example, for a kind of instrument."
+        )
     if len(text) > MAX_CHARACTERS:
         raise QuestionError(
             "BL-Q07",

@@ -13,7 +13,8 @@ from kg.language.tokens import WORD, Token, scan
 
 @dataclass(frozen=True)
 class Connector:
-    """Words before a value that say which feature it belongs to; ``ask``: the features they ask for after an instrument."""
+    """Words before a value that say which feature it belongs to; ``ask``: the features they ask for after an
+    instrument."""
 
     phrases: tuple[str, ...]
     features: tuple[str, ...]
@@ -22,7 +23,8 @@ class Connector:
 
 @dataclass(frozen=True)
 class Asking:
-    """Words before and after the name of an instrument that ask for ``features``; empty ``after``: nothing need follow."""
+    """Words before and after the name of an instrument that ask for ``features``; empty ``after``: nothing need
+    follow."""
 
     before: tuple[str, ...]
     after: tuple[str, ...]
@@ -81,6 +83,7 @@ class Words:
     expected: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     names: Mapping[str, str] = field(default_factory=dict)
     mass: tuple[str, ...] = ()
+    offer: tuple[str, ...] = ()
 
     @classmethod
     def read(cls, raw: Mapping) -> Words:
@@ -118,6 +121,7 @@ class Words:
             expected=_tuples(raw.get("expected", {})),
             names=dict(raw.get("names", {})),
             mass=tuple(raw.get("say", {}).get("mass", ())),
+            offer=tuple(raw.get("say", {}).get("offer", ())),
         )
 
     def terms(self) -> frozenset[str]:

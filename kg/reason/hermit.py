@@ -22,7 +22,6 @@ from importlib import metadata
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import kg
 from kg.names import shrink
 from kg.reason.logic import logic_only
 from kg.reason.outcome import Outcome
@@ -119,7 +118,7 @@ def _declare_individuals(logic: Graph) -> list[str]:
 def _run_child(job: Path, timeout_s: float) -> bool:
     """Runs the child on the job folder; False if it had to be killed. Output goes to files, so that no pipe
     can block."""
-    root = str(Path(kg.__file__).resolve().parents[1])
+    root = str(Path(__file__).resolve().parents[2])
     environment = {
         **os.environ,
         "PYTHONPATH": os.pathsep.join(filter(None, [root, os.environ.get("PYTHONPATH", "")])),

@@ -2,46 +2,42 @@
 
     answer, error, result, findings -> blocks (what is said) -> lines of a width (layout), or Markdown
                                     -> JSON and CSV (data), complete where a text is shortened
+
+The functions import what they need when called, so that JSON does not pay for the layout of text.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
-
-from kg.render.answers import CAUTION, answer_blocks
-from kg.render.layout import lay_out
-from kg.render.spans import Line, Span, clean, line_width, plain, wrap
 
 if TYPE_CHECKING:
     from kg.errors import BoxlockError
     from kg.model import Answer, Finding
+    from kg.render.blocks import Block
+    from kg.render.spans import Line
     from kg.store.sandbox import RawResult
 
-__all__ = [
-    "CAUTION",
-    "Line",
-    "Span",
-    "answer_lines",
-    "answer_markdown",
-    "clean",
-    "error_lines",
-    "finding_lines",
-    "lay_out",
-    "line_width",
-    "plain",
-    "raw_lines",
-    "wrap",
-]
+__all__ = ["answer_lines", "answer_markdown", "block_lines", "error_lines", "finding_lines", "raw_lines"]
+
+
+def block_lines(blocks: Iterable[Block], width: int) -> list[Line]:
+    """Blocks as lines of at most ``width`` columns."""
+    from kg.render.layout import lay_out
+
+    return lay_out(blocks, width)
 
 
 def answer_lines(answer: Answer, width: int) -> list[Line]:
     """An answer of any kind as lines of at most ``width`` columns. Never empty."""
-    return lay_out(answer_blocks(answer), width)
+    from kg.render.answers import answer_blocks
+
+    return block_lines(answer_blocks(answer), width)
 
 
 def answer_markdown(answer: Answer) -> str:
     """An answer of any kind as Markdown."""
+    from kg.render.answers import answer_blocks
     from kg.render.markdown import to_markdown
 
     return to_markdown(answer_blocks(answer))
@@ -51,18 +47,18 @@ def error_lines(error: BoxlockError, width: int) -> list[Line]:
     """An error with the marked question and what would work, as lines of at most ``width`` columns."""
     from kg.render.faults import error_blocks
 
-    return lay_out(error_blocks(error, width), width)
+    return block_lines(error_blocks(error, width), width)
 
 
 def raw_lines(result: RawResult, width: int) -> list[Line]:
     """The result of a raw query. Tables fit ``width``; triples stay one a line."""
     from kg.render.reports import raw_blocks
 
-    return lay_out(raw_blocks(result), width)
+    return block_lines(raw_blocks(result), width)
 
 
 def finding_lines(findings: Sequence[Finding], consistent: bool | None, width: int) -> list[Line]:
     """What ``check`` found, and whether the catalogue is consistent (None: not known)."""
     from kg.render.reports import finding_blocks
 
-    return lay_out(finding_blocks(findings, consistent), width)
+    return block_lines(finding_blocks(findings, consistent), width)

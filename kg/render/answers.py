@@ -4,12 +4,9 @@ from __future__ import annotations
 
 from kg.model import Answer
 from kg.render.blocks import Block, Heading, Para, para, words
-from kg.render.english import number
+from kg.render.english import CAUTION, number
 from kg.render.facts import argument_blocks, comparison_blocks, value_blocks
 from kg.render.lists import disputed_blocks, group_blocks, match_blocks, match_heading, nothing_left, possible_blocks
-
-CAUTION = "For study: local policy, makers' instructions and licensed practice decide."
-"""Stands once under every answer and on the first screen."""
 
 
 def answer_blocks(answer: Answer) -> list[Block]:

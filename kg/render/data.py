@@ -13,12 +13,12 @@ from typing import TYPE_CHECKING, Any
 
 from kg.model import Answer, Comparison, Difference, Disputed, Finding
 from kg.names import expand
-from kg.render.answers import CAUTION
+from kg.render.english import CAUTION
 
 if TYPE_CHECKING:
     from kg.store.sandbox import RawResult
 
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+_FORMULA = ("=", "+", "-", "@", "\t", "\n")
 
 
 # --- JSON -----------------------------------------------------------------------------------------------------------
@@ -73,7 +73,9 @@ def csv_text(header: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
 def _cell(value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
-    text = str(value).replace("\x00", "\ufffd").encode("utf-8", "replace").decode("utf-8")
+    # A carriage return alone would end the row for some readers.
+    text = str(value).replace("\x00", "\ufffd").replace("\r\n", "\n").replace("\r", "\n")
+    text = text.encode("utf-8", "replace").decode("utf-8")
     return f"'{text}" if text.startswith(_FORMULA) else text
 
 

@@ -99,7 +99,7 @@ def disputed_blocks(disputed: Sequence[Disputed], heading: str) -> list[Block]:
         if adopted.value:
             value = (("", adopted.value), *(cited(adopted.sources) or (("source", " (no source of its own)"),)))
         else:
-            value = (("", "nothing, since the sources are evenly divided"),)
+            value = (("", "nothing: it is left open"),)
         out.append(_side("adopted", value))
         out += [_side("also said", (("", q.value), *cited(q.sources))) for q in also_said]
     return out

@@ -36,9 +36,12 @@ def width_of(text: str) -> int:
     """Columns that a clean text takes; wide letters take two, combining marks none."""
     if _SINGLE.fullmatch(text):
         return len(text)
+    from unicodedata import category
+
     from wcwidth import wcwidth  # only for unusual letters: the tables take a while to load
 
-    return sum(max(wcwidth(c), 0) for c in text)
+    # Signs that follow a letter and take room of their own count as one column, whatever they are joined to.
+    return sum(max(wcwidth(c), category(c) == "Mc") for c in text)
 
 
 def take(text: str, columns: int) -> str:

@@ -1,0 +1,28 @@
+"""What a phrase can be: the records of the lexicon."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+CONTENT = frozenset({"pattern", "category", "kind", "value", "part", "group"})
+ROLES = CONTENT - {"group"} | {"feature", "concept"}
+
+# How well a phrase names a term: the preferred label, a synonym, a form only recognised, a short form made here.
+LABEL, SYNONYM, HIDDEN, DERIVED = range(4)
+
+
+class Entry(NamedTuple):
+    """What a phrase is. ``term`` is a short name (or the name of the function word), ``text`` the phrase as written.
+
+    ``negated``: the phrase begins with a word of absence ("no teeth at the tip"); ``composed``: it holds a "with" or
+    "without" ("needle holder with a cutter"). Both can be said by grammar too, which must win where more words follow.
+    ``terms`` are the categories of an everyday word, else empty.
+    """
+
+    kind: str
+    term: str
+    text: str
+    rank: int = SYNONYM
+    negated: bool = False
+    composed: bool = False
+    terms: tuple[str, ...] = ()

@@ -1,0 +1,185 @@
+"""The smallest parts of a description: values, parts, and names with what belongs to them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from kg import names
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.cursor import Match
+from kg.language.entries import Entry
+from kg.language.joining import disj
+from kg.language.lengths import LengthReader
+from kg.language.nodes import Expr
+from kg.language.tokens import CLOSE, OPEN
+
+HEADS = ("category", "kind", "group", "kw.instrument", "pattern")
+VALUE_FORMS = ("value", "kind")
+
+
+class AtomParser(LengthReader):
+    """Rules for single conditions."""
+
+    def pick(self, match: Match, entries: Iterable[Entry]) -> Entry:
+        """The one meaning of a phrase. Raises BL-Q05 if only the person can tell."""
+        best = self.lexicon.resolve(entries)
+        if len(best) != 1:
+            raise self.ambiguous(match, best)
+        return best[0]
+
+    def value(self, *, owned: bool = False) -> Expr | None:
+        """value [ its own part or feature ] ("serrated jaws": the jaws are no second condition)"""
+        accept = (lambda e: self.feature_of(e) in self.lexicon.owned_features) if owned else None
+        match = self.look("value", accept=accept, quiet=owned)
+        if match is None:
+            return None
+        match = self.take("value", "part", quiet=True) or match
+        entry = self.pick(match, match.entries)
+        if entry.kind == "part":
+            return nodes.HasPart(entry.term, self.span(match.start, match.end))
+        feature = self.lexicon.vocabulary.terms[entry.term].feature
+        self.absorb(feature)
+        return nodes.Has(feature, entry.term, self.span(match.start, self.at))
+
+    def _owned_value(self) -> Expr | None:
+        """A value that can be had; nobody has "bowel", which instruments are used on"""
+        self.note("owned")
+        return self.value(owned=True)
+
+    def absorb(self, feature: str) -> None:
+        """[ "of" | "on" | "at" | "in" ] part or feature, if it is the one that the value before it speaks of anyway"""
+        start = self.at
+        record = self.lexicon.vocabulary.features.get(feature)
+        part = record.part if record else ""
+        self.take("kw.place", quiet=True)
+        found = self.take("part", "feature", quiet=True, accept=lambda e: e.term in (part, feature) and bool(e.term))
+        if not found:
+            self.at = start
+
+    def part(self) -> Expr | None:
+        """part"""
+        match = self.take("part")
+        if match is None:
+            return None
+        return nodes.HasPart(self.pick(match, match.entries).term, self.span(match.start, match.end))
+
+    def part_before(self) -> Expr | None:
+        """part, unless the word is an everyday name of a family and no other head comes ("blades that fit ...")"""
+        start = self.at
+        found = self.part()
+        if found is None:
+            return None
+        end, self.at = self.at, start
+        family = self.look("group", "category", quiet=True)
+        self.at = end
+        if family and family.end == end and not self.head_ahead():
+            self.at = start
+            return None
+        return found
+
+    def feature_value(self) -> Expr | None:
+        """feature [ "is" ] value of that feature ("joint: box lock")"""
+        start = self.at
+        feature = self.take("feature", quiet=True)
+        if feature:
+            wanted = {self.lexicon.values_feature(e.term): e.term for e in feature.entries}
+            self.take("kw.be", quiet=True)
+            match = self.take(*VALUE_FORMS, accept=lambda e: self.feature_of(e) in wanted, negated=True, quiet=True)
+            if match:
+                entry = self.pick(match, match.entries)
+                return nodes.Has(wanted[self.feature_of(entry)], entry.term, self.span(start, match.end))
+        self.at = start
+        return None
+
+    def feature_of(self, entry: Entry) -> str:
+        return self.lexicon.vocabulary.terms[entry.term].feature or (names.OF_KIND if entry.kind == "kind" else "")
+
+    def value_of(self, features: Iterable[str], *, negated: bool = False) -> Expr | None:
+        """One value of one of ``features``; a phrase that is a value of several of them means any of them"""
+        listed: dict[str, str] = {}
+        for feature in features:
+            listed.setdefault(self.lexicon.values_feature(feature), feature)
+        patterns = [f for f in features if self.lexicon.feature(f).patterns]
+        self.note(*(f"value:{key}" for key in listed))
+        match = self.take(*VALUE_FORMS, accept=lambda e: self.feature_of(e) in listed, negated=negated, quiet=True)
+        if match is None and patterns:
+            match = self.take("pattern")
+            if match is None:
+                return None
+            entry = self.pick(match, match.entries)
+            self.absorb_name(entry)
+            return nodes.Has(patterns[0], entry.term, self.span(match.start, self.at))
+        if match is None:
+            return None
+        span = self.span(match.start, match.end)
+        found: list[Expr] = []
+        for key, feature in listed.items():
+            entries = [e for e in match.entries if self.feature_of(e) == key]
+            if entries:
+                found.append(nodes.Has(feature, self.pick(match, entries).term, span))
+        return disj(found)
+
+    def _family_first(self, entries: tuple[Entry, ...]) -> tuple[Entry, ...]:
+        """Where a phrase names a family and, no better, one pattern, a description means the family."""
+        families = tuple(e for e in entries if e.kind != "pattern")
+        best = min((e.rank for e in entries), default=0)
+        return families if any(e.rank == best for e in families) else entries
+
+    def absorb_name(self, entry: Entry) -> None:
+        """Passes over "pattern" and words that the full name of a pattern has anyway ("no. 3 handle" for scalpel
+        handle no. 3)."""
+        self.take("kw.instrument", quiet=True)
+        name = set(self.lexicon.folder.phrase(self.lexicon.vocabulary.label(entry.term)))
+        while (
+            (found := self.look("part", "category", "group", "value", quiet=True))
+            and found.start == self.at
+            and name.issuperset(t.key for t in self.tokens[found.start : found.end])
+        ):
+            self.at = found.end
+
+    def no_family_after(self, match: Match, entry: Entry) -> None:
+        """Refuses "Allis scissors" if no instrument has that name: a name and a family side by side are one name."""
+        family = self.look("category", "kind", "group", quiet=True)
+        if family is None or family.start != self.at:
+            return
+        label = self.lexicon.vocabulary.label(entry.term)
+        raise QuestionError(
+            "BL-Q03",
+            f'No instrument is called "{self.quote(match.start, family.end)}".',
+            question=self.text,
+            span=self.span(match.start, family.end),
+            near=(label,),
+            expected=(label,),
+            readings=(self.replaced(match.start, family.end, label),),
+        )
+
+    def _need(self, found: Expr | None, start: int) -> Expr | None:
+        if found is None:
+            self.at = start
+        return found
+
+    def head_ahead(self) -> bool:
+        """True if modifiers and then a head stand here, with no "and" or "or" before the head."""
+        saved = self.at
+        if self.look("kw.not", quiet=True):
+            return False  # "clamps, but not scissors" says what they are not
+        try:
+            while True:
+                if self.look(*HEADS, quiet=True):
+                    return True
+                if self.take("value", "part", "kw.not", quiet=True):
+                    continue
+                if self.symbol(OPEN):
+                    self._skip_bracket()
+                    continue
+                return False
+        finally:
+            self.at = saved
+
+    def _skip_bracket(self) -> None:
+        level = 1
+        while level and self.at < len(self.tokens):
+            key = self.tokens[self.at].key
+            level += (key == OPEN) - (key == CLOSE)
+            self.at += 1
