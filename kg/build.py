@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
@@ -168,6 +169,7 @@ def contents(staged: Staged) -> dict[str, str]:
             staged.ontology, staged.vocabulary, staged.records, staged.inferred, staged.sources, kept
         ),
         closure.VOCABULARY: staged.vocabulary.to_json(),
+        closure.WORDS: json.dumps(load.words(staged.ontology.root), ensure_ascii=False, sort_keys=True) + "\n",
         closure.VALUE_CLASSES: staged.value_class_text,
     }
 

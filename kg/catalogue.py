@@ -7,13 +7,13 @@
 
 from __future__ import annotations
 
-import tomllib
+import json
 from collections.abc import Callable
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kg import closure, load, paths
+from kg import closure, paths
 from kg.errors import BoxlockError, CatalogueError
 from kg.vocabulary import Vocabulary
 
@@ -57,10 +57,7 @@ class Catalogue:
         """The words of the language."""
         from kg.language import Lexicon
 
-        words: dict = {}
-        for path, role in load.manifest(self.root):
-            if role == "words":
-                words |= tomllib.loads(path.read_text(encoding="utf-8"))
+        words = json.loads(closure.read(self.folder, closure.WORDS, self.stamp))
         return Lexicon.build(self.vocabulary, words)
 
     @cached_property
@@ -118,6 +115,8 @@ def open_catalogue(root: Path | None = None, *, store: Store | None = None, say:
         if trouble.code not in ("BL-C01", "BL-C02"):
             raise
         first = trouble
+    from kg import load  # needed only now
+
     cached = paths.cache_dir(load.input_hash(root))
     try:
         return _open(root, cached, store)
@@ -138,6 +137,7 @@ def _open(root: Path, folder: Path, store: Store | None) -> Catalogue:
 
 def rebuild(root: Path, *, hermit: bool = True, say: Say = lambda _: None) -> Path:
     """Builds the closure into the package folder, or into the user's cache if that cannot be written. Returns the folder."""
+    from kg import load
     from kg.build import build
 
     shipped = paths.generated_dir(root)

@@ -1,7 +1,7 @@
 """The closure on disk: its files, their stamp, how they are written and read.
 
 Files in ``ontology/generated`` (or in the user's cache): ``closure.nq`` (see ``kg.quads``), ``vocabulary.json``,
-``value-classes.ttl`` and ``stamp.json`` (hash of the inputs, digest of each file, engine that verified).
+``words.json`` (the lexicon, as JSON because that reads faster), ``value-classes.ttl`` and ``stamp.json`` (hash of the inputs, digest of each file, engine that verified).
 """
 
 from __future__ import annotations
@@ -9,14 +9,14 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from kg.errors import CatalogueError
 
-QUADS, VOCABULARY, VALUE_CLASSES, STAMP = "closure.nq", "vocabulary.json", "value-classes.ttl", "stamp.json"
+QUADS, VOCABULARY, WORDS = "closure.nq", "vocabulary.json", "words.json"
+VALUE_CLASSES, STAMP = "value-classes.ttl", "stamp.json"
 
 
 @dataclass(frozen=True)
@@ -34,6 +34,8 @@ class Stamp:
 
 def write(folder: Path, contents: Mapping[str, str], stamp: Stamp) -> None:
     """Writes all files, the stamp last; each file is replaced whole. Raises OSError if the folder cannot be written."""
+    import tempfile  # only writing needs it
+
     folder.mkdir(parents=True, exist_ok=True)
     (folder / STAMP).unlink(missing_ok=True)  # an interrupted write leaves no stamp: a missing closure, never a mixed one
     for name, text in [*contents.items(), (STAMP, stamp.to_json())]:

@@ -7,7 +7,6 @@ need one. Nothing here judges what the triples say.
 from __future__ import annotations
 
 import hashlib
-import tomllib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -48,6 +47,8 @@ class Ontology:
 
 def manifest(root: Path) -> list[tuple[Path, str]]:
     """(path, role) of every input file, in the manifest's order, glob entries sorted. Raises CatalogueError (BL-C04)."""
+    import tomllib
+
     file = root / "manifest.toml"
     try:
         entries = tomllib.loads(file.read_text(encoding="utf-8"))["file"]
@@ -94,6 +95,20 @@ def load(root: Path) -> Ontology:
         triples = parse_turtle(path, shown) if path.suffix == ".ttl" else ()
         files.append(SourceFile(shown, role, triples))
     return Ontology(root, tuple(files))
+
+
+def words(root: Path) -> dict:
+    """The lexicon: all TOML files of the role "words", merged. Raises CatalogueError (BL-C04) naming the file."""
+    import tomllib
+
+    out: dict = {}
+    for path, role in manifest(root):
+        if role == "words":
+            try:
+                out |= tomllib.loads(path.read_text(encoding="utf-8"))
+            except (OSError, ValueError) as e:
+                raise CatalogueError("BL-C04", f"{path.relative_to(root).as_posix()}: not valid TOML: {e}") from e
+    return out
 
 
 def to_rdflib(triples: Iterable[ox.Triple]) -> rdflib.Graph:

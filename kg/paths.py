@@ -8,14 +8,17 @@ the hash of the inputs.
 from __future__ import annotations
 
 import os
-from importlib import resources
 from pathlib import Path
 
 
 def ontology_dir() -> Path:
     """The folder of the shipped ontology. Set ``BOXLOCK_ONTOLOGY`` to work on another copy."""
     override = os.environ.get("BOXLOCK_ONTOLOGY")
-    return Path(override) if override else Path(str(resources.files("ontology")))
+    if override:
+        return Path(override)
+    import ontology  # not importlib.resources: it costs more to import than all that a question needs here
+
+    return Path(ontology.__file__).parent
 
 
 def generated_dir(ontology: Path) -> Path:

@@ -72,7 +72,7 @@ def read_vocabulary(
                 phrase=_one(facts, "bl:phrase"),
                 denies=_one(facts, "bl:denies"),
             )
-    return Vocabulary(terms, features, _categories(definitions), rules)
+    return Vocabulary(terms, features, _categories(definitions), lambda: rules)
 
 
 def is_value_class(name: str) -> bool:

@@ -7,7 +7,7 @@ library. All names are short names. Every mapping is in a fixed order (sorted by
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, dataclass, field
 from functools import cached_property
 
@@ -82,7 +82,12 @@ class Vocabulary:
     terms: Mapping[str, Term]
     features: Mapping[str, Feature]
     definitions: Mapping[str, tuple[Condition, ...]]
-    rules: tuple[Rule, ...] = field(default=(), repr=False)
+    make_rules: Callable[[], tuple[Rule, ...]] = field(default=tuple, repr=False, compare=False)
+
+    @cached_property
+    def rules(self) -> tuple[Rule, ...]:
+        """The Horn rules; made on first use, since most questions need none."""
+        return self.make_rules()
 
     def label(self, name: str) -> str:
         """The label of a term; its local name if the term is unknown (never raises)."""
@@ -164,7 +169,7 @@ class Vocabulary:
             terms={r["name"]: Term(**tuples(r)) for r in raw["terms"]},
             features={r["name"]: Feature(**r) for r in raw["features"]},
             definitions={name: conditions(pairs) for name, pairs in raw["definitions"]},
-            rules=tuple(
+            make_rules=lambda: tuple(
                 Rule(conditions(body), tuple(head) if head else None, axiom, words)  # type: ignore[arg-type]
                 for body, head, axiom, words in raw["rules"]
             ),

@@ -106,8 +106,8 @@ def vary_by_variants(
         variants = [v for v in vocabulary.subtree(term.name) if v != term.name]
         for slot in {s for v in variants for s in decisions.get(v, {})}:
             feature = vocabulary.features.get(slot)
-            if feature is not None and not feature.single:
-                continue
+            if slot == names.OF_KIND or (feature is not None and not feature.single):
+                continue  # plain and toothed variants are two kinds, but the pattern keeps its own broader one
             said = [decisions[v][slot] for v in sorted(variants) if slot in decisions.get(v, {})]
             values = {v for d in said for v in d.values}
             own = decisions.get(term.name, {}).get(slot)

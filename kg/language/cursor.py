@@ -8,7 +8,7 @@ the notes at the end of an unfinished question tell what can follow.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from kg.errors import QuestionError
 from kg.language.entries import CONTENT, HIDDEN, Entry
@@ -22,8 +22,7 @@ NUMBER_KIND = "number"
 END_KIND = "end"
 
 
-@dataclass(frozen=True)
-class Match:
+class Match(NamedTuple):
     """Tokens [start, end) are a phrase with these entries, all of the kinds asked for."""
 
     start: int

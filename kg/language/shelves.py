@@ -1,7 +1,7 @@
 """The phrases of the lexicon, on shelves by their first word.
 
-A process that asks one question needs few of some thousand phrases, so a phrase is folded and placed only when its shelf
-is opened. What a shelf holds does not depend on which others are open.
+A process that asks one question needs few of some thousand phrases, so a phrase is folded and placed only when its
+shelf is opened. What a shelf holds does not depend on which others are open.
 """
 
 from __future__ import annotations
@@ -16,12 +16,13 @@ Key = tuple[str, ...]
 
 
 class Shelves:
-    """Phrases by first word. Fill with ``put`` and ``put_pattern``, then ask; asking opens what it needs."""
+    """Phrases by first word. Fill with ``put`` and ``put_all``, then ask; asking opens what it needs."""
 
     def __init__(self, words: Words, folder: Folder) -> None:
         self._words = words
         self._folder = folder
         self._raw: dict[str, list[Entry]] = {}
+        self._plain_heads: dict[str, str] = {}
         self._root: dict[str, dict] = {}
         self._split: dict[str, Key] = {}
         self._order: dict[str, list[tuple[Key, Entry]]] = {}
@@ -30,8 +31,15 @@ class Shelves:
     # --- filling ---------------------------------------------------------------------------------------------------
     def put(self, entry: Entry) -> None:
         """Adds a phrase without alternatives."""
-        for head in self._heads(entry):
-            self._raw.setdefault(head, []).append(entry)
+        word = entry.text.partition(" ")[0]
+        head = self._plain_heads.get(word)
+        if head is None:
+            head = self._head(word.lower(), entry)
+        shelf = self._raw.get(head)
+        if shelf is None:
+            self._raw[head] = [entry]
+        else:
+            shelf.append(entry)
 
     def put_all(self, kind: str, term: str, phrases: Iterable[str]) -> None:
         """Adds phrases that may have alternatives; the first is the one that is said."""
@@ -39,14 +47,16 @@ class Shelves:
             for text in expand(phrase):
                 self.put(Entry(kind, term, text, LABEL if rank == 0 else SYNONYM))
 
-    def _heads(self, entry: Entry) -> tuple[str, ...]:
-        first = entry.text.partition(" ")[0].lower()
-        if first.isascii() and first.isalpha() and first not in self._words.articles and first not in self._words.short:
-            key = self._folder.key(first)
-            if key not in self._presence or not self._strips(entry):
-                return (key,)
-        key = self._folder.phrase(entry.text)
-        return (key[1] if len(key) > 1 and key[0] in self._presence and self._strips(entry) else key[0],)
+    def _head(self, word: str, entry: Entry) -> str:
+        """The key of the first word of a phrase; kept for words that stand for themselves wherever they come first."""
+        words = self._words
+        if word.isascii() and word.isalpha() and word not in words.articles and word not in words.short:
+            key = self._folder.key(word)
+            if key not in self._presence:
+                self._plain_heads[entry.text.partition(" ")[0]] = key
+                return key
+        keys = self._folder.phrase(entry.text)
+        return keys[1] if len(keys) > 1 and keys[0] in self._presence and self._strips(entry) else keys[0]
 
     @staticmethod
     def _strips(entry: Entry) -> bool:

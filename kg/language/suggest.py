@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from kg.errors import QuestionError
 from kg.language.entries import HIDDEN, LABEL, Entry
@@ -19,8 +19,7 @@ _WORDS = 6  # of a phrase half typed
 _SHARES = {"word": 12, "category": 8, "pattern": 6, "value": 6, "part": 20}
 
 
-@dataclass(frozen=True)
-class Suggestion:
+class Suggestion(NamedTuple):
     """``text`` to put in place of the characters from ``start`` to the cursor.
 
     ``kind`` is the role of a term, "group", "unit" or "word"; ``note`` says more: the label of a synonym, the

@@ -11,8 +11,8 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from kg.errors import QuestionError
 from kg.language.nodes import Span
@@ -44,8 +44,7 @@ _TOKEN = re.compile(
 _FORBIDDEN = frozenset({"Cc", "Cf", "Cs", "Co", "Cn"})
 
 
-@dataclass(frozen=True, slots=True)
-class Token:
+class Token(NamedTuple):
     """One token: ``key`` folded text, [``start``, ``end``) in characters of the question, ``kind`` word, number or
     symbol."""
 

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from kg.language.tokens import WORD, Token, scan
 
 
-@dataclass(frozen=True)
-class Connector:
+class Connector(NamedTuple):
     """Words before a value that say which feature it belongs to; ``ask``: the features they ask for after an
     instrument."""
 
@@ -21,8 +21,7 @@ class Connector:
     ask: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Asking:
+class Asking(NamedTuple):
     """Words before and after the name of an instrument that ask for ``features``; empty ``after``: nothing need
     follow."""
 
@@ -31,8 +30,7 @@ class Asking:
     features: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Advice:
+class Advice(NamedTuple):
     """Words of a question that is refused, with what is said then."""
 
     phrases: tuple[str, ...]
@@ -40,8 +38,7 @@ class Advice:
     hint: str
 
 
-@dataclass(frozen=True)
-class FeatureWords:
+class FeatureWords(NamedTuple):
     """How a feature is asked for and spoken of; ``form`` is adjective, with, after, length or empty."""
 
     phrases: tuple[str, ...] = ()
@@ -50,8 +47,7 @@ class FeatureWords:
     patterns: bool = False
 
 
-@dataclass(frozen=True)
-class Unit:
+class Unit(NamedTuple):
     """A unit of length; ``millimetres`` as a decimal number in text."""
 
     phrases: tuple[str, ...]

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import gzip
-import zlib
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import TypeVar
@@ -40,8 +38,9 @@ class EmbeddedStore(Store):
         graph_store = ox.Store()
         try:
             quads = data if isinstance(data, bytes) else _read(Path(data))
-            graph_store.bulk_load(input=quads, format=ox.RdfFormat.N_QUADS)
-        except (SyntaxError, ValueError, EOFError, zlib.error, gzip.BadGzipFile) as fault:
+            # Lenient: the closure's digest has been checked, so IRIs need not be validated again (a third faster).
+            graph_store.load(input=quads, format=ox.RdfFormat.N_QUADS, lenient=True)
+        except (SyntaxError, ValueError) as fault:
             raise CatalogueError("BL-C02", f"{what} is not N-Quads: {plain(fault)}", hint=_REBUILD) from fault
         except OSError as fault:
             reason = fault.strerror or plain(fault)
@@ -116,7 +115,15 @@ def ntriples(triples: Iterable[ox.Triple]) -> str:
 
 def _read(path: Path) -> bytes:
     data = path.read_bytes()
-    return gzip.decompress(data) if path.suffix == ".gz" else data
+    if path.suffix != ".gz":
+        return data
+    import gzip  # only here: asking reads the plain file, and every import counts in a one-shot answer
+    import zlib
+
+    try:
+        return gzip.decompress(data)
+    except (EOFError, zlib.error, gzip.BadGzipFile) as fault:
+        raise ValueError(f"damaged gzip file: {fault}") from fault
 
 
 def _cell(term: ox.NamedNode | ox.BlankNode | ox.Literal | ox.Triple, labels: dict[str, str]) -> Cell:

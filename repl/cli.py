@@ -1,0 +1,192 @@
+"""The command line: reads the arguments, runs one command or opens the prompt, and returns the exit status.
+
+Status: 0 answered (also when the answer is empty), 1 errors found by ``check``, 2 not understood or bad input, 130
+stopped by Ctrl-C. Nothing heavy is imported here: each command imports what it needs.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from typing import NoReturn
+
+from kg import BoxlockError, InputError
+from repl.screen import Screen, is_terminal, open_screen, prepare_streams
+
+COMMANDS = ("ask", "build", "check", "compare", "sparql", "why")
+ANSWER_FORMATS = ("text", "json", "csv", "markdown")
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Runs ``boxlock``. ``argv`` are the arguments without the program's name. Never raises for any input."""
+    arguments = list(sys.argv[1:] if argv is None else argv)
+    prepare_streams()
+    # For errors in the arguments themselves; replaced once they are understood.
+    screen = open_screen(
+        colour=not {"--no-colour", "--no-color"} & set(arguments), format="json" if _wants_json(arguments) else "text"
+    )
+    try:
+        status = _run(arguments, screen)
+        sys.stdout.flush()
+        return status
+    except BoxlockError as error:
+        screen.show_error(error)
+        return 2
+    except KeyboardInterrupt:
+        sys.stderr.write("\n")
+        return 130
+    except BrokenPipeError:
+        _let_go()
+        return 0
+    except Exception as fault:
+        screen.progress(f"{describe(fault)} Nothing was answered.")
+        return 2
+
+
+def describe(fault: Exception) -> str:
+    """A fault of our own in one plain line, for the last resort."""
+    text = " ".join(str(fault).split())[:200]
+    return f"Boxlock met a fault of its own: {type(fault).__name__}{f' ({text})' if text else ''}."
+
+
+def _let_go() -> None:
+    """The reader of our output has left: write nothing more, not even when the interpreter ends."""
+    try:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except (OSError, ValueError):
+        return
+
+
+def _run(arguments: list[str], screen: Screen) -> int:
+    _refuse_unknown_command(arguments)
+    parser = _parser()
+    try:
+        options = parser.parse_args(arguments)
+    except SystemExit as done:  # --help and --version have printed what was asked
+        return int(done.code or 0)
+    colour = not getattr(options, "no_colour", False)
+    width, form = getattr(options, "width", None), getattr(options, "format", "text")
+    screen.__dict__.update(open_screen(width=width, colour=colour, format=form).__dict__)
+    if options.command is None:
+        return _prompt(screen, colour)
+    from repl import oneshot
+
+    return getattr(oneshot, options.command)(options, screen)
+
+
+def _prompt(screen: Screen, colour: bool) -> int:
+    if screen.format not in ("text", "json"):
+        raise InputError("BL-I01", f"the prompt cannot answer as {screen.format}", hint="Use text or json.")
+    if is_terminal(sys.stdin) and is_terminal(sys.stdout) and screen.format == "text":
+        from repl.app import run
+
+        return run(screen, colour=colour)
+    from repl.piped import run as run_piped
+
+    return run_piped(screen, sys.stdin)
+
+
+# --- arguments ------------------------------------------------------------------------------------------------------
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        usage = " ".join(self.format_usage().split())
+        raise InputError("BL-I01", f"{message[:1].upper()}{message[1:]}.", hint=usage[:1].upper() + usage[1:])
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = _Parser(
+        prog="boxlock",
+        allow_abbrev=False,
+        description="Answers plain questions about surgical hand instruments, with sources. Without a command it opens "
+        "a prompt; if the input is piped, it answers one question a line.",
+        epilog="For study: local policy, makers' instructions and licensed practice decide.",
+    )
+    parser.add_argument("--version", action=_Version)
+    _shared(parser, ("text", "json"))
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=_Parser)
+
+    def command(name: str, text: str, formats: Sequence[str]) -> argparse.ArgumentParser:
+        sub = commands.add_parser(name, help=text, description=text, allow_abbrev=False)
+        _shared(sub, formats)
+        return sub
+
+    ask = command("ask", "answer a question", ANSWER_FORMATS)
+    ask.add_argument("question", nargs="*", metavar="QUESTION", help="the question; several words are joined")
+    compare = command("compare", "set two or more instruments or categories side by side", ANSWER_FORMATS)
+    compare.add_argument("subjects", nargs="+", metavar="NAME", help="names, each in quotation marks")
+    why = command("why", "say why a statement holds, or why not", ANSWER_FORMATS)
+    why.add_argument("statement", nargs="+", metavar="STATEMENT", help='such as "X is a clamp"; words are joined')
+    sparql = command("sparql", "run a read-only SPARQL query on the closure", ("text", "json", "csv"))
+    sparql.add_argument("query", metavar="QUERY", help="the query, or - to read it from standard input")
+    sparql.add_argument("--seconds", type=_seconds, default=10, help="stop after so many seconds (at most 600)")
+    build = command("build", "build the closure from the ontology and the evidence", ("text", "json"))
+    build.add_argument("--no-hermit", action="store_true", help="do not have HermiT verify it; the closure will say so")
+    check = command("check", "report what is wrong with the ontology and the evidence", ("text", "json", "csv"))
+    check.add_argument("files", nargs="*", metavar="FILE", help="report on these files only")
+    check.add_argument("--no-hermit", action="store_true", help="leave out the check by HermiT")
+    return parser
+
+
+def _shared(parser: argparse.ArgumentParser, formats: Sequence[str]) -> None:
+    """Options that may stand before or after the command; absent ones leave no trace, so neither hides the other."""
+    missing = argparse.SUPPRESS
+    parser.add_argument("--format", choices=formats, default=missing, help="form of the output; text by default")
+    parser.add_argument("--width", type=_width, default=missing, metavar="N", help="columns of a text (20 to 1000)")
+    parser.add_argument("--no-colour", "--no-color", action="store_true", default=missing, help="plain text only")
+
+
+class _Version(argparse.Action):
+    def __init__(self, option_strings, dest, **_):  # type: ignore[no-untyped-def]
+        super().__init__(option_strings, dest, nargs=0, default=argparse.SUPPRESS, help="show the version and leave")
+
+    def __call__(self, parser, *_):  # type: ignore[no-untyped-def]
+        from kg import release
+
+        sys.stdout.write(f"boxlock {release()}\n")
+        parser.exit(0)
+
+
+def _width(text: str) -> int:
+    return _between(text, 20, 1000, "columns")
+
+
+def _seconds(text: str) -> int:
+    return _between(text, 1, 600, "seconds")
+
+
+def _between(text: str, low: int, high: int, unit: str) -> int:
+    if not text.isdecimal() or len(text) > 6 or not low <= int(text) <= high:
+        raise argparse.ArgumentTypeError(f"{text[:20]!r} is not a number of {unit} from {low} to {high}")
+    return int(text)
+
+
+def _wants_json(arguments: Sequence[str]) -> bool:
+    """Whether errors in the arguments themselves should be JSON; the arguments may be wrong, so no parser is asked."""
+    pairs = zip(["", *arguments], [*arguments, ""], strict=True)
+    return any(b == "--format=json" or (a == "--format" and b == "json") for a, b in pairs)
+
+
+def _refuse_unknown_command(arguments: Sequence[str]) -> None:
+    """A first word that is no command is most often a question typed without ``ask``: say what would work."""
+    skip = False
+    for argument in arguments:
+        if skip:
+            skip = False
+        elif argument in ("--format", "--width"):
+            skip = True
+        elif not argument.startswith("-"):
+            break
+    else:
+        return
+    if argument in COMMANDS:
+        return
+    from difflib import get_close_matches
+
+    near = get_close_matches(argument, COMMANDS, 1)
+    rest = " ".join(arguments[arguments.index(argument) :])
+    rest = rest if len(rest) <= 200 else rest[:199] + "…"
+    hint = f"Did you mean: boxlock {near[0]}. " if near else ""
+    hint += f'To ask a question: boxlock ask "{rest}"'
+    raise InputError("BL-I01", f'"{argument[:60]}" is not a command.', hint=hint)

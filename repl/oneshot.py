@@ -1,0 +1,119 @@
+"""One function for each command of the command line: options and a screen in, exit status out."""
+
+from __future__ import annotations
+
+import sys
+from argparse import Namespace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import kg
+from repl.screen import Screen, speaks_unicode
+
+if TYPE_CHECKING:
+    from kg import Answer, Catalogue, Finding
+
+CSV_PAGE = 100_000
+"""CSV lists every pattern that could match, not a first page."""
+
+
+def ask(options: Namespace, screen: Screen) -> int:
+    return _answered(screen, lambda c, limit: c.ask(" ".join(options.question), limit=limit))
+
+
+def compare(options: Namespace, screen: Screen) -> int:
+    if len(options.subjects) < 2:
+        raise kg.InputError("BL-I01", "A comparison needs two names or more.", hint='boxlock compare "NAME" "NAME"')
+    question = "compare " + " and ".join(options.subjects)
+    return _answered(screen, lambda c, limit: c.ask(question, limit=limit))
+
+
+def why(options: Namespace, screen: Screen) -> int:
+    return _answered(screen, lambda c, _: c.why(" ".join(options.statement)))
+
+
+def sparql(options: Namespace, screen: Screen) -> int:
+    text = sys.stdin.read() if options.query == "-" else options.query
+    catalogue = open_catalogue(screen)
+    result = kg.run_raw(catalogue.store, text, seconds=options.seconds)
+    if screen.format == "json":
+        show_json(screen, kg.raw_json(result))
+    elif screen.format == "csv":
+        screen.write(kg.raw_csv(result))
+    else:
+        screen.show(kg.raw_lines(result, screen.width()))
+    return 0
+
+
+def build(options: Namespace, screen: Screen) -> int:
+    folder = kg.rebuild(kg.ontology_dir(), hermit=not options.no_hermit, say=screen.progress)
+    catalogue = kg.open_catalogue(say=screen.progress)
+    stamp = catalogue.stamp
+    if screen.format == "json":
+        show_json(screen, {"folder": str(folder), "verified_by": stamp.verified_by, "release": stamp.release})
+    else:
+        screen.write(f"The closure lies in {folder}; {_verified(stamp.verified_by)}.\n")
+    return 0
+
+
+def _verified(engine: str) -> str:
+    return f"verified by {engine}" if engine else "not verified by HermiT"
+
+
+def check(options: Namespace, screen: Screen) -> int:
+    root = kg.ontology_dir()
+    wanted = [_inside(root, name) for name in options.files]
+    findings = kg.check_ontology(root, hermit=not options.no_hermit, say=screen.progress)
+    consistent = kg.findings_consistent(findings)
+    if wanted:
+        findings = [f for f in findings if f.file in wanted]
+    if screen.format == "json":
+        show_json(screen, kg.findings_json(findings, consistent))
+    elif screen.format == "csv":
+        screen.write(kg.findings_csv(findings))
+    else:
+        screen.show(kg.finding_lines(findings, consistent, screen.width()))
+    return int(_has_errors(findings))
+
+
+def _has_errors(findings: list[Finding]) -> bool:
+    return any(f.severity == "error" for f in findings)
+
+
+def _inside(root: Path, name: str) -> str:
+    """A file's path relative to the ontology folder, as findings name it. Raises InputError (BL-I02)."""
+    for path in (Path(name), root / name):
+        try:
+            if path.is_file():
+                return path.resolve().relative_to(root.resolve()).as_posix()
+        except (OSError, ValueError):
+            continue
+    hint = f"Name a file below {root}."
+    raise kg.InputError("BL-I02", "This is not a file of the ontology.", file=name, hint=hint)
+
+
+# --- answers --------------------------------------------------------------------------------------------------------
+def open_catalogue(screen: Screen) -> Catalogue:
+    return kg.open_catalogue(say=screen.progress)
+
+
+def _answered(screen: Screen, answer: Any) -> int:
+    limit = CSV_PAGE if screen.format == "csv" else 20
+    show_answer(screen, answer(open_catalogue(screen), limit))
+    return 0
+
+
+def show_answer(screen: Screen, answer: Answer) -> None:
+    """The answer in the format of the screen."""
+    if screen.format == "json":
+        show_json(screen, kg.answer_json(answer))
+    elif screen.format == "csv":
+        screen.write(kg.answer_csv(answer))
+    elif screen.format == "markdown":
+        screen.write(kg.answer_markdown(answer))
+    else:
+        screen.show(kg.answer_lines(answer, screen.width()))
+
+
+def show_json(screen: Screen, value: Any, *, lines: bool = False) -> None:
+    screen.write(kg.json_text(value, ascii_only=not speaks_unicode(screen.out), lines=lines))
