@@ -16,7 +16,7 @@ from kg.basis import bases
 from kg.errors import CatalogueError, ReasonerError
 from kg.evidence.adopt import RULING, Weighing
 from kg.evidence.catalogue import Record, SizeRule, assemble, decide_all, lengths, vary_by_variants
-from kg.evidence.statements import Source, Statement, read_sources, read_statements
+from kg.evidence.statements import LENGTH, Source, Statement, read_sources, read_statements
 from kg.quads import quads
 from kg.reason.compile import compile_definitions, compile_rules
 from kg.reason.horn import ROOT, Engine
@@ -97,33 +97,52 @@ def stage(root: Path) -> Staged:
         statements = tuple(s for f in ontology.files if f.role == "evidence" for s in read_statements(f))
     except ValueError as e:
         raise CatalogueError("BL-C04", str(e), hint="Run: boxlock check") from e
+    for statement in statements:
+        unknown = _unknown_name(statement, vocabulary)
+        if unknown:
+            text = f"{statement.source} uses an unknown name: {unknown}"
+            raise CatalogueError("BL-C04", text, hint="Run: boxlock check")
     weighing, sizes = adoption_rules(root, sources)
     engine = Engine(rules)
 
     def clashes(facts: Iterable[Condition]) -> list[frozenset[Condition]]:
         return [c.premises for c in engine.close([ROOT, *facts]).clashes]
 
-    try:
-        records = assemble(
-            vocabulary,
-            vary_by_variants(vocabulary, decide_all(statements, vocabulary, weighing)),
-            lengths(statements, weighing),
-            sizes,
-            clashes,
-        )
-    except KeyError as e:
-        raise CatalogueError("BL-C04", f"the evidence uses an unknown name: {e}", hint="Run: boxlock check") from e
+    records = assemble(
+        vocabulary,
+        vary_by_variants(vocabulary, decide_all(statements, vocabulary, weighing)),
+        lengths(statements, weighing),
+        sizes,
+        clashes,
+    )
     return Staged(ontology, vocabulary, text, sources, statements, records, engine, logic)
 
 
+def _unknown_name(statement: Statement, vocabulary: Vocabulary) -> str:
+    """The first name in a statement that the ontology does not declare; empty if there is none."""
+    if statement.subject not in vocabulary.terms:
+        return statement.subject
+    if statement.feature == LENGTH:
+        return ""
+    if statement.feature not in (*vocabulary.features, names.HAS_PART, names.LACKS_PART):
+        return statement.feature
+    return "" if statement.value in vocabulary.terms else statement.value
+
+
 def adoption_rules(root: Path, sources: Mapping[str, Source]) -> tuple[Weighing, tuple[SizeRule, ...]]:
-    """Weights and size classes from ``adoption.toml``. Raises CatalogueError (BL-C04) if a source's kind has no weight."""
-    raw = tomllib.loads((root / "adoption.toml").read_text(encoding="utf-8"))
-    weights = {str(k): float(v) for k, v in raw["weight"].items()} | {RULING: 1000.0}
+    """Weights and size classes from ``adoption.toml``.
+
+    Raises CatalogueError (BL-C04) if the file has another form or a source's kind has no weight.
+    """
+    try:
+        raw = tomllib.loads((root / "adoption.toml").read_text(encoding="utf-8"))
+        weights = {str(k): float(v) for k, v in raw["weight"].items()} | {RULING: 1000.0}
+        sizes = tuple(SizeRule(s["value"], float(s["over"]), float(s["to"])) for s in raw["size"])
+    except (OSError, ValueError, KeyError, TypeError, AttributeError) as e:
+        raise CatalogueError("BL-C04", f"adoption.toml: the weights cannot be used: {e}") from e
     for source in sources.values():
         if source.kind not in weights:
             raise CatalogueError("BL-C04", f"{source.name}: no weight is set for sources of the kind {source.kind!r}")
-    sizes = tuple(SizeRule(s["value"], float(s["over"]), float(s["to"])) for s in raw["size"])
     return Weighing(weights, sources), sizes
 
 

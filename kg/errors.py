@@ -7,6 +7,8 @@
     +-- CatalogueError           BL-Cxx  the shipped or user's data cannot be used (closure missing, stale, damaged)
     +-- ReasonerError            BL-Rxx  the reasoner is missing, crashed, timed out, or found an inconsistency
 
+BL-X01 is for what should not happen: any other exception is shown as this one, in one plain line.
+
 Codes are headings of the troubleshooting section of the README; a test compares the two lists. ``CODES`` is the list.
 """
 
@@ -37,6 +39,7 @@ CODES: dict[str, str] = {
     "BL-R02": "HermiT crashed",
     "BL-R03": "HermiT ran out of time",
     "BL-R04": "the catalogue is inconsistent",
+    "BL-X01": "a fault of Boxlock's own",
 }
 
 

@@ -32,6 +32,7 @@ VARIANT_OF = "bl:variantOf"
 OF_KIND = "bl:ofKind"
 SIZE_CLASS = "bl:sizeClass"
 INAPPLICABLE = "bl:inapplicable"
+LENGTH = "bl:length"
 LENGTH_MIN = "bl:shortestLength"
 LENGTH_MAX = "bl:longestLength"
 

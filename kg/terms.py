@@ -101,6 +101,8 @@ def _role(name: str, facts: Mapping[str, list[str]], definitions: Mapping[str, o
         return "" if is_value_class(name) else "category"
     if "feature" in facts.get("bl:termRole", ()):
         return "feature"
+    if name in (names.HAS_PART, names.LACKS_PART, names.LENGTH):
+        return "property"
     for kind in facts.get(names.TYPE, ()):
         if kind == "bl:Kind":
             return "kind"

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, dataclass, field
 from functools import cached_property
 
-ROLES = ("pattern", "category", "feature", "value", "part", "kind", "source", "concept")
+ROLES = ("pattern", "category", "feature", "value", "part", "kind", "source", "concept", "property")
 
 
 @dataclass(frozen=True)

@@ -41,14 +41,15 @@ def main(argv: Sequence[str] | None = None) -> int:
         _let_go()
         return 0
     except Exception as fault:
-        screen.progress(f"{describe(fault)} Nothing was answered.")
+        screen.show_error(own_fault(fault))
         return 2
 
 
-def describe(fault: Exception) -> str:
-    """A fault of our own in one plain line, for the last resort."""
+def own_fault(fault: Exception) -> BoxlockError:
+    """A fault of our own as an error like any other, for the last resort."""
     text = " ".join(str(fault).split())[:200]
-    return f"Boxlock met a fault of its own: {type(fault).__name__}{f' ({text})' if text else ''}."
+    what = f"Boxlock met a fault of its own: {type(fault).__name__}{f' ({text})' if text else ''}."
+    return BoxlockError("BL-X01", what, hint="Nothing was answered. Please report it with the command that led to it.")
 
 
 def _let_go() -> None:

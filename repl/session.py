@@ -43,10 +43,10 @@ class Session:
         except OSError:
             raise
         except Exception as fault:
-            from repl.cli import describe
+            from repl.cli import own_fault
 
             self.screen.failed = True
-            self.screen.progress(describe(fault))
+            self.screen.show_error(own_fault(fault))
         return True
 
     def _handle(self, text: str) -> bool:

@@ -103,6 +103,8 @@ class Context:
                     adopted.append(w.text)
             break
         sides = list(denials) or [self._side(lit) for lit in held]
+        if not denials and not adopted and any(v in self.vocabulary.subtree(h[1]) for h in held for _, v in literals):
+            sides = [f"{side}, which all sides share" for side in sides]
         backers = [t for texts in denials.values() for t in texts] or adopted
         return Disputed(
             pattern,

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from kg import names
 from kg.answer.context import Context
-from kg.answer.filters import answer_filter
+from kg.answer.filters import answer_filter, answer_group
 from kg.facts import PatternFacts, Witness
 from kg.language import nodes
 from kg.model import Answer, Disputed, Grouped, Valued
@@ -14,7 +14,8 @@ from kg.sparql.terms import prologue, term
 from kg.vocabulary import Condition
 from kg.wording import capital
 
-LENGTH = "bl:length"
+LENGTH = names.LENGTH
+NOT_RECORDED = "not recorded"
 _PARTS = (names.HAS_PART, names.LACKS_PART)
 
 
@@ -128,8 +129,6 @@ def _slots(ctx: Context, feature: str, facts: PatternFacts) -> list[str]:
 
 def _category_values(ctx: Context, category: str, features: Sequence[str]) -> Answer:
     """The members of a category, grouped by each feature: what there is, and how often."""
-    from kg.answer.filters import answer_group
-
     base = answer_filter(ctx, nodes.IsA(category))
     values: list[Valued] = []
     for feature in features:
@@ -138,7 +137,8 @@ def _category_values(ctx: Context, category: str, features: Sequence[str]) -> An
         grouped = answer_group(ctx, nodes.IsA(category), feature)
         for group in grouped.groups or ():
             text = f"{group.value} ({group.count})"
-            values.append(Valued(text, "adopted", (), ctx.label(category), ctx.label(feature)))
+            status = group.value if group.value in (NOT_RECORDED, "disputed") else "adopted"
+            values.append(Valued(text, status, (), ctx.label(category), ctx.label(feature)))
     return Answer(
         "", "", "value", sparql=base.sparql, matches=base.matches, values=tuple(values), verified_by=ctx.verified_by
     )

@@ -16,7 +16,7 @@ from kg import names
 from kg.load import SourceFile
 
 MODES = {"bl": "is", "some": "some", "not": "not"}
-LENGTH = "bl:length"
+LENGTH = names.LENGTH
 UNPUBLISHED = ("common practice", "memory")  # kinds of source that count only where nothing is published
 
 
@@ -108,7 +108,12 @@ def read_statements(file: SourceFile) -> tuple[Statement, ...]:
             raise ValueError(f"{file.path}: {subject} {predicate} is not the form of a statement")
     for subject, ends in spans.items():
         low, high = min(ends.get(names.LENGTH_MIN, [0])), max(ends.get(names.LENGTH_MAX, [0]))
-        out.add(Statement(subject, LENGTH, "is", format_span(low, high), source))
+        span = format_span(low, high)
+        try:
+            parse_span(span)
+        except ValueError as e:
+            raise ValueError(f"{file.path}: {subject}: {e}") from None
+        out.add(Statement(subject, LENGTH, "is", span, source))
     return tuple(sorted(out))
 
 

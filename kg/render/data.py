@@ -86,18 +86,18 @@ def answer_csv(answer: Answer) -> str:
     if answer.argument is not None:
         return _argument(answer)
     if answer.kind == "disputes":
-        rows = [
+        disputes = [
             (d.label, expand(d.name), d.feature, d.adopted.value, _join(d.adopted.sources), q.value, _join(q.sources))
             for d in answer.disputed
             for q in d.also_said
         ]
-        return csv_text(("label", "iri", "feature", "adopted", "adopted_sources", "also_said", "sources"), rows)
+        return csv_text(("label", "iri", "feature", "adopted", "adopted_sources", "also_said", "sources"), disputes)
     if answer.groups:
-        rows = [(g.value, g.count, _join(g.labels)) for g in answer.groups]
-        return csv_text(("value", "count", "labels"), rows)
+        groups = [(g.value, g.count, _join(g.labels)) for g in answer.groups]
+        return csv_text(("value", "count", "labels"), groups)
     if answer.values is not None:
-        rows = [(v.feature, v.label, v.status, v.subject, _join(v.sources)) for v in answer.values]
-        return csv_text(("feature", "value", "status", "said_of", "sources"), rows)
+        values = [(v.feature, v.label, v.status, v.subject, _join(v.sources)) for v in answer.values]
+        return csv_text(("feature", "value", "status", "said_of", "sources"), values)
     return _patterns(answer)
 
 
@@ -136,7 +136,7 @@ def _comparison(comparison: Comparison) -> str:
 def _argument(answer: Answer) -> str:
     argument = answer.argument
     assert argument is not None
-    holds = {True: "yes", False: "no"}.get(argument.holds, argument.holds)  # type: ignore[call-overload]
+    holds = argument.holds if isinstance(argument.holds, str) else "yes" if argument.holds else "no"
     rows: list[tuple[object, ...]] = [
         (holds, "reason", way, n, r.text, r.disputed, _join(r.sources))
         for way, reasons in enumerate(argument.justifications, 1)
