@@ -27,7 +27,7 @@ LAYERS: list[set[str]] = [
     {"kg.truth"},
     {"kg.sparql"},
     {"kg.gates"},
-    {"kg.check"},
+    {"kg.check", "kg.statistics"},
     {"kg.facts"},
     {"kg.answer"},
     {"kg.catalogue"},

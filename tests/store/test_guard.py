@@ -245,7 +245,7 @@ def test_only_missing_prefixes_are_added_and_lines_stay() -> None:
     ("query", "place"),
     [
         ("SELECT * { ?s bl:p }", "'}' (line 1, column 20)"),
-        ("SELECT *\n{ ?s rdfs:label '\\u0041' . ?o bl:p }", "'}' (line 2, column 37)"),
+        ("SELECT *\n{ ?s rdfs:label '\\u0041' . ?o bl:p }", "'}' (line 2, column 36)"),
         ("SELECT * { } LIMIT", "its end (line 1, column 19)"),
     ],
 )

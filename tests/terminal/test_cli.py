@@ -182,7 +182,10 @@ def test_a_fault_of_our_own_is_one_plain_line(capsys: Captured, monkeypatch: pyt
     monkeypatch.setattr(kg, "open_catalogue", broken)
     status, out, err = run(capsys, "ask", "clamps")
     assert (status, out) == (2, "")
-    assert err == "boxlock: Boxlock met a fault of its own: RecursionError (too deep). Nothing was answered.\n"
+    assert err == (
+        "Boxlock met a fault of its own: RecursionError (too deep). [BL-X01]\n"
+        "Nothing was answered. Please report it with the command that led to it.\n"
+    )
 
 
 def test_ctrl_c_has_its_own_status(capsys: Captured, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -124,7 +124,7 @@ def test_a_number_is_a_question_when_nothing_is_to_be_chosen(start: Callable[...
 def test_a_fault_of_our_own_is_survived(start: Callable[..., Any]) -> None:
     session, shown = start()
     assert session.handle("fault")
-    assert shown.err == "boxlock: Boxlock met a fault of its own: ValueError (broken).\n"
+    assert shown.err.startswith("Boxlock met a fault of its own: ValueError (broken). [BL-X01]\n")
     assert session.screen.failed
     assert session.handle("short") and "Not recorded" in shown.out
 
