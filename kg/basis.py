@@ -33,9 +33,7 @@ def bases(
         said.setdefault((s.subject, s.value if s.feature in _PARTS else s.feature), []).append(s)
     out: dict[str, dict[Condition, str]] = {}
     for pattern, record in sorted(records.items()):
-        ranks = {
-            literal: _rank(literal, fact.origin, said, sources, vocabulary) for literal, fact in record.facts.items()
-        }
+        ranks = {literal: _rank(literal, fact.origin, said, sources, vocabulary) for literal, fact in record.facts.items()}
         closure = engine.close([(names.TYPE, names.PATTERN), *record.facts])
         found = {}
         for literal, premise_sets in closure.literals.items():
@@ -66,9 +64,7 @@ def _supports(statement: Statement, value: str, vocabulary: Vocabulary) -> bool:
     """Whether the statement is a witness for the value; one that says less (a broader value) is no full witness."""
     if statement.feature == LENGTH or value in _PARTS:
         return True
-    return statement.mode != "not" and (
-        statement.value == value or value in vocabulary.ancestors(statement.value)
-    )
+    return statement.mode != "not" and (statement.value == value or value in vocabulary.ancestors(statement.value))
 
 
 def rank_of(source: Source) -> int:

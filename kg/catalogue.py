@@ -1,8 +1,8 @@
 """The open catalogue: what a user of the package holds. Opening needs no reasoner and no Java.
 
-    from kg import open_catalogue
-    catalogue = open_catalogue()
-    catalogue.ask("non-crushing clamps with longitudinal serration").matches
+from kg import open_catalogue
+catalogue = open_catalogue()
+catalogue.ask("non-crushing clamps with longitudinal serration").matches
 """
 
 from __future__ import annotations

@@ -108,14 +108,14 @@ def _faults(s: Statement, words: Vocabulary) -> Iterator[tuple[str, str]]:
     if s.subject not in subjects:
         yield f"{s.subject} is no pattern or kind", near(s.subject, subjects)
     if s.feature == LENGTH:
-        low, high = parse_span(s.value)
+        _, high = parse_span(s.value)
         if high > LONGEST_MM:
             yield f"a length of {high:g} mm is not plausible", "Lengths are in millimetres."
     elif s.feature in (names.HAS_PART, names.LACKS_PART):
         if s.value not in parts:
             yield f"{s.value} is no part", near(s.value, parts)
     elif s.feature not in words.features:
-        if s.feature == names.TYPE or s.value in words.terms and words.terms[s.value].role == "category":
+        if s.feature == names.TYPE or (s.value in words.terms and words.terms[s.value].role == "category"):
             yield "a category is inferred, never stated", "State the features that define it."
         else:
             yield f"{s.feature} is no feature", near(s.feature, words.features)
@@ -260,9 +260,7 @@ def _short(node: object) -> str:
         return text.replace("https://boxlock.example/shape/", "")
 
 
-def _parse(text: str):  # noqa: ANN202
+def _parse(text: str):
     import pyoxigraph as ox
 
     return ox.parse(text.encode(), format=ox.RdfFormat.TURTLE)
-
-

@@ -1,7 +1,8 @@
 """The closure on disk: its files, their stamp, how they are written and read.
 
 Files in ``ontology/generated`` (or in the user's cache): ``closure.nq`` (see ``kg.quads``), ``vocabulary.json``,
-``words.json`` (the lexicon, as JSON because that reads faster), ``value-classes.ttl`` and ``stamp.json`` (hash of the inputs, digest of each file, engine that verified).
+``words.json`` (the lexicon, as JSON because that reads faster), ``value-classes.ttl`` and
+``stamp.json`` (hash of the inputs, digest of each file, engine that verified).
 """
 
 from __future__ import annotations
@@ -74,7 +75,9 @@ def read(folder: Path, name: str, stamp: Stamp) -> bytes:
     except OSError as e:
         raise CatalogueError("BL-C02", f"the closure's file {name} cannot be read ({e.strerror})", hint=_REBUILD) from e
     if digest(data) != stamp.files.get(name):
-        raise CatalogueError("BL-C02", f"the closure's file {name} is damaged: its digest is not the stamped one", hint=_REBUILD)
+        raise CatalogueError(
+            "BL-C02", f"the closure's file {name} is damaged: its digest is not the stamped one", hint=_REBUILD
+        )
     return data
 
 

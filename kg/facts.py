@@ -17,7 +17,6 @@ from kg.store import Store
 from kg.truth import Known
 from kg.vocabulary import Condition, Vocabulary
 
-
 _LEVEL_GRAPHS = [graph for graph, level in LEVELS.items() if level != "inferred"]
 
 
@@ -27,7 +26,8 @@ class PatternFacts:
 
     ``levels``: literal -> level (own, variant, kind, derived, inferred); ``basis``: literal -> weakest kind of witness it
     must rest on (``common practice``, ``memory``, ``veterinary``), absent if published human sources suffice;
-    ``disputed``: literals with a witness that were not adopted; ``open_slots``: undecided ties.
+    ``disputed``: literals with a witness that were not adopted; ``contested``: adopted literals that a lighter witness
+    denies.
     """
 
     pattern: str
@@ -35,6 +35,7 @@ class PatternFacts:
     levels: dict[Condition, str] = field(default_factory=dict)
     basis: dict[Condition, str] = field(default_factory=dict)
     disputed: tuple[Condition, ...] = ()
+    contested: tuple[Condition, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -70,7 +71,7 @@ class FactReader:
         """
         if not patterns:
             return {}
-        graphs = [*_LEVEL_GRAPHS, "graph:varies", "graph:denied", "graph:disputed", "graph:open"]
+        graphs = [*_LEVEL_GRAPHS, "graph:varies", "graph:denied", "graph:disputed", "graph:contested", "graph:open"]
         graphs += [] if adopted_only else ["graph:inferred", *BASES, "graph:holds"]
         collected: dict[str, _Collected] = {p: _Collected() for p in patterns}
         for query in self._queries(patterns, graphs, props, literals):
@@ -90,8 +91,7 @@ class FactReader:
         wanted = values("f", slots) if slots else ""
         if literals is None:
             body = (
-                f"SELECT ?p ?g ?f ?v WHERE {{\n  {given}\n  {values('g', graphs)}\n  {wanted}\n"
-                "  GRAPH ?g { ?p ?f ?v }\n}\n"
+                f"SELECT ?p ?g ?f ?v WHERE {{\n  {given}\n  {values('g', graphs)}\n  {wanted}\n  GRAPH ?g {{ ?p ?f ?v }}\n}}\n"
             )
             yield prologue(body) + body
             return
@@ -103,10 +103,7 @@ class FactReader:
         )
         yield prologue(body) + body
         rest = [g for g in graphs if g not in exact]
-        body = (
-            f"SELECT ?p ?g ?f ?v WHERE {{\n  {given}\n  {values('g', rest)}\n  {wanted}\n"
-            "  GRAPH ?g { ?p ?f ?v }\n}\n"
-        )
+        body = f"SELECT ?p ?g ?f ?v WHERE {{\n  {given}\n  {values('g', rest)}\n  {wanted}\n  GRAPH ?g {{ ?p ?f ?v }}\n}}\n"
         yield prologue(body) + body
 
     def witnesses(self, subject: str, prop: str) -> tuple[Witness, ...]:
@@ -163,6 +160,7 @@ class _Collected:
         self.varies: dict[str, set[str]] = defaultdict(set)
         self.denied: dict[str, set[str]] = defaultdict(set)
         self.disputed: set[Condition] = set()
+        self.contested: set[Condition] = set()
         self.inapplicable: set[str] = set()
         self.open: set[str] = set()
         self.length: dict[str, float] = {}
@@ -188,6 +186,8 @@ class _Collected:
             self.denied[slot].add(of_slot)
         elif graph == "graph:disputed":
             self.disputed.add((prop, value))
+        elif graph == "graph:contested":
+            self.contested.add((prop, value))
         elif graph == "graph:open":
             self.open.add(value)
 
@@ -202,4 +202,6 @@ class _Collected:
             length=(low, high) if low is not None and high is not None else None,
             open_slots=frozenset(self.open),
         )
-        return PatternFacts(pattern, known, self.levels, self.basis, tuple(sorted(self.disputed)))
+        return PatternFacts(
+            pattern, known, self.levels, self.basis, tuple(sorted(self.disputed)), tuple(sorted(self.contested))
+        )

@@ -16,7 +16,8 @@ class Match:
     """A pattern that fits. ``inferred``: at least one part of the description holds only by reasoning.
 
     ``basis`` is empty, or what the match must rest on where no published human source suffices: ``veterinary``,
-    ``common practice`` or ``memory``. ``variant_of`` is the parent if this is a variant.
+    ``common practice`` or ``memory``. ``contested``: a witness says otherwise, though the match was adopted.
+    ``variant_of`` is the parent if this is a variant.
     """
 
     name: str
@@ -24,9 +25,16 @@ class Match:
     inferred: bool = False
     basis: str = ""
     variant_of: str = ""
+    contested: bool = False
 
     def to_json(self) -> dict[str, Any]:
-        out = {"iri": expand(self.name), "label": self.label, "inferred": self.inferred, "basis": self.basis}
+        out: dict[str, Any] = {
+            "iri": expand(self.name),
+            "label": self.label,
+            "inferred": self.inferred,
+            "basis": self.basis,
+        }
+        out |= {"contested": self.contested}
         return out | ({"variant_of": expand(self.variant_of)} if self.variant_of else {})
 
 

@@ -56,7 +56,7 @@ def shrink(iri: str) -> str:
     """Full IRI -> short name. Raises ValueError if the IRI lies in none of our namespaces."""
     for prefix, base in PREFIXES.items():
         if iri.startswith(base):
-            short = f"{prefix}:{iri[len(base):]}"
+            short = f"{prefix}:{iri[len(base) :]}"
             if is_short(short):
                 return short
     raise ValueError(f"not an IRI of ours: {iri!r}")

@@ -10,6 +10,7 @@ Two builds of the same inputs give the same bytes. Named graphs:
     graph:varies         values true of some pieces only ("made straight or curved")
     graph:denied         values expressly denied
     graph:disputed       values with a witness that were not adopted
+    graph:contested      adopted values that a lighter witness denies
     graph:open           (pattern, bl:undecided, feature or part): a tie that left nothing adopted
     graph:on-veterinary, graph:on-makers-page, graph:on-common-practice, graph:on-memory   facts that rest on nothing better
     graph:terms          labels, synonyms, definitions, broader terms
@@ -63,7 +64,7 @@ def quads(
     return "\n".join(sorted(lines)) + "\n"
 
 
-def _add_record(add, lines, pattern: str, record: Record, held: frozenset[Condition], vocabulary: Vocabulary) -> None:  # noqa: ANN001
+def _add_record(add, lines, pattern: str, record: Record, held: frozenset[Condition], vocabulary: Vocabulary) -> None:
     add(pattern, names.TYPE, names.PATTERN, "graph:holds")
     for parent in vocabulary.ancestors(pattern):
         add(pattern, names.VARIANT_OF, parent, "graph:holds")
@@ -85,6 +86,8 @@ def _add_record(add, lines, pattern: str, record: Record, held: frozenset[Condit
         for slot, values in slots.items():
             for value in values:
                 _add_slot(add, pattern, slot, value, graph)
+    for slot, value in sorted(record.contested):
+        add(pattern, slot, value, "graph:contested")
     for slot, decision in record.disputes.items():
         for value in decision.also_said:
             _add_slot(add, pattern, slot, value, "graph:disputed")
@@ -92,7 +95,7 @@ def _add_record(add, lines, pattern: str, record: Record, held: frozenset[Condit
             add(pattern, "bl:undecided", slot, "graph:open")
 
 
-def _add_slot(add, pattern: str, slot: str, value: str, graph: str) -> None:  # noqa: ANN001
+def _add_slot(add, pattern: str, slot: str, value: str, graph: str) -> None:
     if value in (names.HAS_PART, names.LACKS_PART):
         add(pattern, value, slot, graph)
     else:
@@ -105,7 +108,7 @@ def inapplicable(held: Iterable[Condition], vocabulary: Vocabulary) -> list[str]
     return sorted(f.name for f in vocabulary.features.values() if f.applies in absent)
 
 
-def _add_terms(add, lines: set[str], vocabulary: Vocabulary) -> None:  # noqa: ANN001
+def _add_terms(add, lines: set[str], vocabulary: Vocabulary) -> None:
     graph = _node("graph:terms")
     for term in vocabulary.terms.values():
         if term.role == "source":
@@ -119,7 +122,7 @@ def _add_terms(add, lines: set[str], vocabulary: Vocabulary) -> None:  # noqa: A
             add(term.name, "bl:valueOf", term.feature, "graph:terms")
 
 
-def _graph_of(triples) -> str:  # noqa: ANN001
+def _graph_of(triples) -> str:
     source = names.expand("bl:Source")
     return next(t.subject.value for t in triples if t.object.value == source)
 

@@ -70,9 +70,7 @@ def measure(root: Path, staged: Staged) -> Statistics:
     per_source = Counter(s.source for s in staged.statements)
     variants = sum(bool(staged.vocabulary.ancestors(p)) for p in staged.records)
     witnesses = _witness_counts(staged)
-    own_disputes = {
-        (d.subject, slot) for r in staged.records.values() for slot, d in r.disputes.items()
-    }
+    own_disputes = {(d.subject, slot) for r in staged.records.values() for slot, d in r.disputes.items()}
     return Statistics(
         patterns=len(staged.records),
         variants=variants,

@@ -356,4 +356,3 @@ def atoms(form: Form) -> tuple[Atom, ...]:
         case Member(_, conditions):
             return (form, *atoms(conditions))
     return (form,)
-

@@ -13,9 +13,7 @@ from itertools import combinations
 from kg import names
 from kg.vocabulary import Vocabulary
 
-_PREFIXES = "".join(
-    f"@prefix {p}: <{names.PREFIXES[p]}> .\n" for p in ("bl", "kind", "owl", "rdfs", "skos", "dcterms", "src")
-)
+_PREFIXES = "".join(f"@prefix {p}: <{names.PREFIXES[p]}> .\n" for p in ("bl", "kind", "owl", "rdfs", "skos", "dcterms", "src"))
 
 
 def class_of(feature: str, value: str) -> str:
@@ -54,9 +52,7 @@ def value_classes(vocabulary: Vocabulary) -> str:
             out.append(" ;\n".join(lines) + " .\n")
         if feature.single:
             for group in siblings.values():
-                out.extend(
-                    f"{class_of(name, a)} owl:disjointWith {class_of(name, b)} .\n" for a, b in combinations(group, 2)
-                )
+                out.extend(f"{class_of(name, a)} owl:disjointWith {class_of(name, b)} .\n" for a, b in combinations(group, 2))
     return "\n".join(out)
 
 

@@ -45,8 +45,8 @@ class Feature:
 
     ``part`` is the part it describes (may be empty); ``applies`` the part a pattern must have for the feature to apply
     (empty: always applies); ``order`` its place in a spoken description. ``phrase`` says a fact as a clause, with
-    ``{value}`` in it ("is used on {value}"); if empty the clause is made from the feature's label. ``denies``: each value of this feature is a denial
-    of the same value of that one ("not used on" denies "used on").
+    ``{value}`` in it ("is used on {value}"); if empty the clause is made from the feature's label.
+    ``denies``: each value of this feature is a denial of the same value of that one ("not used on" denies "used on").
     """
 
     name: str

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from kg import names
 from kg.answer.context import Context
 from kg.answer.filters import answer_filter
-from kg.answer.values import LENGTH, facts_query, value_rows
+from kg.answer.values import LENGTH, disputed_slots, facts_query, value_rows
 from kg.facts import PatternFacts, Witness
 from kg.language import nodes
 from kg.model import Answer, Comparison, Difference, Disputed, UsualSign
@@ -25,9 +26,7 @@ def answer_compare(ctx: Context, subjects: Sequence[str]) -> Answer:
         comparison = _patterns(ctx, subjects)
     else:
         comparison = _with_categories(ctx, subjects)
-    return Answer(
-        "", "", "compare", sparql=facts_query(subjects[0], []), comparison=comparison, verified_by=ctx.verified_by
-    )
+    return Answer("", "", "compare", sparql=facts_query(subjects[0], []), comparison=comparison, verified_by=ctx.verified_by)
 
 
 def _patterns(ctx: Context, subjects: Sequence[str]) -> Comparison:
@@ -36,7 +35,11 @@ def _patterns(ctx: Context, subjects: Sequence[str]) -> Comparison:
 
 
 def _compare(
-    ctx: Context, subjects: Sequence[str], facts: dict[str, PatternFacts], basis: tuple[str, ...], witnessed: bool = True
+    ctx: Context,
+    subjects: Sequence[str],
+    facts: dict[str, PatternFacts],
+    basis: tuple[str, ...],
+    witnessed: bool = True,
 ) -> Comparison:
     differences, shared, unknown = [], [], []
     for slot in _slots(ctx, facts.values()):
@@ -54,7 +57,7 @@ def _compare(
     disputes: list[Disputed] = []
     for subject in subjects:
         pattern_facts = facts[subject]
-        for slot in sorted({lit[1] if lit[0] in _PARTS else lit[0] for lit in pattern_facts.disputed}):
+        for slot in sorted(disputed_slots(pattern_facts)):
             dispute = ctx.dispute(subject, slot, pattern_facts) if witnessed else None
             if dispute:
                 disputes.append(dispute)
@@ -62,7 +65,7 @@ def _compare(
     return Comparison(labels, tuple(differences), tuple(shared), tuple(unknown), signs, tuple(disputes), basis)
 
 
-def _slots(ctx: Context, records) -> list[str]:  # noqa: ANN001
+def _slots(ctx: Context, records) -> list[str]:
     """Every slot on which anything is recorded, in the examiners' order."""
     found: set[str] = set()
     for facts in records:
@@ -86,9 +89,7 @@ def _slots(ctx: Context, records) -> list[str]:  # noqa: ANN001
     return sorted(found, key=order)
 
 
-def _line(
-    ctx: Context, slot: str, subjects: Sequence[str], facts: dict[str, PatternFacts], witnessed: bool
-) -> Difference:
+def _line(ctx: Context, slot: str, subjects: Sequence[str], facts: dict[str, PatternFacts], witnessed: bool) -> Difference:
     values, sources = [], []
     for subject in subjects:
         texts, cited = _cell(ctx, slot, subject, facts[subject], witnessed)
@@ -131,7 +132,7 @@ def _decides(ctx: Context, slot: str, known: Sequence[Known]) -> bool:
     """True if the slot alone tells every subject from every other: no value is possible for two of them."""
     if slot == LENGTH:
         spans = sorted(k.length for k in known if k.length)
-        return len(spans) == len(known) and all(a[1] < b[0] for a, b in zip(spans, spans[1:], strict=False))
+        return len(spans) == len(known) and all(a[1] < b[0] for a, b in pairwise(spans))
     feature = ctx.vocabulary.features.get(slot)
     if feature is not None and not feature.single:
         return False
@@ -240,4 +241,3 @@ def _member_values(ctx: Context, records: dict[str, PatternFacts], shared: set) 
         if complete and len(found) > 1:
             out[slot] = tuple(sorted(found))
     return out
-

@@ -78,41 +78,62 @@ class Context:
 
     def dispute(self, pattern: str, slot: str, facts: PatternFacts) -> Disputed | None:
         """The dispute of one pattern on one slot with both sides' witnesses; None if there is none."""
-        literals = [lit for lit in facts.disputed if slot in (lit[0], lit[1] if lit[0] in _PART else "")]
+        feature = self.vocabulary.features.get(slot)
+        sides = self._for_and_against if feature is not None and not feature.single else self._rivals
+        found = sides(pattern, slot, facts)
+        if found is None:
+            return None
+        adopted, also = found
+        return Disputed(pattern, self.label(pattern), self.label(slot), adopted, also)
+
+    def _for_and_against(self, pattern: str, slot: str, facts: PatternFacts) -> tuple[Quote, tuple[Quote, ...]] | None:
+        """Of a feature with many values: each value that some witness states and another denies."""
+        adopted = [v for f, v in facts.contested if f == slot]
+        refused = [v for f, v in facts.disputed if f == slot]
+        if not adopted and not refused:
+            return None
+        said = [w for subject in self.reader.line(pattern, facts) for w in self.reader.witnesses(subject, slot)]
+
+        def texts(value: str, denial: bool) -> tuple[str, ...]:
+            wanted = {value, *self.vocabulary.ancestors(value)}
+            return tuple(dict.fromkeys(w.text for w in said if w.value in wanted and (w.mode == "not") is denial))
+
+        kept = [self.label(v) for v in adopted] + [f"not {self.label(v)}" for v in refused]
+        backers = [t for v in adopted for t in texts(v, False)] + [t for v in refused for t in texts(v, True)]
+        against = [Quote(f"not {self.label(v)}", texts(v, True)) for v in adopted]
+        against += [Quote(self.label(v), texts(v, False)) for v in refused]
+        return Quote("; ".join(kept), tuple(dict.fromkeys(backers))), tuple(against)
+
+    def _rivals(self, pattern: str, slot: str, facts: PatternFacts) -> tuple[Quote, tuple[Quote, ...]] | None:
+        """Of a part or a feature with one value: the adopted value and its rivals."""
+        literals = [lit for lit in facts.disputed if _slot(lit) == slot]
         if not literals:
             return None
         held = [lit for lit in facts.levels if _slot(lit) == slot and facts.levels[lit] != "inferred"]
-        prop = slot if slot in self.vocabulary.features else names.HAS_PART
         also: dict[str, list[str]] = {self._side(lit): [] for lit in literals}
         adopted: list[str] = []
-        denials: dict[str, list[str]] = {}
-        for subject in self.reader.line(pattern, facts):
-            found = [(prop, w) for w in self.reader.witnesses(subject, prop)]
-            if prop == names.HAS_PART:
-                found += [(names.LACKS_PART, w) for w in self.reader.witnesses(subject, names.LACKS_PART)]
-                found = [(p, w) for p, w in found if w.value == slot]
-            if not found:
-                continue
-            for p, w in found:
-                said = self._side((p, w.value))
-                if w.mode != "not" and said in also:
-                    also[said].append(w.text)
-                elif w.mode == "not" and (slot, w.value) in literals:
-                    denials.setdefault(f"not {self.label(w.value)}", []).append(w.text)
-                elif w.mode != "not" and any(self._agrees(w.value, lit) for lit in held):
-                    adopted.append(w.text)
-            break
-        sides = list(denials) or [self._side(lit) for lit in held]
-        if not denials and not adopted and any(v in self.vocabulary.subtree(h[1]) for h in held for _, v in literals):
+        for prop, witness in self._first_witnesses(pattern, slot, facts):
+            side = self._side((prop, witness.value))
+            if witness.mode != "not" and side in also:
+                also[side].append(witness.text)
+            elif witness.mode != "not" and any(self._agrees(witness.value, lit) for lit in held):
+                adopted.append(witness.text)
+        sides = [self._side(lit) for lit in held]
+        if not adopted and any(v in self.vocabulary.subtree(h[1]) for h in held for _, v in literals):
             sides = [f"{side}, which all sides share" for side in sides]
-        backers = [t for texts in denials.values() for t in texts] or adopted
-        return Disputed(
-            pattern,
-            self.label(pattern),
-            self.label(slot),
-            Quote("; ".join(sides), tuple(dict.fromkeys(backers))),
-            tuple(Quote(value, tuple(dict.fromkeys(texts))) for value, texts in also.items()),
-        )
+        rivals = tuple(Quote(value, tuple(dict.fromkeys(texts))) for value, texts in also.items())
+        return Quote("; ".join(sides), tuple(dict.fromkeys(adopted))), rivals
+
+    def _first_witnesses(self, pattern: str, slot: str, facts: PatternFacts) -> list[tuple[str, Witness]]:
+        """(property, witness) of the nearest of pattern, parents and kinds on which anything is said of the slot."""
+        for subject in self.reader.line(pattern, facts):
+            if slot in self.vocabulary.features:
+                found = [(slot, w) for w in self.reader.witnesses(subject, slot)]
+            else:
+                found = [(prop, w) for prop in _PART for w in self.reader.witnesses(subject, prop) if w.value == slot]
+            if found:
+                return found
+        return []
 
     def _side(self, literal: Condition) -> str:
         prop, value = literal

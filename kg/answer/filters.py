@@ -45,6 +45,7 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answe
     facts = ctx.reader.facts(yes, props, literals=literals(form, ctx.vocabulary))
     matches = _in_order(ctx, [_match(ctx, p, form, facts[p]) for p in yes])
     disputed, listed = disputes_of(ctx, form, set(yes))
+    disputed = contested_of(ctx, form, [m.name for m in matches if m.contested]) + disputed
     maybe = [p for p in maybe if p not in listed]
     page = ctx.reader.facts(maybe[:limit], props)
     return Answer(
@@ -124,7 +125,8 @@ def _match(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> Match
     used = list(_used(ctx, form, facts))
     basis = max((facts.basis.get(lit, "") for lit in used), key=_BASIS_RANK.__getitem__, default="")
     inferred = any(facts.levels.get(lit) == "inferred" for lit in used)
-    return Match(pattern, ctx.label(pattern), inferred, basis, parents[0] if parents else "")
+    contested = any(lit in facts.contested for lit in used)
+    return Match(pattern, ctx.label(pattern), inferred, basis, parents[0] if parents else "", contested)
 
 
 def _used(ctx: Context, form: Form, facts: PatternFacts) -> list[Condition]:
@@ -243,6 +245,14 @@ def disputes_of(ctx: Context, form: Form, matched: set[str]) -> tuple[list[Dispu
                     names_listed.add(pattern)
                     break
     return out, names_listed
+
+
+def contested_of(ctx: Context, form: Form, patterns: list[str]) -> list[Disputed]:
+    """The disputes behind matches that a witness denies, on what was asked about."""
+    facts = ctx.adopted(patterns)
+    props = properties(form)
+    found = [ctx.dispute(p, slot, facts[p]) for p in patterns for slot in sorted({f for f, _ in facts[p].contested} & props)]
+    return [d for d in found if d]
 
 
 def _fits_with(ctx: Context, form: Form, facts: PatternFacts, literal: Condition) -> bool:

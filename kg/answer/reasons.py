@@ -10,7 +10,22 @@ from kg.facts import PatternFacts
 from kg.language import nodes
 from kg.model import Answer, Argument, Disputed, Reason
 from kg.sparql.filters import filter_query
-from kg.truth import INAPPLICABLE, All, AnyOf, Constant, Form, Includes, Is, Lengths, Member, OneOf, atoms, evaluate, normalise, undecided
+from kg.truth import (
+    INAPPLICABLE,
+    All,
+    AnyOf,
+    Constant,
+    Form,
+    Includes,
+    Is,
+    Lengths,
+    Member,
+    OneOf,
+    atoms,
+    evaluate,
+    normalise,
+    undecided,
+)
 from kg.vocabulary import Condition
 from kg.wording import sentence
 
@@ -135,7 +150,7 @@ def _remark(ctx: Context, form: Form, facts: PatternFacts) -> str:
     return describe_atom(ctx, form)
 
 
-def _premise_sets(closure, goals: list[Condition]) -> list[frozenset[Condition]]:  # noqa: ANN001
+def _premise_sets(closure, goals: list[Condition]) -> list[frozenset[Condition]]:
     """Minimal unions of premise sets of all goals, smallest first."""
     unions = [frozenset()]
     for goal in goals:
@@ -144,7 +159,7 @@ def _premise_sets(closure, goals: list[Condition]) -> list[frozenset[Condition]]
     return [s for i, s in enumerate(unique) if not any(o < s for o in unique[:i])]
 
 
-def _within(closure, goal: Condition, premises: frozenset[Condition]) -> frozenset[Condition]:  # noqa: ANN001
+def _within(closure, goal: Condition, premises: frozenset[Condition]) -> frozenset[Condition]:
     """The premise set of one goal inside a larger set."""
     return min((p for p in closure.literals[goal] if p <= premises), key=lambda s: (len(s), sorted(s)))
 

@@ -139,9 +139,7 @@ def _category_values(ctx: Context, category: str, features: Sequence[str]) -> An
             text = f"{group.value} ({group.count})"
             status = group.value if group.value in (NOT_RECORDED, "disputed") else "adopted"
             values.append(Valued(text, status, (), ctx.label(category), ctx.label(feature)))
-    return Answer(
-        "", "", "value", sparql=base.sparql, matches=base.matches, values=tuple(values), verified_by=ctx.verified_by
-    )
+    return Answer("", "", "value", sparql=base.sparql, matches=base.matches, values=tuple(values), verified_by=ctx.verified_by)
 
 
 def facts_query(subject: str, features: Iterable[str]) -> str:
@@ -274,7 +272,7 @@ def answer_disputes(ctx: Context, expr: nodes.Expr) -> Answer:
     """All disputes of the patterns that fit (or could fit) a description, both sides with their witnesses."""
     body = (
         "SELECT DISTINCT ?p WHERE {\n"
-        "  { GRAPH graph:disputed { ?p ?f ?v } } UNION { GRAPH graph:open { ?p ?f ?v } }\n}\nORDER BY ?p\n"
+        "  VALUES ?g { graph:disputed graph:contested graph:open }\n  GRAPH ?g { ?p ?f ?v }\n}\nORDER BY ?p\n"
     )
     query = prologue(body) + body
     patterns = [r["p"].short for r in ctx.store.select(query)]
@@ -285,12 +283,17 @@ def answer_disputes(ctx: Context, expr: nodes.Expr) -> Answer:
     facts = ctx.reader.facts(patterns)
     disputed = []
     for pattern in sorted(patterns, key=lambda p: ctx.label(p).casefold()):
-        slots = {lit[1] if lit[0] in _PARTS else lit[0] for lit in facts[pattern].disputed}
+        slots = disputed_slots(facts[pattern])
         for slot in sorted(slots):
             dispute = ctx.dispute(pattern, slot, facts[pattern])
             if dispute:
                 disputed.append(dispute)
     return Answer("", "", "disputes", sparql=query, disputed=tuple(disputed), verified_by=ctx.verified_by)
+
+
+def disputed_slots(facts: PatternFacts) -> set[str]:
+    """The features and parts on which witnesses of a pattern disagree."""
+    return {lit[1] if lit[0] in _PARTS else lit[0] for lit in (*facts.disputed, *facts.contested)}
 
 
 def _names(ctx: Context, disputed: Iterable[Disputed]) -> set[str]:

@@ -27,6 +27,7 @@ class Decision:
 
     ``values``: adopted values (at most one for a single-valued feature). ``varies``: values of which each is true of some
     pieces only. ``denied``: values expressly denied. ``also_said``: values with a witness that were not adopted.
+    ``contested``: values of a feature with many values that are adopted although a lighter witness denies them.
     ``open``: a tie or an equal contradiction that left nothing adopted. ``weight``: of the adopted values, for withdrawing
     the weaker of two statements that clash.
     """
@@ -39,10 +40,11 @@ class Decision:
     also_said: tuple[str, ...] = ()
     open: bool = False
     weight: float = 0.0
+    contested: tuple[str, ...] = ()
 
     @property
     def disputed(self) -> bool:
-        return bool(self.also_said) or self.open
+        return bool(self.also_said or self.contested) or self.open
 
 
 @dataclass(frozen=True)
@@ -90,10 +92,13 @@ def _that_count(statements: list[Statement], weighing: Weighing) -> list[Stateme
     if rulings:
         return rulings
     published = [s for s in statements if weighing.kind(s) not in UNPUBLISHED]
-    if published:
+    if any(s.mode != "not" for s in published):
         return published
+    # Published witnesses that only deny leave room for what is common practice, within their denial.
+    denied = {s.value for s in published}
+    statements = [s for s in statements if s in published or s.value not in denied]
     common = [s for s in statements if weighing.kind(s) != "memory"]
-    return common or statements
+    return common if any(s not in published for s in common) else statements
 
 
 def _decide_one(
@@ -132,7 +137,8 @@ def _decide_one(
     tied = [v for v in ranked if support(v) == best]
     # A broader value that ties with its own narrower one is no rival of it.
     rivals = [v for v in tied if not any(o != v and v in vocabulary.ancestors(o) for o in tied)]
-    if best < 0 or (best == 0 and not_):
+    line = {ranked[0], *vocabulary.ancestors(ranked[0])}
+    if best < 0 or (best == 0 and line & set(not_)):
         return Decision(subject, feature, also_said=tuple(sorted(is_)), open=True)
     adopted = rivals[0] if len(rivals) == 1 else common_broader(rivals, vocabulary)
     if not adopted:
@@ -170,6 +176,7 @@ def _decide_many(
         tuple(sorted(denied)),
         tuple(sorted(also)),
         weight=min((weighing.votes(is_[v]) for v in values), default=0.0),
+        contested=tuple(sorted(v for v in values if v in not_)),
     )
 
 

@@ -36,7 +36,8 @@ class Record:
     """Everything adopted about one pattern.
 
     ``facts`` by literal; ``varies`` slot -> values true of some pieces; ``denied`` feature -> values; ``disputes`` slot ->
-    the decision that is disputed (the pattern's own or an inherited one); ``length`` (shortest, longest) in millimetres.
+    the decision that is disputed (the pattern's own or an inherited one); ``contested`` adopted literals that a lighter
+    witness, or one who speaks of the kind, denies; ``length`` (shortest, longest) in millimetres.
     """
 
     pattern: str
@@ -44,6 +45,7 @@ class Record:
     varies: dict[str, tuple[str, ...]] = field(default_factory=dict)
     denied: dict[str, tuple[str, ...]] = field(default_factory=dict)
     disputes: dict[str, Decision] = field(default_factory=dict)
+    contested: set[Condition] = field(default_factory=set)
     length: tuple[float, float] | None = None
     length_level: str = ""
 
@@ -71,9 +73,7 @@ def slot_of(literal: Condition) -> str:
     return literal[1] if literal[0] in _PART_VALUES else literal[0]
 
 
-def decide_all(
-    statements: Iterable[Statement], vocabulary: Vocabulary, weighing: Weighing
-) -> dict[str, dict[str, Decision]]:
+def decide_all(statements: Iterable[Statement], vocabulary: Vocabulary, weighing: Weighing) -> dict[str, dict[str, Decision]]:
     """subject -> slot -> decision, for patterns and kinds. Lengths are left to ``lengths``."""
     grouped: dict[tuple[str, str], list[Statement]] = defaultdict(list)
     for s in statements:
@@ -94,9 +94,7 @@ def decide_all(
     return out
 
 
-def vary_by_variants(
-    vocabulary: Vocabulary, decisions: Mapping[str, Mapping[str, Decision]]
-) -> dict[str, dict[str, Decision]]:
+def vary_by_variants(vocabulary: Vocabulary, decisions: Mapping[str, Mapping[str, Decision]]) -> dict[str, dict[str, Decision]]:
     """A pattern whose variants are recorded with values that exclude each other varies, whatever is said of it as a whole.
 
     "Adson forceps have teeth" speaks of the toothed variant if a plain one is recorded too.
@@ -162,9 +160,7 @@ def lengths(statements: Iterable[Statement], weighing: Weighing) -> dict[str, tu
     return out
 
 
-def _line(
-    pattern: str, vocabulary: Vocabulary, decisions: Mapping[str, Mapping[str, Decision]]
-) -> list[tuple[str, str, int]]:
+def _line(pattern: str, vocabulary: Vocabulary, decisions: Mapping[str, Mapping[str, Decision]]) -> list[tuple[str, str, int]]:
     """(subject, level, depth) in the order of inheritance: the pattern, its parents, its kind, broader kinds."""
     line = [(pattern, OWN, 0)]
     line += [(p, VARIANT, i + 1) for i, p in enumerate(vocabulary.ancestors(pattern))]
@@ -238,12 +234,15 @@ def _inherit_many(
             varies |= set(decision.varies)
         if decision.disputed and slot not in record.disputes:
             record.disputes[slot] = decision
-        denied |= set(decision.denied)
-    varies -= {value for feature, value in record.facts if feature == slot}
+        denied |= set(decision.denied) | set(decision.contested)
+    held = {value for feature, value in record.facts if feature == slot}
+    varies -= held
     if varies:
         record.varies[slot] = tuple(sorted(varies))
-    if denied:
-        record.denied[slot] = tuple(sorted(denied))
+    contested = {v for v in held if denied & {v, *vocabulary.ancestors(v)}}
+    record.contested |= {(slot, v) for v in contested}
+    if denied - held:
+        record.denied[slot] = tuple(sorted(denied - held))
 
 
 def _set_length(record: Record, line: list[tuple[str, str, int]], spans: Mapping[str, tuple[float, float]]) -> None:

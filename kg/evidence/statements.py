@@ -100,6 +100,11 @@ def read_statements(file: SourceFile) -> tuple[Statement, ...]:
         subject = names.shrink(t.subject.value)
         predicate = names.shrink(t.predicate.value)
         prefix, local = predicate.split(":", 1)
+        if predicate == names.TYPE:
+            what = (
+                f"{file.path}: {subject} is said to be {t.object.value.rsplit('#')[-1]}: a category is inferred, never stated"
+            )
+            raise ValueError(f"{what}; state the features that define it")
         if predicate in (names.LENGTH_MIN, names.LENGTH_MAX):
             spans.setdefault(subject, {}).setdefault(predicate, []).append(float(t.object.value))
         elif prefix in MODES and isinstance(t.object, ox.NamedNode):

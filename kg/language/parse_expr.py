@@ -362,8 +362,7 @@ class ExprParser(AtomParser):
         word = self.lexicon.word
         return QuestionError(
             "BL-Q05",
-            f'"{self.quote(start, end)}" after a word of absence can mean that both are missing, '
-            "or that the second is there.",
+            f'"{self.quote(start, end)}" after a word of absence can mean that both are missing, or that the second is there.',
             question=self.text,
             span=self.span(start, end),
             readings=(

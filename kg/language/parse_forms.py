@@ -388,9 +388,7 @@ class FormParser(PieceParser):
     def _compared(self) -> list[str]:
         """subject { "," subject } "compared"; looked at before any name is decided, so that a plain list raises
         nothing"""
-        ends = [
-            i for i in range(len(self.tokens)) if any(e.kind == "kw.compared" for _, es in self.phrases(i) for e in es)
-        ]
+        ends = [i for i in range(len(self.tokens)) if any(e.kind == "kw.compared" for _, es in self.phrases(i) for e in es)]
         if not ends:
             return []
         subjects = self.subjects()

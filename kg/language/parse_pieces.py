@@ -35,9 +35,7 @@ class PieceParser(ExprParser):
             for entry in entries:
                 if entry.kind == "advice":
                     advice = self.lexicon.advice(entry)
-                    raise QuestionError(
-                        "BL-Q06", advice.message, question=self.text, span=self.span(at, end), hint=advice.hint
-                    )
+                    raise QuestionError("BL-Q06", advice.message, question=self.text, span=self.span(at, end), hint=advice.hint)
             at = end
 
     def subject(self, *kinds: str, closed: bool = True) -> Entry | None:

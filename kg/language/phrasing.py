@@ -29,9 +29,7 @@ class Phrasing:
         self._that_is = f"{word('that')} {are[0]}"
         self._that_are = f"{word('that')} {are[1] if len(are) > 1 else are[0]}"
         self._places = frozenset(w for k in ("place", "with", "without") for w in lexicon.words.keywords[k])
-        self._groups = {
-            tuple(e.terms): w for w in lexicon.words.groups for e in lexicon.entries(w) if e.kind == "group"
-        }
+        self._groups = {tuple(e.terms): w for w in lexicon.words.groups for e in lexicon.entries(w) if e.kind == "group"}
 
     def levels(self) -> tuple[Wording, ...]:
         """The wordings of a description, from the most natural to the one that is always understood."""
@@ -152,9 +150,7 @@ class Phrasing:
             case nodes.Has():
                 return f"{self._instruments} {self._whose(expr)}"
             case nodes.HasPart(part):
-                return (
-                    f"{self._instruments} {self.lexicon.word('that')} {self._have} {self._a(self.lexicon.name(part))}"
-                )
+                return f"{self._instruments} {self.lexicon.word('that')} {self._have} {self._a(self.lexicon.name(part))}"
             case nodes.Named(pattern):
                 return f"{those} {self.lexicon.name(pattern)}"
             case nodes.Length():

@@ -139,9 +139,7 @@ class Shelves:
         for word in key[1:]:
             node = node.setdefault(word, {})
         entries: tuple[Entry, ...] = node.get(None, ())
-        if (entry.rank == DERIVED and entries) or (
-            entry.kind == "group" and any(e.kind == "category" for e in entries)
-        ):
+        if (entry.rank == DERIVED and entries) or (entry.kind == "group" and any(e.kind == "category" for e in entries)):
             return
         for old in entries:
             if old.kind == entry.kind and old.term == entry.term:

@@ -101,9 +101,7 @@ class Words:
                 Connector(tuple(c["phrases"]), tuple(c["features"]), tuple(c.get("ask", c["features"])))
                 for c in raw.get("connector", ())
             ),
-            askings=tuple(
-                Asking(tuple(a["before"]), tuple(a["after"]), tuple(a["features"])) for a in raw.get("asking", ())
-            ),
+            askings=tuple(Asking(tuple(a["before"]), tuple(a["after"]), tuple(a["features"])) for a in raw.get("asking", ())),
             features={
                 name: FeatureWords(
                     tuple(f.get("phrases", ())), f.get("form", ""), f.get("values_of", ""), f.get("patterns", False)

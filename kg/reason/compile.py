@@ -75,11 +75,7 @@ class _Compiler:
                 self.value_classes[name] = conditions[0]
 
     def definitions(self) -> dict[str, tuple[Condition, ...]]:
-        return {
-            name: self._plain(conditions)
-            for name, conditions, _ in self._equivalent()
-            if name not in self.value_classes
-        }
+        return {name: self._plain(conditions) for name, conditions, _ in self._equivalent() if name not in self.value_classes}
 
     def rules(self) -> Iterator[Rule]:
         yield from self._equivalences()
@@ -215,9 +211,7 @@ class _Compiler:
         from rdflib import RDF, SKOS, URIRef
 
         graph = self.graph
-        by_name = {
-            _try_short(s): s for s in set(graph.subjects()) | set(graph.objects()) if isinstance(s, URIRef)
-        }
+        by_name = {_try_short(s): s for s in set(graph.subjects()) | set(graph.objects()) if isinstance(s, URIRef)}
         nodes = {by_name[v] for v in values if v in by_name}
         classes = {o for n in nodes for o in graph.objects(n, RDF.type) if _try_short(o).startswith("bl:")}
         found = {s for c in classes if _try_short(c) != PATTERN for s in graph.subjects(RDF.type, c)}

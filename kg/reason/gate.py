@@ -136,19 +136,13 @@ class _Gate:
             if s in self.refused:
                 continue
             iri, kind = str(p), str(o)
-            if (
-                iri.startswith(str(OWL))
-                and iri not in ADMITTED_PREDICATES
-                and iri not in ANNOTATION_PROPERTIES
-            ):
+            if iri.startswith(str(OWL)) and iri not in ADMITTED_PREDICATES and iri not in ANNOTATION_PROPERTIES:
                 self._report("another OWL construct", s, _name(p))
             elif p == RDF.type and o == RDFS.Datatype:
                 self._report("a datatype of one's own", s)
             elif p == RDF.type and not isinstance(o, URIRef):
                 self._report("an unnamed class as a type", s)
-            elif (
-                p == RDF.type and kind.startswith(str(OWL)) and kind not in ADMITTED_TYPES | ANNOTATION_TYPES
-            ):
+            elif p == RDF.type and kind.startswith(str(OWL)) and kind not in ADMITTED_TYPES | ANNOTATION_TYPES:
                 self._report("another OWL construct", s, _name(o))
 
     # --- values -------------------------------------------------------------------------------------------
@@ -178,9 +172,7 @@ class _Gate:
             return True
         # rdfs:label, rdfs:comment, rdfs:seeAlso, rdfs:isDefinedBy; of OWL's own words only hasValue takes a
         # literal here, the others have been reported by name.
-        return iri.startswith(PREFIXES["rdfs"]) or (
-            iri.startswith(PREFIXES["owl"]) and not iri.endswith("#hasValue")
-        )
+        return iri.startswith(PREFIXES["rdfs"]) or (iri.startswith(PREFIXES["owl"]) and not iri.endswith("#hasValue"))
 
     # --- blank nodes --------------------------------------------------------------------------------------
     def _anonymous(self) -> None:
@@ -195,10 +187,7 @@ class _Gate:
             types = {str(t) for t in self.graph.objects(node, RDF.type)}
             if predicates & structure or any(str(p) in PREDICATES for p in predicates):
                 continue
-            if (
-                any(t.startswith(str(OWL)) and t != str(OWL.NamedIndividual) for t in types)
-                or str(RDFS.Datatype) in types
-            ):
+            if any(t.startswith(str(OWL)) and t != str(OWL.NamedIndividual) for t in types) or str(RDFS.Datatype) in types:
                 continue
             if not self._inside_refused(node):
                 self._report("an anonymous individual", node)
@@ -303,9 +292,7 @@ class _Gate:
                 self._report("rdfs:range", s)
         for predicate in (RDFS.subPropertyOf, OWL.propertyDisjointWith):
             for s, o in graph.subject_objects(predicate):
-                if not (isinstance(s, URIRef) and isinstance(o, URIRef)) and not (
-                    self._tainted(s) or self._tainted(o)
-                ):
+                if not (isinstance(s, URIRef) and isinstance(o, URIRef)) and not (self._tainted(s) or self._tainted(o)):
                     self._report("a property expression", s)
 
     def _below(self, root: Node) -> set[Node]:
@@ -326,9 +313,7 @@ class _Gate:
             if current not in out:
                 out.add(current)
                 todo.extend(direct.get(current, ()))
-        return {
-            n for n in out if isinstance(n, URIRef) and n != root and (n, RDF.type, OWL.Class) in self.graph
-        }
+        return {n for n in out if isinstance(n, URIRef) and n != root and (n, RDF.type, OWL.Class) in self.graph}
 
     def _asserted_categories(self) -> None:
         from rdflib import RDF, URIRef

@@ -20,9 +20,7 @@ ADMITTED_PREDICATES = frozenset(
     for n in ("equivalentClass", "intersectionOf", "onProperty", "hasValue", "disjointWith", "members",
               "propertyDisjointWith")
 )  # fmt: skip
-ADMITTED_DATATYPES = frozenset(
-    _XSD + n for n in ("decimal", "integer", "string", "boolean", "dateTime", "anyURI")
-)
+ADMITTED_DATATYPES = frozenset(_XSD + n for n in ("decimal", "integer", "string", "boolean", "dateTime", "anyURI"))
 
 BUILT_IN_PROPERTIES = frozenset(
     _OWL + n for n in ("topObjectProperty", "bottomObjectProperty", "topDataProperty", "bottomDataProperty")
@@ -37,12 +35,8 @@ class Words(NamedTuple):
     fix: str
 
 
-_COUNT_WHY = (
-    "counting parts or values needs a closed world; engines disagree on it and some ignore it without a word"
-)
-_COUNT_FIX = (
-    "Say which values exclude each other with owl:disjointWith, or record the number as a value of a feature."
-)
+_COUNT_WHY = "counting parts or values needs a closed world; engines disagree on it and some ignore it without a word"
+_COUNT_FIX = "Say which values exclude each other with owl:disjointWith, or record the number as a value of a feature."
 _SAME_WHY = "saying which names are one thing merges or separates terms in silence, and spreads wrong values"
 _SAME_FIX = "Give each thing one name; exclude values through owl:disjointWith of their classes."
 _TRAIT_WHY = "this property characteristic adds or merges facts in silence and is not read by every engine"

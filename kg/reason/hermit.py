@@ -72,9 +72,7 @@ def _graph(source: Graph | str | Path) -> Graph:
     path = Path(source)
     # Opened here, so that a missing file is an OSError and never looked for on the network.
     with path.open("rb") as stream:
-        return Graph().parse(
-            stream, format=guess_format(path.name) or "turtle", publicID=path.resolve().as_uri()
-        )
+        return Graph().parse(stream, format=guess_format(path.name) or "turtle", publicID=path.resolve().as_uri())
 
 
 def _find_java(java: str | Path | None) -> tuple[Path | None, str]:
@@ -158,12 +156,8 @@ def _read(job: Path) -> Outcome:
     except (OSError, ValueError):
         output = (job / "output.txt").read_text(encoding="utf-8", errors="replace").strip()
         detail = output.splitlines()[-1] if output else "no output"
-        return Outcome(
-            "crashed", f"the process that runs HermiT ended without an answer: {detail}", _engine()
-        )
-    types = {
-        _short(i): tuple(sorted(map(_short, classes))) for i, classes in answer["types"].items() if classes
-    }
+        return Outcome("crashed", f"the process that runs HermiT ended without an answer: {detail}", _engine())
+    types = {_short(i): tuple(sorted(map(_short, classes))) for i, classes in answer["types"].items() if classes}
     return Outcome(
         answer["status"],
         answer["detail"],
@@ -195,6 +189,4 @@ def _engine() -> str:
     except (OSError, KeyError, zipfile.BadZipFile):
         return f"HermiT through owlready2 {version}"
     found = re.search(r"^Implementation-Version: *(\S+)", manifest, re.MULTILINE)
-    return (
-        f"HermiT {found[1]} through owlready2 {version}" if found else f"HermiT through owlready2 {version}"
-    )
+    return f"HermiT {found[1]} through owlready2 {version}" if found else f"HermiT through owlready2 {version}"

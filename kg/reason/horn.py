@@ -217,9 +217,7 @@ class _Run:
         out: list[Clash] = []
         for mask in self._minimal(by_mask):
             candidates = [Clash(names(mask), self.engine._rule_of[i]) for i in sorted(set(by_mask[mask]))]
-            out.append(
-                min(candidates, key=lambda c: len(closure.proof_of_clash(c)) if len(candidates) > 1 else 0)
-            )
+            out.append(min(candidates, key=lambda c: len(closure.proof_of_clash(c)) if len(candidates) > 1 else 0))
         return tuple(sorted(out, key=lambda c: (len(c.premises), sorted(c.premises))))
 
 

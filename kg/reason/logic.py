@@ -62,9 +62,7 @@ def logic_only(graph: Graph) -> Graph:
         iri = str(p)
         if p == RDF.type:
             name = str(o)
-            keep = name not in ANNOTATION_TYPES and not (
-                isinstance(o, URIRef) and name.startswith(ANNOTATION_NAMESPACES)
-            )
+            keep = name not in ANNOTATION_TYPES and not (isinstance(o, URIRef) and name.startswith(ANNOTATION_NAMESPACES))
         elif p in (RDF.first, RDF.rest):
             keep = True
         elif p == RDFS.subPropertyOf:

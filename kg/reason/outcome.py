@@ -6,9 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-Status = Literal[
-    "consistent", "inconsistent", "crashed", "no-java", "timed-out", "not-installed", "not-checked"
-]
+Status = Literal["consistent", "inconsistent", "crashed", "no-java", "timed-out", "not-installed", "not-checked"]
 
 
 @dataclass(frozen=True)

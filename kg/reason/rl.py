@@ -33,9 +33,7 @@ def realise(graph: Graph) -> Outcome:
             "reasonable",
         )
     # Classes and properties have types too; only what is an individual is reported.
-    built_in = {
-        s for s in graph.subjects(RDF.type) if any(_is_owl_term(o) for o in graph.objects(s, RDF.type))
-    }
+    built_in = {s for s in graph.subjects(RDF.type) if any(_is_owl_term(o) for o in graph.objects(s, RDF.type))}
     types: defaultdict[str, set[str]] = defaultdict(set)
     for s, p, o in closed:
         if p != RDF.type or isinstance(s, BNode) or s in built_in or not isinstance(o, URIRef):

@@ -74,9 +74,7 @@ class Wording:
             name = self.label(head[0])
             return sentence(f"the {name} of {subject} {_be(name)} {self.label(head[1])}")
         if len(body) == 1 and body[0][0] == head[0] and not whole:
-            return sentence(
-                f"{self.label(body[0][1])} counts as {self.label(head[1])} ({self.label(head[0])})"
-            )
+            return sentence(f"{self.label(body[0][1])} counts as {self.label(head[1])} ({self.label(head[0])})")
         if whole:
             return sentence(f"{self.noun(body)} {self.predicate(head)}")
         return sentence(f"if something is {self.noun(body)}, its {self._is(head[0])} {self.label(head[1])}")

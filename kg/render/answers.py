@@ -34,7 +34,9 @@ def _result(answer: Answer) -> list[Block]:
     if answer.comparison is not None:
         return comparison_blocks(answer.comparison)
     if answer.argument is not None:
-        return argument_blocks(answer.argument, answer.kind) + disputed_blocks(answer.disputed, "Disputed")
+        return argument_blocks(answer.argument, answer.kind, bool(answer.disputed)) + disputed_blocks(
+            answer.disputed, "Disputed"
+        )
     if answer.kind == "disputes":
         if not answer.disputed:
             return [para("No dispute is recorded.", "name")]

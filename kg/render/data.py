@@ -103,14 +103,19 @@ def answer_csv(answer: Answer) -> str:
 
 def _patterns(answer: Answer) -> str:
     rows: list[tuple[object, ...]] = [
-        ("match", m.label, expand(m.name), m.inferred, m.basis, expand(m.variant_of) if m.variant_of else "", "")
+        (
+            "match",
+            m.label,
+            expand(m.name),
+            m.inferred,
+            m.basis,
+            expand(m.variant_of) if m.variant_of else "",
+            "a source says otherwise" if m.contested else "",
+        )
         for m in answer.matches
     ]
     rows += [("disputed", d.label, expand(d.name), "", "", "", _sides(d)) for d in answer.disputed]
-    rows += [
-        ("could match", p.label, expand(p.name), "", "", "", f"{_join(p.missing)} ({p.reason})")
-        for p in answer.possible
-    ]
+    rows += [("could match", p.label, expand(p.name), "", "", "", f"{_join(p.missing)} ({p.reason})") for p in answer.possible]
     return csv_text(("result", "label", "iri", "inferred", "basis", "variant_of", "reason"), rows)
 
 

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from kg.model import Argument, Comparison, Difference, Reason, Valued
+from kg.model import Argument, Comparison, Difference, Reason, UsualSign, Valued
 from kg.render.blocks import Block, Heading, Para, Spans, Table, para, words
 from kg.render.english import SHOWN_SOURCES, number
 from kg.render.lists import disputed_blocks
+
+SHOWN_EXCEPTIONS = 3
+"""At most so many counter-examples of a usual sign are named; the rest is counted."""
 
 
 class Citations:
@@ -28,8 +31,7 @@ class Citations:
             return []
         size = len(str(len(self._numbers)))
         listed = [
-            Para(words(source, "source"), 1, (("number", f"{n:>{size}}"),), close=True)
-            for source, n in self._numbers.items()
+            Para(words(source, "source"), 1, (("number", f"{n:>{size}}"),), close=True) for source, n in self._numbers.items()
         ]
         return [Heading("Sources"), *listed]
 
@@ -98,11 +100,28 @@ def comparison_blocks(comparison: Comparison) -> list[Block]:
         out += [Heading("Shared"), Table(("part", "feature", "value"), tuple(rows), key=2, blank_repeats=1)]
     if comparison.not_recorded:
         out += [Heading("Not recorded for all of them"), _lines(comparison.not_recorded, subjects, None)]
+    out += _signs(comparison.usual_signs, citations)
     out += disputed_blocks(comparison.disputes, "Disputed")
     out += citations.blocks()
     if comparison.basis:
         out.append(para("Compared by " + "; ".join(comparison.basis) + ".", "remark"))
     return out
+
+
+def _signs(signs: Sequence[UsualSign], citations: Citations) -> list[Block]:
+    """What sources say of the kinds in general; usual signs with their exceptions, since they define nothing."""
+    if not signs:
+        return []
+    rows = []
+    for sign in signs:
+        against = ", ".join(sign.counter_examples[:SHOWN_EXCEPTIONS])
+        more = len(sign.counter_examples) - SHOWN_EXCEPTIONS
+        against += f" and {more} more" if more > 0 else ""
+        often = "of all" if sign.always else "of some"
+        mark = (("number", f" [{citations.cite(sign.sources)}]"),) if sign.sources else ()
+        rows.append((words(sign.category), (*words(f"{sign.feature}: {sign.value}"), *mark), words(often), words(against)))
+    table = Table(("category", "sign", "said", "recorded otherwise"), tuple(rows), key=2, blank_repeats=1)
+    return [Heading("Usual signs, as sources give them of the kind; they define nothing"), table]
 
 
 def _lines(lines: Iterable[Difference], subjects: Sequence[str], citations: Citations | None) -> Table:
@@ -131,10 +150,15 @@ _OPEN = {
 }
 
 
-def argument_blocks(argument: Argument, kind: str) -> list[Block]:
-    """The verdict, then each way to it as numbered sentences with witnesses under each; or what is missing."""
+def argument_blocks(argument: Argument, kind: str, disputed: bool = False) -> list[Block]:
+    """The verdict, then each way to it as numbered sentences with witnesses under each; or what is missing.
+
+    ``disputed``: sources disagree on what was asked, which the verdict must not hide.
+    """
     holds = argument.holds
     verdict = _OPEN.get(str(holds)) or _VERDICTS.get((kind, bool(holds))) or _VERDICTS[("why", bool(holds))]
+    if disputed and not isinstance(holds, str):
+        verdict = verdict.rstrip(".") + ", by the weight of the sources; but they disagree, see below."
     out: list[Block] = [para(verdict, "name")]
     ways = argument.justifications
     seen: set[Reason] = set()

@@ -79,6 +79,8 @@ def _remark(match: Match, mixed: bool) -> str:
     parts = ["inferred"] if mixed and match.inferred else []
     if match.basis:
         parts.append(BASES.get(match.basis, f"rests on {match.basis}"))
+    if match.contested:
+        parts.append("disputed: a source says otherwise")
     return ", ".join(parts)
 
 

@@ -136,7 +136,7 @@ class _Writer:
         return denied
 
     def _missing(self, feature: str, value: str) -> str:
-        """A value of a feature with many values is denied. "Not on viscera, but on the cervix": what is said outright stands."""
+        """A value of a feature with many values is denied; what is said outright stands ("not viscera, but the cervix")."""
         return f"({self._denied(feature, value)} && !{self._held(feature, [value])})"
 
     def _known(self, form: Is | Constant) -> str:
@@ -171,6 +171,5 @@ class _Writer:
     @staticmethod
     def _span(test: str) -> str:
         return (
-            f"EXISTS {{ GRAPH {HOLDS} {{ ?p {term(names.LENGTH_MIN)} ?low ; {term(names.LENGTH_MAX)} ?high }} "
-            f"FILTER({test}) }}"
+            f"EXISTS {{ GRAPH {HOLDS} {{ ?p {term(names.LENGTH_MIN)} ?low ; {term(names.LENGTH_MAX)} ?high }} FILTER({test}) }}"
         )

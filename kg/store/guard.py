@@ -24,12 +24,8 @@ MAX_OPERATORS = 1_000  # signs of paths and expressions together
 
 _OURS = PREFIXES["graph"].removesuffix("graph/")
 _FORMS = ("SELECT", "ASK", "CONSTRUCT", "DESCRIBE")
-_UPDATES = frozenset(
-    ("INSERT", "DELETE", "LOAD", "CLEAR", "DROP", "CREATE", "COPY", "MOVE", "ADD", "WITH", "USING", "INTO")
-)
-_CLAUSES = frozenset(
-    ("UNION", "OPTIONAL", "MINUS", "GRAPH", "EXISTS", "FILTER", "BIND", "VALUES", "SELECT", "LATERAL")
-)
+_UPDATES = frozenset(("INSERT", "DELETE", "LOAD", "CLEAR", "DROP", "CREATE", "COPY", "MOVE", "ADD", "WITH", "USING", "INTO"))
+_CLAUSES = frozenset(("UNION", "OPTIONAL", "MINUS", "GRAPH", "EXISTS", "FILTER", "BIND", "VALUES", "SELECT", "LATERAL"))
 _OPERATORS = frozenset("/|^*+-!&=<>?")
 _PAIRS = {")": "(", "]": "[", "}": "{"}
 _LOCAL_HINT = "A query reads this catalogue only. For data elsewhere, save it to a file and load it."
@@ -139,12 +135,7 @@ def _declared(found: list[Token]) -> dict[str, list[str]]:
     """Prefix -> all IRIs it is declared as, for the PREFIX declarations of the query."""
     declared: dict[str, list[str]] = {}
     for first, label, iri in zip(found, found[1:], found[2:], strict=False):
-        if (
-            first.kind == "word"
-            and first.text.upper() == "PREFIX"
-            and label.kind == "name"
-            and iri.kind == "iri"
-        ):
+        if first.kind == "word" and first.text.upper() == "PREFIX" and label.kind == "name" and iri.kind == "iri":
             declared.setdefault(label.text.removesuffix(":"), []).append(iri.text[1:-1])
     return declared
 
@@ -183,9 +174,7 @@ def _check_label(plain: Plain, token: Token, declared: dict[str, list[str]]) -> 
             tail = rest[len(follower) :] if rest.lower().startswith(follower) else rest
             if {rest, tail} & (declared.keys() | PREFIXES.keys()):
                 message = f"{token.text} can be read as {keyword.upper()} and a name"
-                raise plain.fault(
-                    "BL-S02", message, token.start, hint=f'Give the prefix "{label}:" another name.'
-                )
+                raise plain.fault("BL-S02", message, token.start, hint=f'Give the prefix "{label}:" another name.')
 
 
 def _form(plain: Plain, found: list[Token]) -> QueryForm:
@@ -228,9 +217,7 @@ def _check_graphs(plain: Plain, found: list[Token], declared: dict[str, list[str
             raise plain.fault("BL-S01", "after FROM stands the IRI of a graph", graph.start)
         if not all(iri.startswith(_OURS) for iri in iris):
             hint = f"{_LOCAL_HINT} Our graphs begin with {_OURS}"
-            raise plain.fault(
-                "BL-S02", f"FROM {graph.text} is not a graph of this catalogue", graph.start, hint=hint
-            )
+            raise plain.fault("BL-S02", f"FROM {graph.text} is not a graph of this catalogue", graph.start, hint=hint)
     return named
 
 

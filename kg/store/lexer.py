@@ -57,9 +57,7 @@ _ESCAPED = {
 
 # ``?a<b:x&&c>d`` is a comparison to one reader and an IRI to another. With ``//`` after the scheme the first
 # reading cannot be meant, and with these characters alone it can hide no bracket, comment or word.
-_IRI_SURE = re.compile(
-    r"<[A-Za-z][A-Za-z0-9+.-]*:(?://.*|[A-Za-z0-9._~%:/@\-\u00a1-\U0010ffff]*)>", re.DOTALL
-)
+_IRI_SURE = re.compile(r"<[A-Za-z][A-Za-z0-9+.-]*:(?://.*|[A-Za-z0-9._~%:/@\-\u00a1-\U0010ffff]*)>", re.DOTALL)
 # ``?a<?b&&?c>?d`` is a comparison to a person; a space after the sign makes it one to every reader.
 _COMPARED = re.compile(r"<[?$0-9(+\-!:]")
 
@@ -163,18 +161,14 @@ def tokens(plain: Plain) -> list[Token]:
     while place < len(text):
         match = _TOKEN.match(text, place)
         if match is None:
-            raise plain.fault(
-                "BL-S01", f"the character {text[place]!r} cannot stand here", place, hint=_odd(text[place])
-            )
+            raise plain.fault("BL-S01", f"the character {text[place]!r} cannot stand here", place, hint=_odd(text[place]))
         if match.lastgroup != "space":
             found.append(Token(match.lastgroup or "", match[0], place))
         place = match.end()
     for first, second in pairwise(found):
         # Quoted triples are not SPARQL 1.1, and "<<" before a name is also a comparison with an IRI.
         if first.text == second.text == "<" and first.start + 1 == second.start:
-            raise plain.fault(
-                "BL-S01", "<< is not SPARQL 1.1", first.start, hint="Write a space after the first <."
-            )
+            raise plain.fault("BL-S01", "<< is not SPARQL 1.1", first.start, hint="Write a space after the first <.")
     return found
 
 
@@ -192,9 +186,7 @@ def _string(piece: str, source: str, start: int) -> str:
         if match.lastgroup == "bad":
             shown = piece[match.start() : match.start() + 2]
             hint = "In a string a backslash is written twice."
-            raise fault(
-                "BL-S01", f"{shown} is not an escape of SPARQL", source, start + match.start(), hint=hint
-            )
+            raise fault("BL-S01", f"{shown} is not an escape of SPARQL", source, start + match.start(), hint=hint)
         char = _codepoint(match[0], source, start + match.start())
         return _ESCAPED.get(char, char)
 

@@ -51,7 +51,10 @@ def in_process() -> None:
         total.append((middle - start) * 1000)
         bare.append((time.perf_counter() - middle) * 1000)
     print(f"in process, {len(asked)} questions")
-    print(f"  ask     median {statistics.median(total):6.2f} ms   p99 {percentile(total, 0.99):6.2f} ms   worst {max(total):6.2f} ms")
+    print(
+        f"  ask     median {statistics.median(total):6.2f} ms   p99 {percentile(total, 0.99):6.2f} ms   "
+        f"worst {max(total):6.2f} ms"
+    )
     print(f"  query   median {statistics.median(bare):6.2f} ms   p99 {percentile(bare, 0.99):6.2f} ms")
     print(f"  ratio of medians ask / its query: {statistics.median(total) / statistics.median(bare):.1f}")
 

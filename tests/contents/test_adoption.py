@@ -256,9 +256,7 @@ def test_a_parent_hands_down_what_varies_with_what_its_forms_share():
 
 
 def test_an_own_dispute_blocks_inheritance():
-    found = records(kind("bl:B"), *said("book Smooth", "kind:Clamp"), *said("site Across, site2 Smooth", "bl:B"))[
-        "bl:B"
-    ]
+    found = records(kind("bl:B"), *said("book Smooth", "kind:Clamp"), *said("site Across, site2 Smooth", "bl:B"))["bl:B"]
     assert levels(found, "bl:face") == {}
     assert found.disputes["bl:face"].open
 

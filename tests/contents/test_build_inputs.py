@@ -22,9 +22,7 @@ PREFIXES += (
     "@prefix dcterms: <http://purl.org/dc/terms/> .\n@prefix owl: <http://www.w3.org/2002/07/owl#> .\n"
     "@prefix rdfs: <http://www.w3.org/2000/01/rdf-schema#> .\n"
 )
-SOURCE = (
-    'src:trial a bl:Source ; dcterms:title "Trial" ; bl:sourceKind "textbook" ; bl:field "human" ; bl:work "trial" .\n'
-)
+SOURCE = 'src:trial a bl:Source ; dcterms:title "Trial" ; bl:sourceKind "textbook" ; bl:field "human" ; bl:work "trial" .\n'
 
 
 @pytest.fixture
@@ -147,8 +145,8 @@ def test_a_stated_category_is_refused(copy, witness):
     file = witness("bl:KellyForceps a bl:ArteryForceps .")
     found = [f for f in findings(copy) if f.file == file]
     assert [f.severity for f in found] == ["error"]
-    assert "bl:KellyForceps rdf:type" in found[0].text
-    assert "rdf:type" in refused(copy).message
+    assert "bl:KellyForceps is said to be ArteryForceps: a category is inferred, never stated" in found[0].text
+    assert "a category is inferred, never stated" in refused(copy).message
 
 
 def test_one_source_that_contradicts_itself_is_an_error(copy, witness):
@@ -201,9 +199,7 @@ def test_weights_that_cannot_be_used_are_refused(copy, text):
 # --- logic that is not admitted --------------------------------------------------------------------------------------
 def test_a_construct_that_is_not_admitted_is_named_with_its_place(copy):
     file = copy / "axioms" / "links.ttl"
-    text = (
-        file.read_text(encoding="utf-8") + "\nbl:Clamp owl:disjointUnionOf ( bl:CrushingClamp bl:NonCrushingClamp ) .\n"
-    )
+    text = file.read_text(encoding="utf-8") + "\nbl:Clamp owl:disjointUnionOf ( bl:CrushingClamp bl:NonCrushingClamp ) .\n"
     file.write_text(text, encoding="utf-8")
     found = [f for f in findings(copy) if f.severity == "error"]
     assert found

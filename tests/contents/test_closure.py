@@ -220,18 +220,6 @@ def test_a_folder_that_cannot_be_written_leads_to_the_cache(copy, catalogue, mon
     assert said != []
 
 
-@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="the superuser may write anywhere")
-@pytest.mark.usefixtures("without_hermit")
-def test_a_read_only_package_folder_leads_to_the_cache(copy, catalogue):
-    shutil.rmtree(paths.generated_dir(copy))
-    copy.chmod(0o555)
-    try:
-        assert answer(copy) == [m.name for m in catalogue.ask(QUESTION).matches]
-        assert (paths.cache_dir(load.input_hash(copy)) / closure.STAMP).exists()
-    finally:
-        copy.chmod(0o755)
-
-
 # --- other engines ---------------------------------------------------------------------------------------------------
 def test_the_rules_of_the_closure_give_its_types(catalogue, staged):
     """The asking side reasons with the rules in ``vocabulary.json``; they must be those that made the closure."""

@@ -46,9 +46,7 @@ class Reference:
         for t in vocabulary.terms.values():
             if t.feature:
                 self.values[t.feature].add(t.name)
-        self.facts: dict[str, dict[str, dict[str, set[str]]]] = defaultdict(
-            lambda: defaultdict(lambda: defaultdict(set))
-        )
+        self.facts: dict[str, dict[str, dict[str, set[str]]]] = defaultdict(lambda: defaultdict(lambda: defaultdict(set)))
         self.lengths: dict[str, dict[str, float]] = defaultdict(dict)
         for line in quads.splitlines():
             found = LINE.fullmatch(line)

@@ -178,9 +178,7 @@ def make_vocabulary() -> Vocabulary:
             name, label, alt, part, choice = cells
             current = _short(name)
             add(Term(current, "feature", label, alt=_many(alt)))
-            features[current] = Feature(
-                current, choice == "single", part=_short(part) if part else "", order=len(features)
-            )
+            features[current] = Feature(current, choice == "single", part=_short(part) if part else "", order=len(features))
     definitions = {
         "bl:NonCrushingClamp": (("rdf:type", "bl:Clamp"), ("bl:crushing", "bl:NonCrushing")),
         "bl:RatchetlessInstrument": (("bl:lacksPart", "bl:Ratchet"),),

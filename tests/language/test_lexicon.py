@@ -113,8 +113,7 @@ def test_every_term_can_be_named(lexicon: Lexicon, vocabulary: Vocabulary) -> No
     unnamed = [
         t.name
         for t in vocabulary.terms.values()
-        if t.role != "source"
-        and all(t.name not in {e.term for e in lexicon.entries(text)} for text in (t.label, *t.alt))
+        if t.role != "source" and all(t.name not in {e.term for e in lexicon.entries(text)} for text in (t.label, *t.alt))
     ]
     assert unnamed == []
 

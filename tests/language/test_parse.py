@@ -162,9 +162,7 @@ def report(text: str, lexicon: Lexicon) -> str:
     error = caught.value
     lines = [str(error), f"  {text}", "  " + " " * error.span[0] + "^" * max(1, error.span[1] - error.span[0])]
     lines += [
-        f"{name}: {' | '.join(getattr(error, name))}"
-        for name in ("expected", "near", "readings")
-        if getattr(error, name)
+        f"{name}: {' | '.join(getattr(error, name))}" for name in ("expected", "near", "readings") if getattr(error, name)
     ]
     return "\n".join(lines)
 

@@ -54,9 +54,7 @@ def test_three_engines_give_the_same_types(toy, patterns_of):
 
 
 @pytest.mark.reasoner
-def test_patterns_that_clash_here_are_inconsistent_there_and_withdrawing_one_premise_mends_it(
-    toy, patterns_of
-):
+def test_patterns_that_clash_here_are_inconsistent_there_and_withdrawing_one_premise_mends_it(toy, patterns_of):
     graph = toy("clash")
     engine = Engine(compile_rules(graph))
     clashes = {name: engine.close(facts).clashes for name, facts in patterns_of(graph).items()}
@@ -89,10 +87,7 @@ def test_closure_equals_that_of_the_rl_engine(toy_engine, toy, facts):
     theirs = {
         (shrink(str(p)), shrink(str(o)))
         for s, p, o in rl.closure(graph)
-        if s == pattern
-        and isinstance(o, URIRef)
-        and not str(o).startswith(str(rdflib.OWL))
-        and "owl#" not in str(p)
+        if s == pattern and isinstance(o, URIRef) and not str(o).startswith(str(rdflib.OWL)) and "owl#" not in str(p)
     }
     assert toy_engine.types_only(facts) == theirs
     assert (TYPE, "bl:Pattern") in theirs

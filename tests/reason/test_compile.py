@@ -30,8 +30,7 @@ def _rule(rules, body, head) -> Rule:
         (
             [("bl:crushing", "bl:NonCrushing"), ("bl:purpose", "bl:OccludeVessel")],
             (TYPE, "bl:VesselClamp"),
-            "A vessel clamp is a pattern whose crushing is non-crushing and whose purpose is temporary "
-            "closure of a vessel.",
+            "A vessel clamp is a pattern whose crushing is non-crushing and whose purpose is temporary closure of a vessel.",
         ),
         (
             [(HAS_PART, "bl:Jaws"), (TYPE, "bl:RinglessPattern"), ("bl:jawSurface", "bl:SerratedJaw")],

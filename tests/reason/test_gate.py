@@ -34,16 +34,11 @@ def test_admitted_constructs_pass(toy):
 
 def test_problem_names_term_place_reason_and_fix(bad_constructs):
     path = next(p for p in bad_constructs if _expected(p) == "owl:unionOf")
-    (problem,) = check_constructs(
-        rdflib.Graph().parse(path), lambda term: (path.name, 15 if "ns#A" in term else 0)
-    )
+    (problem,) = check_constructs(rdflib.Graph().parse(path), lambda term: (path.name, 15 if "ns#A" in term else 0))
     assert (problem.subject, problem.file, problem.line) == ("bl:A", path.name, 15)
-    assert problem.text == (
-        "union: a union, and above all a covering axiom, is not read by rule engines, so members are lost"
-    )
+    assert problem.text == ("union: a union, and above all a covering axiom, is not read by rule engines, so members are lost")
     assert problem.fix == (
-        "Write the union as a named class with one rdfs:subClassOf per branch, "
-        "each branch pointing to the named class."
+        "Write the union as a named class with one rdfs:subClassOf per branch, each branch pointing to the named class."
     )
 
 

@@ -76,8 +76,7 @@ def test_unsatisfiable_class_is_named_and_is_no_inconsistency(toy, tmp_path):
 @pytest.mark.reasoner
 def test_a_datatype_that_hermit_cannot_read_is_a_crash_not_an_inconsistency():
     graph = rdflib.Graph().parse(
-        data=PREFIX
-        + """bl:seen a owl:DatatypeProperty . bl:X a bl:Pattern ; bl:seen "2026-11-24"^^xsd:date .""",
+        data=PREFIX + """bl:seen a owl:DatatypeProperty . bl:X a bl:Pattern ; bl:seen "2026-11-24"^^xsd:date .""",
         format="turtle",
     )
     outcome = hermit.realise(graph, timeout_s=120)
@@ -130,9 +129,7 @@ def test_java_package_not_installed(toy, monkeypatch):
 
 def test_timed_out_and_really_killed(toy, tmp_path):
     number = tmp_path / "number"
-    java = _program(
-        tmp_path / "java", f"sleep 600 &\necho $! > {number}.part\nmv {number}.part {number}\nwait"
-    )
+    java = _program(tmp_path / "java", f"sleep 600 &\necho $! > {number}.part\nmv {number}.part {number}\nwait")
     outcome = hermit.realise(toy(), timeout_s=5, java=java)
     assert (outcome.status, outcome.detail) == ("timed-out", "HermiT was stopped after 5 seconds")
     process = int(number.read_text())

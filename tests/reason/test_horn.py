@@ -136,11 +136,7 @@ def test_order_of_facts_and_repeats_do_not_matter(toy_engine):
 def _fan(width: int, depth: int) -> list[Rule]:
     """A goal with ``width ** depth`` justifications: each of ``depth`` steps follows from any of ``width``
     facts."""
-    rules = [
-        Rule(((f"bl:f{d}", f"bl:v{w}"),), (TYPE, f"bl:S{d}"), "", "")
-        for d in range(depth)
-        for w in range(width)
-    ]
+    rules = [Rule(((f"bl:f{d}", f"bl:v{w}"),), (TYPE, f"bl:S{d}"), "", "") for d in range(depth) for w in range(width)]
     return [*rules, Rule(tuple((TYPE, f"bl:S{d}") for d in range(depth)), (TYPE, "bl:Goal"), "", "")]
 
 

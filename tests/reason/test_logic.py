@@ -31,9 +31,7 @@ def test_refused_constructs_are_not_hidden(bad_constructs):
     for path in bad_constructs:
         graph = rdflib.Graph().parse(path)
         kept = {p for p in logic_only(graph).predicates() if str(p).startswith(str(OWL))}
-        assert kept == {p for p in graph.predicates() if str(p).startswith(str(OWL))} - {OWL.imports}, (
-            path.name
-        )
+        assert kept == {p for p in graph.predicates() if str(p).startswith(str(OWL))} - {OWL.imports}, path.name
 
 
 def test_annotation_properties_of_our_own_go():

@@ -32,9 +32,7 @@ def canned(query: str) -> Rows | bool | str:
         NOTHING: Rows(("s",)),
         ASK: True,
         ASK_NOT: False,
-        CONSTRUCT: "".join(
-            f"<{BL}{s}> <{BL}back> <{BL}{o}> .\n" for s, o in (("C", "B"), ("C", "A"), ("B", "A"))
-        ),
+        CONSTRUCT: "".join(f"<{BL}{s}> <{BL}back> <{BL}{o}> .\n" for s, o in (("C", "B"), ("C", "A"), ("B", "A"))),
     }
     if query == BROKEN:
         raise QueryError("BL-S01", "the query does not parse")

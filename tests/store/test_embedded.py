@@ -74,9 +74,7 @@ def test_construct_with_blank_nodes_gives_the_same_text_twice(toy: EmbeddedStore
 
 
 def test_error_a_function_the_store_lacks(toy: EmbeddedStore) -> None:
-    with pytest.raises(
-        QueryError, match="the embedded store could not answer: The custom function"
-    ) as caught:
+    with pytest.raises(QueryError, match="the embedded store could not answer: The custom function") as caught:
         toy.select("SELECT (<http://elsewhere.example/f>(1) AS ?x) { }")
     assert caught.value.code == "BL-S05"
 

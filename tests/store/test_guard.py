@@ -199,8 +199,7 @@ def test_form(query: str, form: QueryForm) -> None:
         ),
         (
             "DROP ALL",
-            "DROP changes data; only reading is allowed (line 1, column 1) [BL-S02]\n"
-            "To add data, use: boxlock add FILE",
+            "DROP changes data; only reading is allowed (line 1, column 1) [BL-S02]\nTo add data, use: boxlock add FILE",
         ),
         (
             "SELECT * {\n  ?s ex:p ?o }",

@@ -103,9 +103,7 @@ def test_places_are_told_in_the_query_as_typed() -> None:
 @given(st.text(max_size=40))
 def test_a_literal_means_the_same_after_normalising(value: str) -> None:
     """pyoxigraph, which reads escapes in its own way, must read the same value before and after."""
-    escaped = "".join(
-        f"\\U{ord(c):08X}" if not 0xD800 <= ord(c) <= 0xDFFF and c != "\0" else "" for c in value
-    )
+    escaped = "".join(f"\\U{ord(c):08X}" if not 0xD800 <= ord(c) <= 0xDFFF and c != "\0" else "" for c in value)
     expected = "".join(c for c in value if not 0xD800 <= ord(c) <= 0xDFFF and c != "\0")
     query = f'SELECT ("{escaped}" AS ?x) {{ }}'
     for text in (query, normalise(query).text):

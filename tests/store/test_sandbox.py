@@ -173,9 +173,7 @@ def test_the_child_is_gone_after_an_answer_and_after_an_interrupt(
 
 
 @needs_limits
-def test_error_a_query_that_eats_memory_ends_only_its_child(
-    way: str, dense: EmbeddedStore, children: list[int]
-) -> None:
+def test_error_a_query_that_eats_memory_ends_only_its_child(way: str, dense: EmbeddedStore, children: list[int]) -> None:
     hungry = "SELECT (GROUP_CONCAT(CONCAT(STR(?a), STR(?b), STR(?c))) AS ?x) { ?a ?p ?b . ?c ?q ?d }"
     with pytest.raises(QueryError) as caught:
         run_raw(dense, hungry, memory_mb=60, seconds=60)

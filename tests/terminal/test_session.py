@@ -142,9 +142,7 @@ def test_the_last_query_can_be_shown(start: Callable[..., Any], line: str) -> No
     assert shown.out == "Nothing has been asked yet.\n"
     session.handle("long")
     session.handle(line)
-    assert shown.out.endswith(
-        "I read this as: clamps with longitudinal serration\n\nSELECT ?p WHERE { ?p a bl:Clamp }\n"
-    )
+    assert shown.out.endswith("I read this as: clamps with longitudinal serration\n\nSELECT ?p WHERE { ?p a bl:Clamp }\n")
 
 
 def test_help_lists_every_command_and_example(start: Callable[..., Any]) -> None:
