@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kg import closure, paths
-from kg.errors import BoxlockError, CatalogueError
+from kg.errors import BoxlockError, CatalogueError, QueryError
 from kg.vocabulary import Vocabulary
 
 if TYPE_CHECKING:
@@ -37,6 +37,7 @@ class Catalogue:
         self.folder = folder
         self.stamp = stamp
         self._given_store = store
+        self._distrust_kept = False
         text = closure.read(folder, closure.VOCABULARY, stamp).decode("utf-8")
         try:
             self.vocabulary = Vocabulary.from_json(text)
@@ -50,7 +51,52 @@ class Catalogue:
             return self._given_store
         from kg.store.embedded import EmbeddedStore
 
-        return EmbeddedStore.from_quads(closure.read(self.folder, closure.QUADS, self.stamp))
+        data = closure.read(self.folder, closure.QUADS, self.stamp)  # its digest is checked in any case
+        if not self._distrust_kept:
+            try:
+                return EmbeddedStore.open_folder(self._kept)
+            except QueryError:
+                pass
+        return EmbeddedStore.from_quads(data)
+
+    @property
+    def quads_file(self) -> Path:
+        """The closure's quads on disk, for queries that run in another process."""
+        return self.folder / closure.QUADS
+
+    @property
+    def _kept(self) -> Path:
+        """Where the loaded closure is kept as an on-disk store between runs."""
+        return paths.store_folder(self.stamp.files[closure.QUADS])
+
+    def keep(self) -> None:
+        """Keeps the loaded closure on disk in the user's cache, so that the next run opens it faster; never raises.
+
+        Worth calling after an answer. Stores of other closures are removed. Without a writable cache nothing happens.
+        """
+        if self._given_store is not None or "store" not in self.__dict__ or self._kept.exists():
+            return
+        import contextlib
+        import shutil
+
+        with contextlib.suppress(OSError, QueryError):
+            self.store.save_folder(self._kept)
+            for other in self._kept.parent.glob("store-*"):
+                if other != self._kept:
+                    shutil.rmtree(other, ignore_errors=True)
+
+    def _mistrust(self) -> bool:
+        """Drops a kept store that cannot answer, and loads the closure instead. False if no kept store was in use."""
+        if self._given_store is not None or getattr(self.store, "kept", None) is None:
+            return False
+        import shutil
+
+        self._distrust_kept = True
+        self.store.close()
+        for name in ("store", "context"):
+            self.__dict__.pop(name, None)
+        shutil.rmtree(self._kept, ignore_errors=True)
+        return True
 
     @cached_property
     def lexicon(self) -> Lexicon:
@@ -93,7 +139,13 @@ class Catalogue:
         from kg.answer import answer
         from kg.language import say
 
-        return answer(self.context, question, text=text, reading=say(question, self.lexicon), limit=limit)
+        reading = say(question, self.lexicon)
+        try:
+            return answer(self.context, question, text=text, reading=reading, limit=limit)
+        except QueryError:
+            if not self._mistrust():
+                raise
+        return answer(self.context, question, text=text, reading=reading, limit=limit)
 
     def close(self) -> None:
         if "store" in self.__dict__:

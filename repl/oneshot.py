@@ -35,7 +35,7 @@ def why(options: Namespace, screen: Screen) -> int:
 def sparql(options: Namespace, screen: Screen) -> int:
     text = sys.stdin.read() if options.query == "-" else options.query
     catalogue = open_catalogue(screen)
-    result = kg.run_raw(catalogue.store, text, seconds=options.seconds)
+    result = kg.run_raw(catalogue.quads_file, text, seconds=options.seconds)
     if screen.format == "json":
         show_json(screen, kg.raw_json(result))
     elif screen.format == "csv":
@@ -99,7 +99,10 @@ def open_catalogue(screen: Screen) -> Catalogue:
 
 def _answered(screen: Screen, answer: Any) -> int:
     limit = CSV_PAGE if screen.format == "csv" else 20
-    show_answer(screen, answer(open_catalogue(screen), limit))
+    catalogue = open_catalogue(screen)
+    show_answer(screen, answer(catalogue, limit))
+    screen.out.flush()
+    catalogue.keep()  # after the answer: the next one starts faster
     return 0
 
 

@@ -113,7 +113,7 @@ class Session:
 
     def run_sparql(self, text: str) -> None:
         self._forget()
-        result = kg.run_raw(self.catalogue.store, text)
+        result = kg.run_raw(self.catalogue.quads_file, text)
         self.show(kg.raw_lines(result, self.screen.width()))
 
     def show_help(self) -> None:

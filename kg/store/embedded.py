@@ -18,15 +18,18 @@ _REBUILD = "Run: boxlock build"
 
 
 class EmbeddedStore(Store):
-    """Quads in memory. Make one with ``from_quads``.
+    """Quads in memory (``from_quads``), or kept on disk and opened for reading only (``open_folder``).
+
+    ``kept`` is the folder of a store on disk, None in memory.
 
     Template queries read named graphs only: the default graph is what the quads put there, never the union.
     """
 
     name = "the embedded store"
 
-    def __init__(self, graph_store: ox.Store) -> None:
+    def __init__(self, graph_store: ox.Store, kept: Path | None = None) -> None:
         self._store = graph_store
+        self.kept = kept
 
     @classmethod
     def from_quads(cls, data: Path | str | bytes) -> EmbeddedStore:
@@ -46,6 +49,37 @@ class EmbeddedStore(Store):
             reason = fault.strerror or plain(fault)
             raise CatalogueError("BL-C01", f"{what} cannot be read: {reason}", hint=_REBUILD) from fault
         return cls(graph_store)
+
+    @classmethod
+    def open_folder(cls, folder: Path) -> EmbeddedStore:
+        """Open what ``save_folder`` wrote, for reading only; any number of processes may. Raises QueryError (BL-S05)."""
+        if not folder.is_dir():
+            raise QueryError("BL-S05", f"{folder} is not there")
+        try:
+            return cls(ox.Store.read_only(str(folder)), kept=folder)
+        except (OSError, ValueError, RuntimeError) as fault:  # the library reports corruption as RuntimeError
+            raise QueryError("BL-S05", f"{folder} cannot be opened: {plain(fault)}") from fault
+
+    def save_folder(self, folder: Path) -> None:
+        """Write all quads as an on-disk store, whole or not at all: into a new folder, then renamed.
+
+        If another process was faster its folder stays. Raises OSError if it cannot be written.
+        """
+        import shutil
+        import tempfile
+
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        temporary = Path(tempfile.mkdtemp(dir=folder.parent, prefix=".store-"))
+        try:
+            disk = ox.Store(str(temporary))
+            disk.bulk_load(input=self.to_quads(), format=ox.RdfFormat.N_QUADS)
+            disk.optimize()
+            disk.flush()
+            del disk  # releases the lock
+            if not folder.exists():
+                temporary.rename(folder)
+        finally:
+            shutil.rmtree(temporary, ignore_errors=True)
 
     def __len__(self) -> int:
         return 0 if self.closed else len(self._store)

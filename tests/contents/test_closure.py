@@ -254,3 +254,29 @@ def test_a_difference_between_engines_is_named(staged):
         "bl:KellyForceps is bl:ArteryForceps only by the in-process rules",
         "bl:ScalpelBlade10 is bl:Clamp only by the other engine",
     ]
+
+
+# --- the closure kept on disk between runs ---------------------------------------------------------------------------
+def test_a_kept_store_gives_the_same_answer_and_damage_is_survived(copy, catalogue):
+    wanted = catalogue.ask(QUESTION).to_json()
+    first = open_catalogue(copy)
+    first.keep()
+    kept = paths.store_folder(first.stamp.files[closure.QUADS])
+    assert kept.is_dir()
+    second = open_catalogue(copy)
+    assert second.store.kept == kept
+    assert second.ask(QUESTION).to_json() == wanted
+    second.close()
+    for file in kept.glob("*.sst"):
+        file.write_bytes(b"\0" * file.stat().st_size)
+    third = open_catalogue(copy)
+    assert third.ask(QUESTION).to_json() == wanted
+
+
+def test_stores_of_older_closures_are_removed(copy):
+    opened = open_catalogue(copy)
+    old = paths.store_folder("0" * 64)
+    old.mkdir(parents=True)
+    opened.keep()
+    assert not old.exists()
+    assert paths.store_folder(opened.stamp.files[closure.QUADS]).is_dir()
