@@ -22,7 +22,7 @@ from kg.reason.compile import compile_definitions, compile_rules
 from kg.reason.horn import ROOT, Engine
 from kg.terms import is_value_class, read_vocabulary
 from kg.valueclasses import value_classes
-from kg.vocabulary import Condition, Vocabulary
+from kg.vocabulary import Condition, Rule, Vocabulary
 
 if TYPE_CHECKING:
     import rdflib
@@ -90,7 +90,9 @@ def stage(root: Path) -> Staged:
     triples += [q.triple for q in _parse(text)]
     logic = load.to_rdflib(triples)
     rules = compile_rules(logic)
-    vocabulary = read_vocabulary([*triples, *ontology.triples("evidence")], compile_definitions(logic), rules)
+    vocabulary = read_vocabulary(
+        [*triples, *ontology.triples("evidence")], compile_definitions(logic), asking_rules(rules)
+    )
     try:
         sources = read_sources(f for f in ontology.files if f.role == "evidence")
         statements = tuple(s for f in ontology.files if f.role == "evidence" for s in read_statements(f))
@@ -126,6 +128,15 @@ def _unknown_name(statement: Statement, vocabulary: Vocabulary) -> str:
     if statement.feature not in (*vocabulary.features, names.HAS_PART, names.LACKS_PART):
         return statement.feature
     return "" if statement.value in vocabulary.terms else statement.value
+
+
+def asking_rules(rules: tuple[Rule, ...]) -> tuple[Rule, ...]:
+    """The rules that the asking side needs: no clashes (adoption left none), no value classes (their values say the same)."""
+
+    def of_value_class(condition: Condition) -> bool:
+        return condition[0] == names.TYPE and is_value_class(condition[1])
+
+    return tuple(r for r in rules if r.head and not of_value_class(r.head) and not any(map(of_value_class, r.body)))
 
 
 def adoption_rules(root: Path, sources: Mapping[str, Source]) -> tuple[Weighing, tuple[SizeRule, ...]]:
@@ -223,6 +234,7 @@ def build(root: Path, folder: Path, *, hermit: bool = True, say: Say = lambda _:
     stamp = closure.Stamp(
         inputs=inputs,
         files={name: closure.digest(text.encode()) for name, text in texts.items()},
+        sizes={name: len(text.encode()) for name, text in texts.items()},
         verified_by=verified_by,
         release=release(),
     )

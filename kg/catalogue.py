@@ -51,13 +51,14 @@ class Catalogue:
             return self._given_store
         from kg.store.embedded import EmbeddedStore
 
-        data = closure.read(self.folder, closure.QUADS, self.stamp)  # its digest is checked in any case
-        if not self._distrust_kept:
+        if not self._distrust_kept and self._kept.is_dir():
+            # The kept store was made from quads with the stamped digest, so the file need not be read again to trust it.
+            closure.look(self.folder, closure.QUADS, self.stamp)
             try:
                 return EmbeddedStore.open_folder(self._kept)
             except QueryError:
                 pass
-        return EmbeddedStore.from_quads(data)
+        return EmbeddedStore.from_quads(closure.read(self.folder, closure.QUADS, self.stamp))
 
     @property
     def quads_file(self) -> Path:

@@ -22,10 +22,15 @@ VALUE_CLASSES, STAMP = "value-classes.ttl", "stamp.json"
 
 @dataclass(frozen=True)
 class Stamp:
-    """What a closure was made from. ``verified_by`` is empty if no HermiT run stands behind it."""
+    """What a closure was made from.
+
+    ``inputs``: hash of the inputs; ``files`` and ``sizes``: file -> SHA-256 and bytes; ``verified_by`` is empty if no HermiT
+    run stands behind it.
+    """
 
     inputs: str
     files: Mapping[str, str]
+    sizes: Mapping[str, int]
     verified_by: str
     release: str
 
@@ -59,11 +64,22 @@ def read_stamp(folder: Path) -> Stamp:
     """Raises CatalogueError: BL-C01 if there is no closure, BL-C02 if its stamp cannot be read."""
     try:
         raw = json.loads((folder / STAMP).read_text(encoding="utf-8"))
-        return Stamp(str(raw["inputs"]), dict(raw["files"]), str(raw["verified_by"]), str(raw["release"]))
+        sizes = {str(name): int(size) for name, size in raw["sizes"].items()}
+        return Stamp(str(raw["inputs"]), dict(raw["files"]), sizes, str(raw["verified_by"]), str(raw["release"]))
     except FileNotFoundError:
         raise CatalogueError("BL-C01", "the closure has not been built", hint=_REBUILD) from None
     except (OSError, ValueError, KeyError, TypeError) as e:
         raise CatalogueError("BL-C02", f"the closure's stamp cannot be read ({e})", hint=_REBUILD) from e
+
+
+def look(folder: Path, name: str, stamp: Stamp) -> None:
+    """Checks that a file of the closure is there in its full size, without reading it. Raises CatalogueError (BL-C01, BL-C02)."""
+    try:
+        size = (folder / name).stat().st_size
+    except OSError:
+        raise CatalogueError("BL-C01", f"the closure's file {name} is missing", hint=_REBUILD) from None
+    if size != stamp.sizes.get(name):
+        raise CatalogueError("BL-C02", f"the closure's file {name} is damaged: it has not its stamped size", hint=_REBUILD)
 
 
 def read(folder: Path, name: str, stamp: Stamp) -> bytes:

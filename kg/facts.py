@@ -86,25 +86,25 @@ class FactReader:
         props: Iterable[str] | None,
         literals: Iterable[Condition] | None,
     ) -> Iterable[str]:
-        given = values("p", list(patterns))
         slots = sorted({*props, names.LENGTH_MIN, names.LENGTH_MAX, names.INAPPLICABLE, "bl:undecided"}) if props else []
         wanted = values("f", slots) if slots else ""
         if literals is None:
-            body = (
-                f"SELECT ?p ?g ?f ?v WHERE {{\n  {given}\n  {values('g', graphs)}\n  {wanted}\n  GRAPH ?g {{ ?p ?f ?v }}\n}}\n"
-            )
-            yield prologue(body) + body
+            yield self._query(patterns, wanted, graphs)
             return
         pairs = " ".join(f"({term(f)} {term(v)})" for f, v in sorted(literals))
         exact = ["graph:holds", *_LEVEL_GRAPHS, "graph:inferred", *BASES]
+        yield self._query(patterns, f"VALUES (?f ?v) {{ {pairs} }}", exact)
+        yield self._query(patterns, wanted, [g for g in graphs if g not in exact])
+
+    @staticmethod
+    def _query(patterns: Sequence[str], wanted: str, graphs: list[str]) -> str:
+        """One look-up by subject and property for each pair, whatever the number of graphs: they are filtered afterwards."""
+        inside = ", ".join(term(g) for g in graphs)
         body = (
-            f"SELECT ?p ?g ?f ?v WHERE {{\n  {given}\n  {values('g', exact)}\n  VALUES (?f ?v) {{ {pairs} }}\n"
-            "  GRAPH ?g { ?p ?f ?v }\n}\n"
+            f"SELECT ?p ?g ?f ?v WHERE {{\n  {values('p', list(patterns))}\n  {wanted}\n"
+            f"  GRAPH ?g {{ ?p ?f ?v }}\n  FILTER(?g IN ({inside}))\n}}\n"
         )
-        yield prologue(body) + body
-        rest = [g for g in graphs if g not in exact]
-        body = f"SELECT ?p ?g ?f ?v WHERE {{\n  {given}\n  {values('g', rest)}\n  {wanted}\n  GRAPH ?g {{ ?p ?f ?v }}\n}}\n"
-        yield prologue(body) + body
+        return prologue(body) + body
 
     def witnesses(self, subject: str, prop: str) -> tuple[Witness, ...]:
         """Who says anything of a pattern or kind under one property, ordered by source. ``bl:hasPart`` includes denials."""

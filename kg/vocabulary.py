@@ -85,6 +85,11 @@ class Vocabulary:
     make_rules: Callable[[], tuple[Rule, ...]] = field(default=tuple, repr=False, compare=False)
 
     @cached_property
+    def implied(self) -> frozenset[str]:
+        """Properties whose values can follow from those of another property; all others are known only by being recorded."""
+        return frozenset(r.head[0] for r in self.rules if r.head and any(prop != r.head[0] for prop, _ in r.body))
+
+    @cached_property
     def rules(self) -> tuple[Rule, ...]:
         """The Horn rules; made on first use, since most questions need none."""
         return self.make_rules()

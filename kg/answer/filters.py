@@ -26,6 +26,7 @@ from kg.truth import (
     OneOf,
     evaluate,
     normalise,
+    opened,
     undecided,
 )
 from kg.vocabulary import Condition
@@ -236,6 +237,8 @@ def disputes_of(ctx: Context, form: Form, matched: set[str]) -> tuple[list[Dispu
     out: list[Disputed] = []
     names_listed: set[str] = set()
     for pattern, also_said in sorted(found.items(), key=lambda item: ctx.label(item[0]).casefold()):
+        if _hopeless(ctx, form, facts[pattern], also_said):
+            continue
         for literal in sorted(also_said):
             if _fits_with(ctx, form, facts[pattern], literal):
                 slot = literal[1] if literal[0] in (names.HAS_PART, names.LACKS_PART) else literal[0]
@@ -253,6 +256,20 @@ def contested_of(ctx: Context, form: Form, patterns: list[str]) -> list[Disputed
     props = properties(form)
     found = [ctx.dispute(p, slot, facts[p]) for p in patterns for slot in sorted({f for f, _ in facts[p].contested} & props)]
     return [d for d in found if d]
+
+
+def _hopeless(ctx: Context, form: Form, facts: PatternFacts, also_said: list[Condition]) -> bool:
+    """A cheap look before reasoning: a slot that the alternatives cannot touch already makes the description false."""
+    whole = opened(form)
+    if not isinstance(whole, All):
+        return False
+    touched = {name for literal in also_said for name in literal} | ctx.vocabulary.implied
+    adopted = frozenset(lit for lit, level in facts.levels.items() if level != "inferred")
+    known = replace(facts.known, holds=adopted)
+    return any(
+        isinstance(item, OneOf) and item.slot not in touched and evaluate(item, known, ctx.vocabulary) == -1
+        for item in whole.items
+    )
 
 
 def _fits_with(ctx: Context, form: Form, facts: PatternFacts, literal: Condition) -> bool:
