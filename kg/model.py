@@ -244,6 +244,9 @@ class Answer:
     values: tuple[Valued, ...] | None = None
     comparison: Comparison | None = None
     argument: Argument | None = None
+    description: Description | None = None
+    telling: TellingSigns | None = None
+    look_alikes: tuple[LookAlike, ...] | None = None
     notes: tuple[str, ...] = ()
     next_questions: tuple[str, ...] = ()
     verified_by: str = ""
@@ -275,6 +278,12 @@ class Answer:
             out["not_recorded"] = not_recorded
         if self.argument is not None:
             out |= self.argument.to_json()
+        if self.description is not None:
+            out |= self.description.to_json()
+        if self.telling is not None:
+            out |= self.telling.to_json()
+        if self.look_alikes is not None:
+            out["look_alikes"] = [a.to_json() for a in self.look_alikes]
         return out
 
 
@@ -291,3 +300,124 @@ class Finding:
 
     def to_json(self) -> dict[str, Any]:
         return dict(self.__dict__)
+
+
+@dataclass(frozen=True)
+class Spoken:
+    """One thing said of a pattern. ``about`` is the part or feature; ``text`` a clause ("has a ratchet", "is curved").
+
+    ``status``: adopted, inferred, "made with" (some pieces), absent, disputed, not recorded. ``inherited_from`` is empty
+    if the fact was said of the pattern itself, else the parent or kind that it was said of.
+    """
+
+    about: str
+    text: str
+    status: str
+    sources: tuple[str, ...] = ()
+    inherited_from: str = ""
+    feature: str = ""
+
+    def to_json(self) -> dict[str, Any]:
+        return {
+            "part": self.about,
+            "feature": self.feature,
+            "text": self.text,
+            "status": self.status,
+            "inherited_from": self.inherited_from or None,
+            "sources": list(self.sources),
+        }
+
+
+@dataclass(frozen=True)
+class Membership:
+    """A category a pattern belongs to, with the reason in half a sentence ("because it is made for ...")."""
+
+    name: str
+    label: str
+    reason: str
+
+    def to_json(self) -> dict[str, Any]:
+        return {"iri": expand(self.name), "label": self.label, "reason": self.reason}
+
+
+@dataclass(frozen=True)
+class Description:
+    """A pattern as one describes it aloud. ``spoken`` is the whole as sentences, in the examiners' order.
+
+    ``parts`` holds parts and what can be seen on them; the other sections what is known beyond that. Absent parts stand
+    among the parts; ``not_recorded`` names what is not known of the pattern though it is known of most of its kind.
+    """
+
+    name: str
+    label: str
+    also_called: tuple[str, ...]
+    variant_of: str
+    variants: tuple[str, ...]
+    parts: tuple[Spoken, ...]
+    categories: tuple[Membership, ...]
+    use: tuple[Spoken, ...]
+    not_used_on: tuple[Spoken, ...]
+    handling: tuple[Spoken, ...]
+    pieces: tuple[Spoken, ...]
+    make: tuple[Spoken, ...]
+    reprocessing: tuple[Spoken, ...]
+    not_recorded: tuple[str, ...]
+    disputes: tuple[Disputed, ...]
+    spoken: str
+
+    def to_json(self) -> dict[str, Any]:
+        lists = ("parts", "categories", "use", "not_used_on", "handling", "pieces", "make", "reprocessing", "disputes")
+        out: dict[str, Any] = {
+            "iri": expand(self.name),
+            "label": self.label,
+            "also_called": list(self.also_called),
+            "variant_of": self.variant_of or None,
+            "variants": list(self.variants),
+            "spoken": self.spoken,
+            "not_recorded_slots": list(self.not_recorded),
+        }
+        return out | {key: [item.to_json() for item in getattr(self, key)] for key in lists}
+
+
+@dataclass(frozen=True)
+class TellingSigns:
+    """What separates a subject from the rest of a scope.
+
+    For a pattern ``sets`` holds every smallest set of signs that separates it from all others that can be separated;
+    each sign is (feature, value). ``inseparable`` names the patterns that no visible recorded feature tells from it.
+    For a category each set holds one sign that all members share; ``open_count`` says, set by set, for how many outsiders
+    the sign is not recorded. ``complete`` False: the search met its bound, and the sets need not be all or smallest.
+    """
+
+    subject: str
+    scope: str
+    compared: int
+    sets: tuple[tuple[tuple[str, str], ...], ...]
+    inseparable: tuple[str, ...] = ()
+    open_count: tuple[int, ...] = ()
+    complete: bool = True
+
+    def to_json(self) -> dict[str, Any]:
+        return {
+            "subject": self.subject,
+            "scope": self.scope,
+            "compared": self.compared,
+            "telling_signs": [[{"feature": f, "value": v} for f, v in signs] for signs in self.sets],
+            "inseparable": list(self.inseparable),
+            "open_count": list(self.open_count),
+            "complete": self.complete,
+        }
+
+
+@dataclass(frozen=True)
+class LookAlike:
+    """A pattern that differs in few recorded visible features. ``signs``: (feature, here, there) that decide."""
+
+    name: str
+    label: str
+    shared: int
+    signs: tuple[tuple[str, str, str], ...]
+
+    def to_json(self) -> dict[str, Any]:
+        signs = [{"feature": f, "here": a, "there": b} for f, a, b in self.signs]
+        return {"iri": expand(self.name), "label": self.label, "shared": self.shared, "deciding_signs": signs}

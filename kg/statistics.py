@@ -113,6 +113,8 @@ def _families(staged: Staged, groups: list[dict[str, Any]], found: Mapping[str, 
         weak = 0
         for pattern in members[kind]:
             for group in groups:
+                if not _counts(staged, pattern, group.get("kinds", [])):
+                    continue
                 level, basis = _fill(staged, pattern, group["slots"], found[pattern])
                 levels[level] += 1
                 weak += basis in WEAK
@@ -136,6 +138,13 @@ def _families(staged: Staged, groups: list[dict[str, Any]], found: Mapping[str, 
             weak_values=weak_values / len(values) if values else 0.0,
             empty=dict(empty.most_common()),
         )
+
+
+def _counts(staged: Staged, pattern: str, kinds: list[str]) -> bool:
+    """Whether a group with these kinds counts for the pattern: one of its kinds, or a broader one, is among them."""
+    own = [v for f, v in staged.records[pattern].facts if f == names.OF_KIND]
+    line = {k for v in own for k in (v, *staged.vocabulary.ancestors(v))}
+    return not kinds or bool(line & set(kinds))
 
 
 def family_of(staged: Staged, record: Record) -> str:

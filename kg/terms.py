@@ -61,6 +61,8 @@ def read_vocabulary(
             broader=_one(facts, names.VARIANT_OF) if role == "pattern" else _one(facts, "skos:broader"),
             order=order,
             notes=tuple((notes[p], text) for p in sorted(notes) for text in sorted(facts.get(p, ()))),
+            spoken=_one(facts, "bl:spoken"),
+            paired=_one(facts, "bl:pairedBy"),
         )
         if role == "feature":
             features[name] = Feature(
@@ -71,6 +73,7 @@ def read_vocabulary(
                 order=order,
                 phrase=_one(facts, "bl:phrase"),
                 denies=_one(facts, "bl:denies"),
+                section=_one(facts, "bl:spokenUnder"),
             )
     return Vocabulary(terms, features, _categories(definitions), lambda: rules)
 

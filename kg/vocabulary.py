@@ -12,6 +12,7 @@ from dataclasses import asdict, dataclass, field
 from functools import cached_property
 
 ROLES = ("pattern", "category", "feature", "value", "part", "kind", "source", "concept", "property")
+SECTIONS = ("use", "handling", "pieces", "make", "reprocessing")
 
 
 @dataclass(frozen=True)
@@ -22,7 +23,8 @@ class Term:
     misspellings and phonetic forms that are only recognised. ``broader`` is the broader value, kind, category or, for a
     pattern, the pattern it is a variant of; empty at a root. ``feature`` is set for values; ``order`` is a part's place in a
     spoken description; ``notes`` are further remarks, as (what it is about, text). ``sources`` are short names
-    or free citations of the definition.
+    or free citations of the definition. ``spoken``: how a value or part stands in a sentence, with its article or in the
+    plural, where the label does not do ("the bladder"). ``paired``: a part that comes in two where this other part is there.
     """
 
     name: str
@@ -37,6 +39,8 @@ class Term:
     broader: str = ""
     order: int = 0
     notes: tuple[tuple[str, str], ...] = ()
+    spoken: str = ""
+    paired: str = ""
 
 
 @dataclass(frozen=True)
@@ -47,6 +51,7 @@ class Feature:
     (empty: always applies); ``order`` its place in a spoken description. ``phrase`` says a fact as a clause, with
     ``{value}`` in it ("is used on {value}"); if empty the clause is made from the feature's label.
     ``denies``: each value of this feature is a denial of the same value of that one ("not used on" denies "used on").
+    ``section``: where a description says it, one of ``SECTIONS``; empty: with the parts, as something that can be seen.
     """
 
     name: str
@@ -56,6 +61,7 @@ class Feature:
     order: int = 0
     phrase: str = ""
     denies: str = ""
+    section: str = ""
 
 
 # A condition of a definition: ("rdf:type", category) | ("bl:hasPart", part) | ("bl:lacksPart", part) | (feature, value).

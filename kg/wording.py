@@ -74,8 +74,19 @@ def clause(literal: Condition, vocabulary: Vocabulary) -> str:
 
 
 def sentence(subject: str, literal: Condition, vocabulary: Vocabulary) -> str:
-    """A fact as a sentence: ``The Kelly forceps has a ratchet.``"""
-    return f"The {vocabulary.label(subject)} {clause(literal, vocabulary)}."
+    """A fact as a sentence: ``The Kelly forceps has a ratchet.``, ``The Mayo scissors have a joint.``"""
+    label, says = vocabulary.label(subject), clause(literal, vocabulary)
+    return f"The {label} {of_many(says) if is_plural(label) else says}."
+
+
+def of_many(clause: str) -> str:
+    """A clause for a plural subject: ``has a joint`` -> ``have a joint``, ``counts as x`` -> ``count as x``."""
+    verb, _, rest = clause.partition(" ")
+    if verb in ("is", "has"):
+        verb = {"is": "are", "has": "have"}[verb]
+    elif verb.endswith("s") and not verb.endswith("ss"):
+        verb = verb[:-1]
+    return f"{verb} {rest}".strip()
 
 
 def capital(text: str) -> str:

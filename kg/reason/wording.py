@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 
 from kg.names import HAS_PART, LACKS_PART, TYPE
 from kg.vocabulary import Condition
-from kg.wording import article, fill, is_plural, listing
+from kg.wording import article, fill, is_plural, listing, of_many
 
 _HUMPS = re.compile(r"(?<=[a-z0-9])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z])|[_-]+")
 
@@ -58,23 +58,39 @@ class Wording:
         head = article(self.label(types[0][1])) if types else "a pattern"
         clauses = [f"that is also {article(self.label(value))}" for _, value in types[1:]]
         clauses += [self.clause(c) for c in rest]
+        if types and is_plural(self.label(types[0][1])):
+            clauses = [f"that {of_many(c[5:])}" if c.startswith("that ") else c for c in clauses]
+        if len(clauses) > 1 and all(c.startswith("that ") for c in clauses):
+            clauses = [clauses[0], *(c[5:] for c in clauses[1:])]  # one "that" holds for all
         return f"{head} {listing(clauses)}" if clauses else head
 
     def definition(self, name: str, conditions: Sequence[Condition]) -> str:
         """The definition as a sentence: "An x is a pattern whose f is v."."""
-        return sentence(f"{article(self.label(name))} is {self.noun(conditions)}")
+        label = self.label(name)
+        if not is_plural(label):
+            return sentence(f"{article(label)} is {self.noun(conditions)}")
+        # A name in the plural is defined in the plural: "Scissors are patterns that have ...".
+        if any(c[0] == TYPE for c in conditions):
+            return sentence(f"{label} are {self.noun(conditions)}")
+        clauses = [c[5:] for c in map(self.clause, conditions) if c.startswith("that ")]
+        if len(clauses) < len(conditions):
+            return sentence(f"{label} are each {self.noun(conditions)}")
+        return sentence(f"{label} are patterns that {listing(map(of_many, clauses))}")
 
     def implication(self, body: Sequence[Condition], head: Condition) -> str:
         """One step: "Every x has no y." or "A pattern whose f is v is an x."."""
-        whole = head[0] in (HAS_PART, LACKS_PART, TYPE) or (head[0] in self._phrases and body[0][0] != head[0])
+        whole = head[0] in (HAS_PART, LACKS_PART, TYPE) or head[0] in self._phrases
         if len(body) == 1 and body[0][0] == TYPE:
-            subject = f"every {self.label(body[0][1])}"
+            many = is_plural(self.label(body[0][1]))
+            subject = f"{'all' if many else 'every'} {self.label(body[0][1])}"
             if whole:
-                return sentence(f"{subject} {self.predicate(head)}")
+                return sentence(f"{subject} {of_many(self.predicate(head)) if many else self.predicate(head)}")
             name = self.label(head[0])
             return sentence(f"the {name} of {subject} {_be(name)} {self.label(head[1])}")
         if len(body) == 1 and body[0][0] == head[0] and not whole:
             return sentence(f"{self.label(body[0][1])} counts as {self.label(head[1])} ({self.label(head[0])})")
+        if len(body) == 1 and body[0][0] == head[0] and whole:  # a narrower value and a broader one
+            return sentence(f"what {self.predicate(body[0])} {self.predicate(head)}")
         if whole:
             return sentence(f"{self.noun(body)} {self.predicate(head)}")
         return sentence(f"if something is {self.noun(body)}, its {self._is(head[0])} {self.label(head[1])}")

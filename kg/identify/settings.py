@@ -1,0 +1,60 @@
+"""The numbers and word lists of identification, from ``seeing.toml`` beside the ontology."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from kg.errors import CatalogueError
+
+FILE = "seeing.toml"
+
+
+@dataclass(frozen=True)
+class Settings:
+    """``error_rate``: chance that one observation is wrong; ``disputed_fit``: how far a value fits that a witness supports
+    though another is adopted; ``silence``: what an unrecorded feature counts towards "nothing there", 0 to 1.
+
+    Lengths: one standard deviation is ``length_share`` of what was observed, at least ``length_least`` millimetres.
+    ``costs``: feature or part -> bits; ``never``: what is not asked for; ``skip``: words passed over in a description.
+    """
+
+    error_rate: float = 0.08
+    disputed_fit: float = 0.4
+    silence: float = 0.3
+    length_share: float = 0.1
+    length_least: float = 8.0
+    default_cost: float = 0.1
+    costs: dict[str, float] = field(default_factory=dict)
+    never: frozenset[str] = frozenset()
+    skip: tuple[str, ...] = ()
+
+    def cost(self, slot: str) -> float:
+        """Bits that seeing a feature or part costs."""
+        return self.costs.get(slot, self.default_cost)
+
+
+def read_settings(root: Path) -> Settings:
+    """The settings of an ontology folder; the defaults if it has none. Raises CatalogueError (BL-C04) if they are wrong."""
+    import tomllib
+
+    file = root / FILE
+    try:
+        raw = tomllib.loads(file.read_text(encoding="utf-8"))
+        model, cost = raw["model"], raw["cost"]
+        settings = Settings(
+            **{key: float(value) for key, value in model.items()},
+            default_cost=float(cost["default"]),
+            costs={name: float(bits) for name, bits in cost.get("features", {}).items()},
+            never=frozenset(cost.get("never", ())),
+            skip=tuple(raw.get("speech", {}).get("skip", ())),
+        )
+        if not 0 < settings.error_rate < 0.5 or not 0 <= settings.silence <= 1 or not 0 <= settings.disputed_fit <= 1:
+            raise ValueError("error_rate lies between 0 and 0.5, silence and disputed_fit from 0 to 1")
+        if settings.length_share <= 0 or settings.length_least <= 0:
+            raise ValueError("length_share and length_least are above 0")
+    except FileNotFoundError:
+        return Settings()
+    except (OSError, ValueError, KeyError, TypeError, AttributeError) as e:
+        raise CatalogueError("BL-C04", f"{FILE}: cannot be used: {e}", hint="Correct the file; see its comments.") from e
+    return settings
