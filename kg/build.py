@@ -16,11 +16,11 @@ from kg.basis import bases
 from kg.errors import CatalogueError, ReasonerError
 from kg.evidence.adopt import RULING, Weighing
 from kg.evidence.catalogue import Record, SizeRule, assemble, decide_all, lengths, vary_by_variants
-from kg.evidence.statements import LENGTH, Source, Statement, read_sources, read_statements
+from kg.evidence.statements import LENGTH, Source, Statement, migrate, read_sources, read_statements
 from kg.quads import quads
 from kg.reason.compile import compile_definitions, compile_rules
 from kg.reason.horn import ROOT, Engine
-from kg.terms import is_value_class, read_vocabulary
+from kg.terms import is_value_class, read_vocabulary, replacements
 from kg.valueclasses import value_classes
 from kg.vocabulary import Condition, Rule, Vocabulary
 
@@ -80,9 +80,13 @@ class Staged:
         return graph
 
 
-def stage(root: Path) -> Staged:
-    """Reads, adopts and reasons in process; nothing is written. Raises CatalogueError (BL-C04)."""
+def stage(root: Path, own: Iterable[load.SourceFile] = ()) -> Staged:
+    """Reads, adopts and reasons in process; nothing is written. Raises CatalogueError (BL-C04).
+
+    ``own``: files of the roles patterns and evidence that are read beside the shipped ones.
+    """
     ontology = load.load(root)
+    ontology = load.Ontology(root, (*ontology.files, *own))
     triples = list(ontology.triples("header", "terms", "axioms", "patterns"))
     # First the words, so that the value classes can be written; then the axioms with them.
     words = read_vocabulary(triples, {}, ())
@@ -95,7 +99,9 @@ def stage(root: Path) -> Staged:
     )
     try:
         sources = read_sources(f for f in ontology.files if f.role == "evidence")
-        statements = tuple(s for f in ontology.files if f.role == "evidence" for s in read_statements(f))
+        replaced = replacements(triples)
+        read = (s for f in ontology.files if f.role == "evidence" for s in read_statements(f))
+        statements = tuple(migrate(s, replaced) for s in read)
     except ValueError as e:
         raise CatalogueError("BL-C04", str(e), hint="Run: boxlock check") from e
     for statement in statements:

@@ -19,7 +19,7 @@ from kg.errors import CatalogueError
 if TYPE_CHECKING:
     import rdflib
 
-ROLES = ("header", "terms", "axioms", "patterns", "shapes", "evidence", "words", "adoption")
+ROLES = ("header", "terms", "axioms", "patterns", "shapes", "evidence", "words", "data", "adoption")
 
 
 @dataclass(frozen=True)
@@ -98,16 +98,22 @@ def load(root: Path) -> Ontology:
 
 
 def words(root: Path) -> dict:
-    """The lexicon: all TOML files of the role "words", merged. Raises CatalogueError (BL-C04) naming the file."""
+    """The lexicon and the data asked for beside the graph: all TOML files of the roles "words" and "data", merged.
+
+    Raises CatalogueError (BL-C04) naming the file, also where two files have a table of one name.
+    """
     import tomllib
 
     out: dict = {}
     for path, role in manifest(root):
-        if role == "words":
+        if role in ("words", "data"):
             try:
-                out |= tomllib.loads(path.read_text(encoding="utf-8"))
+                found = tomllib.loads(path.read_text(encoding="utf-8"))
+                if twice := sorted(set(found) & set(out)):
+                    raise ValueError(f"the table {twice[0]!r} stands in another file too")
+                out |= found
             except (OSError, ValueError) as e:
-                raise CatalogueError("BL-C04", f"{path.relative_to(root).as_posix()}: not valid TOML: {e}") from e
+                raise CatalogueError("BL-C04", f"{path.relative_to(root).as_posix()}: cannot be used: {e}") from e
     return out
 
 

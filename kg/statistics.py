@@ -25,11 +25,13 @@ WEAK = ("common practice", "memory")
 
 @dataclass(frozen=True)
 class Family:
-    """One family. Shares are fractions of its filled pairs, by where the value comes from, and of its adopted values."""
+    """One family. ``filled`` of ``counted`` (pattern, group) pairs have something recorded. Shares are fractions of its filled pairs, by where the value comes from, and of its adopted values."""
 
     label: str
     patterns: int
     variants: int
+    filled: int
+    counted: int
     fill: float
     own: float
     inherited: float
@@ -42,7 +44,11 @@ class Family:
 
 @dataclass(frozen=True)
 class Statistics:
-    """The whole catalogue. ``basis``: adopted values by what they rest on at best; ``witnesses``: works per adopted value."""
+    """The whole catalogue.
+
+    ``basis``: adopted values by what they rest on at best; ``single_witness``: adopted values with one work behind them;
+    ``alike``: groups of patterns (labels) that no recorded feature or part tells apart: work for the editor.
+    """
 
     patterns: int
     variants: int
@@ -55,10 +61,42 @@ class Statistics:
     single_witness: int
     basis: Mapping[str, int]
     families: tuple[Family, ...]
+    alike: tuple[tuple[str, ...], ...] = ()
+
+    @property
+    def fill(self) -> float:
+        """Filled pairs among those that count, over all families."""
+        return sum(f.filled for f in self.families) / max(1, sum(f.counted for f in self.families))
+
+    @property
+    def weak_fill(self) -> float:
+        """Of the filled pairs, the share that rests on common practice or memory."""
+        return sum(f.weak_fill * f.filled for f in self.families) / max(1, sum(f.filled for f in self.families))
+
+    @property
+    def weak_share(self) -> float:
+        """Of the adopted values, the share that rests on common practice or memory alone."""
+        return sum(self.basis.get(w, 0) for w in WEAK) / max(1, self.adopted)
 
     def to_json(self) -> dict[str, Any]:
-        out = {k: v for k, v in self.__dict__.items() if k != "families"} | {"basis": dict(self.basis)}
+        out = {k: v for k, v in self.__dict__.items() if k not in ("families", "alike")} | {"basis": dict(self.basis)}
+        out |= {"fill": self.fill, "weak_fill": self.weak_fill, "weak_share": self.weak_share, "alike": [list(group) for group in self.alike]}
         return out | {"families": [f.__dict__ | {"empty": dict(f.empty)} for f in self.families]}
+
+
+def alike(staged: Staged) -> tuple[tuple[str, ...], ...]:
+    """Groups of two or more patterns with the same recorded single-valued features, parts, variation and length."""
+    groups: dict[tuple, list[str]] = defaultdict(list)
+    for pattern, record in staged.records.items():
+        held = frozenset(lit for lit in staged.inferred[pattern] if _tells(staged, lit[0]))
+        varies = tuple(sorted((slot, v) for slot, values in record.varies.items() for v in values))
+        groups[held, varies, record.length].append(staged.vocabulary.label(pattern))
+    return tuple(sorted(tuple(sorted(g, key=str.casefold)) for g in groups.values() if len(g) > 1))
+
+
+def _tells(staged: Staged, prop: str) -> bool:
+    feature = staged.vocabulary.features.get(prop)
+    return prop in (names.HAS_PART, names.LACKS_PART) or (feature is not None and prop != names.OF_KIND)
 
 
 def measure(root: Path, staged: Staged) -> Statistics:
@@ -83,6 +121,7 @@ def measure(root: Path, staged: Staged) -> Statistics:
         single_witness=sum(witnesses.get((p, lit), 0) == 1 for p, lit in values),
         basis={rank or "published": rests_on.get(rank or "published", 0) for rank in RANKS},
         families=tuple(_families(staged, groups, found)),
+        alike=alike(staged),
     )
 
 
@@ -129,6 +168,8 @@ def _families(staged: Staged, groups: list[dict[str, Any]], found: Mapping[str, 
             label=label,
             patterns=len(members[kind]),
             variants=sum(bool(staged.vocabulary.ancestors(p)) for p in members[kind]),
+            filled=filled,
+            counted=counted,
             fill=filled / counted if counted else 0.0,
             own=levels["own"] / filled if filled else 0.0,
             inherited=levels["variant"] / filled if filled else 0.0,

@@ -78,6 +78,23 @@ def read_vocabulary(
     return Vocabulary(terms, features, _categories(definitions), lambda: rules)
 
 
+def replacements(triples: Iterable[ox.Triple]) -> dict[str, str]:
+    """Deprecated term -> the term that replaces it (``dcterms:isReplacedBy``), chains followed to their end."""
+    direct = {
+        name: _one(facts, "dcterms:isReplacedBy")
+        for name, facts in describe(triples).items()
+        if facts.get("dcterms:isReplacedBy")
+    }
+    out = {}
+    for name, to in direct.items():
+        seen = {name}
+        while to in direct and to not in seen:
+            seen.add(to)
+            to = direct[to]
+        out[name] = to
+    return dict(sorted(out.items()))
+
+
 def is_value_class(name: str) -> bool:
     """True for the classes that stand for one value: people name the value, not its class."""
     return name.startswith("bl:With")

@@ -7,8 +7,8 @@ statement with a span in millimetres. In Turtle the mode is the predicate's name
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 
 import pyoxigraph as ox
 
@@ -120,6 +120,13 @@ def read_statements(file: SourceFile) -> tuple[Statement, ...]:
             raise ValueError(f"{file.path}: {subject}: {e}") from None
         out.add(Statement(subject, LENGTH, "is", span, source))
     return tuple(sorted(out))
+
+
+def migrate(statement: Statement, replaced: Mapping[str, str]) -> Statement:
+    """The statement with deprecated names replaced, so that data written for an older release keep their meaning."""
+    feature = replaced.get(statement.feature, statement.feature)
+    value = replaced.get(statement.value, statement.value)
+    return replace(statement, subject=replaced.get(statement.subject, statement.subject), feature=feature, value=value)
 
 
 def format_span(low: float, high: float) -> str:

@@ -10,7 +10,7 @@ import json
 from collections.abc import Iterable
 
 from kg import names
-from kg.evidence.statements import LENGTH, Source, Statement, parse_span
+from kg.evidence.statements import LENGTH, Source, Statement, format_span, parse_span
 
 COLUMNS = ("source", "subject", "mode", "feature", "value")
 _PREFIX_OF_MODE = {"is": "bl", "some": "some", "not": "not"}
@@ -67,7 +67,7 @@ def to_turtle(source: Source, statements: Iterable[Statement]) -> str:
         body.append(f"    rdfs:seeAlso <{_iri(source.url)}>")
     lines.append(" ;\n".join(body) + " .\n")
     by_subject: dict[str, list[str]] = {}
-    for s in sorted(statements):
+    for s in _one_span_each(statements):
         rows = by_subject.setdefault(s.subject, [])
         if s.feature == LENGTH:
             low, high = parse_span(s.value)
@@ -78,6 +78,23 @@ def to_turtle(source: Source, statements: Iterable[Statement]) -> str:
     for subject, rows in by_subject.items():
         lines.append(subject + "\n" + " ;\n".join(rows) + " .\n")
     return "\n".join(lines)
+
+
+def _one_span_each(statements: Iterable[Statement]) -> list[Statement]:
+    """Sorted, with several lengths of one subject joined into their span: one source gives the sizes that are made."""
+    spans: dict[str, list[tuple[float, float]]] = {}
+    rest: list[Statement] = []
+    source = ""
+    for s in statements:
+        source = s.source
+        if s.feature == LENGTH:
+            spans.setdefault(s.subject, []).append(parse_span(s.value))
+        else:
+            rest.append(s)
+    for subject, ends in spans.items():
+        value = format_span(min(low for low, _ in ends), max(high for _, high in ends))
+        rest.append(Statement(subject, LENGTH, "is", value, source))
+    return sorted(rest)
 
 
 def _full(name: str, prefix: str) -> str:

@@ -1,0 +1,78 @@
+"""Commands for the editor of facts: figures on the evidence, the evidence as a table and back, what changed."""
+
+from __future__ import annotations
+
+import csv
+import io
+from argparse import Namespace
+from pathlib import Path
+
+import kg
+from repl.screen import Screen
+
+
+def figures(screen: Screen, root: Path) -> int:
+    """``check --evidence``: statistics of the catalogue."""
+    measured = kg.measure_catalogue(root, kg.stage(root))
+    if screen.format == "json":
+        screen.write(kg.json_text(measured.to_json()))
+    else:
+        screen.show(kg.block_lines(kg.statistics_blocks(measured), screen.width()))
+    return 0
+
+
+def table(options: Namespace, screen: Screen) -> int:
+    """Writes all evidence as one sorted table, or turns a table back into evidence files."""
+    root = kg.ontology_dir()
+    path = Path(options.file)
+    if options.into is None:
+        rows = kg.evidence_rows(root)
+        _write(path, _csv(kg.TABLE_COLUMNS, rows))
+        screen.write(f"{len(rows)} statements written to {path}.\n")
+        return 0
+    written = _turtle_files(root, path, Path(options.into))
+    screen.write(f"{written} evidence files written to {options.into}.\n")
+    return 0
+
+
+def _turtle_files(root: Path, path: Path, folder: Path) -> int:
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as e:
+        raise kg.InputError("BL-I02", f"The table cannot be read: {e}", file=str(path)) from e
+    texts = kg.evidence_files(root, list(csv.DictReader(io.StringIO(text))), str(path))
+    folder.mkdir(parents=True, exist_ok=True)
+    for name, content in texts.items():
+        _write(folder / name, content)
+    return len(texts)
+
+
+def changes(options: Namespace, screen: Screen) -> int:
+    """What changed since an older ontology folder: patterns, terms, statements, adopted values, replaced names."""
+    old = Path(options.old)
+    if not (old / "manifest.toml").is_file():
+        raise kg.InputError("BL-I02", "This is not an ontology folder: it has no manifest.toml.", file=str(old))
+    found = kg.catalogue_changes(old, kg.ontology_dir())
+    if screen.format == "json":
+        screen.write(kg.json_text(found.to_json()))
+    else:
+        screen.show(kg.block_lines(kg.changes_blocks(found), screen.width()))
+    return 0
+
+
+def _csv(columns: tuple[str, ...], rows: list[dict[str, str]]) -> str:
+    out = io.StringIO()
+    writer = csv.DictWriter(out, columns, lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows)
+    return out.getvalue()
+
+
+def _write(path: Path, text: str) -> None:
+    temporary = path.with_name(f".{path.name}.part")
+    try:
+        temporary.write_text(text, encoding="utf-8", newline="\n")
+        temporary.replace(path)
+    except OSError as e:
+        temporary.unlink(missing_ok=True)
+        raise kg.InputError("BL-I02", f"The file cannot be written: {e.strerror}", file=str(path)) from e
