@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 ONTOLOGY = Path(__file__).resolve().parents[1] / "ontology"
-SETTINGS = ("BOXLOCK_ONTOLOGY", "NO_COLOR", "FORCE_COLOR", "COLUMNS", "LINES", "PAGER", "LANG", "LC_ALL")
+SETTINGS = ("BOXLOCK_ONTOLOGY", "BOXLOCK_HOME", "NO_COLOR", "FORCE_COLOR", "COLUMNS", "LINES", "PAGER", "LANG", "LC_ALL")
 
 
 @pytest.fixture(autouse=True)
