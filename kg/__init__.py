@@ -17,8 +17,10 @@ from importlib import import_module
 from typing import Any
 
 _HOMES = {
-    "kg.build": ("release",),
+    "kg.build": ("release", "stage"),
     "kg.catalogue": ("Catalogue", "open_catalogue", "rebuild"),
+    "kg.changes": ("catalogue_changes", "evidence_files", "evidence_rows"),
+    "kg.render.figures": ("changes_blocks", "statistics_blocks"),
     "kg.errors": (
         "CODES",
         "BoxlockError",
@@ -28,28 +30,40 @@ _HOMES = {
         "QuestionError",
         "ReasonerError",
     ),
+    "kg.intake.inspect": ("EVIDENCE_FORMATS", "Inspection"),
+    "kg.intake.template": ("export_template",),
+    "kg.identify": ("Identification", "Identifier", "Observation"),
     "kg.language": ("Suggestion", "suggest"),
     "kg.model": (
         "Answer",
         "Argument",
         "Comparison",
+        "Description",
         "Difference",
         "Disputed",
         "Finding",
         "Grouped",
+        "LookAlike",
         "Match",
         "Possible",
         "Quote",
         "Reason",
+        "Spoken",
+        "TellingSigns",
         "Valued",
     ),
-    "kg.paths": ("generated_dir", "history_file", "ontology_dir"),
+    "kg.overlay": ("Added", "add_files", "check_files"),
+    "kg.paths": ("generated_dir", "history_file", "ontology_dir", "own_dir"),
     "kg.render": (
+        "addition_lines",
         "answer_lines",
         "answer_markdown",
         "block_lines",
+        "claim_lines",
         "error_lines",
         "finding_lines",
+        "identification_lines",
+        "identification_markdown",
         "raw_lines",
     ),
     "kg.render.blocks": ("Heading", "Para", "Table", "Verbatim"),
@@ -64,12 +78,15 @@ _HOMES = {
     ),
     "kg.render.english": ("CAUTION",),
     "kg.render.faults": ("error_json",),
+    "kg.render.identify": ("identification_json",),
     "kg.render.spans": ("Line", "Span", "plain"),
     "kg.store.sandbox": ("RawResult", "run_raw"),
 }
 _RENAMED = {
     "check_ontology": ("kg.check", "check"),
     "findings_consistent": ("kg.check", "consistent"),
+    "measure_catalogue": ("kg.statistics", "measure"),
+    "TABLE_COLUMNS": ("kg.evidence.table", "COLUMNS"),
 }
 """Public names that would hide a module of the package if they were called as they are there."""
 

@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 
 Say = Callable[[str], None]
 HERMIT_SECONDS = 600
+OWN = "own/"
+"""How the paths of files begin that are not shipped but the user's own."""
 
 
 @dataclass(frozen=True)
@@ -44,6 +46,8 @@ class Staged:
     engine: Engine
     logic: rdflib.Graph
     """The axioms without any pattern's facts."""
+    definitions: Mapping[str, tuple[Condition, ...]]
+    """Every defined class, those of the values too -> its conditions."""
 
     @cached_property
     def inferred(self) -> dict[str, frozenset[Condition]]:
@@ -80,23 +84,27 @@ class Staged:
         return graph
 
 
-def stage(root: Path, own: Iterable[load.SourceFile] = ()) -> Staged:
+def stage(root: Path, own: Iterable[load.SourceFile] = (), *, base: Staged | None = None) -> Staged:
     """Reads, adopts and reasons in process; nothing is written. Raises CatalogueError (BL-C04).
 
-    ``own``: files of the roles patterns and evidence that are read beside the shipped ones.
+    ``own``: files of the roles patterns and evidence that are read beside the shipped ones. ``base``: an earlier staging of
+    the same folder; its shipped files, axioms and rules, which own files cannot change, are taken over.
     """
-    ontology = load.load(root)
-    ontology = load.Ontology(root, (*ontology.files, *own))
+    shipped = load.load(root).files if base is None else [f for f in base.ontology.files if not f.path.startswith(OWN)]
+    ontology = load.Ontology(root, (*shipped, *own))
     triples = list(ontology.triples("header", "terms", "axioms", "patterns"))
-    # First the words, so that the value classes can be written; then the axioms with them.
-    words = read_vocabulary(triples, {}, ())
-    text = value_classes(words)
-    triples += [q.triple for q in _parse(text)]
-    logic = load.to_rdflib(triples)
-    rules = compile_rules(logic)
-    vocabulary = read_vocabulary(
-        [*triples, *ontology.triples("evidence")], compile_definitions(logic), asking_rules(rules)
-    )
+    if base is None:
+        # First the words, so that the value classes can be written; then the axioms with them.
+        words = read_vocabulary(triples, {}, ())
+        text = value_classes(words)
+        triples += [q.triple for q in _parse(text)]
+        logic = load.to_rdflib(triples)
+        rules, definitions = compile_rules(logic), compile_definitions(logic)
+        engine = Engine(rules)
+    else:
+        text, logic, definitions, engine = base.value_class_text, base.logic, base.definitions, base.engine
+        rules = engine.rules
+    vocabulary = read_vocabulary([*triples, *ontology.triples("evidence")], definitions, asking_rules(rules))
     try:
         sources = read_sources(f for f in ontology.files if f.role == "evidence")
         replaced = replacements(triples)
@@ -110,7 +118,6 @@ def stage(root: Path, own: Iterable[load.SourceFile] = ()) -> Staged:
             text = f"{statement.source} uses an unknown name: {unknown}"
             raise CatalogueError("BL-C04", text, hint="Run: boxlock check")
     weighing, sizes = adoption_rules(root, sources)
-    engine = Engine(rules)
 
     def clashes(facts: Iterable[Condition]) -> list[frozenset[Condition]]:
         return [c.premises for c in engine.close([ROOT, *facts]).clashes]
@@ -122,7 +129,7 @@ def stage(root: Path, own: Iterable[load.SourceFile] = ()) -> Staged:
         sizes,
         clashes,
     )
-    return Staged(ontology, vocabulary, text, sources, statements, records, engine, logic)
+    return Staged(ontology, vocabulary, text, sources, statements, records, engine, logic, definitions)
 
 
 def _unknown_name(statement: Statement, vocabulary: Vocabulary) -> str:

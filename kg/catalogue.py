@@ -8,17 +8,19 @@ catalogue.ask("non-crushing clamps with longitudinal serration").matches
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kg import closure, paths
-from kg.errors import BoxlockError, CatalogueError, QueryError
+from kg.errors import BoxlockError, CatalogueError, QueryError, QuestionError
 from kg.vocabulary import Vocabulary
 
 if TYPE_CHECKING:
     from kg.answer import Context
+    from kg.identify import Identification, Identifier
     from kg.language import Lexicon, nodes
     from kg.model import Answer
     from kg.store import Store
@@ -104,14 +106,18 @@ class Catalogue:
         """The words of the language."""
         from kg.language import Lexicon
 
-        words = json.loads(closure.read(self.folder, closure.WORDS, self.stamp))
-        return Lexicon.build(self.vocabulary, words)
+        return Lexicon.build(self.vocabulary, self._words)
+
+    @cached_property
+    def _words(self) -> dict:
+        """The word file and the data files, as parsed."""
+        return json.loads(closure.read(self.folder, closure.WORDS, self.stamp))
 
     @cached_property
     def context(self) -> Context:
         from kg.answer import Context
 
-        return Context(self.vocabulary, self.store, self.lexicon, self.verified_by)
+        return Context(self.vocabulary, self.store, self.lexicon, self.verified_by, self._words)
 
     @property
     def verified_by(self) -> str:
@@ -129,11 +135,15 @@ class Catalogue:
         return self.answer(self.parse(text), text, limit=limit)
 
     def why(self, statement: str) -> Answer:
-        """Argues a statement such as "Doyen intestinal clamp is a non-crushing clamp". Raises QuestionError."""
+        """Argues a statement such as "Doyen intestinal clamp is a non-crushing clamp", or contrasts two patterns ("X but not Y
+        is a clamp"). Raises QuestionError."""
         from kg.language import nodes, parse_statement
 
-        holds = parse_statement(statement, self.lexicon)
-        return self.answer(nodes.Why(holds.pattern, holds.expr), statement)
+        found = parse_statement(statement, self.lexicon)
+        if isinstance(found, nodes.Holds):
+            denied = isinstance(found.expr, nodes.Not)
+            found = nodes.Why(found.pattern, found.expr.expr if denied else found.expr, denied)
+        return self.answer(found, statement)
 
     def answer(self, question: nodes.Question, text: str = "", *, limit: int = 20) -> Answer:
         """Answers a question tree, as ``ask`` does for text."""
@@ -148,6 +158,56 @@ class Catalogue:
                 raise
         return answer(self.context, question, text=text, reading=reading, limit=limit)
 
+    def describe(self, name: str) -> Answer:
+        """Describes a pattern as one does aloud, part by part. Raises QuestionError if the name is not understood."""
+        from kg.language import nodes
+
+        return self.answer(nodes.Describe(self._pattern(name)), name)
+
+    def compare(self, subjects: Sequence[str], *, telling: bool = False, limit: int = 20) -> Answer:
+        """Patterns or categories side by side; ``telling``: only what decides. Raises QuestionError."""
+        from kg.language import nodes
+
+        text = "compare " + " and ".join(subjects)
+        question = self.parse(text)
+        if isinstance(question, nodes.Compare) and telling:
+            question = nodes.Compare(question.subjects, True)
+        return self.answer(question, text, limit=limit)
+
+    def _pattern(self, name: str) -> str:
+        """The pattern that a name means. Raises QuestionError as a question does."""
+        from kg.language import pattern_named
+
+        return pattern_named(name, self.lexicon)
+
+    @cached_property
+    def identifier(self) -> Identifier:
+        """Identifies patterns from what is seen; reads the whole catalogue on first use."""
+        from kg.identify import Identifier
+        from kg.identify.settings import read_settings
+
+        settings = read_settings(self.root)
+        try:
+            return Identifier(self.vocabulary, self.lexicon, self.context.reader, settings)
+        except QueryError:
+            if not self._mistrust():
+                raise
+        return Identifier(self.vocabulary, self.lexicon, self.context.reader, settings)
+
+    def identify(self, seen: str, *, claim: str = "", limit: int = 10, strict: bool = True) -> Identification:
+        """Which pattern it is, from a description of what is seen ("ring handles, box lock, curved, about 14 cm").
+
+        ``claim``: the name of a pattern, to be argued for and against. Raises QuestionError (BL-Qxx) with the place of what
+        is not understood, in the description or in the name; with ``strict`` False that is set aside and named in the
+        outcome, as long as anything is understood.
+        """
+        named = self.identifier.pattern_named(claim) if claim else ""
+        aside: list[QuestionError] = []
+        observations = self.identifier.observe(seen, None if strict else aside)
+        outcome = self.identifier.identify(observations, claim=named, limit=limit)
+        words = tuple(dict.fromkeys(seen[e.span[0] : e.span[1]] for e in aside))
+        return replace(outcome, set_aside=words) if words else outcome
+
     def close(self) -> None:
         if "store" in self.__dict__:
             self.store.close()
@@ -159,7 +219,14 @@ def open_catalogue(root: Path | None = None, *, store: Store | None = None, say:
     A closure in the package folder is used as it is (``boxlock check`` tells whether it is fresh). If that one cannot be
     used and the folder cannot be written, the rebuilt closure goes to the user's cache. Raises CatalogueError or
     ReasonerError if the rebuild fails.
+
+    Without ``root`` the user's own catalogue is opened with the shipped one, if there is one (``kg.overlay``); if it cannot
+    be used, that is said, and the shipped one is opened alone.
     """
+    if root is None and store is None and (paths.own_dir() / "current").exists():
+        mine = _open_own(paths.ontology_dir(), say)
+        if mine is not None:
+            return mine
     root = root or paths.ontology_dir()
     shipped = paths.generated_dir(root)
     try:
@@ -177,6 +244,22 @@ def open_catalogue(root: Path | None = None, *, store: Store | None = None, say:
         pass
     say(f"{first.message} [{first.code}]; rebuilding it now")
     return _open(root, rebuild(root, say=say), store)
+
+
+def _open_own(root: Path, say: Say) -> Catalogue | None:
+    from kg import overlay
+
+    try:
+        folder = overlay.closure_folder(root, say=say)
+        if folder is None:
+            return None
+        try:
+            return _open(root, folder, None)
+        except CatalogueError:
+            return _open(root, overlay.closure_folder(root, say=say, damaged=True) or folder, None)
+    except BoxlockError as e:
+        say(f"{e.message} [{e.code}]; your own catalogue is left out, the shipped one answers")
+        return None
 
 
 def _open(root: Path, folder: Path, store: Store | None) -> Catalogue:

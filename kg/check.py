@@ -12,15 +12,17 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
-from kg import closure, gates, load, names, paths
-from kg.build import Staged, contents, stage, verify
+from kg import closure, gates, load, names, paths, tables
+from kg.build import Staged, adoption_rules, compare_types, contents, stage, verify
 from kg.errors import BoxlockError, CatalogueError
 from kg.evidence.statements import LENGTH, Statement, parse_span, read_sources, read_statements
 from kg.load import Ontology
 from kg.model import Finding
+from kg.reason.horn import ROOT
+from kg.repairs import Stated, clashing, impossible, impossible_text
 from kg.terms import read_vocabulary
 from kg.valueclasses import value_classes
-from kg.vocabulary import Vocabulary
+from kg.vocabulary import Condition, Vocabulary
 
 Say = Callable[[str], None]
 LONGEST_MM = 1000.0
@@ -42,6 +44,7 @@ def check(root: Path, *, hermit: bool = True, say: Say = lambda _: None) -> list
         ("checking the constructs of the logic", lambda: constructs(ontology, words)),
         ("checking the statements", lambda: statements(ontology, words)),
         ("checking the shapes", lambda: shapes(ontology)),
+        ("checking the data files", lambda: data_files(ontology, words)),
     ):
         say(label)
         findings += step()
@@ -60,6 +63,7 @@ def consistent(findings: Iterable[Finding]) -> bool:
 def constructs(ontology: Ontology, words: Vocabulary) -> list[Finding]:
     """Constructs that the gate does not admit, in the terms, axioms and patterns."""
     from kg.reason.gate import check_constructs
+    from kg.reason.profile import check_profile
 
     roles = ("header", "terms", "axioms", "patterns")
     triples = list(ontology.triples(*roles))
@@ -67,10 +71,24 @@ def constructs(ontology: Ontology, words: Vocabulary) -> list[Finding]:
     for quad in _parse(value_classes(words)):
         graph += load.to_rdflib([quad.triple])
     places = Locator(ontology, roles)
+
+    def locate(node: object) -> tuple[str, int] | None:
+        return places.place_of(str(node))
+
     return [
         Finding("error", p.file, p.line, "BL-C04", f"{p.subject}: {p.text}", p.fix)
-        for p in check_constructs(graph, lambda node: places.place_of(str(node)))
+        for p in (*check_constructs(graph, locate), *check_profile(graph, locate))
     ]
+
+
+# --- data files ------------------------------------------------------------------------------------------------------
+def data_files(ontology: Ontology, words: Vocabulary) -> list[Finding]:
+    """Cycles and rules that name what does not exist, or that no answer could show."""
+    sources = read_sources(f for f in ontology.files if f.role == "evidence")
+    try:
+        return tables.faults(ontology.root, load.words(ontology.root), words, sources)
+    except CatalogueError as e:
+        return [_from_error(e)]
 
 
 # --- statements -----------------------------------------------------------------------------------------------------
@@ -181,6 +199,8 @@ def _reasoned(root: Path, hermit: bool, say: Say) -> list[Finding]:
     places = Locator(staged.ontology, ("header", "terms", "axioms", "patterns", "evidence"))
     store = gates.dataset(staged.ontology, contents(staged)[closure.QUADS])
     out += gates.findings(gates.read_gates(root / "checks"), store, places.place_of)
+    say("comparing the rule engines")
+    out += agreement(staged)
     if hermit:
         say("reasoning with HermiT")
         try:
@@ -200,13 +220,75 @@ def _reasoned(root: Path, hermit: bool, say: Say) -> list[Finding]:
 
 
 def clashes(staged: Staged) -> Iterator[Finding]:
-    """Adopted facts that contradict each other; adoption should leave none."""
-    from kg.reason.horn import ROOT
-
+    """Adopted facts that contradict each other (adoption should leave none), and categories that can have no member."""
     for pattern, record in staged.records.items():
-        for clash in staged.engine.close([ROOT, *record.facts]).clashes:
-            facts = ", ".join(f"{f} {v}" for f, v in sorted(clash.premises))
-            yield Finding("error", "", 0, "BL-R04", f"{pattern}: {facts} contradict each other: {clash.rule.text}")
+        found = staged.engine.close([ROOT, *record.facts]).clashes
+        if not found:
+            continue
+        # Only what takes part in a clash is looked up in the files.
+        facts = sorted({fact for clash in found for fact in clash.premises})
+        told = clashing(pattern, _stated(staged, pattern, facts), staged.engine, staged.vocabulary)
+        for trouble in told.troubles if told else ():
+            first = next((s for s in trouble.stated if s.file), None)
+            file, line = (first.file, first.line) if first else ("", 0)
+            ways = " Or: ".join(r.text for r in told.repairs)  # type: ignore[union-attr]
+            yield Finding("error", file, line, "BL-R04", f"{pattern}: {trouble.text()}", ways)
+    for category, _, rules in impossible(staged.engine, staged.vocabulary):
+        text = impossible_text(category, rules, staged.vocabulary)
+        file, line = _axioms(staged).place_of(names.expand(category)) or ("", 0)
+        yield Finding("error", file, line, "BL-R04", text, "Change the definition: two of its conditions exclude each other.")
+
+
+def _axioms(staged: Staged) -> Locator:
+    return Locator(staged.ontology, ("axioms", "terms"))
+
+
+def _stated(staged: Staged, pattern: str, facts: Iterable[Condition]) -> list[Stated]:
+    """Adopted facts with those who say them: of the pattern, its parents or its kinds, a narrower value for a broader one.
+
+    A fact that nobody says as it is (a size class) stands alone.
+    """
+    vocabulary = staged.vocabulary
+    facts = list(facts)
+    kinds = [v for f, v in facts if f == names.OF_KIND]
+    subjects = [pattern, *vocabulary.ancestors(pattern), *kinds, *(a for k in kinds for a in vocabulary.ancestors(k))]
+    out: list[Stated] = []
+    for fact in facts:
+        for subject in subjects:
+            said = [s for s in staged.statements if s.subject == subject and s.mode != "not" and (s.feature, s.value) == fact]
+            if said:
+                out += [_placed(staged, s, fact) for s in said]
+                break
+        else:
+            out.append(Stated(fact))
+    return out
+
+
+def _placed(staged: Staged, said: Statement, fact: Condition) -> Stated:
+    source = staged.sources[said.source]
+    weighing, _ = adoption_rules(staged.ontology.root, staged.sources)
+    file = _file_of(staged, said.source)
+    line = _Lines(staged.ontology.root / file).find(said) if file else 0
+    return Stated(fact, source.cite(), file, line, weighing.weight_of_kind[source.kind])
+
+
+def _file_of(staged: Staged, source: str) -> str:
+    """The evidence file that declares a source; empty if none does."""
+    for file in staged.ontology.files:
+        if file.role == "evidence" and source in read_sources([file]):
+            return file.path
+    return ""
+
+
+def agreement(staged: Staged) -> Iterator[Finding]:
+    """Differences from the types of an independent OWL 2 RL engine; none if that optional engine is not installed."""
+    from kg.reason import rl
+
+    outcome = rl.realise(staged.with_facts())
+    if outcome.status == "not-installed":
+        return
+    for text in compare_types(staged, outcome.types)[:20]:
+        yield Finding("error", "", 0, "BL-R04", f"{outcome.engine} and the in-process rules disagree: {text}", "")
 
 
 # --- places ---------------------------------------------------------------------------------------------------------

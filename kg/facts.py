@@ -108,9 +108,7 @@ class FactReader:
 
     def witnesses(self, subject: str, prop: str) -> tuple[Witness, ...]:
         """Who says anything of a pattern or kind under one property, ordered by source. ``bl:hasPart`` includes denials."""
-        local = prop.split(":", 1)[1]
-        modes = {prop: "is", f"some:{local}": "some", f"not:{local}": "not"}
-        modes |= {f.name: "not" for f in self.vocabulary.features.values() if f.denies == prop}
+        modes = self.modes(prop)
         body = (
             "SELECT ?s ?f ?v ?text WHERE {\n"
             f"  {values('f', list(modes))}\n"
@@ -122,6 +120,12 @@ class FactReader:
             value = row["v"].short if row["v"].kind == "iri" else row["v"].value
             out.append(Witness(row["s"].short, row["text"].value, modes[row["f"].short], value))
         return tuple(out)
+
+    def modes(self, prop: str) -> dict[str, str]:
+        """The properties under which something is said of ``prop`` -> how it is said there: is, some or not."""
+        local = prop.split(":", 1)[1]
+        modes = {prop: "is", f"some:{local}": "some", f"not:{local}": "not"}
+        return modes | {f.name: "not" for f in self.vocabulary.features.values() if f.denies == prop}
 
     def line(self, pattern: str, facts: PatternFacts) -> list[str]:
         """The pattern, its parents, its kind and broader kinds: where an inherited fact may have been said."""

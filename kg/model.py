@@ -155,14 +155,41 @@ class Argument:
 
 
 @dataclass(frozen=True)
+class Placement:
+    """Where a new definition stands among the categories; labels, sorted.
+
+    ``turtle`` is the definition in OWL; ``broader`` and ``narrower`` are the nearest only; ``disjoint`` the broadest of those
+    that exclude it; ``impossible`` says why nothing can be in it, empty if something can; ``by_members`` what the members
+    in the catalogue show beyond the definitions.
+    """
+
+    label: str
+    turtle: str
+    equivalent: tuple[str, ...] = ()
+    broader: tuple[str, ...] = ()
+    narrower: tuple[str, ...] = ()
+    disjoint: tuple[str, ...] = ()
+    impossible: str = ""
+    by_members: tuple[str, ...] = ()
+
+    def to_json(self) -> dict[str, Any]:
+        return {k: list(v) if isinstance(v, tuple) else v for k, v in self.__dict__.items()}
+
+
+@dataclass(frozen=True)
 class Difference:
-    """One feature on which subjects differ. ``values``: (subject label, its values as labels), in the order asked."""
+    """One feature on which subjects differ. ``values``: (subject label, its values as labels), in the order asked.
+
+    ``decides``: it alone tells every subject from every other; ``separates``: the pairs of places (later, earlier) that it
+    tells apart.
+    """
 
     part: str
     feature: str
     values: tuple[tuple[str, tuple[str, ...]], ...]
     decides: bool = False
     sources: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    separates: tuple[tuple[int, int], ...] = ()
 
     def to_json(self) -> dict[str, Any]:
         return {
@@ -196,7 +223,7 @@ class UsualSign:
 class Comparison:
     """Two or more subjects side by side. ``telling_signs`` are the deciding lines as sentences.
 
-    ``usual_signs`` is filled where categories are compared.
+    ``usual_signs`` is filled where categories are compared; ``only_telling``: what does not decide was left out.
     """
 
     subjects: tuple[str, ...]
@@ -207,6 +234,7 @@ class Comparison:
     disputes: tuple[Disputed, ...] = ()
     basis: tuple[str, ...] = ()
     usual_signs: tuple[UsualSign, ...] = ()
+    only_telling: bool = False
 
     def to_json(self) -> dict[str, Any]:
         return {
@@ -222,12 +250,61 @@ class Comparison:
 
 
 @dataclass(frozen=True)
+class Cycle:
+    """One published sterilisation cycle with everything it depends on. ``steriliser`` may be empty.
+
+    The tuples hold (low, high), or one number, or nothing where the source gives none: ``celsius`` and ``fahrenheit`` of
+    the exposure, its ``minutes``, ``drying`` in minutes, ``aeration_hours``. ``least``: the one figure is a minimum.
+    ``used`` False: the source marks this cycle as not applicable. ``second_hand``: the source was seen in a copy, or as
+    another reports it.
+    """
+
+    method: str
+    load: str
+    steriliser: str
+    source: str
+    celsius: tuple[float, ...] = ()
+    fahrenheit: tuple[float, ...] = ()
+    minutes: tuple[float, ...] = ()
+    least: bool = False
+    drying: tuple[float, ...] = ()
+    aeration_hours: tuple[float, ...] = ()
+    conditions: tuple[str, ...] = ()
+    used: bool = True
+    second_hand: bool = False
+
+    def to_json(self) -> dict[str, Any]:
+        return {k: list(v) if isinstance(v, tuple) else v for k, v in self.__dict__.items()}
+
+
+@dataclass(frozen=True)
+class Care:
+    """One line on reprocessing. ``step`` is its heading, ``text`` what is to be done, ``sources`` who says that.
+
+    ``because`` is the fact that makes the rule speak, empty if it always does; ``status`` of that fact: adopted, inferred or
+    "some pieces"; ``fact_sources`` its witnesses. ``applies_to``: of a category, the members of which the fact is recorded.
+    """
+
+    step: str
+    text: str
+    sources: tuple[str, ...]
+    because: str = ""
+    status: str = ""
+    fact_sources: tuple[str, ...] = ()
+    applies_to: tuple[str, ...] = ()
+
+    def to_json(self) -> dict[str, Any]:
+        return {k: list(v) if isinstance(v, tuple) else v for k, v in self.__dict__.items()}
+
+
+@dataclass(frozen=True)
 class Answer:
     """The answer to one question. Lists that the kind of question does not use are empty.
 
-    ``kind``: filter, count, group, value, compare, holds, why, define, classify, sources, disputes. ``possible_count``
-    counts all patterns that could fit; ``possible`` is the first page of them. ``pattern_count`` counts matches with
-    variants folded under a parent that matches too. ``notes`` are remarks that belong to the answer (cautions, labels).
+    ``kind``: filter, count, group, value, compare, holds, why, contrast, define, new category, classify, sources, disputes,
+    cycles, reprocessing. ``possible_count`` counts all patterns that could fit; ``possible`` is the first page of them.
+    ``pattern_count`` counts matches with variants folded under a parent that matches too. ``notes`` are remarks that belong
+    to the answer (cautions, labels).
     """
 
     question: str
@@ -244,9 +321,12 @@ class Answer:
     values: tuple[Valued, ...] | None = None
     comparison: Comparison | None = None
     argument: Argument | None = None
+    cycles: tuple[Cycle, ...] | None = None
+    care: tuple[Care, ...] | None = None
     description: Description | None = None
     telling: TellingSigns | None = None
     look_alikes: tuple[LookAlike, ...] | None = None
+    placement: Placement | None = None
     notes: tuple[str, ...] = ()
     next_questions: tuple[str, ...] = ()
     verified_by: str = ""
@@ -278,12 +358,18 @@ class Answer:
             out["not_recorded"] = not_recorded
         if self.argument is not None:
             out |= self.argument.to_json()
+        if self.cycles is not None:
+            out["cycles"] = [c.to_json() for c in self.cycles]
+        if self.care is not None:
+            out["care"] = [c.to_json() for c in self.care]
         if self.description is not None:
             out |= self.description.to_json()
         if self.telling is not None:
             out |= self.telling.to_json()
         if self.look_alikes is not None:
             out["look_alikes"] = [a.to_json() for a in self.look_alikes]
+        if self.placement is not None:
+            out["definition"] = self.placement.to_json()
         return out
 
 
@@ -361,12 +447,13 @@ class Description:
     pieces: tuple[Spoken, ...]
     make: tuple[Spoken, ...]
     reprocessing: tuple[Spoken, ...]
+    standards: tuple[Spoken, ...]
     not_recorded: tuple[str, ...]
     disputes: tuple[Disputed, ...]
     spoken: str
 
     def to_json(self) -> dict[str, Any]:
-        lists = ("parts", "categories", "use", "not_used_on", "handling", "pieces", "make", "reprocessing", "disputes")
+        lists = ("parts", "categories", "use", "not_used_on", "handling", "pieces", "make", "reprocessing", "standards")
         out: dict[str, Any] = {
             "iri": expand(self.name),
             "label": self.label,
@@ -376,7 +463,7 @@ class Description:
             "spoken": self.spoken,
             "not_recorded_slots": list(self.not_recorded),
         }
-        return out | {key: [item.to_json() for item in getattr(self, key)] for key in lists}
+        return out | {key: [item.to_json() for item in getattr(self, key)] for key in (*lists, "disputes")}
 
 
 @dataclass(frozen=True)

@@ -37,6 +37,15 @@ def store_folder(digest: str) -> Path:
     return cache_dir(digest).parent / f"store-{digest[:16]}"
 
 
+def own_dir() -> Path:
+    """The folder of the user's own catalogue (see ``kg.overlay``); not created here."""
+    given = os.environ.get("BOXLOCK_HOME")
+    if given:
+        return Path(given)
+    base = os.environ.get("XDG_DATA_HOME") or os.path.join(os.path.expanduser("~"), ".local", "share")
+    return Path(base) / "boxlock"
+
+
 def history_file() -> Path:
     """The prompt's history; not created here."""
     base = os.environ.get("XDG_STATE_HOME") or os.path.join(os.path.expanduser("~"), ".local", "state")

@@ -80,7 +80,12 @@ class Statistics:
 
     def to_json(self) -> dict[str, Any]:
         out = {k: v for k, v in self.__dict__.items() if k not in ("families", "alike")} | {"basis": dict(self.basis)}
-        out |= {"fill": self.fill, "weak_fill": self.weak_fill, "weak_share": self.weak_share, "alike": [list(group) for group in self.alike]}
+        out |= {
+            "fill": self.fill,
+            "weak_fill": self.weak_fill,
+            "weak_share": self.weak_share,
+            "alike": [list(group) for group in self.alike],
+        }
         return out | {"families": [f.__dict__ | {"empty": dict(f.empty)} for f in self.families]}
 
 

@@ -12,7 +12,7 @@ from dataclasses import asdict, dataclass, field
 from functools import cached_property
 
 ROLES = ("pattern", "category", "feature", "value", "part", "kind", "source", "concept", "property")
-SECTIONS = ("use", "handling", "pieces", "make", "reprocessing")
+SECTIONS = ("use", "handling", "pieces", "make", "reprocessing", "standards")
 
 
 @dataclass(frozen=True)

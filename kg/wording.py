@@ -13,7 +13,7 @@ from kg.vocabulary import Condition, Vocabulary
 
 _INVARIABLE = ("forceps", "scissors", "tongs", "pliers", "shears", "practice", "teeth")
 # Letters that sound like a vowel or not against their spelling: "a uniform", "a one-piece", "an hourglass".
-_AN = re.compile(r"(?!uni|use|usu|eu|one)[aeiou]|hour|honest|(?!u)[aefhilmnorsx]\b", re.IGNORECASE)
+_AN = re.compile(r"(?!uni|use|usu|eu|one|u\b)[aeiou]|hour|honest|(?!u)[aefhilmnorsx]\b", re.IGNORECASE)
 _ENDINGS = (("ss", "sses"), ("sh", "shes"), ("ch", "ches"), ("x", "xes"), ("fe", "ves"))
 
 

@@ -11,7 +11,7 @@ import kg
 from repl.examples import examples
 from repl.oneshot import open_catalogue
 from repl.screen import Screen
-from repl.session import Session
+from repl.session import PROMPT, Session
 
 if TYPE_CHECKING:
     from prompt_toolkit import PromptSession
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 
     from kg import Catalogue
 
-PROMPT = "ask: "
 MENU_LINES = 5
 """Kept free below the prompt for completions."""
 Read = Callable[[], str]
@@ -34,8 +33,9 @@ def run(screen: Screen, *, colour: bool = True) -> int:
     session = Session(catalogue, screen, page_height)
     greet(screen)
     if os.environ.get("TERM", "dumb") == "dumb":
-        return loop(session, lambda: input(PROMPT))
-    return loop(session, build_prompt(catalogue, colour=colour and not os.environ.get("NO_COLOR")).prompt)
+        return loop(session, lambda: input(session.prompt))
+    prompt = build_prompt(catalogue, colour=colour and not os.environ.get("NO_COLOR"))
+    return loop(session, lambda: prompt.prompt([("class:prompt", session.prompt)]))
 
 
 def loop(session: Session, read: Read) -> int:

@@ -10,12 +10,15 @@ import argparse
 import os
 import sys
 from collections.abc import Sequence
+from importlib import import_module
 from typing import NoReturn
 
 from kg import BoxlockError, InputError
 from repl.screen import Screen, is_terminal, open_screen, prepare_streams
 
-COMMANDS = ("ask", "build", "check", "compare", "sparql", "why")
+COMMANDS = ("add", "ask", "build", "changes", "check", "compare", "describe", "export", "identify", "sparql", "table", "why")
+HOMES = {"changes": "repl.editing", "table": "repl.editing"}
+"""Where a command is carried out; by default in ``repl.oneshot``."""
 ANSWER_FORMATS = ("text", "json", "csv", "markdown")
 
 
@@ -72,9 +75,8 @@ def _run(arguments: list[str], screen: Screen) -> int:
     screen.__dict__.update(open_screen(width=width, colour=colour, format=form).__dict__)
     if options.command is None:
         return _prompt(screen, colour)
-    from repl import oneshot
-
-    return getattr(oneshot, options.command)(options, screen)
+    home = import_module(HOMES.get(options.command, "repl.oneshot"))
+    return getattr(home, options.command)(options, screen)
 
 
 def _prompt(screen: Screen, colour: bool) -> int:
@@ -117,16 +119,39 @@ def _parser() -> argparse.ArgumentParser:
     ask.add_argument("question", nargs="*", metavar="QUESTION", help="the question; several words are joined")
     compare = command("compare", "set two or more instruments or categories side by side", ANSWER_FORMATS)
     compare.add_argument("subjects", nargs="+", metavar="NAME", help="names, each in quotation marks")
+    compare.add_argument("--telling", action="store_true", help="only what decides between them")
+    describe = command("describe", "describe an instrument aloud, part by part, with who says so", ANSWER_FORMATS)
+    describe.add_argument("name", nargs="+", metavar="NAME", help="the name; several words are joined")
+    identify = command("identify", "say which instrument it may be, from what is seen on it", ("text", "json", "markdown"))
+    identify.add_argument("features", nargs="+", metavar="FEATURE", help='what is seen, such as "box lock" or length=14cm')
+    identify.add_argument("--claim", metavar="NAME", help="a name that someone gave: what speaks for and against it")
+    identify.add_argument("--set-aside", action="store_true", help="leave out what is not understood, and name it")
     why = command("why", "say why a statement holds, or why not", ANSWER_FORMATS)
-    why.add_argument("statement", nargs="+", metavar="STATEMENT", help='such as "X is a clamp"; words are joined')
+    why.add_argument(
+        "statement", nargs="+", metavar="STATEMENT", help='"X is a clamp", "X is not a clamp", "X but not Y is ..."'
+    )
     sparql = command("sparql", "run a read-only SPARQL query on the closure", ("text", "json", "csv"))
     sparql.add_argument("query", metavar="QUERY", help="the query, or - to read it from standard input")
     sparql.add_argument("--seconds", type=_seconds, default=10, help="stop after so many seconds (at most 600)")
     build = command("build", "build the closure from the ontology and the evidence", ("text", "json"))
     build.add_argument("--no-hermit", action="store_true", help="do not have HermiT verify it; the closure will say so")
     check = command("check", "report what is wrong with the ontology and the evidence", ("text", "json", "csv"))
-    check.add_argument("files", nargs="*", metavar="FILE", help="report on these files only")
+    files = "files of the ontology, or evidence of your own (CSV, XLSX, Turtle, TriG)"
+    check.add_argument("files", nargs="*", metavar="FILE", help=files)
     check.add_argument("--no-hermit", action="store_true", help="leave out the check by HermiT")
+    add = command("add", "add evidence to your own catalogue, all or nothing", ("text", "json", "csv"))
+    add.add_argument("files", nargs="+", metavar="FILE", help="CSV, XLSX, Turtle or TriG")
+    add.add_argument("--no-hermit", action="store_true", help="do not have HermiT verify it; the catalogue will say so")
+    export = command("export", "write a workbook to fill in with evidence", ("text", "json"))
+    export.add_argument(
+        "--template", nargs="?", const="boxlock-template.xlsx", metavar="FILE.xlsx", required=True, help="where to write it"
+    )
+    check.add_argument("--evidence", action="store_true", help="print figures on the evidence: how much, how complete")
+    table = command("table", "the evidence as a table, one row a statement, and back", ("text", "json"))
+    table.add_argument("file", metavar="FILE.csv", help="the table to write, or with --into to read")
+    table.add_argument("--into", metavar="FOLDER", help="read the table and write one Turtle file a source into this folder")
+    changes = command("changes", "what changed in the catalogue since an older copy of the ontology", ("text", "json"))
+    changes.add_argument("old", metavar="FOLDER", help="the older ontology folder")
     return parser
 
 

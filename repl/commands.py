@@ -74,6 +74,12 @@ def sparql(session: Session, text: str) -> bool:
     return True
 
 
+@command("identify", "name it", text="name an instrument in the hand, step by step", argument="[WHAT IS SEEN]")
+def identify(session: Session, text: str) -> bool:
+    session.identify(text)
+    return True
+
+
 @command("quit", "exit", "bye", "leave", text="leave (Ctrl-D does the same)")
 def leave(_session: Session, _: str) -> bool:
     return False

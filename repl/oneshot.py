@@ -24,8 +24,25 @@ def ask(options: Namespace, screen: Screen) -> int:
 def compare(options: Namespace, screen: Screen) -> int:
     if len(options.subjects) < 2:
         raise kg.InputError("BL-I01", "A comparison needs two names or more.", hint='boxlock compare "NAME" "NAME"')
-    question = "compare " + " and ".join(options.subjects)
-    return _answered(screen, lambda c, limit: c.ask(question, limit=limit))
+    return _answered(screen, lambda c, limit: c.compare(options.subjects, telling=options.telling, limit=limit))
+
+
+def describe(options: Namespace, screen: Screen) -> int:
+    return _answered(screen, lambda c, _: c.describe(" ".join(options.name)))
+
+
+def identify(options: Namespace, screen: Screen) -> int:
+    catalogue = open_catalogue(screen)
+    outcome = catalogue.identify(", ".join(options.features), claim=options.claim or "", strict=not options.set_aside)
+    if screen.format == "json":
+        show_json(screen, kg.identification_json(outcome))
+    elif screen.format == "markdown":
+        screen.write(kg.identification_markdown(outcome))
+    else:
+        screen.show(kg.identification_lines(outcome, screen.width()))
+    screen.out.flush()
+    catalogue.keep()
+    return 0
 
 
 def why(options: Namespace, screen: Screen) -> int:
@@ -47,7 +64,7 @@ def sparql(options: Namespace, screen: Screen) -> int:
 
 def build(options: Namespace, screen: Screen) -> int:
     folder = kg.rebuild(kg.ontology_dir(), hermit=not options.no_hermit, say=screen.progress)
-    catalogue = kg.open_catalogue(say=screen.progress)
+    catalogue = kg.open_catalogue(kg.ontology_dir(), say=screen.progress)
     stamp = catalogue.stamp
     if screen.format == "json":
         show_json(screen, {"folder": str(folder), "verified_by": stamp.verified_by, "release": stamp.release})
@@ -62,22 +79,71 @@ def _verified(engine: str) -> str:
 
 def check(options: Namespace, screen: Screen) -> int:
     root = kg.ontology_dir()
+    if options.evidence:
+        from repl.editing import figures
+
+        return figures(screen, root)
+    if options.files and all(_is_evidence(root, name) for name in options.files):
+        found = kg.check_files(options.files, hermit=not options.no_hermit, say=screen.progress)
+        _show_findings(screen, list(found.findings), None)
+        return int(not found.accepted)
     wanted = [_inside(root, name) for name in options.files]
     findings = kg.check_ontology(root, hermit=not options.no_hermit, say=screen.progress)
     consistent = kg.findings_consistent(findings)
     if wanted:
         findings = [f for f in findings if f.file in wanted]
+    _show_findings(screen, findings, consistent)
+    return int(_has_errors(findings))
+
+
+def add(options: Namespace, screen: Screen) -> int:
+    done = kg.add_files(options.files, hermit=not options.no_hermit, say=screen.progress)
+    found = done.inspection
+    if screen.format == "json":
+        gained = {pattern: list(labels) for pattern, labels in found.gained.items()}
+        lost = {pattern: list(labels) for pattern, labels in found.lost.items()}
+        what = {"added": found.new if done.folder else None, "folder": str(done.folder or ""), "gained": gained, "lost": lost}
+        show_json(screen, kg.findings_json(found.findings, found.accepted) | what)
+    elif screen.format == "csv":
+        screen.write(kg.findings_csv(found.findings))
+    else:
+        if found.findings:
+            screen.show(kg.finding_lines(found.findings, None, screen.width()))
+        screen.show(kg.addition_lines(found, done.folder, screen.width()))
+    return int(not found.accepted)
+
+
+def export(options: Namespace, screen: Screen) -> int:
+    catalogue = open_catalogue(screen)
+    path = kg.export_template(catalogue, Path(options.template))
+    if screen.format == "json":
+        show_json(screen, {"file": str(path)})
+    else:
+        screen.write(f"Written to {path}. Fill it in, then: boxlock check {path}\n")
+    return 0
+
+
+def _show_findings(screen: Screen, findings: list[Finding], consistent: bool | None) -> None:
     if screen.format == "json":
         show_json(screen, kg.findings_json(findings, consistent))
     elif screen.format == "csv":
         screen.write(kg.findings_csv(findings))
     else:
         screen.show(kg.finding_lines(findings, consistent, screen.width()))
-    return int(_has_errors(findings))
 
 
 def _has_errors(findings: list[Finding]) -> bool:
     return any(f.severity == "error" for f in findings)
+
+
+def _is_evidence(root: Path, name: str) -> bool:
+    """Whether a file is evidence from outside, and not one of the ontology's own."""
+    try:
+        if Path(name).suffix.lower() not in kg.EVIDENCE_FORMATS or not Path(name).is_file():
+            return False
+        return not Path(name).resolve().is_relative_to(root.resolve())
+    except (OSError, ValueError):
+        return False
 
 
 def _inside(root: Path, name: str) -> str:
@@ -88,7 +154,7 @@ def _inside(root: Path, name: str) -> str:
                 return path.resolve().relative_to(root.resolve()).as_posix()
         except (OSError, ValueError):
             continue
-    hint = f"Name a file below {root}."
+    hint = f"Name a file below {root}, or evidence of your own: {', '.join(kg.EVIDENCE_FORMATS)}."
     raise kg.InputError("BL-I02", "This is not a file of the ontology.", file=name, hint=hint)
 
 

@@ -16,8 +16,10 @@ from repl.screen import Screen
 
 if TYPE_CHECKING:
     from kg import Answer, Catalogue, Line
+    from repl.identify import Inspection
 
 
+PROMPT = "ask: "
 SHORTEST_PAGE = 6
 
 
@@ -32,6 +34,13 @@ class Session:
         self.rest: list[Line] = []
         self.choices: tuple[str, ...] = ()
         self.offer = ""
+        self.mode: Inspection | None = None
+        """What takes the lines while it is set; it leaves by itself."""
+
+    @property
+    def prompt(self) -> str:
+        """What stands before the line that is typed."""
+        return self.mode.prompt if self.mode else PROMPT
 
     def handle(self, line: str) -> bool:
         """Does what a typed line says. False means leave. Raises only KeyboardInterrupt and errors of the streams."""
@@ -54,8 +63,11 @@ class Session:
             if self.rest:
                 self.next_page()
             elif self.offer:
-                self.ask(self.offer)
+                self.handle(self.offer) if self.mode else self.ask(self.offer)
             return True
+        if self.mode:
+            self._forget()
+            return self.mode.handle(text)
         if self.choices and text.rstrip(".").isdecimal() and len(text) < 4:
             self._choose(int(text.rstrip(".")))
             return True
@@ -72,6 +84,14 @@ class Session:
         self.last = self.catalogue.ask(text)
         self.show(kg.answer_lines(self.last, self.screen.width()))
 
+    def identify(self, text: str) -> None:
+        """Takes up an instrument to be named; until it is done, lines say what is seen on it."""
+        from repl.identify import Inspection
+
+        self._forget()
+        self.mode = Inspection(self)
+        self.mode.begin(text)
+
     def _choose(self, number: int) -> None:
         if not 1 <= number <= len(self.choices):
             self.say(f"Type a number from 1 to {len(self.choices)}, or another question.")
@@ -85,13 +105,13 @@ class Session:
         self.screen.show_error(error)
         if not isinstance(error, kg.QuestionError) or self.page is None:
             return
-        if error.readings:
+        if error.readings and not self.mode:
             self.choices = error.readings
             self.say("Type the number of the one you mean.")
         elif error.near and error.span[1] > error.span[0]:
             start, end = error.span
             self.offer = error.question[:start] + error.near[0] + error.question[end:]
-            self.say(f"Enter alone asks: {self.offer}")
+            self.say(f"Enter alone {'says' if self.mode else 'asks'}: {self.offer}")
 
     def _forget(self) -> None:
         self.rest, self.choices, self.offer = [], (), ""

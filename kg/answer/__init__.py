@@ -6,8 +6,15 @@ from dataclasses import replace
 
 from kg.answer.compare import answer_compare
 from kg.answer.context import Context
+from kg.answer.contrast import answer_contrast
+from kg.answer.cycles import answer_cycles
+from kg.answer.describe import answer_describe
 from kg.answer.filters import answer_count, answer_filter, answer_group
+from kg.answer.lookalikes import answer_look_alikes
+from kg.answer.newcategory import answer_new_category
 from kg.answer.reasons import argue
+from kg.answer.reprocess import answer_reprocessing
+from kg.answer.telling import answer_telling
 from kg.answer.values import answer_classify, answer_define, answer_disputes, answer_sources, answer_value
 from kg.language import nodes
 from kg.model import Answer
@@ -29,12 +36,22 @@ def answer(ctx: Context, question: nodes.Question, *, text: str, reading: str, l
             out = answer_group(ctx, expr, feature)
         case nodes.Value(subject, features):
             out = answer_value(ctx, subject, features)
-        case nodes.Compare(subjects):
-            out = answer_compare(ctx, subjects)
+        case nodes.Compare(subjects, telling):
+            out = answer_compare(ctx, subjects, telling=telling)
+        case nodes.Describe(pattern):
+            out = answer_describe(ctx, pattern)
+        case nodes.Telling(subject, scope):
+            out = answer_telling(ctx, subject, scope)
+        case nodes.LookAlikes(pattern):
+            out = answer_look_alikes(ctx, pattern)
         case nodes.Holds(pattern, expr):
             out = argue(ctx, pattern, expr, reading, kind="holds")
         case nodes.Why(pattern, expr, negated):
             out = argue(ctx, pattern, expr, reading, kind="why", negated=negated)
+        case nodes.Contrast(pattern, other, expr):
+            out = answer_contrast(ctx, pattern, other, expr, reading)
+        case nodes.NewCategory(name, expr, span):
+            out = answer_new_category(ctx, name, expr, span, text, limit=limit)
         case nodes.Define(term):
             out = answer_define(ctx, term)
         case nodes.Classify(category):
@@ -43,6 +60,10 @@ def answer(ctx: Context, question: nodes.Question, *, text: str, reading: str, l
             out = answer_sources(ctx, subject, features)
         case nodes.Disputes(expr):
             out = answer_disputes(ctx, expr)
+        case nodes.Cycles():
+            out = answer_cycles(ctx, question)
+        case nodes.Reprocessing(subject):
+            out = answer_reprocessing(ctx, subject)
         case _:
             raise TypeError(f"not a question: {question!r}")
     return replace(out, question=text, reading=reading)

@@ -9,23 +9,30 @@ from itertools import pairwise
 from kg import names
 from kg.answer.context import Context
 from kg.answer.filters import answer_filter
+from kg.answer.hitting import smallest_hitting_sets
 from kg.answer.values import LENGTH, disputed_slots, facts_query, value_rows
 from kg.facts import PatternFacts, Witness
 from kg.language import nodes
 from kg.model import Answer, Comparison, Difference, Disputed, UsualSign
 from kg.truth import Known, possible
-from kg.wording import capital
+from kg.wording import capital, listing
 
 _PARTS = (names.HAS_PART, names.LACKS_PART)
 NOT_RECORDED = "not recorded"
 
 
-def answer_compare(ctx: Context, subjects: Sequence[str]) -> Answer:
-    """Subjects side by side. Categories are compared by definition and by what all their members share."""
+def answer_compare(ctx: Context, subjects: Sequence[str], *, telling: bool = False) -> Answer:
+    """Subjects side by side. Categories are compared by definition and by what all their members share.
+
+    ``telling``: only what decides is left: the differences that tell every subject from every other, or, if none does so
+    alone, the smallest sets of differences that do so together.
+    """
     if all(ctx.vocabulary.terms[s].role == "pattern" for s in subjects):
         comparison = _patterns(ctx, subjects)
     else:
         comparison = _with_categories(ctx, subjects)
+    if telling:
+        comparison = _only_telling(comparison)
     return Answer("", "", "compare", sparql=facts_query(subjects[0], []), comparison=comparison, verified_by=ctx.verified_by)
 
 
@@ -65,6 +72,28 @@ def _compare(
     return Comparison(labels, tuple(differences), tuple(shared), tuple(unknown), signs, tuple(disputes), basis)
 
 
+def _only_telling(comparison: Comparison) -> Comparison:
+    """The comparison without what does not decide.
+
+    Of three or more subjects a feature that is not recorded for one of them can still tell two others apart.
+    """
+    kept = [d for d in comparison.differences if d.decides]
+    signs = comparison.telling_signs
+    labels = comparison.subjects
+    if not kept and len(labels) > 2:
+        lines = (*comparison.differences, *comparison.not_recorded)
+        pairs = [(i, j) for i in range(len(labels)) for j in range(i)]
+        rows = [frozenset(n for n, line in enumerate(lines) if pair in line.separates) for pair in pairs]
+        sets, _ = smallest_hitting_sets([r for r in rows if r])
+        kept = [lines[n] for n in sorted({n for found in sets for n in found})]
+        what = "all of them apart" if all(rows) else "apart all that can be told apart"
+        signs = tuple(f"{capital(listing(lines[n].feature for n in found))}: enough to tell {what}." for found in sets)
+        signs += tuple(
+            f"Nothing recorded tells {labels[j]} from {labels[i]}." for (i, j), row in zip(pairs, rows, strict=True) if not row
+        )
+    return replace(comparison, differences=tuple(kept), shared=(), not_recorded=(), telling_signs=signs, only_telling=True)
+
+
 def _slots(ctx: Context, records) -> list[str]:
     """Every slot on which anything is recorded, in the examiners' order."""
     found: set[str] = set()
@@ -95,12 +124,14 @@ def _line(ctx: Context, slot: str, subjects: Sequence[str], facts: dict[str, Pat
         texts, cited = _cell(ctx, slot, subject, facts[subject], witnessed)
         values.append((ctx.label(subject), texts))
         sources.append((ctx.label(subject), cited))
+    known = [facts[s].known for s in subjects]
     return Difference(
         _part_label(ctx, slot),
         ctx.label(slot) if slot != LENGTH else "length",
         tuple(values),
-        _decides(ctx, slot, [facts[s].known for s in subjects]),
+        _decides(ctx, slot, known),
         tuple(sources),
+        _separates(ctx, slot, known),
     )
 
 
@@ -138,6 +169,11 @@ def _decides(ctx: Context, slot: str, known: Sequence[Known]) -> bool:
         return False
     sets = [possible(slot, k, ctx.vocabulary) for k in known]
     return all(not a & b for i, a in enumerate(sets) for b in sets[i + 1 :])
+
+
+def _separates(ctx: Context, slot: str, known: Sequence[Known]) -> tuple[tuple[int, int], ...]:
+    """The pairs of subjects (later, earlier) that the slot alone tells apart."""
+    return tuple((i, j) for i in range(len(known)) for j in range(i) if _decides(ctx, slot, (known[i], known[j])))
 
 
 def _sign(difference: Difference) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -17,6 +17,7 @@ from kg.vocabulary import Condition, Vocabulary
 from kg.wording import clause
 
 if TYPE_CHECKING:
+    from kg.answer.visible import Table
     from kg.language import Lexicon
     from kg.reason.horn import Engine
 
@@ -25,14 +26,23 @@ PAGE = 20
 
 @dataclass
 class Context:
-    """One open catalogue on the asking side."""
+    """One open catalogue on the asking side.
+
+    ``usual`` (kind -> its size, and how often each slot is recorded) and ``implied`` (category -> broader categories) and
+    ``visible`` (the table of what can be seen) are remembered by what asks for them.
+    """
 
     vocabulary: Vocabulary
     store: Store
     lexicon: Lexicon
     verified_by: str
+    tables: Mapping = field(default_factory=dict)
+    """The data files beside the graph, as parsed: cycles and rules of reprocessing. Empty if the closure has none."""
     reader: FactReader = field(init=False)
     _adopted: dict[str, PatternFacts] = field(init=False, default_factory=dict)
+    usual: dict[str, tuple[int, dict[str, int]]] = field(init=False, default_factory=dict)
+    implied: dict[str, frozenset[str]] = field(init=False, default_factory=dict)
+    visible: Table | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
         self.reader = FactReader(self.store, self.vocabulary)

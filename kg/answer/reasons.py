@@ -1,17 +1,18 @@
-"""Answers to why, why not, yes or no: minimal justifications with their witnesses, or what is missing."""
+"""Answers to why, why not, yes or no: the justifications of what holds, and what is missing for what does not."""
 
 from __future__ import annotations
 
 from kg import names
 from kg.answer.context import Context, properties
 from kg.answer.filters import describe_atom, why_undecided
-from kg.answer.values import said_of
+from kg.answer.justify import CAP, WORKING, closure_of, justify, premise_sets, reading_order
 from kg.facts import PatternFacts
 from kg.language import nodes
 from kg.model import Answer, Argument, Disputed, Reason
+from kg.reason.horn import Closure
+from kg.repairs import hitting_sets
 from kg.sparql.filters import filter_query
 from kg.truth import (
-    INAPPLICABLE,
     All,
     AnyOf,
     Constant,
@@ -19,18 +20,14 @@ from kg.truth import (
     Includes,
     Is,
     Lengths,
-    Member,
     OneOf,
     atoms,
+    domain,
     evaluate,
     normalise,
+    opened,
     undecided,
 )
-from kg.vocabulary import Condition
-from kg.wording import sentence
-
-CAP = 8
-"""At most so many justifications are shown; whether there are more is said."""
 
 
 def argue(ctx: Context, pattern: str, expr: nodes.Expr, statement: str, *, kind: str, negated: bool = False) -> Answer:
@@ -38,24 +35,24 @@ def argue(ctx: Context, pattern: str, expr: nodes.Expr, statement: str, *, kind:
     form = normalise(nodes.Not(expr) if negated else expr, ctx.vocabulary)
     facts = ctx.reader.facts([pattern])[pattern]
     value = evaluate(form, facts.known, ctx.vocabulary)
-    disputes = _disputes(ctx, pattern, form, facts)
+    disputes = disputed_in(ctx, pattern, form, facts)
     justifications: tuple[tuple[Reason, ...], ...] = ()
     missing: tuple[str, ...] = ()
     holds: bool | str = value == 1
     capped = False
+    asked = normalise(expr, ctx.vocabulary) if negated else form  # what it is, or is not
     if value == 1:
-        justifications, capped = _justify(ctx, pattern, form, facts)
+        justifications, capped = justify(ctx, pattern, form, facts)
+        if negated:
+            missing = tuple(what_fails(ctx, asked, facts))
     elif value == 0:
-        undecided_atoms = undecided(form, facts.known, ctx.vocabulary)
-        pairs = [why_undecided(ctx, a, facts) for a in undecided_atoms]
-        missing = tuple(dict.fromkeys(f"{text} ({reason})" for text, reason in pairs))
-        on_dispute = any(reason == "disputed" for _, reason in pairs)
-        holds = "disputed" if on_dispute else "not recorded"
+        missing, holds = _open(ctx, asked, facts)
     else:
-        opposite = normalise(expr if negated else nodes.Not(expr), ctx.vocabulary)
+        opposite = asked if negated else normalise(nodes.Not(expr), ctx.vocabulary)
         if evaluate(opposite, facts.known, ctx.vocabulary) == 1:
-            justifications, capped = _justify(ctx, pattern, opposite, facts)
-        missing = tuple(_failed(ctx, form, facts))
+            justifications, capped = justify(ctx, pattern, opposite, facts)
+        if not negated:
+            missing = tuple(what_fails(ctx, asked, facts))
     return Answer(
         "",
         "",
@@ -67,138 +64,93 @@ def argue(ctx: Context, pattern: str, expr: nodes.Expr, statement: str, *, kind:
     )
 
 
-# --- justifications -------------------------------------------------------------------------------------------------
-def _justify(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> tuple[tuple[tuple[Reason, ...], ...], bool]:
-    """All minimal justifications of a true form, shortest first, at most ``CAP``; whether there are more."""
-    adopted = [lit for lit, level in facts.levels.items() if level != "inferred"]
-    closure = ctx.engine.close([(names.TYPE, names.PATTERN), *adopted])
-    found: list[tuple[Reason, ...]] = []
-    for goals, remarks in _goal_sets(ctx, form, facts):
-        for premises in _premise_sets(closure, goals):
-            steps = {}
-            for goal in goals:
-                for rule in closure.proof(goal, _within(closure, goal, premises)):
-                    steps[rule] = None
-            lines = [_premise(ctx, pattern, lit, facts) for lit in sorted(premises, key=lambda x: _reading_order(ctx, x))]
-            lines += [Reason(rule.text, ()) for rule in steps]
-            lines += remarks
-            if tuple(lines) not in found:
-                found.append(tuple(lines))
-    found.sort(key=len)
-    return tuple(found[:CAP]), len(found) > CAP or closure.capped
-
-
-def _goal_sets(ctx: Context, form: Form, facts: PatternFacts) -> list[tuple[list[Condition], list[Reason]]]:
-    """The sets of literals that make the form true, one for each true alternative; with remarks for what is no literal."""
-    match form:
-        case All(items):
-            sets: list[tuple[list[Condition], list[Reason]]] = [([], [])]
-            for item in items:
-                sets = [(g + g2, r + r2) for g, r in sets for g2, r2 in _goal_sets(ctx, item, facts)][: 4 * CAP]
-            return sets
-        case AnyOf(items):
-            true = [i for i in items if evaluate(i, facts.known, ctx.vocabulary) == 1]
-            return [s for i in true for s in _goal_sets(ctx, i, facts)]
-        case Member(category, _):
-            return [([(names.TYPE, category)], [])]
-        case Includes(feature, value, True):
-            return [([(feature, value)], [])]
-        case OneOf(slot, allowed):
-            return _one_of_goals(ctx, slot, allowed, facts)
-    return [([], [Reason(_remark(ctx, form, facts), ())])]
-
-
-def _one_of_goals(
-    ctx: Context, slot: str, allowed: frozenset[str], facts: PatternFacts
-) -> list[tuple[list[Condition], list[Reason]]]:
-    known = facts.known
-    if slot not in ctx.vocabulary.features:
-        return [([(min(allowed), slot)], [])]
-    if slot in known.inapplicable:
-        part = ctx.vocabulary.features[slot].applies
-        text = f"What has no {ctx.label(part)} has no {ctx.label(slot)}."
-        return [([(names.LACKS_PART, part)], [Reason(text, ())])]
-    if slot not in known.varies:
-        held = [lit for lit in known.holds if lit[0] == slot and lit[1] in allowed]
-        if held:
-            exact = INAPPLICABLE in allowed or f"{slot}/other" in allowed  # "not ...": say what it is, as exactly as known
-            depth = -1 if exact else 1
-            best = min(held, key=lambda lit: (depth * len(ctx.vocabulary.ancestors(lit[1])), lit))
-            asked = {v for v in allowed if v in ctx.vocabulary.terms}
-            remark = []
-            if not all(v in ctx.vocabulary.subtree(best[1]) for v in asked) and len(asked) > 1 and best[1] in asked:
-                text = f"{describe_atom(ctx, OneOf(slot, allowed))}: {ctx.label(best[1])} is enough, "
-                remark = [Reason(text + "since a piece has one value of it.", ())]
-            return [([best], remark)]
-    return [([], [Reason(_remark(ctx, OneOf(slot, allowed), facts), ())])]
-
-
-def _remark(ctx: Context, form: Form, facts: PatternFacts) -> str:
-    match form:
-        case Lengths():
-            low, high = facts.known.length or (0, 0)
-            return f"All sizes recorded lie between {low:g} and {high:g} mm."
-        case Is(name, positive):
-            return f"It is {'' if positive else 'not '}the {ctx.label(name)} or a variant of it."
-        case OneOf(slot, _):
-            values = " or ".join(ctx.label(v) for v in facts.known.varies.get(slot, ()))
-            return f"It is made with {ctx.label(slot)}: {values}." if values else "A source denies it."
-        case Includes():
-            return "A source denies it: " + describe_atom(ctx, form) + "."
-        case Constant():
-            return "This is so of every pattern."
-    return describe_atom(ctx, form)
-
-
-def _premise_sets(closure, goals: list[Condition]) -> list[frozenset[Condition]]:
-    """Minimal unions of premise sets of all goals, smallest first."""
-    unions = [frozenset()]
-    for goal in goals:
-        unions = [u | p for u in unions for p in closure.literals.get(goal, ())][: 8 * CAP]
-    unique = sorted(set(unions), key=lambda s: (len(s), sorted(s)))
-    return [s for i, s in enumerate(unique) if not any(o < s for o in unique[:i])]
-
-
-def _within(closure, goal: Condition, premises: frozenset[Condition]) -> frozenset[Condition]:
-    """The premise set of one goal inside a larger set."""
-    return min((p for p in closure.literals[goal] if p <= premises), key=lambda s: (len(s), sorted(s)))
-
-
-def _premise(ctx: Context, pattern: str, literal: Condition, facts: PatternFacts) -> Reason:
-    level = facts.levels.get(literal, "")
-    subject, witnesses = ctx.reader.support(pattern, literal, facts)
-    text = sentence(pattern, literal, ctx.vocabulary)
-    if subject != pattern:
-        text = text[:-1] + f" (said of {said_of(ctx, subject)})."
-    sources = ctx.cite(witnesses)
-    if level == "derived":
-        text = text[:-1] + " (by rule, from the recorded length)."
-        sources = ctx.cite(ctx.reader.witnesses(pattern, names.LENGTH_MIN))
-    slot = literal[1] if literal[0] in (names.HAS_PART, names.LACKS_PART) else literal[0]
-    return Reason(text, sources, ctx.dispute(pattern, slot, facts) is not None)
-
-
-def _reading_order(ctx: Context, literal: Condition) -> tuple[int, Condition]:
-    prop, value = literal
-    feature = ctx.vocabulary.features.get(prop)
-    order = feature.order if feature else ctx.vocabulary.terms[value].order if value in ctx.vocabulary.terms else 0
-    return order, literal
+def _open(ctx: Context, form: Form, facts: PatternFacts) -> tuple[tuple[str, ...], str]:
+    """(what is undecided with the reason, "disputed" or "not recorded") of a form that is neither true nor false."""
+    pairs = [why_undecided(ctx, a, facts) for a in undecided(form, facts.known, ctx.vocabulary)]
+    texts = dict.fromkeys(f"{text} ({reason})" for text, reason in pairs)
+    return tuple(texts), "disputed" if any(reason == "disputed" for _, reason in pairs) else "not recorded"
 
 
 # --- why not --------------------------------------------------------------------------------------------------------
-def _failed(ctx: Context, form: Form, facts: PatternFacts) -> list[str]:
-    """The conditions that are known to fail, then those not recorded, nearest first."""
-    failed, unknown = [], []
-    for atom in atoms(form):
-        if isinstance(atom, Member):
-            continue
-        value = evaluate(atom, facts.known, ctx.vocabulary)
-        if value == -1:
-            failed.append(f"{describe_atom(ctx, atom)} (fails: {_instead(ctx, atom, facts)})")
-        elif value == 0:
-            text, reason = why_undecided(ctx, atom, facts)
-            unknown.append(f"{text} ({reason})")
-    return list(dict.fromkeys(failed + unknown))
+def what_fails(ctx: Context, form: Form, facts: PatternFacts) -> list[str]:
+    """The conditions that are not recorded or known to fail, nearest first.
+
+    Near is what takes few changes: a condition that is not recorded takes one statement, one that fails also the withdrawal
+    of what stands against it. Where there are alternatives each is one text, with all its conditions.
+    """
+    ways = needs(ctx, form, facts)
+    if not ways:
+        return ["The conditions exclude each other: nothing can be all of this."]
+    if len(ways) == 1:
+        return list(dict.fromkeys(_fault(ctx, atom, facts) for atom in ways[0]))
+    return list(dict.fromkeys("; ".join(_fault(ctx, atom, facts) for atom in way) for way in ways[:CAP]))
+
+
+def needs(ctx: Context, form: Form, facts: PatternFacts) -> list[tuple[Form, ...]]:
+    """The ways to make a form true that is not: each the atoms that would have to change, nearest first in the way and
+    among the ways. Empty if nothing can make it true."""
+    closure = closure_of(ctx, facts)
+    costs: dict[Form, int] = {}
+
+    def cost(atom: Form) -> int:
+        if atom not in costs:
+            costs[atom] = _changes(ctx, atom, facts, closure)
+        return costs[atom]
+
+    def place(atom: Form) -> tuple[int, int]:
+        slot = getattr(atom, "slot", "") or getattr(atom, "feature", "")
+        return cost(atom), reading_order(ctx, (slot, ""))[0]
+
+    def ways(part: Form) -> list[tuple[Form, ...]]:
+        if evaluate(part, facts.known, ctx.vocabulary) == 1:
+            return [()]
+        match part:
+            case All(items):
+                sets: list[tuple[Form, ...]] = [()]
+                for item in items:
+                    sets = sorted({tuple(dict.fromkeys(a + b)) for a in sets for b in ways(item)}, key=total)[:WORKING]
+                return sets
+            case AnyOf(items):
+                return sorted((w for i in items for w in ways(i)), key=total)
+            case Constant():
+                return []
+            case OneOf(_, allowed) if not allowed:
+                return []
+        return [(part,)]
+
+    def total(way: tuple[Form, ...]) -> tuple[int, str]:
+        return sum(map(cost, way)), repr(way)
+
+    return [tuple(sorted(way, key=place)) for way in ways(opened(form))]
+
+
+def _changes(ctx: Context, atom: Form, facts: PatternFacts, closure: Closure) -> int:
+    """How many statements have to be added or withdrawn so that an atom becomes true; a size or a name counts as one."""
+    if evaluate(atom, facts.known, ctx.vocabulary) != -1:
+        return 1
+    against = negation(ctx, atom)
+    if against is None or evaluate(against, facts.known, ctx.vocabulary) != 1:
+        return 2
+    sets, _ = premise_sets(ctx, facts.pattern, against, facts, closure)
+    found = hitting_sets([premises for premises, _ in sets if premises], cap=1)
+    return 1 + (len(found[0]) if found else 1)
+
+
+def negation(ctx: Context, atom: Form) -> Form | None:
+    """The negation of an atom; None if it is none about a slot."""
+    match atom:
+        case OneOf(slot, allowed):
+            return OneOf(slot, domain(slot, ctx.vocabulary) - allowed)
+        case Includes(feature, value, positive):
+            return Includes(feature, value, not positive)
+    return None
+
+
+def _fault(ctx: Context, atom: Form, facts: PatternFacts) -> str:
+    if evaluate(atom, facts.known, ctx.vocabulary) == -1:
+        return f"{describe_atom(ctx, atom)} (fails: {_instead(ctx, atom, facts)})"
+    text, reason = why_undecided(ctx, atom, facts)
+    return f"{text} ({reason})"
 
 
 def _instead(ctx: Context, atom: Form, facts: PatternFacts) -> str:
@@ -221,7 +173,7 @@ def _instead(ctx: Context, atom: Form, facts: PatternFacts) -> str:
     return "it is another pattern"
 
 
-def _disputes(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> list[Disputed]:
+def disputed_in(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> list[Disputed]:
     """Disputes on what was asked about."""
     slots = properties(form) - {names.OF_KIND}
     parts = {a.slot for a in atoms(form) if isinstance(a, OneOf) and a.slot not in ctx.vocabulary.features}

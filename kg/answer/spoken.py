@@ -47,24 +47,31 @@ def noun(name: str, vocabulary: Vocabulary, *, bare: bool = False) -> str:
 def value_clause(feature: Feature, values: Sequence[str], vocabulary: Vocabulary) -> Clause:
     """All values of one feature as one clause: "is used on arteries, veins and the bowel"."""
     phrase = feature.phrase or f"has the {vocabulary.label(feature.name)} {{value}}"
-    return _split(_filled(phrase, [(noun(v, vocabulary), noun(v, vocabulary, bare=True)) for v in values], "and"))
+    last = "or" if phrase.startswith("can ") else "and"
+    return _split(_filled(phrase, [(noun(v, vocabulary), noun(v, vocabulary, bare=True)) for v in values], last))
 
 
 def varying_clause(feature: Feature, values: Sequence[str], vocabulary: Vocabulary) -> Clause:
-    """What differs between pieces: "is made straight or curved", "is made with a fine tip or with a blunt tip"."""
+    """What differs between pieces: "is made straight or curved", "is sometimes made with a fine tip"."""
     found = _split(feature.phrase or "has {value}")
     nouns = [(noun(v, vocabulary), noun(v, vocabulary, bare=True)) for v in values]
+    last = "or"
+    made = "is made" if len(values) > 1 else "is sometimes made"
     if found.verb == "has":
-        texts = [_filled(found.text, [n], "or") for n in nouns]
-        return Clause("other", "is made " + listing((f"with {t}" for t in texts), "or"))
-    if found.verb == "is":
-        made = listing((_filled(found.text, [n], "or") for n in nouns), "or")
-        return Clause("other", f"is {made}" if found.text.startswith(("made", "held", "used")) else f"is made {made}")
-    return _split(_filled(str(found), nouns, "or"))
+        with_each = [f"with {_filled(found.text, [n], last)}" for n in nouns]
+        return Clause("other", f"{made} {listing(with_each, last)}")
+    if found.verb == "is" and found.text.startswith("{"):
+        return Clause("other", f"{made} {_filled(found.text, nouns, last)}")
+    text = _filled(str(found), nouns, last)
+    if len(values) == 1 and found.verb == "is":
+        return Clause("other", text.replace(" ", " sometimes ", 1))
+    return _split(text)
 
 
 def _filled(phrase: str, nouns: Sequence[tuple[str, str]], last: str) -> str:
-    return phrase.replace("{a value}", listing((a for a, _ in nouns), last)).replace("{value}", listing((b for _, b in nouns), last))
+    return phrase.replace("{a value}", listing((a for a, _ in nouns), last)).replace(
+        "{value}", listing((b for _, b in nouns), last)
+    )
 
 
 def _split(clause: str) -> Clause:
@@ -101,8 +108,10 @@ def had(head: str, attributes: Sequence[str]) -> str:
     before, instead, after = [], [], []
     for text in attributes:
         body = bare(text).split()
-        if key and (body[-1] == key or plural(body[-1]) == key) and not text.startswith("no "):
-            before.append(" ".join(body[:-1]))
+        ends = body[-1] == key or plural(body[-1]) == key
+        if key and ends and "the" not in body and not text.startswith("no "):
+            own = name.split()
+            before.append(" ".join(body[: -len(own)] if body[-len(own) :] == own else body[:-1]))
         elif key and (key in body or _one(key) in body):
             instead.append(text)
         else:
@@ -113,8 +122,9 @@ def had(head: str, attributes: Sequence[str]) -> str:
     elif instead:
         head = ""
     first = f"{head} with {listing(after)}" if head and after else head or ""
-    rest = [] if head else after
-    return listing([t for t in (first, *instead, *rest) if t])
+    if instead and after and not head:
+        return f"{listing(instead)}, with {listing(after)}"
+    return listing([t for t in (first, *instead, *([] if head else after)) if t])
 
 
 def _one(word: str) -> str:
@@ -123,31 +133,34 @@ def _one(word: str) -> str:
 
 def sentence(subject: str, clauses: Sequence[Clause], *, many: bool = False) -> str:
     """Clauses of one subject as one sentence with a full stop; empty for no clauses. ``many``: the subject is plural."""
+    said = predicate(clauses, many=many)
+    return f"{capital(subject)} {said}." if said else ""
+
+
+def predicate(clauses: Sequence[Clause], *, many: bool = False) -> str:
+    """Clauses as one predicate: what is had, what is lacked, what it is, then the rest."""
     has = [c.text for c in clauses if c.verb == "has"]
-    lacks = [c.text for c in clauses if c.verb == "lacks"]
+    lacks = [f"no {c.text}" for c in clauses if c.verb == "lacks"]
+    verb = "have" if many else "has"
     parts = []
-    if has:
-        parts.append(f"{'have' if many else 'has'} {listing(has)}")
-    if lacks:
-        parts.append(f"{'have' if many else 'has'} no {listing(lacks, 'and no')}" if len(lacks) < 3 else _none(lacks, many))
+    if has and lacks:
+        parts.append(f"{verb} {listing(has)}, but {listing(lacks)}")
+    elif has or lacks:
+        parts.append(f"{verb} {listing(has or lacks)}")
     said = [c.text for c in clauses if c.verb == "is"]
     if said:
         parts.append(f"{'are' if many else 'is'} {listing(said)}")
     parts += [_agreed(c.text, many) for c in clauses if c.verb == "other"]
-    if not parts:
-        return ""
-    joined = parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])}{',' if len(parts) > 2 else ''} and {parts[-1]}"
-    return f"{capital(subject)} {joined}."
-
-
-def _none(lacks: Sequence[str], many: bool) -> str:
-    """ "has no ratchet, no joint and no finger rings" """
-    return f"{'have' if many else 'has'} {listing(f'no {t}' for t in lacks)}"
+    if len(parts) < 2:
+        return "".join(parts)
+    comma = "," if len(parts) > 2 or " and " in parts[0] or ", " in parts[0] else ""
+    return f"{', '.join(parts[:-1])}{comma} and {parts[-1]}"
 
 
 def _agreed(clause: str, many: bool) -> str:
-    verb, _, rest = clause.partition(" ")
+    """A clause with its verb in the number of the subject."""
     if not many:
         return clause
-    plain = {"is": "are", "has": "have"}.get(verb) or (verb[:-1] if verb.endswith("s") else verb)
+    verb, _, rest = clause.partition(" ")
+    plain = {"is": "are", "has": "have"}.get(verb) or verb.removesuffix("s")
     return f"{plain} {rest}"

@@ -135,11 +135,24 @@ def _category_values(ctx: Context, category: str, features: Sequence[str]) -> An
         if feature == LENGTH:
             continue
         grouped = answer_group(ctx, nodes.IsA(category), feature)
+        said = _said_of_kind(ctx, [m.name for m in base.matches], feature)
         for group in grouped.groups or ():
             text = f"{group.value} ({group.count})"
             status = group.value if group.value in (NOT_RECORDED, "disputed") else "adopted"
-            values.append(Valued(text, status, (), ctx.label(category), ctx.label(feature)))
+            values.append(Valued(text, status, said.get(group.value, ()), ctx.label(category), ctx.label(feature)))
     return Answer("", "", "value", sparql=base.sparql, matches=base.matches, values=tuple(values), verified_by=ctx.verified_by)
+
+
+def _said_of_kind(ctx: Context, members: Sequence[str], feature: str) -> dict[str, tuple[str, ...]]:
+    """Label of a value -> who says it of the kind that all members share; what is said of single members is not told here."""
+    records = ctx.reader.facts(members, [names.OF_KIND])
+    kinds = [{v for prop, v in record.known.holds if prop == names.OF_KIND} for record in records.values()]
+    said: dict[str, list[Witness]] = {}
+    for kind in sorted(set.intersection(*kinds)) if kinds else ():
+        for witness in ctx.reader.witnesses(kind, feature):
+            if witness.mode == "is":
+                said.setdefault(ctx.label(witness.value), []).append(witness)
+    return {label: ctx.cite(witnesses) for label, witnesses in said.items()}
 
 
 def facts_query(subject: str, features: Iterable[str]) -> str:
@@ -289,6 +302,10 @@ def answer_disputes(ctx: Context, expr: nodes.Expr) -> Answer:
             if dispute:
                 disputed.append(dispute)
     return Answer("", "", "disputes", sparql=query, disputed=tuple(disputed), verified_by=ctx.verified_by)
+
+
+exact_literals = _literals
+varying_witnesses = _of_mode
 
 
 def disputed_slots(facts: PatternFacts) -> set[str]:

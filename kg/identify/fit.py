@@ -3,7 +3,7 @@
 An observation is a description in normal form (``kg.truth``). Its *fit* to a pattern is the chance that a piece of the
 pattern answers to it: 1 if all values that are possible answer to it, 0 if none does, else the share of those that do.
 Where nothing is recorded that is the share among the patterns of which something is recorded, so that what is not recorded
-counts neither way. With an error rate e the likelihood is e + (1 - 2e) x fit: no observation rules a pattern out for good.
+counts neither way. ``likelihood`` makes room for error: no observation rules a pattern out for good.
 """
 
 from __future__ import annotations
@@ -12,14 +12,27 @@ import math
 from collections.abc import Sequence
 
 from kg import names
+from kg.identify.settings import Settings
 from kg.identify.table import UNRECORDED, Table
-from kg.truth import All, AnyOf, Constant, Form, Includes, Interval, Is, Lengths, Member, OneOf, opened
+from kg.truth import All, AnyOf, Constant, Form, Includes, Interval, Is, Known, Lengths, Member, OneOf, opened
 
 
 def likelihoods(form: Form, table: Table) -> list[float]:
-    """The likelihood of an observation for every pattern of the table, each between e and 1 - e."""
-    e = table.settings.error_rate
-    return [e + (1 - 2 * e) * fit for fit in fits(form, table)]
+    """The likelihood of an observation for every pattern of the table, each above 0 and below 1."""
+    found = fits(form, table)
+    wrong = error(sum(found) / len(found), table.settings)
+    right = 1.0 - table.settings.error_rate
+    return [wrong + (right - wrong) * fit for fit in found]
+
+
+def error(common: float, settings: Settings) -> float:
+    """The chance of making just this observation in error. ``common``: the share of patterns that answer to it.
+
+    The error rate is the chance that an observation is wrong; a wrong one is as likely to be this one as this one is
+    common, within bounds: what is rare is seldom seen by mistake.
+    """
+    odds = common / (1.0 - common) if common < 0.5 else 1.0
+    return settings.error_rate * max(odds, 1.0 / settings.confusion)
 
 
 def fits(form: Form, table: Table) -> list[float]:
@@ -73,15 +86,18 @@ def _includes(feature: str, value: str, table: Table) -> list[float]:
         known = facts.known
         if (feature, value) in known.holds:
             out.append(1.0)
-        elif feature in known.inapplicable or any(value in vocabulary.subtree(d) for d in known.denied.get(feature, ())):
-            out.append(0.0)
-        elif any(f in denies and value in vocabulary.subtree(v) for f, v in known.holds):
+        elif feature in known.inapplicable or _denied(feature, value, denies, known, table):
             out.append(0.0)
         elif slot is None:
             out.append(0.5)
         else:
             out.append(slot.includes(slot.members.get(i, UNRECORDED), value))
     return out
+
+
+def _denied(feature: str, value: str, denies: set[str], known: Known, table: Table) -> bool:
+    said = {*known.denied.get(feature, ()), *(v for f, v in known.holds if f in denies)}
+    return any(value in table.vocabulary.subtree(v) for v in said)
 
 
 def _lengths(intervals: Sequence[Interval], table: Table) -> list[float]:

@@ -12,14 +12,18 @@ FILE = "seeing.toml"
 
 @dataclass(frozen=True)
 class Settings:
-    """``error_rate``: chance that one observation is wrong; ``disputed_fit``: how far a value fits that a witness supports
+    """``error_rate``: chance that one observation is wrong; ``confusion``: how many wrong things could have been said at
+    most, if this one is rare; ``disputed_fit``: how far a value fits that a witness supports
     though another is adopted; ``silence``: what an unrecorded feature counts towards "nothing there", 0 to 1.
 
     Lengths: one standard deviation is ``length_share`` of what was observed, at least ``length_least`` millimetres.
-    ``costs``: feature or part -> bits; ``never``: what is not asked for; ``skip``: words passed over in a description.
+    ``costs``: feature or part -> share of its bits, 0 to 1; ``never``: what is not asked for, beside features whose place in a
+    description is ``seen_before`` or later and that have no cost of their own. ``skip``: words passed over in a description;
+    ``means``: short ways of speaking, each with words that the question language knows.
     """
 
-    error_rate: float = 0.08
+    error_rate: float = 0.1
+    confusion: float = 2.0
     disputed_fit: float = 0.4
     silence: float = 0.3
     length_share: float = 0.1
@@ -27,10 +31,12 @@ class Settings:
     default_cost: float = 0.1
     costs: dict[str, float] = field(default_factory=dict)
     never: frozenset[str] = frozenset()
+    seen_before: int = 80
     skip: tuple[str, ...] = ()
+    means: dict[str, str] = field(default_factory=dict)
 
     def cost(self, slot: str) -> float:
-        """Bits that seeing a feature or part costs."""
+        """The share of its bits that seeing a feature or part costs."""
         return self.costs.get(slot, self.default_cost)
 
 
@@ -47,12 +53,16 @@ def read_settings(root: Path) -> Settings:
             default_cost=float(cost["default"]),
             costs={name: float(bits) for name, bits in cost.get("features", {}).items()},
             never=frozenset(cost.get("never", ())),
-            skip=tuple(raw.get("speech", {}).get("skip", ())),
+            seen_before=int(cost.get("seen_before", 80)),
+            skip=tuple(str(s) for s in raw.get("speech", {}).get("skip", ())),
+            means={str(k): str(v) for k, v in raw.get("speech", {}).get("means", {}).items()},
         )
         if not 0 < settings.error_rate < 0.5 or not 0 <= settings.silence <= 1 or not 0 <= settings.disputed_fit <= 1:
             raise ValueError("error_rate lies between 0 and 0.5, silence and disputed_fit from 0 to 1")
-        if settings.length_share <= 0 or settings.length_least <= 0:
-            raise ValueError("length_share and length_least are above 0")
+        if settings.confusion < 1 or settings.length_share <= 0 or settings.length_least <= 0:
+            raise ValueError("confusion is at least 1, length_share and length_least are above 0")
+        if not all(0 <= c < 1 for c in (settings.default_cost, *settings.costs.values())):
+            raise ValueError("costs lie between 0 and 1")
     except FileNotFoundError:
         return Settings()
     except (OSError, ValueError, KeyError, TypeError, AttributeError) as e:

@@ -24,6 +24,7 @@ _PARTS = frozenset({names.HAS_PART, names.LACKS_PART})
 @dataclass
 class Slot:
     """One slot. ``classes``: possible sets, the first of the patterns with nothing recorded; ``members``: pattern -> class.
+    ``exact``: what a person with a piece of the class would say: the values recorded, none where nothing is.
 
     ``weight``: value -> how often it is recorded (smoothed); ``other`` is the weight of there being nothing to remark on.
     For a feature with many values a class is the set of values that hold, and ``weight`` counts the patterns of each.
@@ -32,10 +33,32 @@ class Slot:
     name: str
     single: bool
     classes: list[frozenset[str]] = field(default_factory=list)
+    exact: list[tuple[str, ...]] = field(default_factory=list)
     members: dict[int, int] = field(default_factory=dict)
     weight: dict[str, float] = field(default_factory=dict)
     other: float = 0.0
     recorded: float = 0.0
+    _answer_fits: dict[tuple[int, str], float] = field(default_factory=dict)
+    _common: dict[str, float] = field(default_factory=dict)
+
+    def answer_fit(self, class_: int, answer: str, vocabulary: Vocabulary) -> float:
+        """The fit of an answer, the value or anything narrower, to a class; remembered."""
+        key = (class_, answer)
+        found = self._answer_fits.get(key)
+        if found is None:
+            allowed = vocabulary.subtree(answer)
+            found = self.share(class_, allowed) if self.single else self.includes(class_, answer)
+            self._answer_fits[key] = found
+        return found
+
+    def common(self, answer: str, vocabulary: Vocabulary, patterns: int) -> float:
+        """The mean fit of an answer over all patterns; remembered."""
+        found = self._common.get(answer)
+        if found is None:
+            total = sum(self.answer_fit(k, answer, vocabulary) for k in self.members.values())
+            total += self.answer_fit(UNRECORDED, answer, vocabulary) * (patterns - len(self.members))
+            found = self._common[answer] = total / patterns
+        return found
 
     def share(self, class_: int, allowed: frozenset[str]) -> float:
         """The chance that a piece of this class has a value in ``allowed``: by share among the values still possible."""
@@ -70,6 +93,13 @@ class Table:
     group_of: list[int]
     slots: dict[str, Slot]
     lengths: dict[int, tuple[float, float]]
+
+    def is_seen(self, slot: str) -> bool:
+        """True if a slot is a matter of looking, so that it can be asked for."""
+        if slot in self.settings.never:
+            return False
+        feature = self.vocabulary.features.get(slot)
+        return feature is None or feature.order < self.settings.seen_before or slot in self.settings.costs
 
     def slot_class(self, slot: str, pattern: int) -> int:
         return self.slots[slot].members.get(pattern, UNRECORDED)
@@ -113,7 +143,7 @@ def _single(table: Table, name: str, share: Sequence[float]) -> Slot:
     """A slot of which each piece has one value."""
     vocabulary = table.vocabulary
     feature = vocabulary.features.get(name)
-    slot = Slot(name, True, [frozenset()])
+    slot = Slot(name, True, [frozenset()], [()])
     every = domain(name, vocabulary)
     named = every - {INAPPLICABLE, f"{name}/other"}
     counts = dict.fromkeys(named, 0.0)
@@ -121,6 +151,7 @@ def _single(table: Table, name: str, share: Sequence[float]) -> Slot:
     index: dict[frozenset[str], int] = {}
     for i, facts in enumerate(table.facts):
         left = possible(name, facts.known, vocabulary)
+        exact: list[str] = []
         there = feature is not None and bool(feature.applies) and (names.HAS_PART, feature.applies) in facts.known.holds
         if left == every:
             unrecorded += share[i]
@@ -130,6 +161,7 @@ def _single(table: Table, name: str, share: Sequence[float]) -> Slot:
                 continue
         elif INAPPLICABLE in left and len(left) == 1:
             inapplicable += share[i]
+            exact = [INAPPLICABLE]
         else:
             exact = _exact(left, facts, name, vocabulary)
             for value in exact:
@@ -137,6 +169,7 @@ def _single(table: Table, name: str, share: Sequence[float]) -> Slot:
         if left not in index:
             index[left] = len(slot.classes)
             slot.classes.append(left)
+            slot.exact.append(tuple(exact))
         slot.members[i] = index[left]
     # A broader value beside narrower ones is what a source says that does not look closely: half a count.
     slot.weight = {v: (counts[v] * 0.5 if vocabulary.children.get(v) else counts[v] + 0.25) for v in sorted(counts)}
@@ -164,7 +197,7 @@ def _exact(left: frozenset[str], facts: PatternFacts, name: str, vocabulary: Voc
 
 def _many(table: Table, name: str, share: Sequence[float]) -> Slot:
     """A slot with many values: a class is the set of values that hold, broader ones included."""
-    slot = Slot(name, False, [frozenset()])
+    slot = Slot(name, False, [frozenset()], [()])
     index: dict[frozenset[str], int] = {}
     unrecorded = 0.0
     for i, facts in enumerate(table.facts):
@@ -175,6 +208,8 @@ def _many(table: Table, name: str, share: Sequence[float]) -> Slot:
         if held not in index:
             index[held] = len(slot.classes)
             slot.classes.append(held)
+            above = {a for v in held for a in table.vocabulary.ancestors(v)}
+            slot.exact.append(tuple(sorted(held - above)))
         slot.members[i] = index[held]
         slot.recorded += share[i]
         for value in held:

@@ -19,15 +19,19 @@ if TYPE_CHECKING:
     import rdflib
 
 
-def neighbourhood(graph: rdflib.Graph, subjects: Iterable[str]) -> rdflib.Graph:
-    """The facts of ``subjects`` (short names) in ``graph`` with the axioms that they reach, and the declarations needed.
+def neighbourhoods(graph: rdflib.Graph, parts: Iterable[Iterable[str]]) -> list[rdflib.Graph]:
+    """For each group of subjects (short names) their facts in ``graph``, the axioms that they reach, the declarations needed.
 
     ``graph``: axioms and facts, as ``Staged.with_facts`` gives them. No subject: the axioms that hold of every pattern.
     """
+    axioms = _Axioms(graph).axioms
+    return [_neighbourhood(graph, axioms, subjects) for subjects in parts]
+
+
+def _neighbourhood(graph: rdflib.Graph, axioms: list[_Axiom], subjects: Iterable[str]) -> rdflib.Graph:
     import rdflib
     from rdflib import OWL, RDF, RDFS
 
-    reader = _Axioms(graph)
     out = rdflib.Graph()
     reached: set[object] = {rdflib.URIRef(names.expand(names.PATTERN))}
     for subject in subjects:
@@ -39,7 +43,7 @@ def neighbourhood(graph: rdflib.Graph, subjects: Iterable[str]) -> rdflib.Graph:
             elif (p, RDF.type, OWL.ObjectProperty) in graph:
                 reached.add((p, o))
                 out.add((node, p, o))
-    left = reader.axioms
+    left = axioms
     while True:
         waiting, grown = [], False
         for axiom in left:

@@ -6,8 +6,8 @@ say(question, lexicon)                  -> "clamps with a ratchet"
 
 from kg.language import nodes
 from kg.language.lexicon import Lexicon
-from kg.language.parse import parse, parse_statement
+from kg.language.parse import parse, parse_statement, pattern_named
 from kg.language.say import say, say_expr
 from kg.language.suggest import Suggestion, suggest
 
-__all__ = ["Lexicon", "Suggestion", "nodes", "parse", "parse_statement", "say", "say_expr", "suggest"]
+__all__ = ["Lexicon", "Suggestion", "nodes", "parse", "parse_statement", "pattern_named", "say", "say_expr", "suggest"]

@@ -43,6 +43,7 @@ class Cursor:
         self.lexicon = lexicon
         self.at = 0
         self.tried: dict[int, set[str]] = {}
+        self.named = (0, 0)  # tokens that are a new name, of which no word need be known
         self._found: dict[int, list[tuple[int, tuple[Entry, ...]]]] = {}
 
     # --- matching --------------------------------------------------------------------------------------------------
@@ -226,7 +227,9 @@ class Cursor:
         while at < len(self.tokens):
             found = self.phrases(at)
             token = self.tokens[at]
-            if found:
+            if self.named[0] <= at < self.named[1]:
+                at = self.named[1]
+            elif found:
                 at = found[0][0]
             elif token.kind == WORD:
                 return self._unknown_word(token)
@@ -267,7 +270,7 @@ class Cursor:
         examples: list[str] = []
         for kind in sorted(set(kinds), key=_order):
             if kind.startswith("kw."):
-                plain.append(words.keywords[kind[3:]][0])
+                plain.extend(words.keywords.get(kind[3:], ())[:1])
             elif kind == "connector":
                 plain.append(words.connectors[0].phrases[0])
             elif kind == "unit":

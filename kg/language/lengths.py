@@ -9,7 +9,7 @@ from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.cursor import Cursor
 from kg.language.lexicon import LENGTH
-from kg.language.tokens import Token
+from kg.language.tokens import NUMBER, Token
 
 LONGEST_MM = 10_000
 _OPERATORS = ("<", "<=", ">", ">=", "=")
@@ -133,4 +133,4 @@ class LengthReader(Cursor):
 
 
 def _is_fraction(token: Token) -> bool:
-    return "/" in token.key or not token.key[:1].isascii()
+    return token.kind == NUMBER and ("/" in token.key or not token.key[:1].isascii())

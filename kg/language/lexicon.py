@@ -2,8 +2,8 @@
 
 An entry says what a phrase is. ``kind`` is the role of a term (pattern, category, kind, value, part, feature,
 concept), or ``group`` (an everyday word for several categories), or one of the function words: ``kw.NAME``, ``filler``,
-``op.OPERATOR``, ``unit``, ``connector``, ``ask``, ``askend.N``, ``role.ROLE``, ``advice``. One phrase may have several
-entries: then the place in the sentence, or the person, decides.
+``op.OPERATOR``, ``unit``, ``load``, ``steriliser``, ``degree``, ``connector``, ``ask``, ``askend.N``, ``role.ROLE``,
+``advice``. One phrase may have several entries: then the place in the sentence, or the person, decides.
 """
 
 from __future__ import annotations
@@ -205,6 +205,9 @@ class Lexicon:
         for index, asking in enumerate(words.askings):
             put("ask", str(index), asking.before)
             put(f"askend.{index}", str(index), asking.after)
+        for kind, table in (("load", words.loads), ("steriliser", words.sterilisers), ("degree", words.degrees)):
+            for name, phrases in table.items():
+                put(kind, name, phrases)
         for index, advice in enumerate(words.advice):
             put("advice", str(index), advice.phrases)
 

@@ -125,9 +125,10 @@ class Value:
 
 @dataclass(frozen=True)
 class Compare:
-    """Two or more patterns or categories, in the order named."""
+    """Two or more patterns or categories, in the order named. ``telling``: only what decides is asked for."""
 
     subjects: tuple[str, ...]
+    telling: bool = False
 
 
 @dataclass(frozen=True)
@@ -148,10 +149,31 @@ class Why:
 
 
 @dataclass(frozen=True)
+class Contrast:
+    """Why is it so of one pattern but not of the other? ``expr`` never contains ``Named``."""
+
+    pattern: str
+    other: str
+    expr: Expr
+
+
+@dataclass(frozen=True)
 class Define:
     """What does a term mean? ("what is a box lock") ``term`` is any term: part, value, category, feature, pattern."""
 
     term: str
+
+
+@dataclass(frozen=True)
+class NewCategory:
+    """Where would a category with this definition stand? ``name`` is free text with single spaces ("gentle clamp").
+
+    ``span`` is the place of the name.
+    """
+
+    name: str
+    expr: Expr
+    span: Span = _span()
 
 
 @dataclass(frozen=True)
@@ -176,4 +198,67 @@ class Disputes:
     expr: Expr
 
 
-Question = Filter | Count | Group | Value | Compare | Holds | Why | Define | Classify | Sources | Disputes
+@dataclass(frozen=True)
+class Describe:
+    """The spoken description of a pattern, part by part."""
+
+    pattern: str
+
+
+@dataclass(frozen=True)
+class Telling:
+    """What tells a pattern from all others of a scope (None: from its siblings), or a category from all other patterns."""
+
+    subject: str
+    scope: Expr | None = None
+
+
+@dataclass(frozen=True)
+class LookAlikes:
+    """Which patterns look like this one?"""
+
+    pattern: str
+
+
+@dataclass(frozen=True)
+class Cycles:
+    """Which published sterilisation cycles fit? Empty texts and None leave that condition open.
+
+    ``method`` is a value ("bl:..."); ``load`` and ``steriliser`` are ids of the word file; ``degrees`` is the temperature
+    in ``unit``, "c" or "f", as it was asked for.
+    """
+
+    method: str = ""
+    load: str = ""
+    steriliser: str = ""
+    degrees: float | None = None
+    unit: str = "c"
+
+
+@dataclass(frozen=True)
+class Reprocessing:
+    """What do construction and use ask of reprocessing? ``subject`` is a pattern or a category."""
+
+    subject: str
+
+
+Question = (
+    Filter
+    | Count
+    | Group
+    | Value
+    | Compare
+    | Holds
+    | Why
+    | Contrast
+    | Define
+    | NewCategory
+    | Classify
+    | Sources
+    | Disputes
+    | Cycles
+    | Reprocessing
+    | Describe
+    | Telling
+    | LookAlikes
+)

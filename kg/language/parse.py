@@ -4,6 +4,7 @@
              | "why is" pattern predicate | "is" pattern predicate | "what is the" feature "of" subject
              | "what is" term | "define" term | "classify" category | "sources for" subject
              | "disputes about" description | [ "which" ] description
+             | "sterilisation cycles" conditions | "reprocessing of" subject
 
 All words stand in the word file. Every word of a question is either understood or an error; only the fillers named
 there are passed over.
@@ -38,14 +39,25 @@ def parse(text: str, lexicon: Lexicon) -> Question:
     return _checked(text, question, lexicon)
 
 
-def parse_statement(text: str, lexicon: Lexicon) -> nodes.Holds:
-    """A statement about one instrument ("the Doyen intestinal clamp is a non-crushing clamp"). Raises as ``parse``
-    does."""
+def parse_statement(text: str, lexicon: Lexicon) -> nodes.Holds | nodes.Why | nodes.Contrast:
+    """A statement about one instrument ("the Doyen intestinal clamp is a non-crushing clamp"), or about two ("X but not Y is
+    a clamp"); a question that begins with "why" is taken as it is. Raises as ``parse`` does."""
     parser = parser_for(text, lexicon)
     parser.refuse_advice()
     statement = _understood(parser, parser.statement)
     _checked(text, statement, lexicon)
     return statement
+
+
+def pattern_named(text: str, lexicon: Lexicon) -> str:
+    """The pattern that a name means ("the Kelly forceps"). Raises QuestionError as ``parse`` does."""
+    parser = parser_for(text, lexicon)
+
+    def named() -> str | None:
+        entry = parser.subject("pattern")
+        return entry.term if entry is not None and parser.ended() else None
+
+    return _understood(parser, named)
 
 
 def _understood(parser: FormParser, rule):  # type: ignore[no-untyped-def]
@@ -65,7 +77,7 @@ def _checked(text: str, question: Question, lexicon: Lexicon) -> Question:
     if expr is not None:
         if depth(expr) > MAX_NESTING:
             raise too_deep(text, expr.span)
-        if isinstance(question, nodes.Holds | nodes.Why) and (named := _named(expr)):
+        if isinstance(question, nodes.Holds | nodes.Why | nodes.Contrast) and (named := _named(expr)):
             raise QuestionError(
                 "BL-Q03",
                 f'"{text[named.span[0] : named.span[1]]}" is one instrument, not something that an instrument can be.',

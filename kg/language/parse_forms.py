@@ -10,11 +10,13 @@ from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.cursor import Match
 from kg.language.nodes import Question
-from kg.language.parse_pieces import SUBJECTS, TERMS, PieceParser
-from kg.language.tokens import OPEN
+from kg.language.parse_bench import BenchParser
+from kg.language.parse_care import CareParser
+from kg.language.parse_pieces import SUBJECTS, TERMS
+from kg.language.parse_why import WhyParser
 
 
-class FormParser(PieceParser):
+class FormParser(BenchParser, WhyParser, CareParser):
     """The whole grammar."""
 
     def explore(self) -> None:
@@ -28,10 +30,18 @@ class FormParser(PieceParser):
     def _forms(self) -> tuple[Callable[[], Question | None], ...]:
         return (
             self.count,
+            self.cycles,
             self.framed,
+            self.reprocessing,
+            self.describe,
+            self.tells_apart,
+            self.telling,
+            self.look_alikes,
             self.compare,
             self.differ,
             self.why,
+            self.hindered,
+            self.new_category,
             self.disputes,
             self.sources,
             self.define,
@@ -132,29 +142,6 @@ class FormParser(PieceParser):
             return None
         return nodes.Compare(tuple(found)) if len(found) > 1 else None
 
-    def why(self) -> Question | None:
-        """ "why" ( "is" [ "not" ] pattern predicate | pattern "is" predicate )"""
-        if not self.take("kw.why"):
-            return None
-        self.take("kw.that", quiet=True)
-        verb = self.verb()
-        negated = bool(verb and self.take("kw.not"))
-        entry = self.subject("pattern", closed=False)
-        if entry is None:
-            return None
-        verb = verb or self.verb()
-        start = self.at
-        if verb is None:
-            expr = self.after()
-        else:
-            expr = self.predicate(verb)
-        if expr is None:
-            return None
-        bracket = start < len(self.tokens) and self.tokens[start].key == OPEN
-        if isinstance(expr, nodes.Not) and not bracket and not negated:
-            return nodes.Why(entry.term, expr.expr, True)
-        return nodes.Why(entry.term, expr, negated)
-
     def yes_no(self) -> Question | None:
         """ "is" [ "not" ] pattern predicate | "does" pattern after | "has" pattern list"""
         start = self.at
@@ -184,16 +171,6 @@ class FormParser(PieceParser):
                 expected=self.expected(("pattern",)),
                 hint="Ask which of them it is true of.",
             )
-
-    def statement(self) -> nodes.Holds | None:
-        """pattern ( "is" predicate | "has" list | after )"""
-        self.take("kw.that", quiet=True)
-        entry = self.subject("pattern", closed=False)
-        if entry is None:
-            return None
-        verb = self.verb()
-        expr = self.predicate(verb) if verb else self.after()
-        return nodes.Holds(entry.term, expr) if expr is not None and self.ended() else None
 
     def disputes(self) -> Question | None:
         """[ "what is" ] ( "disputed" | "disputes" ) [ "about" ] [ description ] | "is" subject "disputed" """

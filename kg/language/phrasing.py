@@ -266,6 +266,18 @@ class Phrasing:
         """Names of features in a list."""
         return _list([self.lexicon.name(f) for f in features], self._and)
 
+    def cycles(self, asked: nodes.Cycles) -> str:
+        """Conditions of a sterilisation cycle, each with its word ("of wrapped instruments at 132 °C")."""
+        words = self.lexicon.words
+        conditions = [
+            ("cycle_by", self.lexicon.name(asked.method) if asked.method else ""),
+            ("cycle_of", words.loads[asked.load][0] if asked.load else ""),
+            ("cycle_in", words.sterilisers[asked.steriliser][0] if asked.steriliser else ""),
+            ("cycle_at", "" if asked.degrees is None else f"{number(asked.degrees)} {words.degrees[asked.unit][0]}"),
+        ]
+        said = [f"{self.lexicon.word(link)} {text}" for link, text in conditions if text]
+        return " ".join([self.lexicon.word("cycle"), *said])
+
     def subject(self, name: str) -> str:
         """The name of a pattern, or of a category in the plural."""
         terms = self.lexicon.vocabulary.terms

@@ -57,12 +57,28 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
             else:
                 yield from p.asked(subject, features)
                 yield f"{p.what_are(features)} the {p.features(features)} {word('of')} {p.subject(subject)}?"
+        case nodes.Compare(subjects, True):
+            yield f"{word('tells')} {p.listing(subjects)} {word('apart')}?"
         case nodes.Compare(subjects):
             yield f"{word('compare')} {p.listing(subjects)}"
+        case nodes.Describe(pattern):
+            yield f"{word('describe')} {p.lexicon.name(pattern)}"
+        case nodes.LookAlikes(pattern):
+            yield f"{word('lookalikes')} {p.lexicon.name(pattern)}"
+        case nodes.Telling(subject, None):
+            yield f"{word('telling')} {p.subject(subject)}"
+        case nodes.Telling(subject, scope):
+            for wording in p.levels():
+                yield f"{word('telling')} {p.subject(subject)} {word('among')} {wording(scope)}"
         case nodes.Holds(pattern, expr):
             yield from _predications(pattern, expr, False, p, "")
         case nodes.Why(pattern, expr, negated):
             yield from _predications(pattern, expr, negated, p, f"{word('why')} ")
+        case nodes.Contrast(pattern, other, expr):
+            yield from _predications(pattern, expr, False, p, f"{word('why')} ", other)
+        case nodes.NewCategory(name, expr):
+            for wording in p.levels():
+                yield f"{word('define')} {name} {word('as')} {wording(expr)}"
         case nodes.Define(term):
             label = p.lexicon.vocabulary.label(term) if term in p.lexicon.vocabulary.terms else p.lexicon.name(term)
             yield f"{word('whatis')} {p.article(term, label)}?"
@@ -75,6 +91,10 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
         case nodes.Sources(subject, features):
             of = f"the {p.features(features)} {word('of')} " if features else ""
             yield f"{word('sources')} {of}{p.lexicon.name(subject)}"
+        case nodes.Cycles():
+            yield p.cycles(question)
+        case nodes.Reprocessing(subject):
+            yield f"{word('reprocessing')} {p.subject(subject)}"
         case nodes.Disputes(nodes.Everything()):
             yield f"{word('whatis')} {word('disputed')}?"
         case nodes.Disputes(nodes.Named(pattern)):
@@ -84,10 +104,12 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
                 yield f"{word('disputes')} {word('about')} {wording(expr)}"
 
 
-def _predications(pattern: str, expr: Expr, negated: bool, p: Phrasing, start: str) -> Iterator[str]:
-    """ "is X ...?" and "does X have ...?", with "not" where it belongs."""
+def _predications(pattern: str, expr: Expr, negated: bool, p: Phrasing, start: str, other: str = "") -> Iterator[str]:
+    """ "is X ...?" and "does X have ...?", with "not" where it belongs; with ``other`` "is X but not Y ...?"."""
     word = p.lexicon.word
     subject = p.lexicon.name(pattern)
+    if other:
+        subject = f"{subject} {word('but')} {word('not')} {p.lexicon.name(other)}"
     no = f" {word('not')}" if negated else ""
     be, do, have = word("be"), word("do"), word("have")
     if p.owned(expr):

@@ -76,6 +76,10 @@ class Words:
     groups: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     roles: Mapping[str, str] = field(default_factory=dict)
     advice: tuple[Advice, ...] = ()
+    cycle_feature: str = ""
+    loads: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    sterilisers: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    degrees: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     expected: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     names: Mapping[str, str] = field(default_factory=dict)
     mass: tuple[str, ...] = ()
@@ -85,6 +89,7 @@ class Words:
     def read(cls, raw: Mapping) -> Words:
         """The parsed word file -> records. Missing tables are empty; raises KeyError or TypeError for a wrong form."""
         words = raw.get("words", {})
+        cycles = raw.get("cycles", {})
         return cls(
             articles=frozenset(words.get("articles", ())),
             loose=frozenset(words.get("loose", ())) | frozenset(words.get("articles", ())),
@@ -112,6 +117,10 @@ class Words:
             groups=_tuples(raw.get("groups", {})),
             roles=dict(raw.get("roles", {})),
             advice=tuple(Advice(tuple(a["phrases"]), a["message"], a["hint"]) for a in raw.get("advice", ())),
+            cycle_feature=cycles.get("feature", ""),
+            loads=_tuples(cycles.get("loads", {})),
+            sterilisers=_tuples(cycles.get("sterilisers", {})),
+            degrees=_tuples(cycles.get("degrees", {})),
             expected=_tuples(raw.get("expected", {})),
             names=dict(raw.get("names", {})),
             mass=tuple(raw.get("say", {}).get("mass", ())),

@@ -12,13 +12,28 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from kg.errors import BoxlockError
+    from kg.identify import Claim, Identification
+    from kg.intake.inspect import Inspection
     from kg.model import Answer, Finding
     from kg.render.blocks import Block
     from kg.render.spans import Line
     from kg.store.sandbox import RawResult
 
-__all__ = ["answer_lines", "answer_markdown", "block_lines", "error_lines", "finding_lines", "raw_lines"]
+__all__ = [
+    "addition_lines",
+    "answer_lines",
+    "answer_markdown",
+    "block_lines",
+    "claim_lines",
+    "error_lines",
+    "finding_lines",
+    "identification_lines",
+    "identification_markdown",
+    "raw_lines",
+]
 
 
 def block_lines(blocks: Iterable[Block], width: int) -> list[Line]:
@@ -50,6 +65,13 @@ def error_lines(error: BoxlockError, width: int) -> list[Line]:
     return block_lines(error_blocks(error, width), width)
 
 
+def addition_lines(found: Inspection, folder: Path | None, width: int) -> list[Line]:
+    """What was added to the user's own catalogue, and what follows from it. ``folder`` None: nothing was written."""
+    from kg.render.reports import addition_blocks
+
+    return block_lines(addition_blocks(found, folder), width)
+
+
 def raw_lines(result: RawResult, width: int) -> list[Line]:
     """The result of a raw query. Tables fit ``width``; triples stay one a line."""
     from kg.render.reports import raw_blocks
@@ -62,3 +84,25 @@ def finding_lines(findings: Sequence[Finding], consistent: bool | None, width: i
     from kg.render.reports import finding_blocks
 
     return block_lines(finding_blocks(findings, consistent), width)
+
+
+def identification_lines(outcome: Identification, width: int, *, brief: bool = False) -> list[Line]:
+    """An identification as lines of at most ``width`` columns; ``brief`` as at the prompt."""
+    from kg.render.identify import identification_blocks
+
+    return block_lines(identification_blocks(outcome, brief=brief), width)
+
+
+def identification_markdown(outcome: Identification) -> str:
+    """An identification as Markdown."""
+    from kg.render.identify import identification_blocks
+    from kg.render.markdown import to_markdown
+
+    return to_markdown(identification_blocks(outcome))
+
+
+def claim_lines(claim: Claim, width: int) -> list[Line]:
+    """What speaks for and against one name, as lines of at most ``width`` columns."""
+    from kg.render.identify import claim_blocks
+
+    return block_lines(claim_blocks(claim), width)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from kg.model import Answer
 from kg.render.blocks import Block, Heading, Para, para, words
+from kg.render.care import care_blocks, cycle_blocks
+from kg.render.describe import bench_blocks
 from kg.render.english import CAUTION, number
-from kg.render.facts import argument_blocks, comparison_blocks, value_blocks
+from kg.render.facts import argument_blocks, comparison_blocks, placement_blocks, value_blocks
 from kg.render.lists import disputed_blocks, group_blocks, match_blocks, match_heading, nothing_left, possible_blocks
 
 
@@ -31,12 +33,23 @@ def answer_blocks(answer: Answer) -> list[Block]:
 
 
 def _result(answer: Answer) -> list[Block]:
+    bench = bench_blocks(answer)
+    if bench is not None:
+        return bench
+    if answer.cycles is not None:
+        return cycle_blocks(answer.cycles)
+    if answer.care is not None:
+        recorded = [Heading("Methods on record"), *value_blocks(answer.values, answer.kind)] if answer.values else []
+        return care_blocks(answer.care, len(answer.matches)) + recorded + disputed_blocks(answer.disputed, "Disputed")
     if answer.comparison is not None:
         return comparison_blocks(answer.comparison)
     if answer.argument is not None:
         return argument_blocks(answer.argument, answer.kind, bool(answer.disputed)) + disputed_blocks(
             answer.disputed, "Disputed"
         )
+    if answer.placement is not None:
+        members = [] if answer.placement.impossible else _patterns(answer)
+        return placement_blocks(answer.placement) + members
     if answer.kind == "disputes":
         if not answer.disputed:
             return [para("No dispute is recorded.", "name")]

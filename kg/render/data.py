@@ -11,7 +11,7 @@ import json
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from kg.model import Answer, Comparison, Difference, Disputed, Finding
+from kg.model import Answer, Comparison, Cycle, Difference, Disputed, Finding, Placement
 from kg.names import expand
 from kg.render.english import CAUTION
 
@@ -81,10 +81,25 @@ def _cell(value: object) -> str:
 
 def answer_csv(answer: Answer) -> str:
     """One row for each match, value, group, difference, reason or dispute, with a header that fits the kind."""
+    from kg.render.describe import bench_csv  # not needed for JSON
+
+    bench = bench_csv(answer)
+    if bench is not None:
+        return csv_text(*bench)
     if answer.comparison is not None:
         return _comparison(answer.comparison)
     if answer.argument is not None:
         return _argument(answer)
+    if answer.cycles is not None:
+        return _cycles(answer.cycles)
+    if answer.care is not None:
+        lines = [
+            (c.step, c.text, c.because, c.status, _join(c.fact_sources), _join(c.applies_to), _join(c.sources))
+            for c in answer.care
+        ]
+        return csv_text(("step", "text", "because", "status", "fact_sources", "applies_to", "sources"), lines)
+    if answer.placement is not None:
+        return _placement(answer.placement) + (_patterns(answer) if not answer.placement.impossible else "")
     if answer.kind == "disputes":
         disputes = [
             (d.label, expand(d.name), d.feature, d.adopted.value, _join(d.adopted.sources), q.value, _join(q.sources))
@@ -138,6 +153,14 @@ def _comparison(comparison: Comparison) -> str:
     return csv_text(("kind", "part", "feature", "decides", *comparison.subjects), every)
 
 
+def _placement(placement: Placement) -> str:
+    kinds = ("equivalent", "broader", "narrower", "disjoint")
+    rows: list[tuple[object, ...]] = [(kind, label) for kind in kinds for label in getattr(placement, kind)]
+    rows += [("impossible", placement.impossible)] if placement.impossible else []
+    rows += [("members", text) for text in placement.by_members]
+    return csv_text(("place", "category"), [*rows, ("owl", placement.turtle)])
+
+
 def _argument(answer: Answer) -> str:
     argument = answer.argument
     assert argument is not None
@@ -149,6 +172,33 @@ def _argument(answer: Answer) -> str:
     ]
     rows += [(holds, "missing", "", n, text, "", "") for n, text in enumerate(argument.missing, 1)]
     return csv_text(("holds", "kind", "way", "step", "text", "disputed", "sources"), rows or [(holds, *[""] * 6)])
+
+
+def _cycles(cycles: Iterable[Cycle]) -> str:
+    rows = [
+        (
+            c.method,
+            c.load,
+            c.steriliser,
+            _ends(c.celsius),
+            _ends(c.fahrenheit),
+            _ends(c.minutes),
+            "at least" if c.least else "",
+            _ends(c.drying),
+            _ends(c.aeration_hours),
+            _join(c.conditions),
+            "" if c.used else "not applicable",
+            "seen at second hand" if c.second_hand else "",
+            c.source,
+        )
+        for c in cycles
+    ]
+    header = ("method", "load", "steriliser", "celsius", "fahrenheit", "minutes", "minimum", "drying_minutes", "aeration_hours")
+    return csv_text((*header, "conditions", "used", "seen", "source"), rows)
+
+
+def _ends(numbers: Iterable[float]) -> str:
+    return "..".join(f"{n:g}" for n in numbers)
 
 
 def _join(items: Iterable[str]) -> str:

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from kg.model import Argument, Comparison, Difference, Reason, UsualSign, Valued
-from kg.render.blocks import Block, Heading, Para, Spans, Table, para, words
-from kg.render.english import SHOWN_SOURCES, number
+from kg.model import Argument, Comparison, Difference, Placement, Reason, UsualSign, Valued
+from kg.render.blocks import Block, Heading, Para, Spans, Table, Verbatim, para, words
+from kg.render.english import SHOWN_SOURCES, number, shortened
 from kg.render.lists import disputed_blocks
+from kg.wording import article
 
 SHOWN_EXCEPTIONS = 3
 """At most so many counter-examples of a usual sign are named; the rest is counted."""
+
+
+SHOWN_PLACES = 8
+"""At most so many categories are named under each head of a new category's place; JSON names all."""
 
 
 class Citations:
@@ -91,8 +96,10 @@ def comparison_blocks(comparison: Comparison) -> list[Block]:
     if comparison.differences:
         out.append(Heading("Differences"))
         out.append(_lines(comparison.differences, subjects, citations))
-        if not comparison.telling_signs:
+        if not any(d.decides for d in comparison.differences):
             out.append(para("No single feature decides between all of them.", "remark", indent=1))
+    elif comparison.only_telling:
+        out.append(para("No recorded feature decides between them. That does not mean that nothing does.", "name"))
     else:
         out.append(para("No difference is recorded. That does not mean that there is none.", "name"))
     if comparison.shared:
@@ -143,6 +150,8 @@ _VERDICTS = {
     ("holds", False): "No.",
     ("why", True): "It is so.",
     ("why", False): "It is not so.",
+    ("contrast", True): "It is so of the first and not of the second.",
+    ("contrast", False): "The question supposes what is not so.",
 }
 _OPEN = {
     "not recorded": "Not recorded: the sources of the catalogue do not decide it. It may be so or not.",
@@ -162,8 +171,9 @@ def argument_blocks(argument: Argument, kind: str, disputed: bool = False) -> li
     out: list[Block] = [para(verdict, "name")]
     ways = argument.justifications
     seen: set[Reason] = set()
+    alone = "What makes the difference" if kind == "contrast" else "Because"
     for i, way in enumerate(ways, 1):
-        title = "Because" if len(ways) == 1 else f"Because ({'one of ' if i == 1 else ''}{len(ways)} ways)"
+        title = alone if len(ways) == 1 else f"Because ({'one of ' if i == 1 else ''}{len(ways)} ways)"
         out.append(Heading(title if i == 1 else f"Or because ({i} of {len(ways)})"))
         for n, reason in enumerate(way, 1):
             out += _reason(reason, n, reason in seen)
@@ -171,9 +181,15 @@ def argument_blocks(argument: Argument, kind: str, disputed: bool = False) -> li
     if argument.capped:
         out.append(para(f"There are more ways; {number(len(ways), 'is', 'are')} shown.", "remark"))
     if argument.missing:
-        out.append(Heading("What is open" if isinstance(holds, str) else "What fails or is not recorded"))
+        out.append(Heading(_missing_title(holds, kind)))
         out += [Para(words(m), 1, (("number", f"{n}."),), close=True) for n, m in enumerate(argument.missing, 1)]
     return out
+
+
+def _missing_title(holds: bool | str, kind: str) -> str:
+    if kind == "contrast":
+        return "What is otherwise"
+    return "What is open" if isinstance(holds, str) else "What fails or is not recorded"
 
 
 def _reason(reason: Reason, number_: int, again: bool) -> list[Block]:
@@ -185,4 +201,28 @@ def _reason(reason: Reason, number_: int, again: bool) -> list[Block]:
     out += [Para(words(s, "source"), 3, close=True) for s in shown]
     if len(reason.sources) > len(shown):
         out.append(Para(words(f"and {len(reason.sources) - len(shown)} more", "source"), 3, close=True))
+    return out
+
+
+# --- new categories ---------------------------------------------------------------------------------------------------
+def placement_blocks(placement: Placement) -> list[Block]:
+    """The place of a new category among the others, then its definition in OWL. Its members are listed elsewhere."""
+    if placement.impossible:
+        out: list[Block] = [para(f"Nothing can be {article(placement.label)}: {placement.impossible}.", "name")]
+    else:
+        rows = (
+            ("the same as", placement.equivalent),
+            ("lies within", placement.broader),
+            ("includes", placement.narrower),
+            ("excludes", placement.disjoint),
+        )
+        out = [Heading(f"Where {article(placement.label)} stands")]
+        told = [(words(name, "remark"), words(", ".join(shortened(labels, SHOWN_PLACES)))) for name, labels in rows if labels]
+        if told:
+            out.append(Table(("", ""), tuple(told), key=1))
+        else:
+            out.append(para("It lies within no other category, includes none and excludes none.", close=True))
+        out += [Para(words(text, "remark"), 1, close=True) for text in placement.by_members]
+    out.append(Heading("In OWL"))
+    out.append(Verbatim(tuple(("query", line) for line in placement.turtle.rstrip().splitlines()), close=True))
     return out

@@ -10,6 +10,9 @@ from kg.render.blocks import Block, Para, Table, Verbatim, para, words
 from kg.render.english import number
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
+    from kg.intake.inspect import Inspection
     from kg.store.sandbox import RawResult
 
 
@@ -48,3 +51,22 @@ def finding_blocks(findings: Sequence[Finding], consistent: bool | None) -> list
     states = {True: " The catalogue is consistent.", False: " The catalogue is inconsistent.", None: ""}
     out.append(para(total + states[consistent], "name"))
     return out
+
+
+def addition_blocks(found: Inspection, folder: Path | None) -> list[Block]:
+    """How much was added and which categories follow; or that nothing was written, and why."""
+    if folder is None:
+        why = "all of it is there already" if found.accepted else "there are errors"
+        return [para(f"Nothing was added: {why}.", "name")]
+    new = found.new
+    parts = [number(n, word[:-1]) for word, n in new.items() if n]
+    said = ", ".join(parts) or "other words for what was there"
+    out: list[Block] = [para(f"Added to your own catalogue: {said}.", "name")]
+    label = found.after.vocabulary.label if found.after else str
+    for heading, changes in (("is now", found.gained), ("is no longer", found.lost)):
+        out += [para(f"{label(p)} {heading}: {', '.join(labels)}", indent=1) for p, labels in changes.items()]
+    verified = f"The patterns that changed are verified by {found.verified_by}." if found.verified_by else ""
+    if found.touched and not verified:
+        verified = "The patterns that changed are not verified by HermiT."
+    out += [para(verified, "remark")] if verified else []
+    return [*out, para(f"Your own catalogue lies in {folder}.", "remark")]

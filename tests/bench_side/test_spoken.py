@@ -29,7 +29,7 @@ VOCABULARY = Vocabulary(WORDS, {}, {})
         (
             "blades",
             ["blades that are long for the shank", "blunt-blunt tips"],
-            "blades that are long for the shank and blunt-blunt tips",
+            "blades that are long for the shank, with blunt-blunt tips",
         ),
         ("", ["a ring handle"], "a ring handle"),
     ],

@@ -14,12 +14,20 @@ def test_only_what_decides_is_left(catalogue) -> None:
 
 
 def test_three_that_no_single_feature_tells_apart(catalogue) -> None:
-    """Kelly half, Crile full, Allis toothed: two features together (sources as in the catalogue)."""
-    names = ["Kelly forceps", "Crile forceps", "Allis tissue forceps"]
-    found = catalogue.compare(names, telling=True).comparison
-    assert found.differences
-    assert all(d.separates for d in found.differences)
-    assert any(sign.startswith("Together") for sign in found.telling_signs)
+    """Kelly is serrated over the distal half, Crile over the full length (VetSurgeryOnline, ch. 3); only Allis has teeth."""
+    labels = ("Kelly forceps", "Crile forceps", "Allis tissue forceps")
+    found = catalogue.compare(labels, telling=True).comparison
+    assert found.differences and not any(d.decides for d in found.differences)
+    assert {pair for d in found.differences for pair in d.separates} == {(1, 0), (2, 0), (2, 1)}
+    assert "extent of the serration" in {d.feature for d in found.differences}
+    assert "Tip teeth and extent of the serration: enough to tell all of them apart." in found.telling_signs
+
+
+def test_what_nothing_tells_apart_is_named(catalogue) -> None:
+    """A pattern beside a variant that is made as it is itself: nothing recorded can decide."""
+    labels = ("Crile forceps", "curved Crile forceps", "Allis tissue forceps")
+    found = catalogue.compare(labels, telling=True).comparison
+    assert "Nothing recorded tells Crile forceps from curved Crile forceps." in found.telling_signs
 
 
 def test_in_words(catalogue) -> None:

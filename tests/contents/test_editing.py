@@ -49,7 +49,10 @@ def test_the_commands_write_the_table_and_read_it_back(ontology_folder, tmp_path
     [
         ({"source": "nobody", "subject": "KellyForceps", "mode": "is", "feature": "joint", "value": "BoxLock"}, "not declared"),
         ({"source": "memory", "subject": "KellyForceps", "mode": "maybe", "feature": "joint", "value": "BoxLock"}, "mode"),
-        ({"source": "memory", "subject": "KellyForceps", "mode": "is", "feature": "length", "value": "long"}, "not a statement"),
+        (
+            {"source": "memory", "subject": "KellyForceps", "mode": "is", "feature": "length", "value": "long"},
+            "not a statement",
+        ),
         ({"source": "memory", "subject": "", "mode": "is", "feature": "joint", "value": "BoxLock"}, "no subject"),
     ],
 )

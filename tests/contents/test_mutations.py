@@ -249,4 +249,5 @@ def test_a_forced_contradiction_is_reported(staged):
     found = list(clashes(replace(staged, records={"bl:KellyForceps": broken})))
     assert found
     assert all(f.severity == "error" and f.code == "BL-R04" and "bl:KellyForceps" in f.text for f in found)
-    assert any("FullLengthSerration" in f.text and "DistalHalfSerration" in f.text for f in found)
+    sides = ("serrated over the full length", "serrated over the distal half")
+    assert any(all(f"The Kelly forceps is {side}" in f.text for side in sides) for f in found)

@@ -174,7 +174,8 @@ def test_every_example_has_an_answer(catalogue: kg.Catalogue) -> None:
     for example in examples():
         answer = catalogue.ask(example.question)
         argued = answer.argument is not None and isinstance(answer.argument.holds, bool)
-        found = answer.matches or answer.values or answer.comparison or answer.disputed or argued
+        bench = answer.description or answer.telling or answer.look_alikes
+        found = answer.matches or answer.values or answer.comparison or answer.disputed or argued or bench
         assert found, example.question
         assert "Not recorded:" not in kg.plain(kg.answer_lines(answer, 80)), example.question
 

@@ -1,0 +1,426 @@
+"""What a person says of the instrument in the hand -> observations. The words are those of the question language.
+
+A description is cut at commas. Each piece is read as a description of instruments by the question language, whole if it
+can be, else the longest stretches that can; words of seeing and saying ("it has", "about") are passed over. ``NAME=VALUE``
+with names, labels or phrases is understood as well. What is not understood is an error with its place, never a guess.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from kg import names
+from kg.errors import QuestionError
+from kg.language import Lexicon, nodes, parse, say
+from kg.language.entries import CONTENT
+from kg.language.tokens import NUMBER, Token, tokenise
+from kg.truth import All, AnyOf, Form, Includes, Lengths, Member, OneOf, normalise
+from kg.vocabulary import Vocabulary
+
+_CUT = re.compile(r"[,;\n]")
+_OPENERS = frozenset({"kw.and", "kw.but", "kw.have", "kw.be", "kw.that", "filler"})
+_JOINTS = _OPENERS | {"kw.with", "kw.do", "kw.of", "kw.place", "kw.instrument"}
+_ID = re.compile(r"[a-z]+:\w+|[A-Za-z]\w*")
+LONGEST = 16
+"""A stretch read at once has at most so many words, so that the time grows with the text and not with its square."""
+MOST = 60
+"""So many observations are taken; more is no description of one instrument."""
+MOST_ASIDE = 12
+"""A text of which more is not understood is not in this language."""
+
+
+@dataclass(frozen=True)
+class Observation:
+    """One thing seen. ``text`` as it was said; ``reading`` in canonical words; ``slots`` what it speaks of."""
+
+    text: str
+    reading: str
+    expr: nodes.Expr
+    form: Form
+    slots: tuple[str, ...]
+
+
+class Speech:
+    """How people speak of a thing in their hand. ``skip``: phrases passed over wherever they are no part of a term.
+
+    ``means``: short ways of speaking, each with a description that the question language knows.
+    """
+
+    def __init__(self, lexicon: Lexicon, skip: Iterable[str] = (), means: Mapping[str, str] | None = None) -> None:
+        self.lexicon = lexicon
+        self.skip = sorted({self._keys(s) for s in skip}, key=lambda k: (-len(k), k))
+        self.means = {self.bare(self._keys(short)): full for short, full in (means or {}).items()}
+
+    def _keys(self, text: str) -> tuple[str, ...]:
+        return tuple(t.key for t in self.lexicon.keyed(tokenise(text)))
+
+    def bare(self, keys: Iterable[str]) -> tuple[str, ...]:
+        """Keys without articles and "of": "the distal half of the jaw" is "distal half jaw"."""
+        dull = {*self.lexicon.words.articles, *self.lexicon.words.keywords["of"]}
+        return tuple(k for k in keys if k not in dull)
+
+
+def observe(
+    text: str, lexicon: Lexicon, speech: Speech | None = None, aside: list[QuestionError] | None = None
+) -> tuple[Observation, ...]:
+    """The observations of a description, in order, each once. Raises QuestionError (BL-Q01 to BL-Q08) with the place.
+
+    ``aside``: what is not understood is put there instead of being raised, as long as anything else is understood; after a
+    word of absence the rest of a piece goes with it, so that "no ... teeth" never becomes "teeth".
+    """
+    speech = speech or Speech(lexicon)
+    found: list[Observation] = []
+    tokenise(text)  # refuses what is empty, too long or full of odd characters
+    start = 0
+    for cut in [*_CUT.finditer(text), None]:
+        end = cut.start() if cut else len(text)
+        if text[start:end].strip(" .!?\t"):
+            found += _Piece(text, start, end, lexicon, speech, aside).read()
+        start = cut.end() if cut else end
+    if not found and aside:
+        raise aside[0]
+    if not found:
+        raise QuestionError("BL-Q01", "Nothing that can be seen was said.", question=text, span=(0, len(text)), hint=_HINT)
+    unique: dict[nodes.Expr, Observation] = {}
+    for item in found:
+        unique.setdefault(item.expr, item)
+    if len(unique) > MOST:
+        raise QuestionError("BL-Q07", f"That is more than {MOST} features.", question=text, span=(0, len(text)))
+    return tuple(unique.values())
+
+
+_HINT = "Say what you see, piece by piece, with commas between."
+
+
+class _Piece:
+    """One stretch of the text between commas."""
+
+    def __init__(
+        self,
+        text: str,
+        start: int,
+        end: int,
+        lexicon: Lexicon,
+        speech: Speech,
+        aside: list[QuestionError] | None,
+    ) -> None:
+        self.text = text
+        self.start, self.end = start, end
+        self.lexicon = lexicon
+        self.speech = speech
+        self.aside = aside
+
+    def read(self) -> list[Observation]:
+        try:
+            pair = self._pair()
+        except QuestionError as error:
+            self._refuse(error)
+            return []
+        if pair is not None:
+            return [self._observation(pair, self.start, self.end)]
+        tokens = self._tokens()
+        out: list[Observation] = []
+        at = 0
+        while at < len(tokens):
+            opened = self._joint(tokens, at, _OPENERS)
+            if opened:
+                at = opened
+                continue
+            taken = self._longest(tokens, at)
+            if taken is None:
+                past = self._joint(tokens, at, _JOINTS)
+                if not past:
+                    self._refuse(self._not_understood(tokens, at))
+                    if self._absence(tokens):
+                        break
+                    past = at + 1
+                at = past
+                continue
+            expr, stop = taken
+            a, b = tokens[at].start, tokens[stop - 1].end
+            out += [self._observation(e, a, b) for e in _items(expr)]
+            at = stop
+        return out
+
+    def _refuse(self, error: QuestionError) -> None:
+        if self.aside is None or len(self.aside) >= MOST_ASIDE or error.code in ("BL-Q06", "BL-Q07", "BL-Q08"):
+            raise error
+        self.aside.append(error)
+
+    def _absence(self, tokens: Sequence[Token]) -> bool:
+        """True if a word of absence stands in the piece."""
+        return any(
+            e.kind in ("kw.no", "kw.not", "kw.without", "kw.neither", "kw.nor", "kw.except")
+            for i in range(len(tokens))
+            for _, entries in self.lexicon.matches(tokens, i)
+            for e in entries
+        )
+
+    def _tokens(self) -> list[Token]:
+        """The words of the piece with their places in the whole text, without what is passed over."""
+        window = " " * self.start + self.text[self.start : self.end]
+        tokens = self.lexicon.keyed(tokenise(window))
+        out: list[Token] = []
+        at = 0
+        while at < len(tokens):
+            term = next((end for end, es in self.lexicon.matches(tokens, at) if any(e.kind in CONTENT for e in es)), at)
+            word = next((len(s) for s in self.speech.skip if tuple(t.key for t in tokens[at : at + len(s)]) == s), 0)
+            if word and at + word >= term:
+                at += word
+                continue
+            end = max(term, at + 1)
+            out += tokens[at:end]
+            at = end
+        return out
+
+    def _longest(self, tokens: Sequence[Token], at: int) -> tuple[nodes.Expr, int] | None:
+        """The longest stretch from here that is a description, and where it ends."""
+        for stop in range(min(len(tokens), at + LONGEST), at, -1):
+            words = self._said(tokens[at:stop])
+            short = self.speech.means.get(self.speech.bare(t.key for t in tokens[at:stop]))
+            if short and (expr := self._parsed(short)) is not None:
+                return expr, stop
+            # What is had comes first: "straight blades" are then blades that are straight, not a family of that name.
+            frames = (self.lexicon.word("with") + " ", "", self.lexicon.word("instrument") + " ")
+            for frame in frames[:1] if self._part_or_family(tokens, at, stop) else frames:
+                expr = self._parsed(frame + words)
+                if expr is not None:
+                    return expr, stop
+        return None
+
+    def _part_or_family(self, tokens: Sequence[Token], at: int, stop: int) -> bool:
+        """True if a word of the stretch is a part as well as an everyday name of a family: on a piece it is the part."""
+        for i in range(at, stop):
+            kinds = {e.kind for end, entries in self.lexicon.matches(tokens, i) if end <= stop for e in entries}
+            if {"part", "group"} <= kinds:
+                return True
+        return False
+
+    def _said(self, tokens: Sequence[Token]) -> str:
+        """The words of tokens as typed; words that were passed over between them are left out."""
+        out, last = "", -1
+        for token in tokens:
+            if token.start == last:
+                continue  # a joined word gives several tokens with one place
+            piece = self.text[token.start : token.end]
+            glued = (
+                out
+                and last >= 0
+                and not self.text[_end(tokens, last) : token.start].strip()
+                and token.start == _end(tokens, last)
+            )
+            out += ("" if glued or not out else " ") + piece
+            last = token.start
+        return out
+
+    def _parsed(self, text: str) -> nodes.Expr | None:
+        try:
+            question = parse(text, self.lexicon)
+        except QuestionError as error:
+            if error.code == "BL-Q06":
+                raise
+            return None
+        if not isinstance(question, nodes.Filter) or _names_pattern(question.expr):
+            return None
+        return question.expr
+
+    def _joint(self, tokens: Sequence[Token], at: int, kinds: frozenset[str]) -> int:
+        """The end of a function word of these kinds, which says nothing by itself; 0 if none stands here."""
+        found = self.lexicon.matches(tokens, at)
+        if not found or any(e.kind in CONTENT for _, entries in found for e in entries):
+            return 0
+        end = next((end for end, entries in found if any(e.kind in kinds for e in entries)), 0)
+        # "over 14 cm" and "up to 14 cm" compare; "over the jaw" says only where.
+        return 0 if end and end < len(tokens) and tokens[end].kind == NUMBER and kinds is _OPENERS else end
+
+    def _not_understood(self, tokens: Sequence[Token], at: int) -> QuestionError:
+        """The language's own error for the stretch from here, with its place in the whole text."""
+        found = self.lexicon.matches(tokens, at)
+        stop = found[0][0] if found else at + 1
+        span = (tokens[at].start, tokens[stop - 1].end)
+        shown = self.text[span[0] : span[1]]
+        shown = shown if len(shown) <= 60 else shown[:60] + "…"
+        if any(e.kind == "pattern" for _, entries in found for e in entries):
+            return QuestionError(
+                "BL-Q03",
+                f'"{shown}" is the name of an instrument, not something seen on it.',
+                question=self.text,
+                span=span,
+                hint="Say what you see. A name someone gave can be argued for and against: --claim NAME.",
+            )
+        words = self._said(tokens[at:])
+        readings: tuple[str, ...] = ()
+        try:
+            parse(words, self.lexicon)
+        except QuestionError as error:
+            if error.code == "BL-Q05":
+                return self._ambiguous(error, words, tokens, at)
+            near, code = error.near, error.code
+            message = error.message if error.span[0] == 0 else f'"{shown}" is not understood as something seen.'
+            if code not in ("BL-Q02", "BL-Q04", "BL-Q07"):
+                code = "BL-Q03"
+            return QuestionError(
+                code,
+                message,
+                question=self.text,
+                span=span,
+                near=near if error.span[0] == 0 else (),
+                readings=readings,
+                hint=_HINT,
+            )
+        return QuestionError(
+            "BL-Q03", f'"{shown}" is a question, not something seen.', question=self.text, span=span, hint=_HINT
+        )
+
+    def _ambiguous(self, error: QuestionError, words: str, tokens: Sequence[Token], at: int) -> QuestionError:
+        before, after = self.text[: tokens[at].start], self.text[tokens[-1].end :]
+        readings = tuple(f"{before}{r}{after}" for r in error.readings)
+        span = (tokens[at].start, tokens[-1].end)
+        return QuestionError(error.code, error.message, question=self.text, span=span, readings=readings, hint=_HINT)
+
+    # --- NAME=VALUE ---------------------------------------------------------------------------------------------------
+    def _pair(self) -> nodes.Expr | None:
+        """``feature=value`` with short names, labels or phrases; None if there is no equals sign."""
+        piece = self.text[self.start : self.end]
+        left, sign, right = piece.partition("=")
+        key, value = left.strip(), right.strip()
+        if not sign or not key or not value:
+            return None
+        vocabulary = self.lexicon.vocabulary
+        slot = self._named(key, ("feature", "part"))
+        if slot is None:
+            return None  # the question language may know it; if not, it says what is wrong
+        at = self.start + piece.index("=") + 1
+        at += len(self.text[at : self.end]) - len(self.text[at : self.end].lstrip())
+        if slot == names.LENGTH:
+            expr = self._parsed(value)
+            if isinstance(expr, nodes.Length):
+                return expr
+            raise self._bad_value(value, at, key, ("14 cm",))
+        if vocabulary.terms[slot].role == "part":
+            return self._part_value(slot, value, at, key)
+        listed = self.lexicon.values_feature(slot)
+        found = self._named(value, ("value",), listed)
+        if found is None:
+            expr = self._parsed(f"{self.lexicon.name(slot)} {self.lexicon.word('be')} {value}")
+            if isinstance(expr, nodes.Has | nodes.Not | nodes.Or):
+                return expr
+            labels = tuple(vocabulary.label(v) for v in vocabulary.values_of(listed))[:8]
+            raise self._bad_value(value, at, key, labels)
+        return nodes.Has(slot, found)
+
+    def _part_value(self, part: str, value: str, at: int, key: str) -> nodes.Expr:
+        words = self.lexicon.words.keywords
+        said = value.casefold()
+        if said in (*words["have"], "yes", "there", "present", "true"):
+            return nodes.HasPart(part)
+        if said in (*words["no"], *words["without"], "none", "absent", "false", "not there"):
+            return nodes.Not(nodes.HasPart(part))
+        raise self._bad_value(value, at, key, ("yes", "no"))
+
+    def _bad_value(self, value: str, at: int, key: str, expected: tuple[str, ...]) -> QuestionError:
+        return QuestionError(
+            "BL-Q03",
+            f'"{value[:60]}" is no value of "{key[:60]}".',
+            question=self.text,
+            span=(at, at + len(value)),
+            near=self.lexicon.near(value.split()[0]),
+            expected=expected,
+        )
+
+    def _named(self, text: str, roles: Iterable[str], feature: str = "") -> str | None:
+        """The term with this short name (the prefix may be left out), label or phrase; None if there is none."""
+        vocabulary, roles = self.lexicon.vocabulary, tuple(roles)
+
+        def fits(name: str) -> bool:
+            if name == names.LENGTH:
+                return "feature" in roles
+            term = vocabulary.terms.get(name)
+            return term is not None and term.role in roles and (not feature or term.feature == feature)
+
+        if _ID.fullmatch(text):
+            for name in (text, f"bl:{text}", f"kind:{text}"):
+                if fits(name):
+                    return name
+        found = [e.term for e in self.lexicon.resolve(e for e in self.lexicon.entries(text) if fits(e.term))]
+        if not found and feature:
+            # A label that several features share, or one that is no phrase of its own.
+            found = [v for v in vocabulary.values_of(feature) if vocabulary.label(v).casefold() == text.casefold()]
+        return found[0] if len(found) == 1 else None
+
+    def _observation(self, expr: nodes.Expr, start: int, end: int) -> Observation:
+        vocabulary = self.lexicon.vocabulary
+        form = normalise(expr, vocabulary)
+        said = self.text[start:end].strip()
+        slots = slots_of(form, vocabulary)
+        return Observation(said, say(nodes.Filter(expr), self.lexicon), expr, normalise(self._wider(expr), vocabulary), slots)
+
+    def _wider(self, expr: nodes.Expr) -> nodes.Expr:
+        """The same, as loosely as people speak: a "blade" may be any part that is called some kind of blade, and what is
+        called by a family's everyday word belongs to it, whatever the definition of the family says."""
+        vocabulary = self.lexicon.vocabulary
+        match expr:
+            case nodes.Not(inner):
+                return nodes.Not(self._wider(inner))
+            case nodes.And(items):
+                return nodes.And(tuple(map(self._wider, items)))
+            case nodes.HasPart(part):
+                word = self.lexicon.folder.phrase(vocabulary.label(part))
+                same = [t.name for t in vocabulary.by_role("part") if _ends(self.lexicon.folder.phrase(t.label), word)]
+                return nodes.Or(tuple(map(nodes.HasPart, same))) if len(same) > 1 else expr
+            case nodes.Or(items) if all(isinstance(i, nodes.IsA) for i in items):
+                meant = {i.category for i in items if isinstance(i, nodes.IsA)}
+                words = [w for w, terms in self.lexicon.words.groups.items() if meant == set(terms) & set(vocabulary.terms)]
+                keys = [self.lexicon.folder.phrase(w) for w in words]
+                called = [
+                    t.name
+                    for t in vocabulary.by_role("pattern")
+                    if any(_ends(self.lexicon.folder.phrase(t.label), k) for k in keys)
+                ]
+                return nodes.Or((*items, *map(nodes.Named, called)))
+        return expr
+
+
+def _ends(phrase: Sequence[str], word: Sequence[str]) -> bool:
+    return tuple(phrase[-len(word) :]) == tuple(word)
+
+
+def _end(tokens: Sequence[Token], start: int) -> int:
+    return next(t.end for t in tokens if t.start == start)
+
+
+def _items(expr: nodes.Expr) -> tuple[nodes.Expr, ...]:
+    """The conditions that hold at once; "instruments" alone says nothing."""
+    if isinstance(expr, nodes.Everything):
+        return ()
+    return expr.items if isinstance(expr, nodes.And) else (expr,)
+
+
+def _names_pattern(expr: nodes.Expr) -> bool:
+    match expr:
+        case nodes.Named():
+            return True
+        case nodes.Not(inner):
+            return _names_pattern(inner)
+        case nodes.And(items) | nodes.Or(items):
+            return any(map(_names_pattern, items))
+    return False
+
+
+def slots_of(form: Form, vocabulary: Vocabulary) -> tuple[str, ...]:
+    """The features and parts that an observation speaks of; of a family only what it is called."""
+    match form:
+        case OneOf(slot, _):
+            return (slot,)
+        case Includes(feature, _, _):
+            return (feature,)
+        case Lengths():
+            return (names.LENGTH,)
+        case All(items) | AnyOf(items):
+            return tuple(dict.fromkeys(s for i in items for s in slots_of(i, vocabulary)))
+        case Member(category, conditions):
+            own = [c for c in vocabulary.definitions[category] if c != (names.TYPE, names.PATTERN)]
+            return slots_of(conditions, vocabulary) if len(own) == 1 else ()
+    return ()

@@ -1,0 +1,143 @@
+"""One source that contradicts itself is an error; two sources that disagree are a dispute, kept and shown."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+
+from kg.evidence.adopt import RULING, compatible
+from kg.evidence.statements import LENGTH, Source, Statement
+from kg.intake.resolve import PARTS, Staging
+from kg.intake.rows import Report
+from kg.reason.horn import ROOT, Engine
+from kg.vocabulary import Condition, Vocabulary
+
+
+def of_one_source(staging: Staging, known: Iterable[Statement], vocabulary: Vocabulary, engine: Engine, report: Report) -> None:
+    """Clashes within what one source says of one subject, with what it is known to say already.
+
+    Only those are reported in which something new takes part. ``engine`` has the axioms with their exclusions.
+    """
+    groups: dict[tuple[str, str], list[Statement]] = defaultdict(list)
+    touched = {(s.source, s.subject) for s in staging.said}
+    for s in {*staging.said, *known}:
+        if (s.source, s.subject) in touched:
+            groups[s.source, s.subject].append(s)
+    for (source, subject), group in sorted(groups.items()):
+        _clash(source, subject, sorted(group), staging, vocabulary, engine, report)
+        _deny(source, subject, sorted(group), staging, vocabulary, report)
+        _repeat(source, subject, sorted(group), staging, vocabulary, report)
+
+
+def _clash(source, subject, group, staging: Staging, vocabulary: Vocabulary, engine: Engine, report: Report) -> None:
+    facts: dict[Condition, Statement] = {}
+    for s in group:
+        literal = _literal(s)
+        if literal and (literal not in facts or s in staging.said):
+            facts[literal] = s
+    for clash in engine.close([ROOT, *facts]).clashes:
+        behind = sorted((facts[p] for p in clash.premises), key=lambda s: (s not in staging.said, staging.said.get(s), s))
+        new = [s for s in behind if s in staging.said]
+        if not new:
+            continue
+        place = max(staging.said[s] for s in new)
+        said = " and ".join(_words(s, vocabulary) for s in sorted(behind))
+        what = f"{_who(source)} contradicts itself on {vocabulary.label(subject)}: {said}; {clash.rule.text[:1].lower()}"
+        what += clash.rule.text[1:].rstrip(".")
+        report.error("BL-I06", place, what, _withdraw(behind, staging, vocabulary))
+
+
+def _deny(source, subject, group, staging: Staging, vocabulary: Vocabulary, report: Report) -> None:
+    """The same value said and denied."""
+    said: dict[tuple[str, str], Statement] = {}
+    for s in group:
+        if s.mode != "not" and s.feature not in PARTS:
+            said.setdefault((s.feature, s.value), s)
+    for s in group:
+        denied = vocabulary.features[s.feature].denies if s.feature in vocabulary.features else ""
+        key = (s.feature, s.value) if s.mode == "not" else (denied, s.value) if denied and s.mode == "is" else None
+        other = said.get(key) if key else None
+        if other and (s in staging.said or other in staging.said):
+            place = max(staging.said[x] for x in (s, other) if x in staging.said)
+            what = f"{_who(source)} contradicts itself on {vocabulary.label(subject)}: it says and denies "
+            what += f"{_words(other, vocabulary)}"
+            report.error("BL-I06", place, what, _withdraw([s, other], staging, vocabulary))
+
+
+def _repeat(source, subject, group, staging: Staging, vocabulary: Vocabulary, report: Report) -> None:
+    """A broader value beside its narrower one: true, but idle."""
+    values = {(s.feature, s.value): s for s in group if s.mode == "is" and s.feature in vocabulary.features}
+    for (feature, value), s in values.items():
+        broader = [b for b in vocabulary.ancestors(value) if (feature, b) in values]
+        if (
+            broader
+            and vocabulary.features[feature].single
+            and (s in staging.said or values[feature, broader[0]] in staging.said)
+        ):
+            idle = values[feature, broader[0]]
+            place = staging.said.get(idle) or staging.said[s]
+            what = (
+                f"{vocabulary.label(broader[0])} is the broader value of {vocabulary.label(value)}, which the same source gives"
+            )
+            report.warning("BL-I06", place, what, "The narrower one is enough.")
+
+
+def between_sources(
+    staging: Staging, statements: Iterable[Statement], sources: Mapping[str, Source], vocabulary: Vocabulary, report: Report
+) -> None:
+    """A warning for every new statement that another source contradicts. ``statements``: all, old and new."""
+    by_slot: dict[tuple[str, str], list[Statement]] = defaultdict(list)
+    for s in statements:
+        by_slot[s.subject, _slot(s)].append(s)
+    for s, place in staging.said.items():
+        if s.feature == LENGTH or sources[s.source].kind == RULING:
+            continue
+        against = [o for o in by_slot[s.subject, _slot(s)] if o.source != s.source and _disagree(s, o, vocabulary)]
+        if against:
+            others = "; ".join(f"{sources[o.source].cite()}: {_words(o, vocabulary)}" for o in sorted(against)[:3])
+            more = f" and {len(against) - 3} more" if len(against) > 3 else ""
+            what = f"a dispute on {vocabulary.label(s.subject)}: here {_words(s, vocabulary)}, but {others}{more}"
+            report.warning("BL-I08", place, what, "Both are kept, and both sides are shown.")
+
+
+def _disagree(a: Statement, b: Statement, vocabulary: Vocabulary) -> bool:
+    if a.feature in PARTS or b.feature in PARTS:
+        return _literal(a) != _literal(b) and _literal(a) is not None and _literal(b) is not None
+    feature = vocabulary.features.get(a.feature)
+    if feature is None:
+        return False
+    if {a.mode, b.mode} == {"is", "not"}:
+        return a.value == b.value
+    return feature.single and a.mode == b.mode == "is" and not compatible(a.value, b.value, vocabulary)
+
+
+def _slot(s: Statement) -> str:
+    return s.value if s.feature in PARTS else s.feature
+
+
+def _literal(s: Statement) -> Condition | None:
+    """The fact that a statement claims of every piece; None if it claims none."""
+    if s.feature in PARTS:
+        if s.mode == "some":
+            return None
+        other = PARTS[1 - PARTS.index(s.feature)]
+        return (s.feature if s.mode == "is" else other, s.value)
+    return (s.feature, s.value) if s.mode == "is" and s.feature != LENGTH else None
+
+
+def _words(s: Statement, vocabulary: Vocabulary) -> str:
+    mode = {"is": "", "some": " (some)", "not": " (denied)"}[s.mode]
+    return f"{vocabulary.label(s.feature)}: {vocabulary.label(s.value)}{mode}"
+
+
+def _who(source: str) -> str:
+    return f"the source {source.removeprefix('src:')}"
+
+
+def _withdraw(behind: list[Statement], staging: Staging, vocabulary: Vocabulary) -> str:
+    places = []
+    for s in behind:
+        at = staging.said.get(s)
+        where = f"{at.cell or f'line {at.line}'}" if at else "recorded earlier"
+        places.append(f"{_words(s, vocabulary)} ({where}{f', row {at.line}' if at and at.cell.startswith('column') else ''})")
+    return f"Withdraw one of: {'; '.join(places)}. If it is made both ways, use the mode some for both."

@@ -1,0 +1,50 @@
+"""CSV -> rows. The divider (comma, semicolon, tab) is the one that the header uses."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+from kg.intake.rows import LONGEST_CELL, MOST_ROWS, Cell, Place, Report, Row
+from kg.intake.tables import HEADER_FIX, rows_of, table_of, usable
+
+
+def read_csv(text: str, shown: str, report: Report) -> list[Row]:
+    """The rows of one CSV text; which table it is follows from its header. Findings for what is out of form."""
+    grid: list[list[Cell]] = []
+    header = next((line for line in text.splitlines() if line.strip()), "")
+    divider = max(",;\t", key=header.count)
+    csv.field_size_limit(max(csv.field_size_limit(), len(text) + 1))  # long cells are reported, not met by an exception
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=divider, strict=True)
+    start = 1
+    while True:
+        try:
+            record = next(reader)
+        except StopIteration:
+            break
+        except csv.Error as e:
+            what = f"not valid CSV: {e}"
+            report.error("BL-I03", Place(shown, start), what, "Look for a quotation mark that is not closed or not doubled.")
+            return []
+        line = [Cell(t.strip(), Place(shown, start, f"column {i + 1}")) for i, t in enumerate(record)]
+        start = reader.line_num + 1
+        if any(c.text for c in line):
+            grid.append(line)
+        if len(grid) > MOST_ROWS + 1:
+            break  # rows beyond the limit are counted, not read
+    if not grid:
+        return []  # dividers alone; the caller says that nothing is there
+    names = [c.text for c in grid[0]]
+    table = table_of(n[:LONGEST_CELL] for n in names)
+    if not table:
+        report.error("BL-I03", Place(shown, 1), "the first line does not name the columns of a table", HEADER_FIX)
+        return []
+    place = [n or f"column {i + 1}" for i, n in enumerate(names)]
+    named = [grid[0]]
+    for line in grid[1:]:
+        cells = [
+            Cell(c.text, Place(shown, c.place.line, f"column {place[i]}" if i < len(place) and names[i] else c.place.cell))
+            for i, c in enumerate(line)
+        ]
+        named.append([c if usable(c, report) else Cell("", c.place) for c in cells])
+    return rows_of(named, table, report)

@@ -1,0 +1,136 @@
+"""XLSX -> rows. The archive is looked over before anything unpacks or parses it."""
+
+from __future__ import annotations
+
+import io
+import re
+import warnings
+import zipfile
+from datetime import date, datetime
+
+from kg.intake.rows import MOST_ROWS, Cell, Place, Report, Row
+from kg.intake.tables import COLUMNS, HEADER_FIX, heading, rows_of, table_of, usable
+
+LARGEST_UNPACKED = 40_000_000
+MOST_MEMBERS = 400
+MOST_COLUMNS = 40
+OTHER_SHEETS = ("instructions", "example", "lists")
+"""Sheets of the template that hold no evidence."""
+_DECLARATION = re.compile(rb"<!(DOCTYPE|ENTITY)", re.IGNORECASE)
+
+
+def read_xlsx(data: bytes, shown: str, report: Report) -> list[Row]:
+    """The rows of the sheets ``statements``, ``sources`` and ``patterns``. Findings for what is unsafe or out of form."""
+    if not _safe(data, shown, report):
+        return []
+    try:
+        import openpyxl
+    except ImportError:
+        what = "reading a spreadsheet needs the package openpyxl, which is not installed"
+        report.error("BL-I03", Place(shown), what, "pip install 'boxlock[sheets]', or save the sheets as CSV.")
+        return []
+    rows: list[Row] = []
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # about looks that openpyxl does not keep; nothing is written back
+            book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, keep_links=False)
+            for sheet in book.worksheets:
+                rows += _sheet(sheet, shown, report, only=len(book.worksheets) == 1)
+            book.close()
+    except Exception as e:  # whatever a damaged workbook makes openpyxl raise
+        what = f"the workbook cannot be read ({type(e).__name__})"
+        report.error("BL-I03", Place(shown), what, "Open it in a spreadsheet program and save it as XLSX again.")
+        return []
+    return rows
+
+
+def _safe(data: bytes, shown: str, report: Report) -> bool:
+    place = Place(shown)
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            members = archive.infolist()
+            if len(members) > MOST_MEMBERS:
+                what = f"the workbook has {len(members):,} parts; at most {MOST_MEMBERS} are opened"
+                report.error("BL-I04", place, what, "Copy the sheets into a new workbook.")
+                return False
+            left = LARGEST_UNPACKED
+            for member in members:
+                with archive.open(member) as stream:  # the sizes in the directory may lie: count what comes out
+                    content = stream.read(left + 1)
+                left -= len(content)
+                if left < 0:
+                    what = f"unpacked the workbook has more than {LARGEST_UNPACKED / 1e6:.0f} MB; that is no sheet of evidence"
+                    report.error("BL-I04", place, what, "Look for a cell that is far too long; copy the rows into a new file.")
+                    return False
+                if _DECLARATION.search(content.replace(b"\0", b"")):  # also when written as UTF-16
+                    what = f"the part {member.filename[:60]} declares entities, which no spreadsheet program writes"
+                    report.error("BL-I04", place, what, "Do not trust this file; copy the rows into a new one.")
+                    return False
+    except (zipfile.BadZipFile, OSError, EOFError, NotImplementedError, RuntimeError, ValueError) as e:
+        report.error("BL-I03", place, f"this is not an XLSX workbook ({type(e).__name__})", "Save it as XLSX, or as CSV.")
+        return False
+    except Exception as e:  # zlib.error and its like, for a damaged part
+        report.error("BL-I03", place, f"the workbook is damaged ({type(e).__name__})", "Save it as XLSX again.")
+        return False
+    return True
+
+
+def _sheet(sheet, shown: str, report: Report, *, only: bool) -> list[Row]:
+    title = sheet.title
+    name = heading(title)
+    if name in OTHER_SHEETS:
+        return []
+    if not hasattr(sheet, "reset_dimensions"):
+        return []  # a sheet of charts
+    sheet.reset_dimensions()  # what the file says of its size is not to be trusted
+    grid: list[list[Cell]] = []
+    for number, line in enumerate(sheet.iter_rows(max_col=MOST_COLUMNS), 1):
+        if number > 4 * MOST_ROWS or len(grid) > MOST_ROWS + 1:
+            if number > 4 * MOST_ROWS:
+                what = f"the sheet goes on below row {4 * MOST_ROWS:,}"
+                report.error("BL-I04", Place(shown, number, title), what, "Take out the empty rows, or split the sheet.")
+            break
+        cells = []
+        for index, cell in enumerate(line):
+            at = Place(shown, number, f"{title}!{_column(index)}{number}")
+            cells.append(_cell(cell, at, report))
+        if any(c.text for c in cells):
+            grid.append(cells)
+    if not grid:
+        return []
+    table = name if name in COLUMNS else table_of(c.text for c in grid[0]) if only else ""
+    if not table and only:
+        report.error("BL-I03", Place(shown, 1, title), "the first row does not name the columns of a table", HEADER_FIX)
+    elif not table:
+        what = f'the sheet "{title}" is not read: it is none of {", ".join(COLUMNS)}'
+        report.warning("BL-I03", Place(shown, 0), what, "Rename it if it holds evidence.")
+    return rows_of(grid, table, report) if table else []
+
+
+def _cell(cell, at: Place, report: Report) -> Cell:
+    value = cell.value
+    if value is None:
+        return Cell("", at)
+    if getattr(cell, "data_type", "") == "f":
+        value = value if isinstance(value, str) else "=…"
+        value = value if value.startswith("=") else f"={value}"
+    elif getattr(cell, "data_type", "") == "e":
+        report.error("BL-I03", at, f"the cell shows an error ({value})", "Put the value in.")
+        return Cell("", at)
+    elif isinstance(value, datetime | date):
+        value = value.strftime("%Y-%m-%d")
+    elif isinstance(value, bool):
+        value = str(value).lower()
+    elif isinstance(value, float):
+        value = f"{value:.10g}"
+    found = Cell(str(value).strip(), at)
+    return found if usable(found, report) else Cell("", at)
+
+
+def _column(index: int) -> str:
+    letters = ""
+    index += 1
+    while index:
+        index, rest = divmod(index - 1, 26)
+        letters = chr(65 + rest) + letters
+    return letters

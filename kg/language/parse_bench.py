@@ -1,0 +1,48 @@
+"""The forms of the examination bench: describe, what tells apart, telling signs, look-alikes. Each rule's docstring is its
+grammar; a rule that does not fit gives None."""
+
+from __future__ import annotations
+
+from kg.language import nodes
+from kg.language.nodes import Question
+from kg.language.parse_pieces import PieceParser
+
+
+class BenchParser(PieceParser):
+    """Rules that end in ``Describe``, ``Compare``, ``Telling`` or ``LookAlikes``."""
+
+    def describe(self) -> Question | None:
+        """ "describe" pattern"""
+        if not self.take("kw.describe"):
+            return None
+        entry = self.subject("pattern")
+        return nodes.Describe(entry.term) if entry else None
+
+    def tells_apart(self) -> Question | None:
+        """ "what tells" subject ( "and" | "from" ) subject [ "apart" ]"""
+        if not self.take("kw.tells"):
+            return None
+        found = self.subjects()
+        self.take("kw.apart", quiet=True)
+        return nodes.Compare(tuple(found), True) if len(found) > 1 else None
+
+    def telling(self) -> Question | None:
+        """ "telling signs of" ( pattern [ "among" description ] | category )"""
+        self._opening("kw.telling")
+        if not self.take("kw.telling"):
+            return None
+        entry = self.subject(closed=False)
+        if entry is None:
+            return None
+        if entry.kind != "pattern" or not self.take("kw.among"):
+            return nodes.Telling(entry.term)
+        expr = self.description()
+        return nodes.Telling(entry.term, expr) if expr is not None else None
+
+    def look_alikes(self) -> Question | None:
+        """ "look-alikes of" pattern"""
+        self._opening("kw.lookalikes")
+        if not self.take("kw.lookalikes"):
+            return None
+        entry = self.subject("pattern")
+        return nodes.LookAlikes(entry.term) if entry else None

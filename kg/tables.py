@@ -1,0 +1,100 @@
+"""The data files beside the graph, checked: sterilisation cycles and rules of reprocessing.
+
+What they hold is asked for by name, so a slip here would show in an answer; ``faults`` finds it in ``boxlock check``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from kg.model import Finding
+from kg.vocabulary import Vocabulary
+
+CYCLES, RULES = "cycles.toml", "reprocessing.toml"
+_SPANS = ("celsius", "fahrenheit", "minutes", "drying", "aeration_hours")
+_CYCLE = {"method", "load", "steriliser", "source", "least", "conditions", "used", "second_hand", *_SPANS}
+_RULE = {"step", "any", "lacking", "text", "source", "ends", "open"}
+
+
+def faults(root: Path, tables: Mapping[str, Any], vocabulary: Vocabulary, sources: Collection[str]) -> list[Finding]:
+    """What is wrong with the data files at ``root``, with line and remedy; empty if all is well or there are none.
+
+    ``tables`` is what ``load.words`` gives; ``sources`` are the short names of all declared sources.
+    """
+    known = {*sources, *(t.name for t in vocabulary.by_role("source"))}
+    out: list[Finding] = []
+    for file, heading, rows, check in (
+        (CYCLES, "[[cycle]]", tables.get("cycle", ()), _cycle),
+        (RULES, "[[reprocessing.rule]]", tables.get("reprocessing", {}).get("rule", ()), _rule),
+    ):
+        lines = _lines(root / file, heading)
+        for number, row in enumerate(rows):
+            line = lines[number] if number < len(lines) else 0
+            for text in check(row, tables, vocabulary, known):
+                out.append(Finding("error", file, line, "BL-I03", text, f"The head of {file} says what a block may hold."))
+    return out
+
+
+def _lines(path: Path, heading: str) -> list[int]:
+    """The lines on which blocks with this heading begin, counted from 1."""
+    try:
+        text = path.read_text(encoding="utf-8")
+    except OSError:
+        return []
+    return [n for n, line in enumerate(text.splitlines(), 1) if line.strip() == heading]
+
+
+def _cycle(
+    row: Mapping[str, Any], tables: Mapping[str, Any], vocabulary: Vocabulary, sources: Collection[str]
+) -> Iterator[str]:
+    words = tables.get("cycles", {})
+    yield from _keys(row, _CYCLE, ("method", "load", "source"))
+    method = row.get("method", "")
+    if method and (method not in vocabulary.terms or vocabulary.terms[method].feature != words.get("feature")):
+        yield f"{method} is no value of {words.get('feature')}"
+    for key in ("load", "steriliser"):
+        if row.get(key) and row[key] not in words.get(f"{key}s", {}):
+            yield f'the {key} "{row[key]}" has no words in the word file, [cycles.{key}s]'
+    yield from _source([row.get("source", "")], sources)
+    for key in _SPANS:
+        span = row.get(key, [])
+        numbers = isinstance(span, list) and all(isinstance(n, int | float) and not isinstance(n, bool) and n > 0 for n in span)
+        if not numbers or len(span) > 2 or (len(span) == 2 and span[0] >= span[1]) or (key in row and not span):
+            yield f"{key} must be [one number] or [low, high], above 0"
+    if row.get("used", True) and not row.get("minutes"):
+        yield "a cycle that is used has minutes"
+
+
+def _rule(row: Mapping[str, Any], _: Mapping[str, Any], vocabulary: Vocabulary, sources: Collection[str]) -> Iterator[str]:
+    yield from _keys(row, _RULE, ("step", "text", "source"))
+    yield from _source(row.get("source", ()), sources)
+    if row.get("lacking") and row["lacking"] not in vocabulary.features:
+        yield f"{row['lacking']} is no feature"
+    parts = {t.name for t in vocabulary.by_role("part")}
+    for condition in row.get("any", ()):
+        if set(condition) == {"part"}:
+            if condition["part"] not in parts:
+                yield f"{condition['part']} is no part"
+        elif set(condition) == {"feature", "value"}:
+            if condition["feature"] not in vocabulary.features:
+                yield f"{condition['feature']} is no feature"
+            elif condition["value"] not in vocabulary.values_of(condition["feature"]):
+                yield f"{condition['value']} is no value of {condition['feature']}"
+        else:
+            yield "a condition is { part = ... } or { feature = ..., value = ... }"
+
+
+def _keys(row: Mapping[str, Any], allowed: Collection[str], needed: Collection[str]) -> Iterator[str]:
+    for key in sorted(set(row) - set(allowed)):
+        yield f'"{key}" means nothing here'
+    for key in needed:
+        if not row.get(key):
+            yield f"no {key} is given"
+
+
+def _source(named: Any, sources: Collection[str]) -> Iterator[str]:
+    for source in named if isinstance(named, list) else [named]:
+        if source and source not in sources:
+            yield f"{source} is not declared as a source"
