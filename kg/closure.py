@@ -73,7 +73,10 @@ def read_stamp(folder: Path) -> Stamp:
 
 
 def look(folder: Path, name: str, stamp: Stamp) -> None:
-    """Checks that a file of the closure is there in its full size, without reading it. Raises CatalogueError (BL-C01, BL-C02)."""
+    """Checks that a file of the closure is there in its full size, without reading it.
+
+    Raises CatalogueError (BL-C01, BL-C02).
+    """
     try:
         size = (folder / name).stat().st_size
     except OSError:

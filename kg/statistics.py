@@ -25,7 +25,10 @@ WEAK = ("common practice", "memory")
 
 @dataclass(frozen=True)
 class Family:
-    """One family. ``filled`` of ``counted`` (pattern, group) pairs have something recorded. Shares are fractions of its filled pairs, by where the value comes from, and of its adopted values."""
+    """One family. ``filled`` of ``counted`` (pattern, group) pairs have something recorded.
+
+    Shares are fractions of its filled pairs, by where the value comes from, and of its adopted values.
+    """
 
     label: str
     patterns: int

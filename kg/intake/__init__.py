@@ -5,6 +5,6 @@
 
 One idea a module: ``rows`` (places, rows, findings), ``text`` (bytes to text), ``read_csv``, ``read_xlsx``, ``read_rdf``,
 ``tables`` (the documented form), ``resolve`` (words to names), ``contradictions``, ``shapes`` (SHACL made from the
-vocabulary), ``neighbourhood``, ``inspect`` (all of it in order), ``template`` (the sheet to fill in). Nothing here writes
+vocabulary), ``inspect`` (all of it in order), ``template`` (the sheet to fill in). Nothing here writes
 to a catalogue; ``kg.overlay`` does.
 """

@@ -18,7 +18,6 @@ import pyoxigraph as ox
 from kg import build, closure, gates, names
 from kg.errors import CatalogueError, ReasonerError
 from kg.intake import contradictions
-from kg.intake.neighbourhood import neighbourhoods
 from kg.intake.read_csv import read_csv
 from kg.intake.read_rdf import read_rdf
 from kg.intake.read_xlsx import read_xlsx
@@ -32,7 +31,6 @@ from kg.model import Finding
 
 Say = Callable[[str], None]
 EVIDENCE_FORMATS = (".csv", ".trig", ".ttl", ".xlsx")
-HERMIT_SECONDS = 120
 
 
 @dataclass(frozen=True)
@@ -127,7 +125,7 @@ def _inspect(
         ours = hermit and changed and not report.failed
         if ours:
             say(f"reasoning with HermiT on {len(changed)} {'pattern' if len(changed) == 1 else 'patterns'}")
-        answer = pool.submit(verify, after, changed) if ours else None
+        answer = pool.submit(build.verify, after, changed) if ours else None
         fresh = source_files({p: t for p, t in files.items() if own.get(p) != t})
         check_shapes(staging, (t for f in fresh for t in f.triples), before.ontology, before.vocabulary, report)
         contradictions.between_sources(staging, after.statements, after.sources, after.vocabulary, report)
@@ -222,29 +220,6 @@ def _engine(answer: Future[str], report: Report) -> str:
         else:
             report.error(e.code, Place(""), e.message, e.hint or "Nothing was added.")
         return ""
-
-
-def verify(staged: build.Staged, patterns: Sequence[str], *, processes: int = 2) -> str:
-    """HermiT on the patterns and the axioms that they reach; returns the engine. Raises ReasonerError as ``build.verify``."""
-    from kg.reason.hermit import realise
-
-    parts = [list(patterns[i::processes]) for i in range(processes) if patterns[i::processes]] or [[]]
-    graphs = neighbourhoods(staged.with_facts(patterns), parts)
-    with ThreadPoolExecutor(len(parts)) as pool:
-        outcomes = list(pool.map(lambda graph: realise(graph, timeout_s=HERMIT_SECONDS), graphs))
-    codes = {"no-java": "BL-R01", "crashed": "BL-R02", "timed-out": "BL-R03", "inconsistent": "BL-R04"}
-    types: dict[str, Iterable[str]] = {}
-    for part, outcome in zip(parts, outcomes, strict=True):
-        if outcome.status in codes:
-            raise ReasonerError(codes[outcome.status], f"HermiT: {outcome.status}: {outcome.detail}")
-        types |= {p: outcome.types.get(p, ()) for p in part}
-    ours = staged.types()
-    for pattern in patterns:
-        theirs = {t for t in types[pattern] if t in staged.vocabulary.definitions}
-        if theirs != ours[pattern]:
-            apart = ", ".join(sorted(theirs ^ ours[pattern]))
-            raise ReasonerError("BL-R04", f"HermiT and the in-process rules disagree on {pattern}: {apart}")
-    return outcomes[0].engine
 
 
 def _categories(before: build.Staged, after: build.Staged, touched: Iterable[str]) -> tuple[dict, dict]:

@@ -15,11 +15,13 @@ def statistics_blocks(figures: Statistics) -> list[Block]:
     f = figures
     out: list[Block] = [
         para(
-            f"{number(f.patterns, 'pattern')}, {f.variants} of them variants, in {number(len(f.families), 'family', 'families')}.",
+            f"{number(f.patterns, 'pattern')}, {f.variants} of them variants, in "
+            f"{number(len(f.families), 'family', 'families')}.",
             "name",
         ),
         para(
-            f"{number(f.statements, 'statement')} from {number(f.sources, 'source')}; {f.sources_with_two} say two things or more."
+            f"{number(f.statements, 'statement')} from {number(f.sources, 'source')}; "
+            f"{f.sources_with_two} say two things or more."
         ),
         para(
             f"{number(f.adopted, 'adopted value')}: {_share(f.single_witness, f.adopted)} with one witness, "

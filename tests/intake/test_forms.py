@@ -8,15 +8,15 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from kg.build import stage
+from kg.build import stage, verify
 from kg.errors import InputError
 from kg.evidence.statements import Statement
 from kg.intake import turtle
-from kg.intake.inspect import inspect, read, verify
-from kg.intake.neighbourhood import neighbourhoods
+from kg.intake.inspect import inspect, read
 from kg.intake.rows import Report
 from kg.intake.tables import COLUMNS
 from kg.intake.template import export_template, pairs
+from kg.reason.neighbourhood import neighbourhoods
 
 SAID = """source,subject,mode,feature,value
 my-book,Kelly forceps,is,type of joint,box lock

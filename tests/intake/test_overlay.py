@@ -141,7 +141,7 @@ def test_two_sources_that_disagree_are_a_dispute(home: Path, tmp_path: Path) -> 
 
 def test_an_upgrade_keeps_the_data_and_says_so(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(overlay, "_shipped_inputs", lambda root: "another release")
-    monkeypatch.setattr("kg.intake.inspect.verify", lambda staged, patterns: "an engine")
+    monkeypatch.setattr("kg.build.verify", lambda staged, patterns: "an engine")
     own = overlay.read_files(overlay.current(home))
     heard: list[str] = []
     catalogue = kg.open_catalogue(say=heard.append)
@@ -165,7 +165,7 @@ def test_data_that_no_longer_fits_is_kept_and_left_out(home: Path) -> None:
 
 
 def test_a_damaged_closure_is_made_anew(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("kg.intake.inspect.verify", lambda staged, patterns: "an engine")
+    monkeypatch.setattr("kg.build.verify", lambda staged, patterns: "an engine")
     file = home / "generation-1" / "generated" / closure.VOCABULARY
     file.write_text("{}", encoding="utf-8")
     heard: list[str] = []
