@@ -270,7 +270,7 @@ def _inputs(folder: Path) -> str:
 
 def _rebuild(root: Path, home: Path, folder: Path, files: Mapping[str, str], say: Say) -> Path:
     from kg import build
-    from kg.intake.inspect import touched, verify
+    from kg.intake.inspect import touched
     from kg.intake.turtle import source_files
 
     shipped = build.stage(root)
@@ -281,7 +281,7 @@ def _rebuild(root: Path, home: Path, folder: Path, files: Mapping[str, str], say
     if engine and changed:
         say(f"reasoning with HermiT on {len(changed)} patterns of yours")
         try:
-            engine = verify(mine, changed)
+            engine = build.verify(mine, changed)
         except ReasonerError as e:
             if e.code != "BL-R01":
                 raise
