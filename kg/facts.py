@@ -18,6 +18,12 @@ from kg.truth import Known
 from kg.vocabulary import Condition, Vocabulary
 
 _LEVEL_GRAPHS = [graph for graph, level in LEVELS.items() if level != "inferred"]
+_DEEPER = frozenset(["graph:inferred", *BASES, "graph:holds"])
+"""What is inferred and what facts rest on."""
+_EXACT = frozenset(["graph:holds", *_LEVEL_GRAPHS, "graph:inferred", *BASES])
+"""What holds, where a caller may want some literals only."""
+_ASIDE = ("graph:varies", "graph:denied", "graph:disputed", "graph:contested", "graph:open")
+_GRAPHS = sorted({*_EXACT, *_ASIDE})
 
 
 @dataclass
@@ -49,11 +55,13 @@ class Witness:
 
 
 class FactReader:
-    """Reads facts from a store, for one vocabulary."""
+    """Reads facts from a store, for one vocabulary. What was read is kept: a closure does not change while it is open."""
 
     def __init__(self, store: Store, vocabulary: Vocabulary) -> None:
         self.store = store
         self.vocabulary = vocabulary
+        self._rows: dict[str, tuple[tuple[str, str, str], ...]] = {}
+        self._met: set[str] = set()
 
     def facts(
         self,
@@ -66,35 +74,56 @@ class FactReader:
         """pattern -> what is recorded, in the order given.
 
         ``props``: only these properties (None: all); ``literals``: of what holds only these (property, value) pairs;
-        ``adopted_only``: leave out what was inferred and what facts rest on. Fewer rows are read, so that an answer costs
-        what it shows.
+        ``adopted_only``: leave out what was inferred and what facts rest on.
         """
         if not patterns:
             return {}
-        graphs = [*_LEVEL_GRAPHS, "graph:varies", "graph:denied", "graph:disputed", "graph:contested", "graph:open"]
-        graphs += [] if adopted_only else ["graph:inferred", *BASES, "graph:holds"]
-        collected: dict[str, _Collected] = {p: _Collected() for p in patterns}
-        for query in self._queries(patterns, graphs, props, literals):
-            for row in self.store.select(query):
-                collected[row["p"].short].put(row["g"].short, row["f"].short, row["v"].short)
-        return {p: c.record(p, self.vocabulary) for p, c in collected.items()}
+        slots = {*props, names.LENGTH_MIN, names.LENGTH_MAX, names.INAPPLICABLE, "bl:undecided"} if props else None
+        exact = None if literals is None else frozenset(literals)
+        # A pattern asked for the first time is read narrowly, the second time in full and kept: one answer costs what it
+        # shows, and many answers in one process cost little each (measured in tests/bench).
+        first = [p for p in patterns if p not in self._rows and p not in self._met] if slots is not None else []
+        again = [p for p in patterns if p not in self._rows and p not in first]
+        self._met.update(patterns)
+        graphs = [g for g in _GRAPHS if not (adopted_only and g in _DEEPER)]
+        rows = self._rows | self._select(first, self._queries(first, graphs, slots, exact))
+        if again:
+            self._rows |= self._select(again, [self._query(again, "", _GRAPHS)])
+            rows |= self._rows
+        out = {}
+        for pattern in patterns:
+            collected = _Collected()
+            for g, f, v in rows[pattern]:
+                if adopted_only and g in _DEEPER:
+                    continue
+                if (f, v) in exact if exact is not None and g in _EXACT else slots is None or f in slots:
+                    collected.put(g, f, v)
+            out[pattern] = collected.record(pattern, self.vocabulary)
+        return out
+
+    def _select(self, patterns: Sequence[str], queries: Iterable[str]) -> dict[str, tuple[tuple[str, str, str], ...]]:
+        """pattern -> its rows (graph, property, value), in the order of the answers."""
+        read: dict[str, list[tuple[str, str, str]]] = {p: [] for p in patterns}
+        if patterns:
+            for query in queries:
+                for row in self.store.select(query):
+                    read[row["p"].short].append((row["g"].short, row["f"].short, row["v"].short))
+        return {p: tuple(rows) for p, rows in read.items()}
 
     def _queries(
         self,
         patterns: Sequence[str],
         graphs: list[str],
-        props: Iterable[str] | None,
+        slots: Iterable[str] | None,
         literals: Iterable[Condition] | None,
     ) -> Iterable[str]:
-        slots = sorted({*props, names.LENGTH_MIN, names.LENGTH_MAX, names.INAPPLICABLE, "bl:undecided"}) if props else []
-        wanted = values("f", slots) if slots else ""
+        wanted = values("f", sorted(slots)) if slots else ""
         if literals is None:
             yield self._query(patterns, wanted, graphs)
             return
         pairs = " ".join(f"({term(f)} {term(v)})" for f, v in sorted(literals))
-        exact = ["graph:holds", *_LEVEL_GRAPHS, "graph:inferred", *BASES]
-        yield self._query(patterns, f"VALUES (?f ?v) {{ {pairs} }}", exact)
-        yield self._query(patterns, wanted, [g for g in graphs if g not in exact])
+        yield self._query(patterns, f"VALUES (?f ?v) {{ {pairs} }}", [g for g in graphs if g in _EXACT])
+        yield self._query(patterns, wanted, [g for g in graphs if g not in _EXACT])
 
     @staticmethod
     def _query(patterns: Sequence[str], wanted: str, graphs: list[str]) -> str:

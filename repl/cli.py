@@ -7,6 +7,8 @@ stopped by Ctrl-C. Nothing heavy is imported here: each command imports what it 
 from __future__ import annotations
 
 import argparse
+import atexit
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -24,6 +26,8 @@ ANSWER_FORMATS = ("text", "json", "csv", "markdown")
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Runs ``boxlock``. ``argv`` are the arguments without the program's name. Never raises for any input."""
+    gc.set_threshold(100_000)  # a vocabulary is many small objects that all stay: looking through them again and again is waste
+    atexit.register(gc.freeze)  # nor is there anything to look for at the end
     arguments = list(sys.argv[1:] if argv is None else argv)
     prepare_streams()
     # For errors in the arguments themselves; replaced once they are understood.

@@ -1,21 +1,13 @@
-"""Question tree -> answer. ``answer`` dispatches on the kind of question; each kind has its module."""
+"""Question tree -> answer. ``answer`` dispatches on the kind of question; each kind has its module,
+imported when it is asked for: an import of all of them would be felt in a one-shot answer.
+"""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
-from kg.answer.compare import answer_compare
 from kg.answer.context import Context
-from kg.answer.contrast import answer_contrast
-from kg.answer.cycles import answer_cycles
-from kg.answer.describe import answer_describe
 from kg.answer.filters import answer_count, answer_filter, answer_group
-from kg.answer.lookalikes import answer_look_alikes
-from kg.answer.newcategory import answer_new_category
-from kg.answer.reasons import argue
-from kg.answer.reprocess import answer_reprocessing
-from kg.answer.telling import answer_telling
-from kg.answer.values import answer_classify, answer_define, answer_disputes, answer_sources, answer_value
 from kg.language import nodes
 from kg.model import Answer
 
@@ -35,34 +27,64 @@ def answer(ctx: Context, question: nodes.Question, *, text: str, reading: str, l
         case nodes.Group(expr, feature):
             out = answer_group(ctx, expr, feature)
         case nodes.Value(subject, features):
+            from kg.answer.values import answer_value
+
             out = answer_value(ctx, subject, features)
         case nodes.Compare(subjects, telling):
+            from kg.answer.compare import answer_compare
+
             out = answer_compare(ctx, subjects, telling=telling)
         case nodes.Describe(pattern):
+            from kg.answer.describe import answer_describe
+
             out = answer_describe(ctx, pattern)
         case nodes.Telling(subject, scope):
+            from kg.answer.telling import answer_telling
+
             out = answer_telling(ctx, subject, scope)
         case nodes.LookAlikes(pattern):
+            from kg.answer.lookalikes import answer_look_alikes
+
             out = answer_look_alikes(ctx, pattern)
         case nodes.Holds(pattern, expr):
+            from kg.answer.reasons import argue
+
             out = argue(ctx, pattern, expr, reading, kind="holds")
         case nodes.Why(pattern, expr, negated):
+            from kg.answer.reasons import argue
+
             out = argue(ctx, pattern, expr, reading, kind="why", negated=negated)
         case nodes.Contrast(pattern, other, expr):
+            from kg.answer.contrast import answer_contrast
+
             out = answer_contrast(ctx, pattern, other, expr, reading)
         case nodes.NewCategory(name, expr, span):
+            from kg.answer.newcategory import answer_new_category
+
             out = answer_new_category(ctx, name, expr, span, text, limit=limit)
         case nodes.Define(term):
+            from kg.answer.values import answer_define
+
             out = answer_define(ctx, term)
         case nodes.Classify(category):
+            from kg.answer.values import answer_classify
+
             out = answer_classify(ctx, category)
         case nodes.Sources(subject, features):
+            from kg.answer.values import answer_sources
+
             out = answer_sources(ctx, subject, features)
         case nodes.Disputes(expr):
+            from kg.answer.values import answer_disputes
+
             out = answer_disputes(ctx, expr)
         case nodes.Cycles():
+            from kg.answer.cycles import answer_cycles
+
             out = answer_cycles(ctx, question)
         case nodes.Reprocessing(subject):
+            from kg.answer.reprocess import answer_reprocessing
+
             out = answer_reprocessing(ctx, subject)
         case _:
             raise TypeError(f"not a question: {question!r}")
