@@ -82,14 +82,12 @@ class FactReader:
         exact = None if literals is None else frozenset(literals)
         # A pattern asked for the first time is read narrowly, the second time in full and kept: one answer costs what it
         # shows, and many answers in one process cost little each (measured in tests/bench).
-        first = [p for p in patterns if p not in self._rows and p not in self._met] if slots is not None else []
-        again = [p for p in patterns if p not in self._rows and p not in first]
+        new = [p for p in patterns if p not in self._rows]
+        first = [p for p in new if p not in self._met and slots is not None]
+        again = [p for p in new if p in self._met or slots is None]
         self._met.update(patterns)
-        graphs = [g for g in _GRAPHS if not (adopted_only and g in _DEEPER)]
-        rows = self._rows | self._select(first, self._queries(first, graphs, slots, exact))
-        if again:
-            self._rows |= self._select(again, [self._query(again, "", _GRAPHS)])
-            rows |= self._rows
+        self._rows |= self._select(again, [self._query(again, "", _GRAPHS)])
+        rows = self._rows | self._select(first, self._queries(first, slots, exact))
         out = {}
         for pattern in patterns:
             collected = _Collected()
@@ -113,20 +111,19 @@ class FactReader:
     def _queries(
         self,
         patterns: Sequence[str],
-        graphs: list[str],
         slots: Iterable[str] | None,
         literals: Iterable[Condition] | None,
     ) -> Iterable[str]:
         wanted = values("f", sorted(slots)) if slots else ""
         if literals is None:
-            yield self._query(patterns, wanted, graphs)
+            yield self._query(patterns, wanted, _GRAPHS)
             return
         pairs = " ".join(f"({term(f)} {term(v)})" for f, v in sorted(literals))
-        yield self._query(patterns, f"VALUES (?f ?v) {{ {pairs} }}", [g for g in graphs if g in _EXACT])
-        yield self._query(patterns, wanted, [g for g in graphs if g not in _EXACT])
+        yield self._query(patterns, f"VALUES (?f ?v) {{ {pairs} }}", sorted(_EXACT))
+        yield self._query(patterns, wanted, _ASIDE)
 
     @staticmethod
-    def _query(patterns: Sequence[str], wanted: str, graphs: list[str]) -> str:
+    def _query(patterns: Sequence[str], wanted: str, graphs: Iterable[str]) -> str:
         """One look-up by subject and property for each pair, whatever the number of graphs: they are filtered afterwards."""
         inside = ", ".join(term(g) for g in graphs)
         body = (

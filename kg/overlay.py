@@ -241,20 +241,21 @@ def closure_folder(root: Path, *, say: Say = lambda _: None, damaged: bool = Fal
     Raises CatalogueError or ReasonerError if that cannot be done; the own files are left as they are.
     """
     home = paths.own_dir()
-    generation = current(home)
-    if generation is None:
-        return None
-    files = read_files(generation)
-    folder = generation / "generated"
-    if not damaged and _inputs(folder) == inputs_hash(root, files):
+
+    def in_force() -> tuple[Path | None, dict[str, str], bool]:
+        """(folder of the closure or None, the own files, whether it can be used as it is)."""
+        generation = current(home)
+        if generation is None:
+            return None, {}, True
+        files, folder = read_files(generation), generation / "generated"
+        return folder, files, not damaged and _inputs(folder) == inputs_hash(root, files)
+
+    folder, _, usable = in_force()
+    if usable:
         return folder
     with locked(home, wait_s=30):
-        generation = current(home)  # another process may have done it meanwhile
-        if generation is None:
-            return None
-        files = read_files(generation)
-        folder = generation / "generated"
-        if not damaged and _inputs(folder) == inputs_hash(root, files):
+        folder, files, usable = in_force()  # another process may have done it meanwhile
+        if folder is None or usable:
             return folder
         why = "cannot be read" if damaged else "is older than the shipped catalogue or your files"
         say(f"the closure of your own catalogue {why}; rebuilding it now, your files stay as they are")

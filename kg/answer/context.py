@@ -96,6 +96,11 @@ class Context:
         adopted, also = found
         return Disputed(pattern, self.label(pattern), self.label(slot), adopted, also)
 
+    def disputes(self, pattern: str, slots: Iterable[str], facts: PatternFacts) -> list[Disputed]:
+        """The disputes of one pattern on some slots, in their order; empty if there are none."""
+        found = (self.dispute(pattern, slot, facts) for slot in slots)
+        return [d for d in found if d is not None]
+
     def _for_and_against(self, pattern: str, slot: str, facts: PatternFacts) -> tuple[Quote, tuple[Quote, ...]] | None:
         """Of a feature with many values: each value that some witness states and another denies."""
         adopted = [v for f, v in facts.contested if f == slot]

@@ -254,8 +254,7 @@ def contested_of(ctx: Context, form: Form, patterns: list[str]) -> list[Disputed
     """The disputes behind matches that a witness denies, on what was asked about."""
     facts = ctx.adopted(patterns)
     props = properties(form)
-    found = [ctx.dispute(p, slot, facts[p]) for p in patterns for slot in sorted({f for f, _ in facts[p].contested} & props)]
-    return [d for d in found if d]
+    return [d for p in patterns for d in ctx.disputes(p, sorted({f for f, _ in facts[p].contested} & props), facts[p])]
 
 
 def _hopeless(ctx: Context, form: Form, facts: PatternFacts, also_said: list[Condition]) -> bool:

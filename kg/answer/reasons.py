@@ -177,5 +177,4 @@ def disputed_in(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> 
     """Disputes on what was asked about."""
     slots = properties(form) - {names.OF_KIND}
     parts = {a.slot for a in atoms(form) if isinstance(a, OneOf) and a.slot not in ctx.vocabulary.features}
-    found = [ctx.dispute(pattern, slot, facts) for slot in sorted((slots - {names.HAS_PART, names.LACKS_PART}) | parts)]
-    return [d for d in found if d]
+    return ctx.disputes(pattern, sorted((slots - {names.HAS_PART, names.LACKS_PART}) | parts), facts)

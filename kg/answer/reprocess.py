@@ -14,7 +14,7 @@ from kg.answer.filters import answer_filter
 from kg.answer.values import NOT_RECORDED, disputed_slots, facts_query, value_rows
 from kg.facts import PatternFacts
 from kg.language import nodes
-from kg.model import Answer, Care, Disputed, Valued
+from kg.model import Answer, Care, Valued
 from kg.truth import evaluate, normalise
 from kg.vocabulary import Condition
 from kg.wording import listing
@@ -37,11 +37,7 @@ def answer_reprocessing(ctx: Context, subject: str) -> Answer:
     values: list[Valued] = []
     for feature in table.get("show", ()):
         values += [v for v in value_rows(ctx, subject, feature, facts) if v.status != NOT_RECORDED]
-    disputed: list[Disputed] = []
-    for slot in sorted(disputed_slots(facts) & set(table.get("disputes", ()))):
-        found = ctx.dispute(subject, slot, facts)
-        if found:
-            disputed.append(found)
+    disputed = ctx.disputes(subject, sorted(disputed_slots(facts) & set(table.get("disputes", ()))), facts)
     return Answer(
         "",
         "",

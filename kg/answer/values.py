@@ -29,10 +29,7 @@ def answer_value(ctx: Context, subject: str, features: Sequence[str]) -> Answer:
     disputed: list[Disputed] = []
     for feature in wanted:
         values += value_rows(ctx, subject, feature, facts)
-        for slot in _slots(ctx, feature, facts):
-            dispute = ctx.dispute(subject, slot, facts)
-            if dispute:
-                disputed.append(dispute)
+        disputed += ctx.disputes(subject, _slots(ctx, feature, facts), facts)
     return Answer(
         "",
         "",
@@ -53,7 +50,7 @@ def value_rows(ctx: Context, pattern: str, feature: str, facts: PatternFacts) ->
         part = ctx.vocabulary.features[feature].applies
         return [Valued(f"does not apply: no {ctx.label(part)}", "absent", (), ctx.label(pattern), label)]
     rows: list[Valued] = []
-    for literal in _literals(ctx, feature, facts):
+    for literal in exact_literals(ctx, feature, facts):
         subject, witnesses = ctx.reader.support(pattern, literal, facts)
         level = facts.levels.get(literal, "inferred")
         status = "inferred" if level in ("inferred", "derived") else "adopted"
@@ -62,7 +59,7 @@ def value_rows(ctx: Context, pattern: str, feature: str, facts: PatternFacts) ->
     for slot, values in facts.known.varies.items():
         if slot == feature or (feature in _PARTS and slot not in ctx.vocabulary.features):
             for value in values:
-                witnesses = _of_mode(ctx, pattern, facts, slot, value)
+                witnesses = varying_witnesses(ctx, pattern, facts, slot, value)
                 text = ctx.value_label(slot, value)
                 rows.append(Valued(text, "made with", ctx.cite(witnesses), ctx.label(pattern), label))
     if not rows and feature in facts.known.open_slots:
@@ -75,7 +72,7 @@ def said_of(ctx: Context, subject: str) -> str:
     return ctx.label(subject)  # the label of a kind says that it is one: "haemostatic forceps in general"
 
 
-def _literals(ctx: Context, feature: str, facts: PatternFacts) -> list[Condition]:
+def exact_literals(ctx: Context, feature: str, facts: PatternFacts) -> list[Condition]:
     """The exact literals of a feature: adopted ones, or inferred ones that no adopted one explains."""
     if feature in _PARTS:
         return sorted(lit for lit in facts.known.holds if lit[0] in _PARTS)
@@ -91,7 +88,7 @@ def _slot_value(literal: Condition) -> tuple[str, str]:
     return (literal[1], literal[0]) if literal[0] in _PARTS else literal
 
 
-def _of_mode(ctx: Context, pattern: str, facts: PatternFacts, slot: str, value: str) -> list[Witness]:
+def varying_witnesses(ctx: Context, pattern: str, facts: PatternFacts, slot: str, value: str) -> list[Witness]:
     prop, wanted = (value, slot) if value in _PARTS else (slot, value)
     for subject in ctx.reader.line(pattern, facts):
         found = [w for w in ctx.reader.witnesses(subject, prop) if w.value == wanted and w.mode != "not"]
@@ -244,10 +241,7 @@ def answer_sources(ctx: Context, subject: str, features: Sequence[str]) -> Answe
     disputed: list[Disputed] = []
     for feature in wanted:
         rows += _statement_rows(ctx, subject, feature, facts)
-        for slot in _slots(ctx, feature, facts):
-            dispute = ctx.dispute(subject, slot, facts)
-            if dispute:
-                disputed.append(dispute)
+        disputed += ctx.disputes(subject, _slots(ctx, feature, facts), facts)
     if not rows:
         rows = [Valued("not recorded", "not recorded", (), ctx.label(subject), "")]
     return Answer(
@@ -294,18 +288,10 @@ def answer_disputes(ctx: Context, expr: nodes.Expr) -> Answer:
         within = {m.name for m in scope.matches} | {p.name for p in scope.possible} | _names(ctx, scope.disputed)
         patterns = [p for p in patterns if p in within]
     facts = ctx.reader.facts(patterns)
-    disputed = []
+    disputed: list[Disputed] = []
     for pattern in sorted(patterns, key=lambda p: ctx.label(p).casefold()):
-        slots = disputed_slots(facts[pattern])
-        for slot in sorted(slots):
-            dispute = ctx.dispute(pattern, slot, facts[pattern])
-            if dispute:
-                disputed.append(dispute)
+        disputed += ctx.disputes(pattern, sorted(disputed_slots(facts[pattern])), facts[pattern])
     return Answer("", "", "disputes", sparql=query, disputed=tuple(disputed), verified_by=ctx.verified_by)
-
-
-exact_literals = _literals
-varying_witnesses = _of_mode
 
 
 def disputed_slots(facts: PatternFacts) -> set[str]:

@@ -57,18 +57,21 @@ class Statement:
     source: str
 
 
+SOURCE_FIELDS = {
+    "dcterms:title": "title",
+    "dcterms:publisher": "publisher",
+    "bl:sourceKind": "kind",
+    "bl:field": "field",
+    "bl:work": "work",
+    "bl:page": "page",
+    "bl:seen": "seen",
+    "rdfs:seeAlso": "url",
+}
+"""Property of a source in an evidence file -> field of ``Source``, in the order in which a file has them."""
+
+
 def read_sources(files: Iterable[SourceFile]) -> dict[str, Source]:
     """All sources declared in the files, by short name, sorted."""
-    fields = {
-        "dcterms:title": "title",
-        "dcterms:publisher": "publisher",
-        "bl:sourceKind": "kind",
-        "bl:field": "field",
-        "bl:work": "work",
-        "bl:page": "page",
-        "rdfs:seeAlso": "url",
-        "bl:seen": "seen",
-    }
     records: dict[str, dict[str, str]] = {}
     for file in files:
         for t in file.triples:
@@ -77,7 +80,7 @@ def read_sources(files: Iterable[SourceFile]) -> dict[str, Source]:
                 continue
             record = records.setdefault(names.shrink(subject), {})
             try:
-                key = fields.get(names.shrink(t.predicate.value))
+                key = SOURCE_FIELDS.get(names.shrink(t.predicate.value))
             except ValueError:
                 key = None
             if key:

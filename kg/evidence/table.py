@@ -10,7 +10,7 @@ import json
 from collections.abc import Iterable
 
 from kg import names
-from kg.evidence.statements import LENGTH, Source, Statement, format_span, parse_span
+from kg.evidence.statements import LENGTH, SOURCE_FIELDS, Source, Statement, format_span, parse_span
 
 COLUMNS = ("source", "subject", "mode", "feature", "value")
 _PREFIX_OF_MODE = {"is": "bl", "some": "some", "not": "not"}
@@ -53,18 +53,11 @@ def to_row(statement: Statement) -> dict[str, str]:
 def to_turtle(source: Source, statements: Iterable[Statement]) -> str:
     """The text of one evidence file: the source, then its statements, sorted, one value a line."""
     lines = [HEADER, f"{source.name} a bl:Source ;"]
-    facts = [
-        ("dcterms:title", source.title),
-        ("dcterms:publisher", source.publisher),
-        ("bl:sourceKind", source.kind),
-        ("bl:field", source.field),
-        ("bl:work", source.work),
-        ("bl:page", source.page),
-        ("bl:seen", source.seen),
-    ]
-    body = [f"    {p} {json.dumps(v, ensure_ascii=False)}" for p, v in facts if v]
-    if source.url:
-        body.append(f"    rdfs:seeAlso <{_iri(source.url)}>")
+    body = []
+    for prop, field in SOURCE_FIELDS.items():
+        value = getattr(source, field)
+        if value:
+            body.append(f"    {prop} " + (f"<{_iri(value)}>" if field == "url" else json.dumps(value, ensure_ascii=False)))
     lines.append(" ;\n".join(body) + " .\n")
     by_subject: dict[str, list[str]] = {}
     for s in _one_span_each(statements):

@@ -13,19 +13,9 @@ from collections import defaultdict
 import pyoxigraph as ox
 
 from kg import names
+from kg.evidence.statements import MODES, SOURCE_FIELDS
 from kg.intake.rows import LONGEST_CELL, MOST_ROWS, Cell, Place, Report, Row, shorten
 
-_MODES = {"bl": "is", "some": "some", "not": "not"}
-_SOURCE = {
-    "dcterms:title": "title",
-    "dcterms:publisher": "publisher",
-    "bl:sourceKind": "kind",
-    "bl:field": "field",
-    "bl:work": "work",
-    "bl:page": "page",
-    "rdfs:seeAlso": "url",
-    "bl:seen": "seen",
-}
 _PATTERN = {
     "rdfs:label": "label",
     "bl:plural": "plural",
@@ -95,7 +85,7 @@ class _Reader:
             if predicate in _DEFINING or value.value in map(names.expand, ("owl:Class", "owl:ObjectProperty")):
                 self._defines(at)
             elif iri in self.sources:
-                self._describe(described, "sources", iri, predicate, value, at, _SOURCE)
+                self._describe(described, "sources", iri, predicate, value, at, SOURCE_FIELDS)
             elif iri in self.patterns and (predicate in _PATTERN or predicate == names.TYPE):
                 self._describe(described, "patterns", iri, predicate, value, at, _PATTERN)
             elif predicate in (names.LENGTH_MIN, names.LENGTH_MAX):
@@ -146,8 +136,8 @@ class _Reader:
         subject, value = _short(quad.subject), quad.object
         if predicate == names.TYPE:
             feature, mode = names.TYPE, "is"
-        elif prefix in _MODES:
-            feature, mode = f"bl:{local}", _MODES[prefix]
+        elif prefix in MODES:
+            feature, mode = f"bl:{local}", MODES[prefix]
         else:
             known = f"{shorten(predicate)} is no property of evidence"
             self.report.error("BL-I05", at, known, _FORM)

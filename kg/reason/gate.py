@@ -7,7 +7,7 @@ instead.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -194,17 +194,7 @@ class _Gate:
 
     def _inside_refused(self, node: Node) -> bool:
         """True if the blank node is a piece of something reported already, such as a facet."""
-        from rdflib import BNode
-
-        todo, seen = [node], set()
-        while todo:
-            current = todo.pop()
-            if current in self.refused:
-                return True
-            if current not in seen:
-                seen.add(current)
-                todo.extend(s for s in self.graph.subjects(None, current) if isinstance(s, BNode))
-        return False
+        return self._leads_to_refused(node, lambda n: self.graph.subjects(None, n))
 
     # --- axioms -------------------------------------------------------------------------------------------
     def _axioms(self) -> None:
@@ -260,6 +250,10 @@ class _Gate:
 
     def _tainted(self, node: Node) -> bool:
         """True if the node, or something inside it, was reported already."""
+        return self._leads_to_refused(node, self.graph.objects)
+
+    def _leads_to_refused(self, node: Node, step: Callable[[Node], Iterable[Node]]) -> bool:
+        """True if the node was reported already, or one was that ``step`` after step reaches through blank nodes."""
         from rdflib import BNode
 
         todo, seen = [node], set()
@@ -269,7 +263,7 @@ class _Gate:
                 return True
             if current not in seen:
                 seen.add(current)
-                todo.extend(o for o in self.graph.objects(current) if isinstance(o, BNode))
+                todo.extend(n for n in step(current) if isinstance(n, BNode))
         return False
 
     # --- properties ---------------------------------------------------------------------------------------
