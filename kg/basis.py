@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from kg import names
-from kg.evidence.catalogue import Record, slot_of
+from kg.evidence.catalogue import Record
 from kg.evidence.statements import LENGTH, Source, Statement
 from kg.evidence_levels import BASES
 from kg.reason.horn import Engine
-from kg.vocabulary import Condition, Vocabulary
+from kg.vocabulary import Condition, Vocabulary, slot_of
 
 RANKS = ("", *BASES.values())
 """From strong to weak."""
@@ -30,7 +30,7 @@ def bases(
     """pattern -> literal -> basis, only where it is not the empty one. Sorted."""
     said: dict[tuple[str, str], list[Statement]] = {}
     for s in statements:
-        said.setdefault((s.subject, s.value if s.feature in _PARTS else s.feature), []).append(s)
+        said.setdefault((s.subject, s.value if s.feature in names.PARTS else s.feature), []).append(s)
     out: dict[str, dict[Condition, str]] = {}
     for pattern, record in sorted(records.items()):
         ranks = {literal: _rank(literal, fact.origin, said, sources, vocabulary) for literal, fact in record.facts.items()}
@@ -44,9 +44,6 @@ def bases(
     return out
 
 
-_PARTS = (names.HAS_PART, names.LACKS_PART)
-
-
 def _rank(
     literal: Condition,
     origin: str,
@@ -55,14 +52,14 @@ def _rank(
     vocabulary: Vocabulary,
 ) -> int:
     slot = LENGTH if literal[0] == names.SIZE_CLASS else slot_of(literal)
-    value = literal[0] if literal[0] in _PARTS else literal[1]
+    value = literal[0] if literal[0] in names.PARTS else literal[1]
     supporting = [s for s in said.get((origin, slot), ()) if _supports(s, value, vocabulary)]
     return min((rank_of(sources[s.source]) for s in supporting), default=0)
 
 
 def _supports(statement: Statement, value: str, vocabulary: Vocabulary) -> bool:
     """Whether the statement is a witness for the value; one that says less (a broader value) is no full witness."""
-    if statement.feature == LENGTH or value in _PARTS:
+    if statement.feature == LENGTH or value in names.PARTS:
         return True
     return statement.mode != "not" and (statement.value == value or value in vocabulary.ancestors(statement.value))
 

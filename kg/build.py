@@ -140,7 +140,7 @@ def _unknown_name(statement: Statement, vocabulary: Vocabulary) -> str:
         return statement.subject
     if statement.feature == LENGTH:
         return ""
-    if statement.feature not in (*vocabulary.features, names.HAS_PART, names.LACKS_PART):
+    if statement.feature not in (*vocabulary.features, *names.PARTS):
         return statement.feature
     return "" if statement.value in vocabulary.terms else statement.value
 

@@ -129,7 +129,7 @@ def _faults(s: Statement, words: Vocabulary) -> Iterator[tuple[str, str]]:
         _, high = parse_span(s.value)
         if high > LONGEST_MM:
             yield f"a length of {high:g} mm is not plausible", "Lengths are in millimetres."
-    elif s.feature in (names.HAS_PART, names.LACKS_PART):
+    elif s.feature in names.PARTS:
         if s.value not in parts:
             yield f"{s.value} is no part", near(s.value, parts)
     elif s.feature not in words.features:
@@ -149,7 +149,7 @@ def _contradictions(path: str, said: Iterable[Statement], words: Vocabulary, lin
     by_slot: dict[tuple[str, str], list[Statement]] = {}
     for s in said:
         feature = words.features.get(s.feature)
-        part = s.feature in (names.HAS_PART, names.LACKS_PART)
+        part = s.feature in names.PARTS
         if s.mode == "is" and (part or (feature and feature.single)):
             by_slot.setdefault((s.subject, s.value if part else s.feature), []).append(s)
     for (subject, slot), group in sorted(by_slot.items()):

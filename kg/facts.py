@@ -171,7 +171,7 @@ class FactReader:
             line = list(self.vocabulary.ancestors(pattern))
         for subject in line:
             found = [w for w in self.witnesses(subject, prop) if w.mode in ("is", "some") and w.value in allowed]
-            if prop in (names.HAS_PART, names.LACKS_PART):
+            if prop in names.PARTS:
                 other = names.LACKS_PART if prop == names.HAS_PART else names.HAS_PART
                 found += [w for w in self.witnesses(subject, other) if w.mode == "not" and w.value == value]
             exact = [w for w in found if w.value == value]
@@ -196,7 +196,7 @@ class _Collected:
         self.length: dict[str, float] = {}
 
     def put(self, graph: str, prop: str, value: str) -> None:
-        part = prop in (names.HAS_PART, names.LACKS_PART)
+        part = prop in names.PARTS
         slot, of_slot = (value, prop) if part else (prop, value)
         if prop in (names.LENGTH_MIN, names.LENGTH_MAX):
             self.length[prop] = float(value)

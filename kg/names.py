@@ -27,6 +27,7 @@ PREFIXES: dict[str, str] = {
 TYPE = "rdf:type"
 HAS_PART = "bl:hasPart"
 LACKS_PART = "bl:lacksPart"
+PARTS = (HAS_PART, LACKS_PART)
 PATTERN = "bl:Pattern"
 VARIANT_OF = "bl:variantOf"
 OF_KIND = "bl:ofKind"

@@ -96,7 +96,7 @@ def _add_record(add, lines, pattern: str, record: Record, held: frozenset[Condit
 
 
 def _add_slot(add, pattern: str, slot: str, value: str, graph: str) -> None:
-    if value in (names.HAS_PART, names.LACKS_PART):
+    if value in names.PARTS:
         add(pattern, value, slot, graph)
     else:
         add(pattern, slot, value, graph)

@@ -170,7 +170,7 @@ def impossible_text(category: str, rules: Sequence[Rule], vocabulary: Vocabulary
 
 def _order(literal: Condition, vocabulary: Vocabulary) -> int:
     prop, value = literal
-    if prop in (names.HAS_PART, names.LACKS_PART):
+    if prop in names.PARTS:
         return vocabulary.terms[value].order if value in vocabulary.terms else 0
     feature = vocabulary.features.get(prop)
     return feature.order if feature else 0

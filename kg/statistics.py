@@ -16,9 +16,9 @@ from typing import Any
 from kg import names
 from kg.basis import RANKS, bases
 from kg.build import Staged
-from kg.evidence.catalogue import Record, slot_of
+from kg.evidence.catalogue import Record
 from kg.quads import inapplicable
-from kg.vocabulary import Condition
+from kg.vocabulary import Condition, slot_of
 
 WEAK = ("common practice", "memory")
 
@@ -104,7 +104,7 @@ def alike(staged: Staged) -> tuple[tuple[str, ...], ...]:
 
 def _tells(staged: Staged, prop: str) -> bool:
     feature = staged.vocabulary.features.get(prop)
-    return prop in (names.HAS_PART, names.LACKS_PART) or (feature is not None and prop != names.OF_KIND)
+    return prop in names.PARTS or (feature is not None and prop != names.OF_KIND)
 
 
 def measure(root: Path, staged: Staged) -> Statistics:

@@ -10,13 +10,15 @@ import json
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, dataclass, field
 from functools import cached_property
+from typing import NamedTuple
+
+from kg import names
 
 ROLES = ("pattern", "category", "feature", "value", "part", "kind", "source", "concept", "property")
 SECTIONS = ("use", "handling", "pieces", "make", "reprocessing", "standards")
 
 
-@dataclass(frozen=True)
-class Term:
+class Term(NamedTuple):  # thousands are made before a question is answered, and a named tuple is the quickest to make
     """One term. ``role`` is one of ``ROLES``; a structure, procedure or finish is a ``value`` of its feature.
 
     ``plural`` is empty when the plural is regular or there is none; ``alt`` are synonyms people may be shown, ``hidden``
@@ -68,6 +70,11 @@ class Feature:
 Condition = tuple[str, str]
 
 
+def slot_of(literal: Condition) -> str:
+    """The slot a literal decides: the part of a part literal, else the feature."""
+    return literal[1] if literal[0] in names.PARTS else literal[0]
+
+
 @dataclass(frozen=True)
 class Rule:
     """A Horn clause over one pattern: if all of ``body`` hold then ``head`` holds; ``head`` None means a clash.
@@ -112,7 +119,7 @@ class Vocabulary:
         for term in self.terms.values():
             if term.broader:
                 out.setdefault(term.broader, []).append(term.name)
-        return {parent: tuple(sorted(names)) for parent, names in out.items()}
+        return {parent: tuple(sorted(narrower)) for parent, narrower in out.items()}
 
     def subtree(self, name: str) -> frozenset[str]:
         """The term itself and everything narrower."""
@@ -157,7 +164,7 @@ class Vocabulary:
             return ",\n  ".join(json.dumps(_lean(i), ensure_ascii=False, sort_keys=True) for i in items)
 
         parts = {
-            "terms": rows(asdict(self.terms[n]) for n in sorted(self.terms)),
+            "terms": rows(self.terms[n]._asdict() for n in sorted(self.terms)),
             "features": rows(asdict(self.features[n]) for n in sorted(self.features)),
             "definitions": rows([n, self.definitions[n]] for n in sorted(self.definitions)),
             "rules": rows([r.body, r.head, r.axiom, r.text] for r in self.rules),
@@ -171,7 +178,7 @@ class Vocabulary:
         raw = json.loads(text)
 
         def tuples(record: dict) -> dict:
-            return {k: _tuple(v) for k, v in record.items()}
+            return {k: _tuple(v) if isinstance(v, list) else v for k, v in record.items()}
 
         def conditions(pairs: Iterable) -> tuple[Condition, ...]:
             return tuple((a, b) for a, b in pairs)

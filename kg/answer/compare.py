@@ -17,7 +17,6 @@ from kg.model import Answer, Comparison, Difference, Disputed, UsualSign
 from kg.truth import Known, possible
 from kg.wording import capital, listing
 
-_PARTS = (names.HAS_PART, names.LACKS_PART)
 NOT_RECORDED = "not recorded"
 
 
@@ -99,7 +98,7 @@ def _slots(ctx: Context, records) -> list[str]:
     found: set[str] = set()
     for facts in records:
         for prop, value in facts.known.holds:
-            if prop in _PARTS:
+            if prop in names.PARTS:
                 found.add(value)
             elif prop in ctx.vocabulary.features:
                 found.add(prop)
@@ -126,8 +125,8 @@ def _line(ctx: Context, slot: str, subjects: Sequence[str], facts: dict[str, Pat
         sources.append((ctx.label(subject), cited))
     known = [facts[s].known for s in subjects]
     return Difference(
-        _part_label(ctx, slot),
-        ctx.label(slot) if slot != LENGTH else "length",
+        ctx.part_label(slot),
+        ctx.label(slot),
         tuple(values),
         _decides(ctx, slot, known),
         tuple(sources),
@@ -150,13 +149,6 @@ def _cell(
         return (NOT_RECORDED,), ()
     texts = tuple(r.label + (" (some)" if r.status == "made with" else "") for r in rows)
     return tuple(sorted(texts)), tuple(dict.fromkeys(s for r in rows for s in r.sources))
-
-
-def _part_label(ctx: Context, slot: str) -> str:
-    feature = ctx.vocabulary.features.get(slot)
-    if feature:
-        return ctx.label(feature.part) if feature.part else "whole instrument"
-    return "whole instrument" if slot == LENGTH else ctx.label(slot)
 
 
 def _decides(ctx: Context, slot: str, known: Sequence[Known]) -> bool:
@@ -225,15 +217,15 @@ def usual_signs(ctx: Context, category: str) -> list[UsualSign]:
     out: list[UsualSign] = []
     for kind in sorted(kinds, key=lambda k: -len(ctx.vocabulary.ancestors(k)))[:1]:
         features = [f for f in ctx.vocabulary.features.values() if f.single and f.name != names.OF_KIND]
-        for prop in (*_PARTS, *(f.name for f in sorted(features, key=lambda f: (f.order, f.name)))):
+        for prop in (*names.PARTS, *(f.name for f in sorted(features, key=lambda f: (f.order, f.name)))):
             said: dict[str, list[Witness]] = {}
             for w in ctx.reader.witnesses(kind, prop):
                 if w.mode != "not":
                     said.setdefault(w.value, []).append(w)
             for value, witnesses in sorted(said.items()):
                 against = tuple(ctx.label(p) for p, r in records.items() if _otherwise(ctx, prop, value, r))
-                feature = ctx.label(value if prop in _PARTS else prop)
-                shown = ctx.clause((prop, value)) if prop in _PARTS else ctx.label(value)
+                feature = ctx.label(value if prop in names.PARTS else prop)
+                shown = ctx.clause((prop, value)) if prop in names.PARTS else ctx.label(value)
                 always = all(w.mode == "is" for w in witnesses) and not against
                 out.append(UsualSign(ctx.label(category), feature, shown, always, ctx.cite(witnesses), against))
     return out
@@ -256,7 +248,7 @@ def _kinds(record: PatternFacts) -> frozenset[str]:
 
 def _otherwise(ctx: Context, prop: str, value: str, record: PatternFacts) -> bool:
     """The member is recorded with something that excludes the value."""
-    if prop in _PARTS:
+    if prop in names.PARTS:
         return not possible(value, record.known, ctx.vocabulary) & {prop}
     return not possible(prop, record.known, ctx.vocabulary) & ctx.vocabulary.subtree(value)
 

@@ -13,7 +13,7 @@ from kg.model import Disputed, Quote
 from kg.sparql.terms import prologue
 from kg.store import Store
 from kg.truth import All, AnyOf, Form, Includes, Member, OneOf, atoms
-from kg.vocabulary import Condition, Vocabulary
+from kg.vocabulary import Condition, Vocabulary, slot_of
 from kg.wording import clause
 
 if TYPE_CHECKING:
@@ -75,8 +75,18 @@ class Context:
         """Citations without doubles, in order."""
         return tuple(dict.fromkeys(w.text for w in witnesses))
 
-    def slot_label(self, slot: str) -> str:
-        return self.label(slot)
+    def part_label(self, slot: str) -> str:
+        """The part that a slot is about, for people: of a feature its part, of a part itself, else the whole instrument."""
+        feature = self.vocabulary.features.get(slot)
+        part = feature.part if feature else "" if slot == names.LENGTH else slot
+        return self.label(part) if part else "whole instrument"
+
+    def above(self, category: str) -> frozenset[str]:
+        """The categories that follow from this one, remembered."""
+        if category not in self.implied:
+            found = self.engine.types_only([(names.TYPE, category)])
+            self.implied[category] = frozenset(v for f, v in found if f == names.TYPE and v != category)
+        return self.implied[category]
 
     def value_label(self, slot: str, value: str) -> str:
         """The label of a slot's value; for a part "there" or "absent"."""
@@ -121,10 +131,10 @@ class Context:
 
     def _rivals(self, pattern: str, slot: str, facts: PatternFacts) -> tuple[Quote, tuple[Quote, ...]] | None:
         """Of a part or a feature with one value: the adopted value and its rivals."""
-        literals = [lit for lit in facts.disputed if _slot(lit) == slot]
+        literals = [lit for lit in facts.disputed if slot_of(lit) == slot]
         if not literals:
             return None
-        held = [lit for lit in facts.levels if _slot(lit) == slot and facts.levels[lit] != "inferred"]
+        held = [lit for lit in facts.levels if slot_of(lit) == slot and facts.levels[lit] != "inferred"]
         also: dict[str, list[str]] = {self._side(lit): [] for lit in literals}
         adopted: list[str] = []
         for prop, witness in self._first_witnesses(pattern, slot, facts):
@@ -145,14 +155,14 @@ class Context:
             if slot in self.vocabulary.features:
                 found = [(slot, w) for w in self.reader.witnesses(subject, slot)]
             else:
-                found = [(prop, w) for prop in _PART for w in self.reader.witnesses(subject, prop) if w.value == slot]
+                found = [(prop, w) for prop in names.PARTS for w in self.reader.witnesses(subject, prop) if w.value == slot]
             if found:
                 return found
         return []
 
     def _side(self, literal: Condition) -> str:
         prop, value = literal
-        if prop in _PART:
+        if prop in names.PARTS:
             return ("has " if prop == names.HAS_PART else "no ") + self.label(value)
         return self.label(value)
 
@@ -163,20 +173,13 @@ class Context:
         return clause(literal, self.vocabulary)
 
 
-_PART = (names.HAS_PART, names.LACKS_PART)
-
-
-def _slot(literal: Condition) -> str:
-    return literal[1] if literal[0] in _PART else literal[0]
-
-
 def properties(form: Form) -> set[str]:
     """The properties a form asks about, definitions opened up; parts as hasPart and lacksPart."""
     out: set[str] = {names.OF_KIND}
     for atom in atoms(form):
         match atom:
             case OneOf(slot, allowed):
-                out |= set(_PART) if allowed <= set(_PART) else {slot}
+                out |= set(names.PARTS) if allowed <= set(names.PARTS) else {slot}
             case Includes(feature, _, _):
                 out.add(feature)
     return out

@@ -20,7 +20,6 @@ from kg.sparql.terms import prologue, term, values
 from kg.vocabulary import SECTIONS, Condition, Feature
 from kg.wording import article, is_plural, listing, plural
 
-_PARTS = (names.HAS_PART, names.LACKS_PART)
 WORKING_END = 50
 """A part whose place in the description is lower belongs to the hand's side and shares one sentence with its like."""
 _DECIDES = "Local policy and the maker's instructions decide."
@@ -80,7 +79,7 @@ def _describe(ctx: Context, pattern: str, facts: PatternFacts) -> Description:
         variant_of=ctx.label(entry.broader) if entry.broader else "",
         variants=variants,
         parts=section("")
-        + tuple(Spoken(_about(ctx, m), "is not recorded", "not recorded", feature=_named(ctx, m)) for m in missing),
+        + tuple(Spoken(ctx.part_label(m), "is not recorded", "not recorded", feature=ctx.label(m)) for m in missing),
         categories=memberships,
         use=section("use"),
         not_used_on=section("use", True),
@@ -98,7 +97,7 @@ def _describe(ctx: Context, pattern: str, facts: PatternFacts) -> Description:
 def _slots(ctx: Context, facts: PatternFacts) -> list[str]:
     """Parts and features on which something is recorded, in the order in which they are spoken."""
     known = facts.known
-    found = {v if f in _PARTS else f for f, v in known.holds} | set(known.varies)
+    found = {v if f in names.PARTS else f for f, v in known.holds} | set(known.varies)
     wanted = {s for s in found if s in ctx.vocabulary.features or _is_part(ctx, s)}
     wanted -= {names.OF_KIND, names.SIZE_CLASS} | set(known.inapplicable)
     return sorted(wanted, key=lambda s: _place(ctx, s)) + ([names.LENGTH] if known.length else [])
@@ -132,7 +131,7 @@ def _of_slot(ctx: Context, pattern: str, slot: str, facts: PatternFacts) -> list
             witnesses = ctx.cite(varying_witnesses(ctx, pattern, facts, slot, value))
             clause = value_clause(feature, [value], vocabulary) if feature else _part_clause(ctx, literal, facts)
             text = f"{clause} (some pieces)"
-            out.append(_Said(slot, clause, Spoken(_about(ctx, slot), text, "made with", witnesses, "", _named(ctx, slot))))
+            out.append(_Said(slot, clause, Spoken(ctx.part_label(slot), text, "made with", witnesses, "", ctx.label(slot))))
         return out
     for literal in exact_literals(ctx, slot, facts):
         clause = value_clause(feature, [literal[1]], vocabulary) if feature else _part_clause(ctx, literal, facts)
@@ -166,24 +165,13 @@ def _record(ctx: Context, pattern: str, slot: str, text: str, facts: PatternFact
         status = "absent" if literal[0] == names.LACKS_PART else status
         status = "disputed" if literal[1] in _disputed_values(ctx, slot, facts) else status
     return Spoken(
-        _about(ctx, slot),
+        ctx.part_label(slot),
         text,
         status,
         ctx.cite(witnesses),
         "" if subject == pattern else ctx.label(subject),
-        _named(ctx, slot),
+        ctx.label(slot),
     )
-
-
-def _about(ctx: Context, slot: str) -> str:
-    feature = ctx.vocabulary.features.get(slot)
-    if feature is not None:
-        return ctx.label(feature.part) if feature.part else "whole instrument"
-    return "whole instrument" if slot == names.LENGTH else ctx.label(slot)
-
-
-def _named(ctx: Context, slot: str) -> str:
-    return "length" if slot == names.LENGTH else ctx.label(slot)
 
 
 def _section(ctx: Context, slot: str) -> str:
@@ -358,21 +346,13 @@ def _reasons(ctx: Context, category: str, facts: PatternFacts) -> list[Clause]:
         feature = ctx.vocabulary.features.get(prop)
         if prop == names.TYPE and value != names.PATTERN:
             kinds.append(Clause("kind", f"is {article(ctx.label(value))}"))
-        elif prop in _PARTS:
+        elif prop in names.PARTS:
             clauses.append(_part_clause(ctx, (prop, value), facts))
         elif feature is not None:
             narrow = [v for f, v in facts.known.holds if f == prop and v in ctx.vocabulary.subtree(value)]
             narrow.sort(key=lambda v: (-len(ctx.vocabulary.ancestors(v)), v))
             clauses.append(value_clause(feature, narrow[:1] or [value], ctx.vocabulary))
     return kinds + clauses
-
-
-def _named_above(ctx: Context, category: str) -> set[str]:
-    """The categories that follow from this one."""
-    if category not in ctx.implied:
-        found = ctx.engine.types_only([(names.TYPE, category)])
-        ctx.implied[category] = frozenset(v for f, v in found if f == names.TYPE and v != category)
-    return set(ctx.implied[category])
 
 
 def _use(ctx: Context, facts: PatternFacts, memberships: Sequence[Membership]) -> list[str]:
@@ -400,7 +380,7 @@ def _belonging(ctx: Context, facts: PatternFacts, memberships: Sequence[Membersh
     A category that another one named here implies is left out, and so is one whose only condition is said anyway.
     """
     use = [m for m in memberships if _is_use(ctx, _all_conditions(ctx, m.name))]
-    above = {value for m in use for value in _named_above(ctx, m.name)}
+    above = {value for m in use for value in ctx.above(m.name)}
     simple, others = [], []
     for m in use:
         reasons = _reasons(ctx, m.name, facts)
@@ -471,7 +451,7 @@ def _usual(ctx: Context, kind: str) -> tuple[int, Mapping[str, int]]:
         member = f"GRAPH graph:holds {{ ?p {term(names.OF_KIND)} {term(kind)} }}"
         body = f"SELECT (COUNT(DISTINCT ?p) AS ?n) WHERE {{ {member} }}"
         total = next(iter(ctx.store.select(prologue(body) + body)))["n"].value
-        parts = values("f", list(_PARTS))
+        parts = values("f", list(names.PARTS))
         body = (
             f"SELECT ?s (COUNT(DISTINCT ?p) AS ?n) WHERE {{ {member} {{ GRAPH graph:holds {{ ?p ?s ?v }} }} UNION "
             f"{{ {parts} GRAPH graph:holds {{ ?p ?f ?s }} }} }} GROUP BY ?s ORDER BY ?s"

@@ -29,7 +29,7 @@ from kg.truth import (
     opened,
     undecided,
 )
-from kg.vocabulary import Condition
+from kg.vocabulary import Condition, slot_of
 from kg.wording import listing
 
 _BASIS_RANK = {basis: rank for rank, basis in enumerate(("", *BASES.values()))}
@@ -241,7 +241,7 @@ def disputes_of(ctx: Context, form: Form, matched: set[str]) -> tuple[list[Dispu
             continue
         for literal in sorted(also_said):
             if _fits_with(ctx, form, facts[pattern], literal):
-                slot = literal[1] if literal[0] in (names.HAS_PART, names.LACKS_PART) else literal[0]
+                slot = slot_of(literal)
                 dispute = ctx.dispute(pattern, slot, facts[pattern])
                 if dispute:
                     out.append(dispute)
@@ -274,14 +274,10 @@ def _hopeless(ctx: Context, form: Form, facts: PatternFacts, also_said: list[Con
 def _fits_with(ctx: Context, form: Form, facts: PatternFacts, literal: Condition) -> bool:
     """Would the pattern fit if this literal were adopted in place of what stands on its slot?"""
     prop, value = literal
-    part = prop in (names.HAS_PART, names.LACKS_PART)
+    part = prop in names.PARTS
     slot = value if part else prop
     single = part or ctx.vocabulary.features[prop].single
-    kept = [
-        lit
-        for lit, level in facts.levels.items()
-        if level != "inferred" and not (single and (lit[1] if lit[0] in (names.HAS_PART, names.LACKS_PART) else lit[0]) == slot)
-    ]
+    kept = [lit for lit, level in facts.levels.items() if level != "inferred" and not (single and slot_of(lit) == slot)]
     closed = ctx.engine.types_only([(names.TYPE, names.PATTERN), *kept, literal])
     known = replace(
         facts.known,

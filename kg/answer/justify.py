@@ -31,7 +31,7 @@ from kg.truth import (
     domain,
     evaluate,
 )
-from kg.vocabulary import Condition
+from kg.vocabulary import Condition, slot_of
 from kg.wording import clause, listing, sentence
 
 CAP = 8
@@ -270,7 +270,7 @@ def premise(ctx: Context, pattern: str, literal: Condition, facts: PatternFacts)
     if level == "derived":
         text = text[:-1] + " (by rule, from the recorded length)."
         sources = ctx.cite(ctx.reader.witnesses(pattern, names.LENGTH_MIN))
-    slot = literal[1] if literal[0] in (names.HAS_PART, names.LACKS_PART) else literal[0]
+    slot = slot_of(literal)
     return Reason(text, sources, ctx.dispute(pattern, slot, facts) is not None)
 
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 
 from kg.answer.context import Context
 from kg.answer.values import facts_query
-from kg.answer.visible import Table, bits, slot_text, table, value_text
+from kg.answer.visible import Table, bits, table, value_text
 from kg.model import Answer, LookAlike
 
 MAX_DIFFERENCES = 2
@@ -89,7 +89,7 @@ def _look_alike(ctx: Context, seen: Table, at: int, other: int) -> LookAlike:
         if column.recorded >> at & column.recorded >> other & 1:
             shared += (column.there >> at | column.there >> other) & 1
             if column.apart[column.of[at]] >> other & 1:
-                signs.append((slot_text(ctx, column.slot), value_text(ctx, column, at), value_text(ctx, column, other)))
+                signs.append((ctx.label(column.slot), value_text(ctx, column, at), value_text(ctx, column, other)))
     name = seen.patterns[other]
     return LookAlike(name, ctx.label(name), shared, tuple(signs))
 

@@ -62,7 +62,7 @@ def _by_members(ctx: Context, members: frozenset[str], known: tuple[str, ...]) -
     for row in ctx.store.select(prologue(body) + body):
         if row["c"].short in ctx.vocabulary.definitions:
             by_category.setdefault(row["c"].short, set()).add(row["p"].short)
-    held = frozenset(known) | {b for c in known for b in ctx.vocabulary.definitions if _within(ctx, c, b)}
+    held = frozenset(known) | {b for c in known for b in ctx.above(c)}
     same = [c for c, found in by_category.items() if found == members and c not in held]
     around = {c: found for c, found in by_category.items() if found > members and c not in held}
     near = [c for c, found in around.items() if not any(other < found for other in around.values())]
@@ -72,7 +72,3 @@ def _by_members(ctx: Context, members: frozenset[str], known: tuple[str, ...]) -
         for c in sorted(near)
     ]
     return tuple(texts[:4])
-
-
-def _within(ctx: Context, category: str, other: str) -> bool:
-    return (names.TYPE, other) in ctx.engine.types_only([(names.TYPE, category)])

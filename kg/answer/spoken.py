@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from kg.vocabulary import Feature, Vocabulary
-from kg.wording import article, capital, is_plural, listing, plural
+from kg.wording import article, capital, is_plural, listing, of_many, plural
 
 _ARTICLE = re.compile(r"^(an?|the) ")
 
@@ -150,17 +150,8 @@ def predicate(clauses: Sequence[Clause], *, many: bool = False) -> str:
     said = [c.text for c in clauses if c.verb == "is"]
     if said:
         parts.append(f"{'are' if many else 'is'} {listing(said)}")
-    parts += [_agreed(c.text, many) for c in clauses if c.verb == "other"]
+    parts += [of_many(c.text) if many else c.text for c in clauses if c.verb == "other"]
     if len(parts) < 2:
         return "".join(parts)
     comma = "," if len(parts) > 2 or " and " in parts[0] or ", " in parts[0] else ""
     return f"{', '.join(parts[:-1])}{comma} and {parts[-1]}"
-
-
-def _agreed(clause: str, many: bool) -> str:
-    """A clause with its verb in the number of the subject."""
-    if not many:
-        return clause
-    verb, _, rest = clause.partition(" ")
-    plain = {"is": "are", "has": "have"}.get(verb) or verb.removesuffix("s")
-    return f"{plain} {rest}"

@@ -14,13 +14,12 @@ from kg.answer.context import Context
 from kg.answer.filters import answer_filter
 from kg.answer.hitting import MAX_SIZE, MAX_STEPS, smallest_hitting_sets
 from kg.answer.values import facts_query
-from kg.answer.visible import Table, slot_text, table, value_text
+from kg.answer.visible import Table, table, value_text
 from kg.language import nodes
 from kg.model import Answer, TellingSigns
 from kg.truth import INAPPLICABLE
 
 _NOTHING = frozenset({INAPPLICABLE})
-_PARTS = (names.HAS_PART, names.LACKS_PART)
 
 
 def answer_telling(ctx: Context, subject: str, scope: nodes.Expr | None = None) -> Answer:
@@ -45,7 +44,7 @@ def _of_pattern(ctx: Context, pattern: str, scope: nodes.Expr | None) -> tuple[T
     for bits in apart:
         together &= ~bits
     sets, complete = smallest_hitting_sets(_rows(apart, others & ~together))
-    shown = [tuple((slot_text(ctx, columns[i].slot), value_text(ctx, columns[i], at)) for i in found) for found in sets]
+    shown = [tuple((ctx.label(columns[i].slot), value_text(ctx, columns[i], at)) for i in found) for found in sets]
     inseparable = tuple(sorted((ctx.label(p) for p in seen.names(together)), key=str.casefold))
     signs = TellingSigns(ctx.label(pattern), label, others.bit_count(), tuple(shown), inseparable, (), complete)
     notes = (
@@ -112,7 +111,8 @@ def _of_category(ctx: Context, category: str) -> tuple[TellingSigns, tuple[str, 
     entry = ctx.vocabulary.terms[category]
     found = []
     for (prop, value), holders in sorted(seen.holds.items()):
-        if members and holders == members and (prop in _PARTS or prop in ctx.vocabulary.features) and prop != names.OF_KIND:
+        said = prop in names.PARTS or prop in ctx.vocabulary.features
+        if members and holders == members and said and prop != names.OF_KIND:
             found.append((_could(ctx, seen, prop, value) & everything & ~members, prop, value))
     found = [f for f in found if not any(_narrower(ctx, o, f) for o in found)]
     found.sort(key=lambda f: (f[0].bit_count(), _place(ctx, f[1], f[2]), f[2]))
@@ -131,18 +131,18 @@ def _narrower(ctx: Context, one: tuple[int, str, str], other: tuple[int, str, st
 
 
 def _place(ctx: Context, prop: str, value: str) -> int:
-    return ctx.vocabulary.terms[value if prop in _PARTS else prop].order
+    return ctx.vocabulary.terms[value if prop in names.PARTS else prop].order
 
 
 def _sign(ctx: Context, prop: str, value: str) -> tuple[str, str]:
-    if prop in _PARTS:
+    if prop in names.PARTS:
         return ctx.label(value), "there" if prop == names.HAS_PART else "absent"
     return ctx.label(prop), ctx.label(value)
 
 
 def _could(ctx: Context, seen: Table, prop: str, value: str) -> int:
     """The patterns of which the fact is not recorded, but not excluded either."""
-    slot, allowed = (value, frozenset({prop})) if prop in _PARTS else (prop, ctx.vocabulary.subtree(value))
+    slot, allowed = (value, frozenset({prop})) if prop in names.PARTS else (prop, ctx.vocabulary.subtree(value))
     for column in (*seen.columns, *seen.others):
         if column.slot == slot:
             return sum(m for c, m in zip(column.classes, column.members, strict=True) if not allowed.isdisjoint(c))

@@ -11,12 +11,11 @@ from kg.facts import PatternFacts, Witness
 from kg.language import nodes
 from kg.model import Answer, Disputed, Grouped, Valued
 from kg.sparql.terms import prologue, term
-from kg.vocabulary import Condition
+from kg.vocabulary import Condition, slot_of
 from kg.wording import capital
 
 LENGTH = names.LENGTH
 NOT_RECORDED = "not recorded"
-_PARTS = (names.HAS_PART, names.LACKS_PART)
 
 
 def answer_value(ctx: Context, subject: str, features: Sequence[str]) -> Answer:
@@ -54,10 +53,10 @@ def value_rows(ctx: Context, pattern: str, feature: str, facts: PatternFacts) ->
         subject, witnesses = ctx.reader.support(pattern, literal, facts)
         level = facts.levels.get(literal, "inferred")
         status = "inferred" if level in ("inferred", "derived") else "adopted"
-        value = ctx.clause(literal) if feature in _PARTS else ctx.value_label(*_slot_value(literal))
+        value = ctx.clause(literal) if feature in names.PARTS else ctx.value_label(*_slot_value(literal))
         rows.append(Valued(value, status, ctx.cite(witnesses), said_of(ctx, subject), label))
     for slot, values in facts.known.varies.items():
-        if slot == feature or (feature in _PARTS and slot not in ctx.vocabulary.features):
+        if slot == feature or (feature in names.PARTS and slot not in ctx.vocabulary.features):
             for value in values:
                 witnesses = varying_witnesses(ctx, pattern, facts, slot, value)
                 text = ctx.value_label(slot, value)
@@ -74,10 +73,10 @@ def said_of(ctx: Context, subject: str) -> str:
 
 def exact_literals(ctx: Context, feature: str, facts: PatternFacts) -> list[Condition]:
     """The exact literals of a feature: adopted ones, or inferred ones that no adopted one explains."""
-    if feature in _PARTS:
-        return sorted(lit for lit in facts.known.holds if lit[0] in _PARTS)
+    if feature in names.PARTS:
+        return sorted(lit for lit in facts.known.holds if lit[0] in names.PARTS)
     if not any(lit[0] == feature for lit in facts.known.holds):  # a part named as if it were a feature
-        return sorted(lit for lit in facts.known.holds if lit[0] in _PARTS and lit[1] == feature)
+        return sorted(lit for lit in facts.known.holds if lit[0] in names.PARTS and lit[1] == feature)
     own = [lit for lit, level in facts.levels.items() if lit[0] == feature and level != "inferred"]
     found = sorted(own or (lit for lit in facts.known.holds if lit[0] == feature))
     broader = {a for _, value in found for a in ctx.vocabulary.ancestors(value)}
@@ -85,11 +84,11 @@ def exact_literals(ctx: Context, feature: str, facts: PatternFacts) -> list[Cond
 
 
 def _slot_value(literal: Condition) -> tuple[str, str]:
-    return (literal[1], literal[0]) if literal[0] in _PARTS else literal
+    return (literal[1], literal[0]) if literal[0] in names.PARTS else literal
 
 
 def varying_witnesses(ctx: Context, pattern: str, facts: PatternFacts, slot: str, value: str) -> list[Witness]:
-    prop, wanted = (value, slot) if value in _PARTS else (slot, value)
+    prop, wanted = (value, slot) if value in names.PARTS else (slot, value)
     for subject in ctx.reader.line(pattern, facts):
         found = [w for w in ctx.reader.witnesses(subject, prop) if w.value == wanted and w.mode != "not"]
         if found:
@@ -119,8 +118,8 @@ def _recorded_slots(ctx: Context, facts: PatternFacts) -> list[str]:
 
 
 def _slots(ctx: Context, feature: str, facts: PatternFacts) -> list[str]:
-    if feature in _PARTS:
-        return sorted({lit[1] for lit in facts.disputed if lit[0] in _PARTS})
+    if feature in names.PARTS:
+        return sorted({lit[1] for lit in facts.disputed if lit[0] in names.PARTS})
     return [feature]
 
 
@@ -204,7 +203,7 @@ def answer_classify(ctx: Context, category: str) -> Answer:
     answer = answer_filter(ctx, nodes.IsA(category))
     facts = ctx.reader.facts([m.name for m in answer.matches], [names.TYPE])
     labels = {m.name: m.label for m in answer.matches}
-    below = [c for c in ctx.vocabulary.definitions if c != category and _is_below(ctx, c, category)]
+    below = [c for c in ctx.vocabulary.definitions if c != category and category in ctx.above(c)]
     members = {c: {p for p, f in facts.items() if (names.TYPE, c) in f.known.holds} for c in below}
     groups = [
         Grouped(ctx.label(c), len(members[c]), tuple(sorted((labels[p] for p in members[c]), key=str.casefold)))
@@ -225,11 +224,6 @@ def answer_classify(ctx: Context, category: str) -> Answer:
         groups=tuple(groups),
         verified_by=ctx.verified_by,
     )
-
-
-def _is_below(ctx: Context, narrow: str, broad: str) -> bool:
-    """Every member of ``narrow`` belongs to ``broad``, by the definitions."""
-    return (names.TYPE, broad) in ctx.engine.types_only([(names.TYPE, narrow)])
 
 
 # --- sources and disputes --------------------------------------------------------------------------------------------
@@ -256,8 +250,8 @@ def answer_sources(ctx: Context, subject: str, features: Sequence[str]) -> Answe
 
 
 def _statement_rows(ctx: Context, pattern: str, feature: str, facts: PatternFacts) -> list[Valued]:
-    part = "" if feature in ctx.vocabulary.features or feature in (*_PARTS, LENGTH) else feature
-    props = {LENGTH: (names.LENGTH_MIN,), names.HAS_PART: _PARTS}.get(feature, _PARTS if part else (feature,))
+    part = "" if feature in ctx.vocabulary.features or feature in (*names.PARTS, LENGTH) else feature
+    props = {LENGTH: (names.LENGTH_MIN,), names.HAS_PART: names.PARTS}.get(feature, names.PARTS if part else (feature,))
     rows: list[Valued] = []
     for subject in ctx.reader.line(pattern, facts):
         for prop in props:
@@ -285,7 +279,7 @@ def answer_disputes(ctx: Context, expr: nodes.Expr) -> Answer:
     patterns = [r["p"].short for r in ctx.store.select(query)]
     if not isinstance(expr, nodes.Everything):
         scope = answer_filter(ctx, expr, limit=10_000)
-        within = {m.name for m in scope.matches} | {p.name for p in scope.possible} | _names(ctx, scope.disputed)
+        within = {m.name for m in scope.matches} | {p.name for p in scope.possible} | {d.name for d in scope.disputed}
         patterns = [p for p in patterns if p in within]
     facts = ctx.reader.facts(patterns)
     disputed: list[Disputed] = []
@@ -296,8 +290,4 @@ def answer_disputes(ctx: Context, expr: nodes.Expr) -> Answer:
 
 def disputed_slots(facts: PatternFacts) -> set[str]:
     """The features and parts on which witnesses of a pattern disagree."""
-    return {lit[1] if lit[0] in _PARTS else lit[0] for lit in (*facts.disputed, *facts.contested)}
-
-
-def _names(ctx: Context, disputed: Iterable[Disputed]) -> set[str]:
-    return {d.name for d in disputed}
+    return {slot_of(lit) for lit in (*facts.disputed, *facts.contested)}

@@ -14,7 +14,6 @@ from kg.answer.context import Context
 from kg.sparql.terms import prologue, values
 from kg.truth import INAPPLICABLE, Known, domain, possible
 
-_PARTS = (names.HAS_PART, names.LACKS_PART)
 _GRAPHS = ("graph:holds", "graph:varies", "graph:denied")
 _EMPTY = ((), (), ())
 _LENGTHS = (names.LENGTH_MIN, names.LENGTH_MAX)
@@ -103,7 +102,7 @@ def _make(ctx: Context) -> Table:
             holds[prop, value] = bits(places)
         elif graph == "graph:denied":
             denied[prop, value] = bits(places)
-        slot, content = (value, prop) if prop in _PARTS else (prop, value)
+        slot, content = (value, prop) if prop in names.PARTS else (prop, value)
         for i in places:
             found[i].setdefault(slot, {}).setdefault(graph, set()).add(content)
     slots = {s for f in found for s in f}
@@ -222,8 +221,3 @@ def value_text(ctx: Context, column: Column, pattern: int) -> str:
         widest = [v for v in denied if ctx.vocabulary.terms[v].broader not in denied]
         return "not " + ", not ".join(sorted(ctx.label(v) for v in widest))
     return " or ".join(sorted(ctx.label(v) for v in top)) or "none of the named ones"
-
-
-def slot_text(ctx: Context, slot: str) -> str:
-    """The name of a slot, for people."""
-    return "length" if slot == names.LENGTH else ctx.label(slot)

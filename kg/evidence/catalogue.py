@@ -14,10 +14,9 @@ from dataclasses import dataclass, field
 from kg import names
 from kg.evidence.adopt import Decision, Weighing, common_broader, compatible, decide
 from kg.evidence.statements import LENGTH, Statement, parse_span
-from kg.vocabulary import Condition, Vocabulary
+from kg.vocabulary import Condition, Vocabulary, slot_of
 
 OWN, VARIANT, KIND, RULE = "own", "variant", "kind", "rule"
-_PART_VALUES = (names.HAS_PART, names.LACKS_PART)
 
 
 @dataclass(frozen=True)
@@ -65,20 +64,15 @@ Clashes = Callable[[Iterable[Condition]], list[frozenset[Condition]]]
 
 def literal_of(slot: str, value: str) -> Condition:
     """(``bl:Ratchet``, ``bl:hasPart``) -> (``bl:hasPart``, ``bl:Ratchet``); a feature's literal is (feature, value)."""
-    return (value, slot) if value in _PART_VALUES else (slot, value)
-
-
-def slot_of(literal: Condition) -> str:
-    """The slot a literal decides: the part of a part literal, else the feature."""
-    return literal[1] if literal[0] in _PART_VALUES else literal[0]
+    return (value, slot) if value in names.PARTS else (slot, value)
 
 
 def decide_all(statements: Iterable[Statement], vocabulary: Vocabulary, weighing: Weighing) -> dict[str, dict[str, Decision]]:
     """subject -> slot -> decision, for patterns and kinds. Lengths are left to ``lengths``."""
     grouped: dict[tuple[str, str], list[Statement]] = defaultdict(list)
     for s in statements:
-        if s.feature in _PART_VALUES:
-            value = s.feature if s.mode != "not" else _PART_VALUES[1 - _PART_VALUES.index(s.feature)]
+        if s.feature in names.PARTS:
+            value = s.feature if s.mode != "not" else names.PARTS[1 - names.PARTS.index(s.feature)]
             mode = "is" if s.mode == "not" else s.mode
             grouped[s.subject, s.value].append(Statement(s.subject, s.value, mode, value, s.source))
         elif s.feature != LENGTH:

@@ -95,7 +95,7 @@ class Identifier:
 
     def slot_label(self, slot: str) -> str:
         """The label of a feature or part."""
-        return "length" if slot == LENGTH else self.vocabulary.label(slot)
+        return self.vocabulary.label(slot)
 
     def pattern_named(self, text: str) -> str:
         """The pattern that a name means. Raises QuestionError if it means none, or several."""

@@ -113,7 +113,7 @@ def recorded(table: Table, pattern: int, slot: str) -> str:
         low, high = known.length
         return f"is {_cm(low)} cm long" if low == high else f"is {_cm(low)} to {_cm(high)} cm long"
     if slot not in vocabulary.features:
-        for prop in (names.HAS_PART, names.LACKS_PART):
+        for prop in names.PARTS:
             if (prop, slot) in known.holds:
                 return clause((prop, slot), vocabulary)
         return ""

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
+from kg import names
 from kg.evidence.adopt import RULING, compatible
 from kg.evidence.statements import LENGTH, Source, Statement
-from kg.intake.resolve import PARTS, Staging
+from kg.intake.resolve import Staging
 from kg.intake.rows import Report
 from kg.reason.horn import ROOT, Engine
 from kg.vocabulary import Condition, Vocabulary
@@ -51,7 +52,7 @@ def _deny(source, subject, group, staging: Staging, vocabulary: Vocabulary, repo
     """The same value said and denied."""
     said: dict[tuple[str, str], Statement] = {}
     for s in group:
-        if s.mode != "not" and s.feature not in PARTS:
+        if s.mode != "not" and s.feature not in names.PARTS:
             said.setdefault((s.feature, s.value), s)
     for s in group:
         denied = vocabulary.features[s.feature].denies if s.feature in vocabulary.features else ""
@@ -101,7 +102,7 @@ def between_sources(
 
 
 def _disagree(a: Statement, b: Statement, vocabulary: Vocabulary) -> bool:
-    if a.feature in PARTS or b.feature in PARTS:
+    if a.feature in names.PARTS or b.feature in names.PARTS:
         return _literal(a) != _literal(b) and _literal(a) is not None and _literal(b) is not None
     feature = vocabulary.features.get(a.feature)
     if feature is None:
@@ -112,15 +113,15 @@ def _disagree(a: Statement, b: Statement, vocabulary: Vocabulary) -> bool:
 
 
 def _slot(s: Statement) -> str:
-    return s.value if s.feature in PARTS else s.feature
+    return s.value if s.feature in names.PARTS else s.feature
 
 
 def _literal(s: Statement) -> Condition | None:
     """The fact that a statement claims of every piece; None if it claims none."""
-    if s.feature in PARTS:
+    if s.feature in names.PARTS:
         if s.mode == "some":
             return None
-        other = PARTS[1 - PARTS.index(s.feature)]
+        other = names.PARTS[1 - names.PARTS.index(s.feature)]
         return (s.feature if s.mode == "is" else other, s.value)
     return (s.feature, s.value) if s.mode == "is" and s.feature != LENGTH else None
 

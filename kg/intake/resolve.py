@@ -19,7 +19,6 @@ from kg.vocabulary import Term, Vocabulary
 
 SHORTEST_MM, LONGEST_MM = 10.0, 1000.0
 FIELDS = ("human", "veterinary", "dental")
-PARTS = (names.HAS_PART, names.LACKS_PART)
 _MOST_NEAR = 200
 """Looking for near names is slow; a file with more unknown names than this has another fault."""
 _TYPE_WORDS = (names.TYPE, "a", "type", "is a", "category", "class", "is")
@@ -322,7 +321,7 @@ class _Resolver:
         return ""
 
     def _words_of(self, feature: str) -> Words:
-        if feature in PARTS:
+        if feature in names.PARTS:
             return self.parts
         home = self.vocabulary.features[feature].denies or feature
         values = [self.vocabulary.terms[v] for v in self.vocabulary.values_of(home)]

@@ -13,7 +13,7 @@ import pyoxigraph as ox
 
 from kg import load, names
 from kg.evidence.statements import LENGTH
-from kg.intake.resolve import PARTS, Staging
+from kg.intake.resolve import Staging
 from kg.intake.rows import Place, Report
 from kg.load import Ontology
 from kg.vocabulary import Vocabulary
@@ -66,7 +66,7 @@ def feature_shapes(staging: Staging, vocabulary: Vocabulary) -> rdflib.Graph:
         local = feature.split(":")[1]
         path = URIRef(names.expand(f"{prefixes[mode]}:{local}"))
         shape, prop, values = URIRef(f"https://boxlock.example/shape/{mode}-{local}"), BNode(), BNode()
-        if feature in PARTS:
+        if feature in names.PARTS:
             allowed = [t.name for t in vocabulary.by_role("part")]
         else:
             home = vocabulary.features[feature].denies or feature

@@ -5,8 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from kg import names
 from kg.errors import InputError
-from kg.intake.resolve import FIELDS, PARTS
+from kg.intake.resolve import FIELDS
 from kg.intake.rows import MOST_ROWS
 from kg.intake.tables import COLUMNS
 from kg.vocabulary import Vocabulary
@@ -102,7 +103,7 @@ def pairs(vocabulary: Vocabulary) -> list[tuple[str, str]]:
         home = vocabulary.features[name].denies or name
         values = vocabulary.values_of(home) or tuple(t.name for t in vocabulary.by_role("pattern"))
         out |= {(vocabulary.label(name), vocabulary.label(v)) for v in values}
-    out |= {(vocabulary.label(p), t.label) for p in PARTS for t in vocabulary.by_role("part")}
+    out |= {(vocabulary.label(p), t.label) for p in names.PARTS for t in vocabulary.by_role("part")}
     return sorted(out)
 
 

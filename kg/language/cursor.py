@@ -199,7 +199,7 @@ class Cursor:
     def failure(self) -> QuestionError:
         """What is wrong at the farthest place that was reached."""
         at = max(self.tried, default=0)
-        unknown = self.unknown(self.at if at >= len(self.tokens) else min(self.at, at))
+        unknown = self.unknown()
         if unknown is not None:
             return unknown
         expected = self.expected(self.tried.get(at, ()))
@@ -221,7 +221,7 @@ class Cursor:
             expected=expected,
         )
 
-    def unknown(self, _from: int = 0) -> QuestionError | None:
+    def unknown(self) -> QuestionError | None:
         """The error for the first word that no phrase explains; None if there is none."""
         at = 0
         while at < len(self.tokens):
@@ -242,7 +242,6 @@ class Cursor:
     def _unknown_word(self, token: Token) -> QuestionError:
         word = self.text[token.start : token.end]
         shown = word if len(word) <= 40 else word[:40] + "…"
-        near = self.lexicon.near(word)
         known = self.lexicon.is_known(token.key)
         where = self.tried.get(self.tokens.index(token), ())
         return QuestionError(
@@ -250,7 +249,7 @@ class Cursor:
             f'"{shown}" is known only as part of a longer phrase.' if known else f'I do not know the word "{shown}".',
             question=self.text,
             span=(token.start, token.end),
-            near=self.longer(token.key) if known else near,
+            near=self.longer(token.key) if known else self.lexicon.near(word),
             expected=self.expected(where),
         )
 
@@ -292,7 +291,7 @@ class Cursor:
     def ambiguous(self, match: Match, entries: Iterable[Entry]) -> QuestionError:
         """The error for a phrase with several meanings; one reading for each."""
         phrase = self.quote(match.start, match.end)
-        names = [self._told_apart(e) for e in entries]
+        names = [self.lexicon.name(e.term) for e in entries]
         return QuestionError(
             "BL-Q05",
             f'"{phrase}" can mean {len(names)} things: {", ".join(names)}.',
@@ -301,9 +300,6 @@ class Cursor:
             readings=tuple(self.replaced(match.start, match.end, name) for name in names),
             hint="Ask with the full name.",
         )
-
-    def _told_apart(self, entry: Entry) -> str:
-        return self.lexicon.name(entry.term)
 
 
 def _order(kind: str) -> tuple[int, str]:

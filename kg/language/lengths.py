@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import unicodedata
-from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.cursor import Cursor
 from kg.language.lexicon import LENGTH
 from kg.language.tokens import NUMBER, Token
+
+if TYPE_CHECKING:
+    from decimal import Decimal
 
 LONGEST_MM = 10_000
 _OPERATORS = ("<", "<=", ">", ">=", "=")
@@ -21,9 +24,7 @@ class LengthReader(Cursor):
     def length(self) -> nodes.Length | None:
         """operator number unit [ "long" ] | "between" number [ unit ] "and" number unit [ "long" ]"""
         start = self.at
-        match = self.look("op.between", quiet=False)
-        if match:
-            self.at = match.end
+        if self.take("op.between"):
             if found := self._range(start):
                 return found
             self.at = start
@@ -101,6 +102,8 @@ class LengthReader(Cursor):
         return value
 
     def _decimal(self, token: Token) -> Decimal:
+        from decimal import Decimal  # only where there is a number: every import counts in a one-shot answer
+
         if not token.key[0].isascii():
             return Decimal(str(unicodedata.numeric(token.key)))
         if len(token.key) > 12:
@@ -114,7 +117,11 @@ class LengthReader(Cursor):
 
     def _unit(self) -> Decimal | None:
         match = self.take("unit")
-        return Decimal(self.lexicon.unit(match.entry).millimetres) if match else None
+        if match is None:
+            return None
+        from decimal import Decimal
+
+        return Decimal(self.lexicon.unit(match.entry).millimetres)
 
     def _checked(self, millimetres: Decimal, start: int) -> Decimal:
         if not 0 < millimetres <= LONGEST_MM:

@@ -4,8 +4,7 @@ nothing open."""
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from decimal import Decimal
-from functools import partial
+from functools import cached_property, partial
 
 from kg import names
 from kg.language import nodes
@@ -29,7 +28,12 @@ class Phrasing:
         self._that_is = f"{word('that')} {are[0]}"
         self._that_are = f"{word('that')} {are[1] if len(are) > 1 else are[0]}"
         self._places = frozenset(w for k in ("place", "with", "without") for w in lexicon.words.keywords[k])
-        self._groups = {tuple(e.terms): w for w in lexicon.words.groups for e in lexicon.entries(w) if e.kind == "group"}
+
+    @cached_property
+    def _groups(self) -> dict[tuple[str, ...], str]:
+        """The categories that an everyday word stands for -> the word; few questions need it."""
+        entries = self.lexicon.entries
+        return {tuple(e.terms): w for w in self.lexicon.words.groups for e in entries(w) if e.kind == "group"}
 
     def levels(self) -> tuple[Wording, ...]:
         """The wordings of a description, from the most natural to the one that is always understood."""
@@ -294,5 +298,7 @@ def _list(texts: list[str], last: str) -> str:
 
 def number(value: float) -> str:
     """A number of millimetres without exponent or needless zeros."""
+    from decimal import Decimal  # only where a number is said: every import counts in a one-shot answer
+
     text = format(Decimal(repr(value)), "f")
     return text.rstrip("0").rstrip(".") if "." in text else text

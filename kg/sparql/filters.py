@@ -44,8 +44,8 @@ class _Writer:
                 return "(" + "\n    && ".join(self.true(i) for i in items) + ")"
             case AnyOf(items):
                 return "(" + "\n    || ".join(self.true(i) for i in items) + ")"
-            case Member(category, conditions):
-                return f"{self._held(names.TYPE, [category])}" if category else self.true(conditions)
+            case Member(category, _):
+                return self._held(names.TYPE, [category])
             case OneOf(slot, allowed):
                 return self._one_of(slot, allowed)
             case Includes(feature, value, positive):

@@ -10,8 +10,7 @@ from kg import names
 def term(short: str) -> str:
     """A short name as a prefixed name. Raises ValueError for anything else, so that no text can slip into a query."""
     names.expand(short)  # raises for anything that is not a well-formed short name
-    prefix, local = short.split(":", 1)
-    return f"{prefix}:{local}"
+    return short
 
 
 def decimal(number: float) -> str:

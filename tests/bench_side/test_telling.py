@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from kg import names
 from kg.answer.hitting import smallest_hitting_sets
 from kg.answer.telling import answer_telling
-from kg.answer.visible import slot_text, table
+from kg.answer.visible import table
 from kg.language import nodes
 from kg.truth import INAPPLICABLE, possible
 
@@ -96,7 +96,7 @@ def test_signs_are_all_the_smallest_sets_that_separate(catalogue, sets_of_values
         smallest = [c for c in combinations(useful, size) if all(set(c) & row for row in rows.values())]
         if smallest:
             break
-    expected = {frozenset(slot_text(ctx, s) for s in found) for found in smallest}
+    expected = {frozenset(ctx.label(s) for s in found) for found in smallest}
     assert signs.complete
     assert {frozenset(f for f, _ in found) for found in signs.sets} == expected
 
