@@ -18,7 +18,7 @@ from kg.evidence.adopt import RULING, Weighing
 from kg.evidence.catalogue import Record, SizeRule, assemble, decide_all, lengths, vary_by_variants
 from kg.evidence.statements import LENGTH, Source, Statement, migrate, read_sources, read_statements
 from kg.quads import quads
-from kg.reason.compile import compile_definitions, compile_rules
+from kg.reason.compile import compile_graph
 from kg.reason.horn import ROOT, Engine
 from kg.terms import is_value_class, read_vocabulary, replacements
 from kg.valueclasses import value_classes
@@ -99,9 +99,9 @@ def stage(root: Path, own: Iterable[load.SourceFile] = (), *, base: Staged | Non
         # First the words, so that the value classes can be written; then the axioms with them.
         words = read_vocabulary(triples, {}, ())
         text = value_classes(words)
-        triples += [q.triple for q in _parse(text)]
+        triples += load.triples_of(text)
         logic = load.to_rdflib(triples)
-        rules, definitions = compile_rules(logic), compile_definitions(logic)
+        rules, definitions = compile_graph(logic)
         engine = Engine(rules)
     else:
         text, logic, definitions, engine = base.value_class_text, base.logic, base.definitions, base.engine
@@ -262,13 +262,7 @@ def build(root: Path, folder: Path, *, hermit: bool = True, say: Say = lambda _:
                 raise
             say(f"{e}: the closure will say that HermiT has not verified it")
     texts = contents(staged)
-    stamp = closure.Stamp(
-        inputs=inputs,
-        files={name: closure.digest(text.encode()) for name, text in texts.items()},
-        sizes={name: len(text.encode()) for name, text in texts.items()},
-        verified_by=verified_by,
-        release=release(),
-    )
+    stamp = closure.stamp_of(texts, inputs, verified_by, release())
     closure.write(folder, texts, stamp)
     say(f"written to {folder}" + (f", verified by {verified_by}" if verified_by else ", not verified by HermiT"))
     return stamp
@@ -280,9 +274,3 @@ def release() -> str:
         return metadata.version("boxlock")
     except metadata.PackageNotFoundError:
         return "unknown"
-
-
-def _parse(text: str):
-    import pyoxigraph as ox
-
-    return ox.parse(text.encode(), format=ox.RdfFormat.TURTLE)

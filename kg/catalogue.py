@@ -7,6 +7,7 @@ catalogue.ask("non-crushing clamps with longitudinal serration").matches
 
 from __future__ import annotations
 
+import errno
 import json
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -284,13 +285,11 @@ def rebuild(root: Path, *, hermit: bool = True, say: Say = lambda _: None) -> Pa
     except PermissionError:
         pass
     except OSError as e:
-        if e.errno not in (30, 13):  # read-only file system, no permission
+        if e.errno != errno.EROFS:
             raise CatalogueError("BL-C01", f"the closure cannot be written to {shipped}: {e.strerror}") from e
     cached = paths.cache_dir(load.input_hash(root))
     try:
         build(root, cached, hermit=hermit, say=say)
-    except BoxlockError:
-        raise
     except OSError as e:
         raise CatalogueError("BL-C01", f"the closure cannot be written to {cached}: {e.strerror}") from e
     return cached

@@ -9,13 +9,15 @@ from __future__ import annotations
 
 import logging
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import cached_property
 from pathlib import Path
 
 from kg import closure, gates, load, names, paths, tables
 from kg.build import Staged, adoption_rules, compare_types, contents, stage, verify
 from kg.errors import BoxlockError, CatalogueError
-from kg.evidence.statements import LENGTH, Statement, parse_span, read_sources, read_statements
+from kg.evidence.adopt import compatible
+from kg.evidence.statements import LENGTH, PREFIX_OF_MODE, Statement, parse_span, read_sources, read_statements
 from kg.load import Ontology
 from kg.model import Finding
 from kg.reason.horn import ROOT
@@ -66,10 +68,8 @@ def constructs(ontology: Ontology, words: Vocabulary) -> list[Finding]:
     from kg.reason.profile import check_profile
 
     roles = ("header", "terms", "axioms", "patterns")
-    triples = list(ontology.triples(*roles))
+    triples = [*ontology.triples(*roles), *load.triples_of(value_classes(words))]
     graph = load.to_rdflib(triples)
-    for quad in _parse(value_classes(words)):
-        graph += load.to_rdflib([quad.triple])
     places = Locator(ontology, roles)
 
     def locate(node: object) -> tuple[str, int] | None:
@@ -96,6 +96,8 @@ def statements(ontology: Ontology, words: Vocabulary) -> list[Finding]:
     """Evidence that cannot be used: unknown names, values of another feature, impossible lengths, self-contradiction."""
     out: list[Finding] = []
     sources = read_sources(f for f in ontology.files if f.role == "evidence")
+    subjects = {t.name for t in words.terms.values() if t.role in ("pattern", "kind")}
+    parts = {t.name for t in words.by_role("part")}
     for file in ontology.files:
         if file.role != "evidence":
             continue
@@ -106,7 +108,7 @@ def statements(ontology: Ontology, words: Vocabulary) -> list[Finding]:
             continue
         lines = _Lines(ontology.root / file.path)
         for s in said:
-            for text, fix in _faults(s, words):
+            for text, fix in _faults(s, words, subjects, parts):
                 out.append(Finding("error", file.path, lines.find(s), "BL-I03", text, fix))
         out += _contradictions(file.path, said, words, lines)
         if said and not sources[said[0].source].kind:
@@ -114,15 +116,13 @@ def statements(ontology: Ontology, words: Vocabulary) -> list[Finding]:
     return out
 
 
-def _faults(s: Statement, words: Vocabulary) -> Iterator[tuple[str, str]]:
+def _faults(s: Statement, words: Vocabulary, subjects: set[str], parts: set[str]) -> Iterator[tuple[str, str]]:
     from difflib import get_close_matches
 
     def near(name: str, known: Iterable[str]) -> str:
         found = get_close_matches(name, sorted(known), 1)
         return f"Did you mean {found[0]}?" if found else "See ontology/terms for the names."
 
-    subjects = {t.name for t in words.terms.values() if t.role in ("pattern", "kind")}
-    parts = {t.name for t in words.by_role("part")}
     if s.subject not in subjects:
         yield f"{s.subject} is no pattern or kind", near(s.subject, subjects)
     if s.feature == LENGTH:
@@ -156,7 +156,7 @@ def _contradictions(path: str, said: Iterable[Statement], words: Vocabulary, lin
         for i, a in enumerate(group):
             for b in group[i + 1 :]:
                 left, right = (a.feature, b.feature) if a.value == b.value else (a.value, b.value)
-                if left != right and left not in words.ancestors(right) and right not in words.ancestors(left):
+                if not compatible(left, right, words):
                     text = f"one source says both {left} and {right} of {subject} ({slot})"
                     fix = "Keep one, or use the mode 'some' for both if the pattern is made both ways."
                     yield Finding("error", path, lines.find(b), "BL-I03", text, fix)
@@ -221,33 +221,61 @@ def _reasoned(root: Path, hermit: bool, say: Say) -> list[Finding]:
 
 def clashes(staged: Staged) -> Iterator[Finding]:
     """Adopted facts that contradict each other (adoption should leave none), and categories that can have no member."""
+    witnesses = _Witnesses(staged)
     for pattern, record in staged.records.items():
         found = staged.engine.close([ROOT, *record.facts]).clashes
         if not found:
             continue
         # Only what takes part in a clash is looked up in the files.
         facts = sorted({fact for clash in found for fact in clash.premises})
-        told = clashing(pattern, _stated(staged, pattern, facts), staged.engine, staged.vocabulary)
+        told = clashing(pattern, _stated(witnesses, pattern, facts), staged.engine, staged.vocabulary)
         for trouble in told.troubles if told else ():
             first = next((s for s in trouble.stated if s.file), None)
             file, line = (first.file, first.line) if first else ("", 0)
             ways = " Or: ".join(r.text for r in told.repairs)  # type: ignore[union-attr]
             yield Finding("error", file, line, "BL-R04", f"{pattern}: {trouble.text()}", ways)
+    places: Locator | None = None
     for category, _, rules in impossible(staged.engine, staged.vocabulary):
+        places = places or Locator(staged.ontology, ("axioms", "terms"))
         text = impossible_text(category, rules, staged.vocabulary)
-        file, line = _axioms(staged).place_of(names.expand(category)) or ("", 0)
+        file, line = places.place_of(names.expand(category)) or ("", 0)
         yield Finding("error", file, line, "BL-R04", text, "Change the definition: two of its conditions exclude each other.")
 
 
-def _axioms(staged: Staged) -> Locator:
-    return Locator(staged.ontology, ("axioms", "terms"))
+class _Witnesses:
+    """Where statements stand and what they weigh. Files are read when first asked for, and once: few checks need any."""
+
+    def __init__(self, staged: Staged) -> None:
+        self.staged = staged
+        self._lines: dict[str, _Lines] = {}
+
+    @cached_property
+    def _weights(self) -> Mapping[str, float]:
+        return adoption_rules(self.staged.ontology.root, self.staged.sources)[0].weight_of_kind
+
+    @cached_property
+    def _files(self) -> dict[str, str]:
+        """source -> the first evidence file that declares it."""
+        out: dict[str, str] = {}
+        for file in self.staged.ontology.files:
+            for source in read_sources([file]) if file.role == "evidence" else ():
+                out.setdefault(source, file.path)
+        return out
+
+    def placed(self, said: Statement, fact: Condition) -> Stated:
+        source, file = self.staged.sources[said.source], self._files.get(said.source, "")
+        if file and file not in self._lines:
+            self._lines[file] = _Lines(self.staged.ontology.root / file)
+        line = self._lines[file].find(said) if file else 0
+        return Stated(fact, source.cite(), file, line, self._weights[source.kind])
 
 
-def _stated(staged: Staged, pattern: str, facts: Iterable[Condition]) -> list[Stated]:
+def _stated(witnesses: _Witnesses, pattern: str, facts: Iterable[Condition]) -> list[Stated]:
     """Adopted facts with those who say them: of the pattern, its parents or its kinds, a narrower value for a broader one.
 
     A fact that nobody says as it is (a size class) stands alone.
     """
+    staged = witnesses.staged
     vocabulary = staged.vocabulary
     facts = list(facts)
     kinds = [v for f, v in facts if f == names.OF_KIND]
@@ -257,27 +285,11 @@ def _stated(staged: Staged, pattern: str, facts: Iterable[Condition]) -> list[St
         for subject in subjects:
             said = [s for s in staged.statements if s.subject == subject and s.mode != "not" and (s.feature, s.value) == fact]
             if said:
-                out += [_placed(staged, s, fact) for s in said]
+                out += [witnesses.placed(s, fact) for s in said]
                 break
         else:
             out.append(Stated(fact))
     return out
-
-
-def _placed(staged: Staged, said: Statement, fact: Condition) -> Stated:
-    source = staged.sources[said.source]
-    weighing, _ = adoption_rules(staged.ontology.root, staged.sources)
-    file = _file_of(staged, said.source)
-    line = _Lines(staged.ontology.root / file).find(said) if file else 0
-    return Stated(fact, source.cite(), file, line, weighing.weight_of_kind[source.kind])
-
-
-def _file_of(staged: Staged, source: str) -> str:
-    """The evidence file that declares a source; empty if none does."""
-    for file in staged.ontology.files:
-        if file.role == "evidence" and source in read_sources([file]):
-            return file.path
-    return ""
 
 
 def agreement(staged: Staged) -> Iterator[Finding]:
@@ -319,7 +331,7 @@ class _Lines:
     def find(self, s: Statement) -> int:
         """1-based line of the statement; the line of its subject if the value is not found; 0 if neither is."""
         subject_line = 0
-        prefix = {"is": "bl", "some": "some", "not": "not"}[s.mode]
+        prefix = PREFIX_OF_MODE[s.mode]
         for number, line in enumerate(self._lines, 1):
             if re.match(rf"{re.escape(s.subject)}\b", line):
                 subject_line = number
@@ -335,14 +347,4 @@ def _from_error(error: BoxlockError) -> Finding:
 
 
 def _short(node: object) -> str:
-    text = str(node) if node is not None else ""
-    try:
-        return names.shrink(text)
-    except ValueError:
-        return text.replace("https://boxlock.example/shape/", "")
-
-
-def _parse(text: str):
-    import pyoxigraph as ox
-
-    return ox.parse(text.encode(), format=ox.RdfFormat.TURTLE)
+    return names.shown(str(node) if node is not None else "").replace("https://boxlock.example/shape/", "")

@@ -38,6 +38,13 @@ class Stamp:
         return json.dumps(self.__dict__, indent=1, sort_keys=True, default=dict) + "\n"
 
 
+def stamp_of(contents: Mapping[str, str], inputs: str, verified_by: str, release: str) -> Stamp:
+    """The stamp of a closure's files (name -> text)."""
+    data = {name: text.encode() for name, text in contents.items()}
+    digests, sizes = {n: digest(d) for n, d in data.items()}, {n: len(d) for n, d in data.items()}
+    return Stamp(inputs, digests, sizes, verified_by, release)
+
+
 def write(folder: Path, contents: Mapping[str, str], stamp: Stamp) -> None:
     """Writes all files, the stamp last; each file is replaced whole. Raises OSError if the folder cannot be written."""
     import tempfile  # only writing needs it

@@ -83,7 +83,4 @@ def _text(term: object) -> str:
     if term is None:
         return ""
     value = getattr(term, "value", str(term))
-    try:
-        return names.shrink(value)
-    except ValueError:
-        return value
+    return names.shown(value)

@@ -117,6 +117,11 @@ def words(root: Path) -> dict:
     return out
 
 
+def triples_of(text: str) -> list[ox.Triple]:
+    """The triples of a Turtle text that the program wrote itself. Raises SyntaxError if it does not parse."""
+    return [quad.triple for quad in ox.parse(text.encode(), format=ox.RdfFormat.TURTLE)]
+
+
 def to_rdflib(triples: Iterable[ox.Triple]) -> rdflib.Graph:
     """The same triples as an rdflib graph."""
     import rdflib  # heavy: only the build and the checks need it

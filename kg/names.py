@@ -61,3 +61,11 @@ def shrink(iri: str) -> str:
             if is_short(short):
                 return short
     raise ValueError(f"not an IRI of ours: {iri!r}")
+
+
+def shown(iri: str) -> str:
+    """The short name of an IRI of ours; any other text as it is."""
+    try:
+        return shrink(iri)
+    except ValueError:
+        return iri

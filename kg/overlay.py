@@ -134,9 +134,7 @@ def add_files(
 def _stamp(root: Path, files: Mapping[str, str], contents: Mapping[str, str], engine: str) -> closure.Stamp:
     from kg.build import release
 
-    digests = {name: closure.digest(text.encode()) for name, text in contents.items()}
-    sizes = {name: len(text.encode()) for name, text in contents.items()}
-    return closure.Stamp(inputs_hash(root, files), digests, sizes, engine, release())
+    return closure.stamp_of(contents, inputs_hash(root, files), engine, release())
 
 
 def commit(home: Path, files: Mapping[str, str], contents: Mapping[str, str], stamp: closure.Stamp) -> Path:

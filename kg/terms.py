@@ -26,8 +26,8 @@ def describe(triples: Iterable[ox.Triple]) -> dict[str, dict[str, list[str]]]:
     for t in triples:
         if not isinstance(t.subject, ox.NamedNode):
             continue
-        subject, predicate = _short(t.subject), _short(t.predicate)
-        value = _short(t.object) if isinstance(t.object, ox.NamedNode) else t.object.value
+        subject, predicate = names.shown(t.subject.value), names.shown(t.predicate.value)
+        value = names.shown(t.object.value) if isinstance(t.object, ox.NamedNode) else t.object.value
         if value not in out[subject][predicate]:
             out[subject][predicate].append(value)
     return out
@@ -135,10 +135,3 @@ def _role(name: str, facts: Mapping[str, list[str]], definitions: Mapping[str, o
 def _one(facts: Mapping[str, list[str]], predicate: str) -> str:
     found = facts.get(predicate)
     return min(found) if found else ""
-
-
-def _short(node: ox.NamedNode) -> str:
-    try:
-        return names.shrink(node.value)
-    except ValueError:
-        return node.value

@@ -16,6 +16,7 @@ from kg import names
 from kg.load import SourceFile
 
 MODES = {"bl": "is", "some": "some", "not": "not"}
+PREFIX_OF_MODE = {mode: prefix for prefix, mode in MODES.items()}
 LENGTH = names.LENGTH
 UNPUBLISHED = ("common practice", "memory")  # kinds of source that count only where nothing is published
 

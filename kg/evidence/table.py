@@ -10,10 +10,9 @@ import json
 from collections.abc import Iterable
 
 from kg import names
-from kg.evidence.statements import LENGTH, SOURCE_FIELDS, Source, Statement, format_span, parse_span
+from kg.evidence.statements import LENGTH, PREFIX_OF_MODE, SOURCE_FIELDS, Source, Statement, format_span, parse_span
 
 COLUMNS = ("source", "subject", "mode", "feature", "value")
-_PREFIX_OF_MODE = {"is": "bl", "some": "some", "not": "not"}
 HEADER = "".join(
     f"@prefix {p}: <{names.PREFIXES[p]}> .\n" for p in ("bl", "kind", "src", "some", "not", "rdfs", "dcterms", "xsd")
 )
@@ -26,8 +25,8 @@ def from_row(row: dict[str, str]) -> Statement:
     if missing:
         raise ValueError(f"no {missing[0]} given")
     mode = cells["mode"]
-    if mode not in _PREFIX_OF_MODE:
-        raise ValueError(f"mode is {mode!r}; it must be one of {', '.join(_PREFIX_OF_MODE)}")
+    if mode not in PREFIX_OF_MODE:
+        raise ValueError(f"mode is {mode!r}; it must be one of {', '.join(PREFIX_OF_MODE)}")
     feature = _full(cells["feature"], "bl")
     value = cells["value"]
     if feature == LENGTH:
@@ -67,7 +66,7 @@ def to_turtle(source: Source, statements: Iterable[Statement]) -> str:
             rows.append(f"    {names.LENGTH_MIN} {_decimal(low)}")
             rows.append(f"    {names.LENGTH_MAX} {_decimal(high)}")
         else:
-            rows.append(f"    {_PREFIX_OF_MODE[s.mode]}:{s.feature.split(':', 1)[1]} {s.value}")
+            rows.append(f"    {PREFIX_OF_MODE[s.mode]}:{s.feature.split(':', 1)[1]} {s.value}")
     for subject, rows in by_subject.items():
         lines.append(subject + "\n" + " ;\n".join(rows) + " .\n")
     return "\n".join(lines)

@@ -171,11 +171,11 @@ def _gates(after: build.Staged, contents: Mapping[str, str], staging: Staging, r
     store = _around(after, contents[closure.QUADS], staging)
     faulty = {f.text.split(":", 2)[1] for f in report.findings() if f.severity == "error" and f.text.startswith("bl:")}
     for gate, term, detail in gates.run(gates.read_gates(root / "checks"), store):
-        other = next((n for d in detail.split(" and ") if (n := _short(d)) in staging.patterns), "")
+        other = next((n for d in detail.split(" and ") if (n := names.shown(d)) in staging.patterns), "")
         mine = term if term in staging.places else other
         if not mine or mine.removeprefix("bl:") in faulty:
             continue
-        text = f"{term}: {gate.problem}" + (f" ({_short(detail)[:80]})" if detail else "") + f" {gate.why}"
+        text = f"{term}: {gate.problem}" + (f" ({names.shown(detail)[:80]})" if detail else "") + f" {gate.why}"
         place = staging.places[mine]
         shown = f"{place.cell}: {text}" if place.cell else text
         report.add(Finding(gate.severity, place.file, place.line, "BL-C04", shown, gate.fix))
@@ -232,10 +232,3 @@ def _categories(before: build.Staged, after: build.Staged, touched: Iterable[str
         if a - b:
             lost[pattern] = tuple(sorted(map(after.vocabulary.label, a - b)))
     return gained, lost
-
-
-def _short(text: str) -> str:
-    try:
-        return names.shrink(text)
-    except ValueError:
-        return text

@@ -224,7 +224,4 @@ def _local(iri: str) -> str:
 def _short(node) -> str:
     if not isinstance(node, ox.NamedNode):
         return getattr(node, "value", "")
-    try:
-        return names.shrink(node.value)
-    except ValueError:
-        return node.value
+    return names.shown(node.value)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import pyoxigraph as ox
 
 from kg import load, names
-from kg.evidence.statements import LENGTH
+from kg.evidence.statements import LENGTH, PREFIX_OF_MODE
 from kg.intake.resolve import Staging
 from kg.intake.rows import Place, Report
 from kg.load import Ontology
@@ -61,10 +61,9 @@ def feature_shapes(staging: Staging, vocabulary: Vocabulary) -> rdflib.Graph:
     graph.add((about, RDF.type, sh.NodeShape))
     graph.add((about, sh["in"], allowed_subjects))
     graph.add((about, sh.message, Literal("Evidence is about patterns and kinds.", lang="en")))
-    prefixes = {"is": "bl", "some": "some", "not": "not"}
     for feature, mode in sorted({(s.feature, s.mode) for s in staging.said if s.feature != LENGTH}):
         local = feature.split(":")[1]
-        path = URIRef(names.expand(f"{prefixes[mode]}:{local}"))
+        path = URIRef(names.expand(f"{PREFIX_OF_MODE[mode]}:{local}"))
         shape, prop, values = URIRef(f"https://boxlock.example/shape/{mode}-{local}"), BNode(), BNode()
         if feature in names.PARTS:
             allowed = [t.name for t in vocabulary.by_role("part")]
@@ -95,8 +94,4 @@ def _place(staging: Staging, focus: str, value: object) -> Place:
 
 
 def _short(node: object) -> str:
-    text = str(node) if node is not None else ""
-    try:
-        return names.shrink(text)
-    except ValueError:
-        return text
+    return names.shown(str(node)) if node is not None else ""

@@ -45,14 +45,7 @@ def compile_rules(graph: Graph, facts: Iterable[Condition] = ()) -> tuple[Rule, 
     ``skos:prefLabel`` or ``rdfs:label``. An empty tuple means that the graph holds no axioms. Raises
     CatalogueError BL-C04 if an axiom is not among the admitted ones (``kg.reason.gate`` says which and why).
     """
-    best: dict[tuple[tuple[Condition, ...], Condition | None], Rule] = {}
-    for rule in _Compiler(graph, facts).rules():
-        key = (rule.body, rule.head)
-        if rule.head in rule.body or rule.head == ROOT:
-            continue
-        if key not in best or (rule.axiom, rule.text) < (best[key].axiom, best[key].text):
-            best[key] = rule
-    return tuple(sorted(best.values(), key=lambda r: (r.body, r.head or ("", ""), r.axiom)))
+    return _rules(_Compiler(graph, facts))
 
 
 def compile_definitions(graph: Graph) -> dict[str, tuple[Condition, ...]]:
@@ -61,7 +54,25 @@ def compile_definitions(graph: Graph) -> dict[str, tuple[Condition, ...]]:
     The classes of values are left out: they are no categories. Classes without a definition (such as a union
     written by branches) are missing. Raises CatalogueError BL-C04 like ``compile_rules``.
     """
-    return dict(sorted(_Compiler(graph, ()).definitions().items()))
+    return _Compiler(graph, ()).definitions()
+
+
+def compile_graph(graph: Graph) -> tuple[tuple[Rule, ...], dict[str, tuple[Condition, ...]]]:
+    """The rules and the definitions, from one reading of the axioms; see ``compile_rules`` and ``compile_definitions``."""
+    compiler = _Compiler(graph, ())
+    return _rules(compiler), compiler.definitions()
+
+
+def _rules(compiler: _Compiler) -> tuple[Rule, ...]:
+    """Each rule once, with the axiom that comes first."""
+    best: dict[tuple[tuple[Condition, ...], Condition | None], Rule] = {}
+    for rule in compiler.rules():
+        key = (rule.body, rule.head)
+        if rule.head in rule.body or rule.head == ROOT:
+            continue
+        if key not in best or (rule.axiom, rule.text) < (best[key].axiom, best[key].text):
+            best[key] = rule
+    return tuple(sorted(best.values(), key=lambda r: (r.body, r.head or ("", ""), r.axiom)))
 
 
 class _Compiler:
@@ -70,12 +81,14 @@ class _Compiler:
         self.words = Wording(read_labels(graph), _read_phrases(graph))
         self.facts = list(facts)
         self.value_classes: dict[str, Condition] = {}
-        for name, conditions, _ in self._equivalent():
+        self.equivalent = list(self._equivalent())
+        for name, conditions, _ in self.equivalent:
             if len(conditions) == 1 and conditions[0][0] != TYPE and name == class_of(*conditions[0]):
                 self.value_classes[name] = conditions[0]
 
     def definitions(self) -> dict[str, tuple[Condition, ...]]:
-        return {name: self._plain(conditions) for name, conditions, _ in self._equivalent() if name not in self.value_classes}
+        """Sorted by name."""
+        return {n: self._plain(conditions) for n, conditions, _ in sorted(self.equivalent) if n not in self.value_classes}
 
     def rules(self) -> Iterator[Rule]:
         yield from self._equivalences()
@@ -108,7 +121,7 @@ class _Compiler:
             yield name, conditions, f"EquivalentClasses({name} {_functional(conditions)})"
 
     def _equivalences(self) -> Iterator[Rule]:
-        for name, written, axiom in self._equivalent():
+        for name, written, axiom in self.equivalent:
             itself, conditions = (TYPE, name), self._plain(written)
             if name in self.value_classes:
                 # The class stands for the value; "it is with f: v because its f is v" needs no further words.

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from kg.errors import CatalogueError
-from kg.names import PATTERN, PREFIXES, expand, shrink
+from kg.names import PATTERN, PREFIXES, expand, shown
 from kg.reason.axioms import rdf_list, read_expression
 from kg.reason.gate_table import (
     ADMITTED_DATATYPES,
@@ -81,7 +81,7 @@ class _Gate:
     def _report(self, construct: str, node: Node, detail: str = "") -> None:
         words = WORDS[construct]
         owner = self._owner(node)
-        subject = _name(owner) if owner is not None else ""
+        subject = shown(str(owner)) if owner is not None else ""
         place = (self.locate(owner) if self.locate and owner is not None else None) or ("", 0)
         text = f"{words.what}{f' ({detail})' if detail else ''}: {words.why}"
         self.found.add(Problem(place[0], place[1], subject, construct, text, words.fix))
@@ -132,18 +132,18 @@ class _Gate:
                 if word == OWL.Nothing:
                     self._report("owl:Nothing", s)
                 elif str(word) in BUILT_IN_PROPERTIES:
-                    self._report("another OWL construct", s, _name(word))
+                    self._report("another OWL construct", s, shown(str(word)))
             if s in self.refused:
                 continue
             iri, kind = str(p), str(o)
             if iri.startswith(str(OWL)) and iri not in ADMITTED_PREDICATES and iri not in ANNOTATION_PROPERTIES:
-                self._report("another OWL construct", s, _name(p))
+                self._report("another OWL construct", s, shown(str(p)))
             elif p == RDF.type and o == RDFS.Datatype:
                 self._report("a datatype of one's own", s)
             elif p == RDF.type and not isinstance(o, URIRef):
                 self._report("an unnamed class as a type", s)
             elif p == RDF.type and kind.startswith(str(OWL)) and kind not in ADMITTED_TYPES | ANNOTATION_TYPES:
-                self._report("another OWL construct", s, _name(o))
+                self._report("another OWL construct", s, shown(str(o)))
 
     # --- values -------------------------------------------------------------------------------------------
     def _literals(self) -> None:
@@ -158,13 +158,13 @@ class _Gate:
             datatype = str(o.datatype or (RDF.langString if o.language else PREFIXES["xsd"] + "string"))
             self._datatype(s, datatype)
             if datatype in ADMITTED_DATATYPES and o.ill_typed:
-                self._report("an ill-formed value", s, f"{str(o)!r} is no {_name(o.datatype)}")
+                self._report("an ill-formed value", s, f"{str(o)!r} is no {shown(str(o.datatype))}")
 
     def _datatype(self, node: Node, datatype: str) -> None:
         if datatype == PREFIXES["xsd"] + "date":
             self._report("xsd:date", node)
         elif datatype not in ADMITTED_DATATYPES:
-            self._report("another datatype", node, _name(datatype))
+            self._report("another datatype", node, shown(str(datatype)))
 
     def _is_annotation(self, p: Node) -> bool:
         iri = str(p)
@@ -203,7 +203,7 @@ class _Gate:
         graph = self.graph
         for s, o in graph.subject_objects(RDFS.subClassOf):
             if s == OWL.Thing:
-                self._report("a statement about everything", s, _name(o))
+                self._report("a statement about everything", s, shown(str(o)))
             for side in (s, o):
                 expression = self._expression(side)
                 if expression and expression.anonymous and graph.value(side, OWL.intersectionOf) is not None:
@@ -278,7 +278,7 @@ class _Gate:
                 if not self._tainted(o):
                     self._report("a domain that is no named class", s)
             elif o in below_pattern:
-                self._report("a domain narrower than the root", s, _name(o))
+                self._report("a domain narrower than the root", s, shown(str(o)))
         for s, o in graph.subject_objects(RDFS.range):
             if s in data and isinstance(o, URIRef):
                 self._datatype(s, str(o))
@@ -315,12 +315,4 @@ class _Gate:
         below = self._below(URIRef(expand(PATTERN)))
         for s, o in self.graph.subject_objects(RDF.type):
             if o in below:
-                self._report("an asserted category", s, _name(o))
-
-
-def _name(term: object) -> str:
-    """Short name where there is one, otherwise the IRI."""
-    try:
-        return shrink(str(term))
-    except ValueError:
-        return str(term)
+                self._report("an asserted category", s, shown(str(o)))

@@ -22,7 +22,7 @@ from importlib import metadata
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kg.names import shrink
+from kg.names import shown
 from kg.reason.logic import logic_only
 from kg.reason.outcome import Outcome
 
@@ -157,22 +157,14 @@ def _read(job: Path) -> Outcome:
         output = (job / "output.txt").read_text(encoding="utf-8", errors="replace").strip()
         detail = output.splitlines()[-1] if output else "no output"
         return Outcome("crashed", f"the process that runs HermiT ended without an answer: {detail}", _engine())
-    types = {_short(i): tuple(sorted(map(_short, classes))) for i, classes in answer["types"].items() if classes}
+    types = {shown(i): tuple(sorted(map(shown, classes))) for i, classes in answer["types"].items() if classes}
     return Outcome(
         answer["status"],
         answer["detail"],
         _engine(),
         dict(sorted(types.items())),
-        tuple(sorted(map(_short, answer["unsatisfiable"]))),
+        tuple(sorted(map(shown, answer["unsatisfiable"]))),
     )
-
-
-def _short(iri: str) -> str:
-    """Short name; the IRI itself if it is none of ours."""
-    try:
-        return shrink(iri)
-    except ValueError:
-        return iri
 
 
 @cache

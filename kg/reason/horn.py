@@ -53,12 +53,11 @@ class Engine:
             self._heads.append(head)
             self._rule_of.append(rule)
         self._names: list[Condition] = list(self._ids)
-        self._watch: list[tuple[int, ...]] = [()] * len(self._names)
         watch: list[list[int]] = [[] for _ in self._names]
         for index, body in enumerate(self._bodies):
             for literal in body:
                 watch[literal].append(index)
-        self._watch = [tuple(w) for w in watch]
+        self._watch: list[tuple[int, ...]] = [tuple(w) for w in watch]
         self._needs = [len(body) for body in self._bodies]
         self._free = [i for i, body in enumerate(self._bodies) if not body]
 

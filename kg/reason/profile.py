@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from kg.names import PREFIXES, shrink
+from kg.names import PREFIXES, shown
 from kg.reason.axioms import rdf_list
 from kg.reason.gate import Locate, Problem
 
@@ -26,9 +26,8 @@ def check_profile(graph: Graph, locate: Locate | None = None) -> list[Problem]:
 
     ``locate`` maps a named term to (file, line), or None if it does not know.
     """
-    return sorted(
-        {*_Profile(graph, locate).punning(), *_Profile(graph, locate).undeclared(), *_Profile(graph, locate).rule_form()}
-    )
+    profile = _Profile(graph, locate)
+    return sorted({*profile.punning(), *profile.undeclared(), *profile.rule_form()})
 
 
 class _Profile:
@@ -59,7 +58,7 @@ class _Profile:
 
     def _problem(self, node: Node, construct: str, text: str, fix: str) -> Problem:
         place = (self.locate(node) if self.locate else None) or ("", 0)
-        return Problem(place[0], place[1], _name(node), construct, text, fix)
+        return Problem(place[0], place[1], shown(str(node)), construct, text, fix)
 
     def punning(self) -> list[Problem]:
         """Names that are two kinds of thing at once. OWL 2 DL allows some of it; here none, since it is most likely a slip."""
@@ -136,13 +135,6 @@ class _Profile:
         if value is not None:
             return "hasValue with an unnamed thing" if isinstance(value, BNode | Literal) else ""
         return "a construct other than hasValue and intersection"
-
-
-def _name(node: Node) -> str:
-    try:
-        return shrink(str(node))
-    except ValueError:
-        return str(node)
 
 
 def _a(kind: str) -> str:

@@ -14,18 +14,14 @@ from functools import lru_cache
 from typing import Literal, Self, TypeVar
 
 from kg.errors import BoxlockError, QueryError
-from kg.names import shrink
+from kg.names import shown
 
 T = TypeVar("T")
 CellKind = Literal["iri", "literal", "blank"]
 
 
-@lru_cache(maxsize=65_536)
-def _short(iri: str) -> str:
-    try:
-        return shrink(iri)
-    except ValueError:
-        return iri
+_short = lru_cache(maxsize=65_536)(shown)
+"""Every row names the same few thousand IRIs again and again."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
