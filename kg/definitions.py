@@ -188,7 +188,7 @@ def turtle(name: str, label: str, conditions: Iterable[Condition]) -> str:
         if prop != names.TYPE
     ]
     used = sorted({*_PREFIXES, *(n.split(":")[0] for c in conditions for n in c if n != names.TYPE)})
-    head = "".join(f"@prefix {p}: <{names.PREFIXES[p]}> .\n" for p in used)
+    head = names.turtle_head(*used)
     inside = "\n".join(f"        {line}" for line in (" ".join(members), *restrictions))
     text = label.replace("\\", "\\\\").replace('"', '\\"')
     return (

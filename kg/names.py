@@ -63,6 +63,11 @@ def shrink(iri: str) -> str:
     raise ValueError(f"not an IRI of ours: {iri!r}")
 
 
+def turtle_head(*prefixes: str) -> str:
+    """The ``@prefix`` lines of these prefixes, in the order given."""
+    return "".join(f"@prefix {p}: <{PREFIXES[p]}> .\n" for p in prefixes)
+
+
 def shown(iri: str) -> str:
     """The short name of an IRI of ours; any other text as it is."""
     try:

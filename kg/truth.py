@@ -267,8 +267,7 @@ def possible(slot: str, known: Known, vocabulary: Vocabulary) -> frozenset[str]:
         return frozenset().union(*(vocabulary.subtree(v) for v in varying))
     held = [v for f, v in known.holds if f == slot]
     if held:
-        exact = max(held, key=lambda v: (len(vocabulary.ancestors(v)), v))
-        return vocabulary.subtree(exact)
+        return vocabulary.subtree(vocabulary.narrowest(held))
     out = domain(slot, vocabulary)
     for value in known.denied.get(slot, ()):
         out -= vocabulary.subtree(value)

@@ -13,7 +13,7 @@ from itertools import combinations
 from kg import names
 from kg.vocabulary import Vocabulary
 
-_PREFIXES = "".join(f"@prefix {p}: <{names.PREFIXES[p]}> .\n" for p in ("bl", "kind", "owl", "rdfs", "skos", "dcterms", "src"))
+_PREFIXES = names.turtle_head("bl", "kind", "owl", "rdfs", "skos", "dcterms", "src")
 
 
 def class_of(feature: str, value: str) -> str:

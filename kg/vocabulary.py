@@ -140,6 +140,10 @@ class Vocabulary:
             current = self.terms[current].broader if current in self.terms else ""
         return tuple(out)
 
+    def narrowest(self, held: Iterable[str]) -> str:
+        """The narrowest of some values of one tree, the last by name of equals. Raises ValueError if there is none."""
+        return max(held, key=lambda v: (len(self.ancestors(v)), v))
+
     def values_of(self, feature: str) -> tuple[str, ...]:
         """All values of a feature, sorted by short name."""
         return self._values.get(feature, ())

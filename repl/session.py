@@ -54,7 +54,6 @@ class Session:
         except Exception as fault:
             from repl.cli import own_fault
 
-            self.screen.failed = True
             self.screen.show_error(own_fault(fault))
         return True
 

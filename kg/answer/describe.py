@@ -425,7 +425,7 @@ def _missing(ctx: Context, facts: PatternFacts, said: set[str]) -> list[str]:
     kinds = [v for f, v in facts.known.holds if f == names.OF_KIND]
     if not kinds:
         return []
-    kind = max(kinds, key=lambda k: (len(ctx.vocabulary.ancestors(k)), k))
+    kind = ctx.vocabulary.narrowest(kinds)
     total, counts = _usual(ctx, kind)
     out = []
     for slot, count in counts.items():

@@ -13,9 +13,7 @@ from kg import names
 from kg.evidence.statements import LENGTH, PREFIX_OF_MODE, SOURCE_FIELDS, Source, Statement, format_span, parse_span
 
 COLUMNS = ("source", "subject", "mode", "feature", "value")
-HEADER = "".join(
-    f"@prefix {p}: <{names.PREFIXES[p]}> .\n" for p in ("bl", "kind", "src", "some", "not", "rdfs", "dcterms", "xsd")
-)
+HEADER = names.turtle_head("bl", "kind", "src", "some", "not", "rdfs", "dcterms", "xsd")
 
 
 def from_row(row: dict[str, str]) -> Statement:

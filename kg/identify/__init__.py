@@ -139,14 +139,14 @@ class Identifier:
     def _claim(self, name: str, belief: Belief, observations: Sequence[Observation]) -> Claim:
         pattern = self._index[name]
         place, probability = belief.place(self.table, pattern)
-        for_, _, open_ = verdicts(self.table, pattern, observations)
+        for_, contrary, open_ = verdicts(self.table, pattern, observations)
         against_ = against(self.table, pattern, observations)
         label = self.vocabulary.label(name)
         parts = []
         if for_:
             parts.append(f"for {article(label)} speaks that it {listing(for_)}")
         if against_:
-            parts.append(f"against it, that it {listing(verdicts(self.table, pattern, observations)[1])}")
+            parts.append(f"against it, that it {listing(contrary)}")
         if open_:
             parts.append(f"not decided by what is recorded: {listing(open_)}")
         if not parts:

@@ -10,7 +10,7 @@ import math
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
-from kg.identify.gain import separates
+from kg.identify.gain import lengths_apart, separates
 from kg.identify.table import LENGTH, Table
 
 SETTLED = 0.9
@@ -65,10 +65,8 @@ def inseparable_from(table: Table, first: int, others: Iterable[int], closed: Co
 
 
 def _same(table: Table, one: int, two: int, closed: Collection[str]) -> bool:
-    if LENGTH not in closed and one in table.lengths and two in table.lengths:
-        (a, b), (c, d) = table.lengths[one], table.lengths[two]
-        if b < c or d < a:
-            return False
+    if LENGTH not in closed and lengths_apart(table, one, two):
+        return False
     return not any(separates(s, one, two) for s in table.slots.values() if s.name not in closed)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
 
 from kg import names
 from kg.identify.fit import error
@@ -121,13 +121,19 @@ def separates(slot: Slot, one: int, two: int) -> bool:
     return slot.single and a != b and UNRECORDED not in (a, b) and not slot.classes[a] & slot.classes[b]
 
 
-def separating(table: Table, one: int, two: int, closed: Iterable[str] = ()) -> list[str]:
+def lengths_apart(table: Table, one: int, two: int) -> bool:
+    """True if the sizes made of two patterns are recorded and do not meet."""
+    if one not in table.lengths or two not in table.lengths:
+        return False
+    (a, b), (c, d) = table.lengths[one], table.lengths[two]
+    return b < c or d < a
+
+
+def separating(table: Table, one: int, two: int) -> list[str]:
     """The slots that tell two patterns apart, those worth looking at first; what was said of the kind comes last."""
-    out = [s.name for s in table.slots.values() if s.name not in closed and separates(s, one, two)]
-    if LENGTH not in closed and one in table.lengths and two in table.lengths:
-        (a, b), (c, d) = table.lengths[one], table.lengths[two]
-        if b < c or d < a:
-            out.append(LENGTH)
+    out = [s.name for s in table.slots.values() if separates(s, one, two)]
+    if lengths_apart(table, one, two):
+        out.append(LENGTH)
     vocabulary, settings = table.vocabulary, table.settings
 
     def order(name: str) -> tuple[bool, float, int, str]:

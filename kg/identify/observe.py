@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from kg import names
 from kg.errors import QuestionError
-from kg.language import Lexicon, nodes, parse, say
+from kg.language import Lexicon, nodes, parse
 from kg.language.entries import CONTENT
 from kg.language.tokens import NUMBER, Token, tokenise
 from kg.truth import All, AnyOf, Form, Includes, Lengths, Member, OneOf, normalise
@@ -33,10 +33,9 @@ MOST_ASIDE = 12
 
 @dataclass(frozen=True)
 class Observation:
-    """One thing seen. ``text`` as it was said; ``reading`` in canonical words; ``slots`` what it speaks of."""
+    """One thing seen. ``text`` as it was said; ``slots`` what it speaks of."""
 
     text: str
-    reading: str
     expr: nodes.Expr
     form: Form
     slots: tuple[str, ...]
@@ -200,19 +199,12 @@ class _Piece:
 
     def _said(self, tokens: Sequence[Token]) -> str:
         """The words of tokens as typed; words that were passed over between them are left out."""
-        out, last = "", -1
+        out, last, end = "", -1, -1
         for token in tokens:
             if token.start == last:
                 continue  # a joined word gives several tokens with one place
-            piece = self.text[token.start : token.end]
-            glued = (
-                out
-                and last >= 0
-                and not self.text[_end(tokens, last) : token.start].strip()
-                and token.start == _end(tokens, last)
-            )
-            out += ("" if glued or not out else " ") + piece
-            last = token.start
+            out += ("" if not out or token.start == end else " ") + self.text[token.start : token.end]
+            last, end = token.start, token.end
         return out
 
     def _parsed(self, text: str) -> nodes.Expr | None:
@@ -251,23 +243,18 @@ class _Piece:
                 hint="Say what you see. A name someone gave can be argued for and against: --claim NAME.",
             )
         words = self._said(tokens[at:])
-        readings: tuple[str, ...] = ()
         try:
             parse(words, self.lexicon)
         except QuestionError as error:
             if error.code == "BL-Q05":
                 return self._ambiguous(error, words, tokens, at)
-            near, code = error.near, error.code
-            message = error.message if error.span[0] == 0 else f'"{shown}" is not understood as something seen.'
-            if code not in ("BL-Q02", "BL-Q04", "BL-Q07"):
-                code = "BL-Q03"
+            first = error.span[0] == 0
             return QuestionError(
-                code,
-                message,
+                error.code if error.code in ("BL-Q02", "BL-Q04", "BL-Q07") else "BL-Q03",
+                error.message if first else f'"{shown}" is not understood as something seen.',
                 question=self.text,
                 span=span,
-                near=near if error.span[0] == 0 else (),
-                readings=readings,
+                near=error.near if first else (),
                 hint=_HINT,
             )
         return QuestionError(
@@ -355,7 +342,7 @@ class _Piece:
         form = normalise(expr, vocabulary)
         said = self.text[start:end].strip()
         slots = slots_of(form, vocabulary)
-        return Observation(said, say(nodes.Filter(expr), self.lexicon), expr, normalise(self._wider(expr), vocabulary), slots)
+        return Observation(said, expr, normalise(self._wider(expr), vocabulary), slots)
 
     def _wider(self, expr: nodes.Expr) -> nodes.Expr:
         """The same, as loosely as people speak: a "blade" may be any part that is called some kind of blade, and what is
@@ -385,10 +372,6 @@ class _Piece:
 
 def _ends(phrase: Sequence[str], word: Sequence[str]) -> bool:
     return tuple(phrase[-len(word) :]) == tuple(word)
-
-
-def _end(tokens: Sequence[Token], start: int) -> int:
-    return next(t.end for t in tokens if t.start == start)
 
 
 def _items(expr: nodes.Expr) -> tuple[nodes.Expr, ...]:

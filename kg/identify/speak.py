@@ -84,17 +84,21 @@ def _cm(millimetres: float) -> str:
 
 
 # --- what speaks for and against -------------------------------------------------------------------------------------
+def _verdict(table: Table, pattern: int, item: Observation) -> int:
+    """1 if what was seen agrees with what is recorded of a pattern, -1 if not, 0 if nothing decisive is recorded."""
+    if isinstance(item.expr, nodes.Length) and pattern in table.lengths:
+        # A length is judged by eye, and one of the sizes made is in the hand: near one of them is near enough.
+        return 1 if fits(item.form, table)[pattern] >= 0.5 else -1
+    return evaluate(item.form, table.facts[pattern].known, table.vocabulary)
+
+
 def verdicts(
     table: Table, pattern: int, observations: Sequence[Observation]
 ) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
     """(agrees, disagrees, not recorded) as clauses, for one pattern."""
     agrees, disagrees, open_ = [], [], []
     for item in observations:
-        text = said(item.expr, table.vocabulary)
-        truth = evaluate(item.form, table.facts[pattern].known, table.vocabulary)
-        if isinstance(item.expr, nodes.Length) and pattern in table.lengths:
-            # A length is judged by eye, and one of the sizes made is in the hand: near one of them is near enough.
-            truth = 1 if fits(item.form, table)[pattern] >= 0.5 else -1
+        text, truth = said(item.expr, table.vocabulary), _verdict(table, pattern, item)
         if truth == 1:
             agrees.append(text)
         elif truth == -1:
@@ -135,9 +139,9 @@ def against(table: Table, pattern: int, observations: Sequence[Observation]) -> 
     """What was seen that the recorded facts contradict, each with what is recorded instead."""
     out = []
     for item in observations:
-        text = said(item.expr, table.vocabulary)
-        if text not in verdicts(table, pattern, [item])[1]:
+        if _verdict(table, pattern, item) != -1:
             continue
+        text = said(item.expr, table.vocabulary)
         instead = [recorded(table, pattern, slot) for slot in item.slots]
         instead = [t for t in instead if t]
         out.append(f"{text}; recorded: {listing(instead)}" if instead else text)
@@ -185,7 +189,7 @@ def _reasons(
     everyone = [i for i, _ in belief.ranked]
     scored = []
     for place, (item, row) in enumerate(zip(observations, rows, strict=True)):
-        if said(item.expr, table.vocabulary) in verdicts(table, first, [item])[0]:
+        if _verdict(table, first, item) == 1:
             mean = sum(row[i] for i in everyone) / len(everyone)
             scored.append((row[first] / mean, place))
     best = sorted(sorted(scored, key=lambda pair: (-pair[0], pair[1]))[:BECAUSE], key=lambda pair: pair[1])
@@ -201,8 +205,7 @@ def _rival(table: Table, first: int, rival: int, observations: Sequence[Observat
         text = recorded(table, rival, slot)
         if slot == names.OF_KIND:
             kinds = [v for f, v in table.facts[rival].known.holds if f == slot]
-            kind = max(kinds, key=lambda v: (len(table.vocabulary.ancestors(v)), v))
-            text = f"is classed with {_family(table.vocabulary.label(kind))}"
+            text = f"is classed with {_family(table.vocabulary.label(table.vocabulary.narrowest(kinds)))}"
         if text:
             return f"; it could be {label} if it {text}"
     return f"; it could be {label}"
@@ -228,10 +231,9 @@ def examples(table: Table, slot: str, leading: Sequence[int], most: int = 4) -> 
         held = [v for f, v in known.holds if f == slot]
         if len(varying) > 1:
             found += [vocabulary.label(v) for v in varying]
-        elif held and slot == names.OF_KIND:
-            found.append(_family(vocabulary.label(max(held, key=lambda v: (len(vocabulary.ancestors(v)), v)))))
         elif held:
-            found.append(vocabulary.label(max(held, key=lambda v: (len(vocabulary.ancestors(v)), v))))
+            label = vocabulary.label(vocabulary.narrowest(held))
+            found.append(_family(label) if slot == names.OF_KIND else label)
     return tuple(dict.fromkeys(found))[:most]
 
 

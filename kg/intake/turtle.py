@@ -15,7 +15,7 @@ from kg.evidence.table import to_turtle
 from kg.intake.resolve import Pattern, Staging
 from kg.load import SourceFile
 
-_PREFIXES = "".join(f"@prefix {p}: <{names.PREFIXES[p]}> .\n" for p in ("bl", "dcterms", "owl", "rdfs", "skos", "src"))
+_PREFIXES = names.turtle_head("bl", "dcterms", "owl", "rdfs", "skos", "src")
 
 
 def with_staged(own: Mapping[str, str], staging: Staging, sources: Mapping[str, Source]) -> dict[str, str]:

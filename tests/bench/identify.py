@@ -117,7 +117,7 @@ def _form(identifier: Identifier, slot: str, value: str) -> OneOf | Includes:
 def _observation(identifier: Identifier, form: OneOf | Includes | Lengths) -> Observation:
     from kg.language import nodes
 
-    return Observation("", "", nodes.Everything(), form, slots_of(form, identifier.vocabulary))
+    return Observation("", nodes.Everything(), form, slots_of(form, identifier.vocabulary))
 
 
 def straight_runs(identifier: Identifier, seed: int, every: int = 1) -> list[Run]:
