@@ -33,6 +33,7 @@ CODES: dict[str, str] = {
     "BL-I06": "a source contradicts itself",
     "BL-I07": "a file states or defines a category",
     "BL-I08": "two sources disagree",
+    "BL-I09": "a package that this needs is not installed",
     "BL-S01": "the SPARQL query does not parse",
     "BL-S02": "the SPARQL query is refused: only local reading is allowed",
     "BL-S03": "the SPARQL query is too long or too deeply nested",
