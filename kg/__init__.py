@@ -21,6 +21,7 @@ _HOMES = {
     "kg.catalogue": ("Catalogue", "open_catalogue", "rebuild"),
     "kg.changes": ("catalogue_changes", "evidence_files", "evidence_rows"),
     "kg.render.figures": ("changes_blocks", "statistics_blocks"),
+    "kg.course.planned": ("Plan",),
     "kg.errors": (
         "CODES",
         "BoxlockError",
@@ -64,6 +65,8 @@ _HOMES = {
         "finding_lines",
         "identification_lines",
         "identification_markdown",
+        "plan_lines",
+        "plan_markdown",
         "raw_lines",
     ),
     "kg.render.blocks": ("Heading", "Para", "Table", "Verbatim"),
@@ -78,8 +81,10 @@ _HOMES = {
     ),
     "kg.render.english": ("CAUTION",),
     "kg.render.faults": ("error_json",),
+    "kg.render.files": ("write_text",),
     "kg.render.identify": ("identification_json",),
-    "kg.render.spans": ("Line", "Span", "plain"),
+    "kg.render.plan": ("plan_csv", "plan_json"),
+    "kg.render.spans": ("Line", "Span", "clean", "plain"),
     "kg.store.sandbox": ("RawResult", "run_raw"),
 }
 _RENAMED = {

@@ -21,6 +21,7 @@ from kg.vocabulary import Vocabulary
 
 if TYPE_CHECKING:
     from kg.answer import Context
+    from kg.course.planned import Plan
     from kg.identify import Identification, Identifier
     from kg.language import Lexicon, nodes
     from kg.model import Answer
@@ -208,6 +209,39 @@ class Catalogue:
         outcome = self.identifier.identify(observations, claim=named, limit=limit)
         words = tuple(dict.fromkeys(seen[e.span[0] : e.span[1]] for e in aside))
         return replace(outcome, set_aside=words) if words else outcome
+
+    def plan(
+        self,
+        text: str,
+        *,
+        minutes: int,
+        seconds: int | None = None,
+        each: float | None = None,
+        estimate: str = "",
+        variants: bool = False,
+    ) -> Plan:
+        """Cuts the instruments of a question into sessions of at most so many minutes, each with a running order.
+
+        ``seconds`` limits the search; ``each``: minutes for every instrument; ``estimate``: a file with other estimates;
+        ``variants``: each variant by itself. Raises QuestionError, InputError (BL-P01: an instrument alone needs more).
+        """
+        from kg.course.minutes import own_estimate, read_estimate
+        from kg.course.plan import SECONDS, plan
+        from kg.language import say
+
+        question = self.parse(text)
+        numbers = read_estimate(self.root)
+        if estimate:
+            numbers = own_estimate(numbers, estimate, self._pattern)
+        numbers = replace(numbers, each=each) if each is not None else numbers
+        settings = {"text": text, "reading": say(question, self.lexicon), "minutes": minutes, "estimate": numbers}
+        settings |= {"seconds": seconds or SECONDS, "variants": variants}
+        try:
+            return plan(self.context, question, **settings)
+        except QueryError:
+            if not self._mistrust():
+                raise
+        return plan(self.context, question, **settings)
 
     def close(self) -> None:
         if "store" in self.__dict__:

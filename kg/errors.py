@@ -3,6 +3,7 @@
     BoxlockError                 everything we raise on purpose; has ``code``
     +-- QuestionError            BL-Qxx  the question was not understood; has span, expected, near
     +-- InputError               BL-Ixx  a file, an option or an argument is wrong; has file and line
+    |                            BL-Pxx  what is asked of a course cannot be had
     +-- QueryError               BL-Sxx  a SPARQL query is refused, wrong or too costly
     +-- CatalogueError           BL-Cxx  the shipped or user's data cannot be used (closure missing, stale, damaged)
     +-- ReasonerError            BL-Rxx  the reasoner is missing, crashed, timed out, or found an inconsistency
@@ -34,6 +35,7 @@ CODES: dict[str, str] = {
     "BL-I07": "a file states or defines a category",
     "BL-I08": "two sources disagree",
     "BL-I09": "a package that this needs is not installed",
+    "BL-P01": "the minutes are too few for an instrument",
     "BL-S01": "the SPARQL query does not parse",
     "BL-S02": "the SPARQL query is refused: only local reading is allowed",
     "BL-S03": "the SPARQL query is too long or too deeply nested",

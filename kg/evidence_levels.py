@@ -16,3 +16,11 @@ BASES = {
     "graph:on-memory": "memory",
 }
 """Graph -> what a fact must rest on at best, weakest last; a fact in none of them has published human witnesses."""
+
+RESTS_ON = {
+    "veterinary": "veterinary sources only",
+    "common practice": "rests on common practice",
+    "memory": "rests on memory",
+    "maker's page": "rests on a maker's page",
+}
+"""What a fact must rest on at best -> how that is said beside it."""

@@ -18,8 +18,22 @@ from typing import NoReturn
 from kg import BoxlockError, InputError
 from repl.screen import Screen, is_terminal, open_screen, prepare_streams
 
-COMMANDS = ("add", "ask", "build", "changes", "check", "compare", "describe", "export", "identify", "sparql", "table", "why")
-HOMES = {"changes": "repl.editing", "table": "repl.editing"}
+COMMANDS = (
+    "add",
+    "ask",
+    "build",
+    "changes",
+    "check",
+    "compare",
+    "describe",
+    "export",
+    "identify",
+    "plan",
+    "sparql",
+    "table",
+    "why",
+)
+HOMES = {"changes": "repl.editing", "plan": "repl.plan", "table": "repl.editing"}
 """Where a command is carried out; by default in ``repl.oneshot``."""
 ANSWER_FORMATS = ("text", "json", "csv", "markdown")
 
@@ -154,6 +168,14 @@ def _parser() -> argparse.ArgumentParser:
     table = command("table", "the evidence as a table, one row a statement, and back", ("text", "json"))
     table.add_argument("file", metavar="FILE.csv", help="the table to write, or with --into to read")
     table.add_argument("--into", metavar="FOLDER", help="read the table and write one Turtle file a source into this folder")
+    plan = command("plan", "cut a topic into sessions, each with a running order for the tutor", ANSWER_FORMATS)
+    plan.add_argument("question", nargs="+", metavar="QUESTION", help="a question that lists instruments; words are joined")
+    plan.add_argument("--minutes", type=_minutes, required=True, metavar="N", help="a session lasts at most so long")
+    plan.add_argument("--each", type=_decimal, metavar="M", help="minutes for every instrument, instead of the estimate")
+    plan.add_argument("--estimate", metavar="FILE.toml", help="other estimates, in the form of teaching.toml")
+    plan.add_argument("--variants", action="store_true", help="each variant by itself, not with its parent")
+    plan.add_argument("--seconds", type=_seconds, metavar="N", help="stop the search after so many seconds (20; at most 600)")
+    plan.add_argument("--to", metavar="FILE", help="write it to a file: .md, .csv, .json or .txt")
     changes = command("changes", "what changed in the catalogue since an older copy of the ontology", ("text", "json"))
     changes.add_argument("old", metavar="FOLDER", help="the older ontology folder")
     return parser
@@ -184,6 +206,20 @@ def _width(text: str) -> int:
 
 def _seconds(text: str) -> int:
     return _between(text, 1, 600, "seconds")
+
+
+def _minutes(text: str) -> int:
+    return _between(text, 1, 1000, "minutes")
+
+
+def _decimal(text: str) -> float:
+    try:
+        number = float(text) if len(text) <= 12 else 0.0
+    except ValueError:
+        number = 0.0
+    if not 0.1 <= number <= 1000:
+        raise argparse.ArgumentTypeError(f"{text[:20]!r} is not a number of minutes from 0.1 to 1000")
+    return number
 
 
 def _between(text: str, low: int, high: int, unit: str) -> int:

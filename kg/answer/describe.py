@@ -51,6 +51,16 @@ class _Said:
     record: Spoken
 
 
+@dataclass(frozen=True)
+class Brief:
+    """Sentences: how it looks, what it is made for (may be empty), where it is not used; ``slots`` are what they speak of."""
+
+    appearance: tuple[str, ...]
+    purpose: str
+    denied: tuple[str, ...]
+    slots: tuple[str, ...]
+
+
 def _describe(ctx: Context, pattern: str, facts: PatternFacts) -> Description:
     entry = ctx.vocabulary.terms[pattern]
     said = [s for slot in _slots(ctx, facts) for s in _of_slot(ctx, pattern, slot, facts)]
@@ -64,13 +74,13 @@ def _describe(ctx: Context, pattern: str, facts: PatternFacts) -> Description:
 
     variants = tuple(ctx.label(v) for v in ctx.vocabulary.children.get(pattern, ()))
     aloud = [
-        *_appearance(ctx, facts, said),
+        *_appearance(ctx, facts, [s.slot for s in said]),
         *_naming(ctx, pattern, variants),
         *_use(ctx, facts, memberships),
         *(sentence("it", _clauses(ctx, facts, name)) for name in ("handling", "pieces", "make")),
         *_reprocessing(_clauses(ctx, facts, "reprocessing")),
         _open(ctx, missing),
-        *(_contested(ctx, slot, facts) or _dispute(d) for slot, d in disputes),
+        *(_contested(ctx, slot, facts) or said_of_dispute(d) for slot, d in disputes),
     ]
     return Description(
         name=pattern,
@@ -185,16 +195,16 @@ def _denies(ctx: Context, slot: str) -> bool:
 
 
 # --- how it looks ---------------------------------------------------------------------------------------------------
-def _appearance(ctx: Context, facts: PatternFacts, said: Sequence[_Said]) -> list[str]:
-    """Sentences on parts and what can be seen: the hand's side in one sentence, then part by part, then the whole."""
-    seen = [s for s in said if not _section(ctx, s.slot)]
+def _appearance(ctx: Context, facts: PatternFacts, said: Sequence[str]) -> list[str]:
+    """Sentences on parts and what can be seen: the hand's side in one sentence, then part by part, then the whole.
+
+    ``said``: the slots on which something is recorded; those that cannot be seen are passed over.
+    """
     groups: dict[str, list[str]] = {}
-    for s in seen:
-        feature = ctx.vocabulary.features.get(s.slot)
-        part = feature.part if feature else "" if s.slot == names.LENGTH else s.slot
-        slots = groups.setdefault(part, [])
-        if s.slot not in slots:
-            slots.append(s.slot)
+    for slot in dict.fromkeys(s for s in said if not _section(ctx, s)):
+        feature = ctx.vocabulary.features.get(slot)
+        part = feature.part if feature else "" if slot == names.LENGTH else slot
+        groups.setdefault(part, []).append(slot)
     whole = groups.pop("", [])
     order = {p: ctx.vocabulary.terms[p].order for p in groups}
     hand = [_part(ctx, p, slots, facts) for p, slots in groups.items() if order[p] < WORKING_END]
@@ -284,23 +294,39 @@ def _clauses(ctx: Context, facts: PatternFacts, section: str) -> list[Clause]:
     return [c for slot in _slots(ctx, facts) if _section(ctx, slot) == section for c in _spoken(ctx, slot, facts)]
 
 
+# --- in short -------------------------------------------------------------------------------------------------------
+def in_short(ctx: Context, facts: PatternFacts) -> Brief:
+    """What one says of a pattern in a few sentences; no witnesses are read. Parts that it lacks are left out."""
+    lacked = {v for f, v in facts.known.holds if f == names.LACKS_PART}
+    slots = [s for s in _slots(ctx, facts) if s not in lacked]
+    slots = [s for s in slots if s == names.LENGTH or s in facts.known.varies or exact_literals(ctx, s, facts)]
+    use = sorted((s for s in slots if _section(ctx, s) == "use"), key=lambda s: _order(ctx, s))
+    main = [s for s in use[:1] if ctx.vocabulary.features[s].single]
+    return Brief(
+        appearance=tuple(s for s in _appearance(ctx, facts, slots) if s),
+        purpose=sentence("it", [c for s in main for c in _spoken(ctx, s, facts)]),
+        denied=tuple(t for s in use if _denies(ctx, s) if (t := sentence("it", _spoken(ctx, s, facts)))),
+        slots=tuple(s for s in slots if not _section(ctx, s) or s in main or _denies(ctx, s)),
+    )
+
+
 # --- name, categories, use ------------------------------------------------------------------------------------------
 def _naming(ctx: Context, pattern: str, variants: Sequence[str]) -> list[str]:
     entry = ctx.vocabulary.terms[pattern]
     called = f", also called {listing(entry.alt)}" if entry.alt else ""
-    out = [f"This is {_the(entry.label)}{called}."]
+    out = [f"This is {the(entry.label)}{called}."]
     if entry.broader:
-        out.append(f"It is a variant of {_the(ctx.label(entry.broader))}.")
+        out.append(f"It is a variant of {the(ctx.label(entry.broader))}.")
     if variants:
         out.append(
-            f"Its variants are {listing(_the(v) for v in variants)}."
+            f"Its variants are {listing(the(v) for v in variants)}."
             if len(variants) > 1
-            else f"Its variant is {_the(variants[0])}."
+            else f"Its variant is {the(variants[0])}."
         )
     return out
 
 
-def _the(label: str) -> str:
+def the(label: str) -> str:
     """A name with its article; a name that ends in a number is a proper name ("blade no. 10")."""
     return label if label.split()[-1].isdecimal() else f"the {label}"
 
@@ -479,7 +505,8 @@ def _contested(ctx: Context, slot: str, facts: PatternFacts) -> str:
     return f"Some sources say, and others deny, that it {value_clause(feature, found, ctx.vocabulary)}."
 
 
-def _dispute(dispute: Disputed) -> str:
+def said_of_dispute(dispute: Disputed) -> str:
+    """A dispute as a sentence, with all sides."""
     also = listing(dict.fromkeys(q.value for q in dispute.also_said))
     if not dispute.adopted.value:
         return f"The sources do not settle the {dispute.feature}; said, but not adopted: {also}."

@@ -45,6 +45,8 @@ class Outcome:
     values: tuple[int, ...] = ()
     objective: int = 0
     bound: int = 0
+    work: float = 0.0
+    """What the search cost, in the units of ``WORK``."""
 
     @property
     def solved(self) -> bool:
@@ -62,10 +64,13 @@ def new_model() -> CpModel:
     return CpModel()
 
 
-def solve(model: CpModel, variables: Sequence[IntVar], *, seed: int = 0, work: float = WORK) -> Outcome:
+def solve(
+    model: CpModel, variables: Sequence[IntVar], *, seed: int = 0, work: float = WORK, clock: float | None = None
+) -> Outcome:
     """Searches a model of ``new_model`` for its best solution and gives the values of ``variables``.
 
-    ``work`` limits the search; the same model, seed and limit give the same outcome. Raises ValueError for a model that is
+    ``work`` limits the search; the same model, seed and limit give the same outcome. ``clock``: a net in seconds other than
+    the usual one; a search that it stops may end otherwise in another run. Raises ValueError for a model that is
     not well formed, which is a fault of the caller.
     """
     from ortools.sat.python import cp_model
@@ -77,18 +82,19 @@ def solve(model: CpModel, variables: Sequence[IntVar], *, seed: int = 0, work: f
     settings.num_workers = 1
     settings.random_seed = seed % 2**31
     settings.max_deterministic_time = work
-    settings.max_time_in_seconds = work * NET
+    settings.max_time_in_seconds = work * NET if clock is None else clock
     settings.catch_sigint_signal = False  # Ctrl-C belongs to the program
     status = solver.solve(model)
+    spent = solver.response_proto.deterministic_time
     if status == cp_model.INFEASIBLE:
-        return Outcome(Proof.IMPOSSIBLE)
+        return Outcome(Proof.IMPOSSIBLE, work=spent)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return Outcome(Proof.OPEN)
+        return Outcome(Proof.OPEN, work=spent)
     proof = Proof.PROVED if status == cp_model.OPTIMAL else Proof.FOUND
     values = tuple(solver.value(v) for v in variables)
     if not model.has_objective():
-        return Outcome(proof, values)
+        return Outcome(proof, values, work=spent)
     # A bound is a fraction from the relaxation; whole objectives can do no better than the whole number inside it.
     upward = model.proto.objective.scaling_factor < 0  # CP-SAT keeps a maximum as the minimum of its negative
     whole = floor(solver.best_objective_bound + _EPSILON) if upward else ceil(solver.best_objective_bound - _EPSILON)
-    return Outcome(proof, values, round(solver.objective_value), whole)
+    return Outcome(proof, values, round(solver.objective_value), whole, spent)

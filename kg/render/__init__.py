@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from kg.course.planned import Plan
     from kg.errors import BoxlockError
     from kg.identify import Claim, Identification
     from kg.intake.inspect import Inspection
@@ -32,6 +33,8 @@ __all__ = [
     "finding_lines",
     "identification_lines",
     "identification_markdown",
+    "plan_lines",
+    "plan_markdown",
     "raw_lines",
 ]
 
@@ -106,3 +109,18 @@ def claim_lines(claim: Claim, width: int) -> list[Line]:
     from kg.render.identify import claim_blocks
 
     return block_lines(claim_blocks(claim), width)
+
+
+def plan_lines(plan: Plan, width: int) -> list[Line]:
+    """A plan as lines of at most ``width`` columns."""
+    from kg.render.plan import plan_blocks
+
+    return block_lines(plan_blocks(plan), width)
+
+
+def plan_markdown(plan: Plan) -> str:
+    """A plan as Markdown, each running order a table."""
+    from kg.render.markdown import to_markdown
+    from kg.render.plan import plan_blocks
+
+    return to_markdown(plan_blocks(plan, tables=True))

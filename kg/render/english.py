@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from kg.evidence_levels import RESTS_ON
+
 if TYPE_CHECKING:
     from kg.render.blocks import Spans
 
@@ -14,12 +16,7 @@ CAUTION = "For study: local policy, makers' instructions and licensed practice d
 SHOWN_SOURCES = 2
 """So many sources are named in a text; the rest are counted. JSON names all."""
 
-BASES = {
-    "veterinary": "veterinary sources only",
-    "common practice": "rests on common practice",
-    "memory": "rests on memory",
-    "maker's page": "rests on a maker's page",
-}
+BASES = RESTS_ON
 """What a match rests on at best -> how it is said."""
 
 
