@@ -22,6 +22,7 @@ _HOMES = {
     "kg.changes": ("catalogue_changes", "evidence_files", "evidence_rows"),
     "kg.render.figures": ("changes_blocks", "statistics_blocks"),
     "kg.course.planned": ("Plan",),
+    "kg.course.stationed": ("Circuit",),
     "kg.errors": (
         "CODES",
         "BoxlockError",
@@ -68,6 +69,8 @@ _HOMES = {
         "plan_lines",
         "plan_markdown",
         "raw_lines",
+        "stations_lines",
+        "stations_markdown",
     ),
     "kg.render.blocks": ("Heading", "Para", "Table", "Verbatim"),
     "kg.render.data": (
@@ -84,6 +87,7 @@ _HOMES = {
     "kg.render.files": ("write_text",),
     "kg.render.identify": ("identification_json",),
     "kg.render.plan": ("plan_csv", "plan_json"),
+    "kg.render.stations": ("stations_csv", "stations_json"),
     "kg.render.spans": ("Line", "Span", "clean", "plain"),
     "kg.store.sandbox": ("RawResult", "run_raw"),
 }

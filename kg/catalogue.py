@@ -22,6 +22,7 @@ from kg.vocabulary import Vocabulary
 if TYPE_CHECKING:
     from kg.answer import Context
     from kg.course.planned import Plan
+    from kg.course.stationed import Circuit
     from kg.identify import Identification, Identifier
     from kg.language import Lexicon, nodes
     from kg.model import Answer
@@ -242,6 +243,29 @@ class Catalogue:
             if not self._mistrust():
                 raise
         return plan(self.context, question, **settings)
+
+    def stations(self, text: str, *, count: int, seed: int, blueprint: str = "", look_alikes: bool = False) -> Circuit:
+        """``count`` examination stations on the instruments of a question; the same seed gives the same ones.
+
+        ``blueprint``: a file that says what the circuit is to hold; ``look_alikes``: they may stand in one circuit. Raises
+        QuestionError, InputError (the blueprint).
+        """
+        from kg.course.stations import stations
+        from kg.language import say
+
+        question = self.parse(text)
+        settings = {"root": self.root, "text": text, "reading": say(question, self.lexicon), "count": count, "seed": seed}
+        settings |= {"blueprint": blueprint, "look_alikes": look_alikes, "members": self._members}
+        try:
+            return stations(self.context, question, **settings)
+        except QueryError:
+            if not self._mistrust():
+                raise
+        return stations(self.context, question, **settings)
+
+    def _members(self, words: str) -> list[str]:
+        """The patterns that some words list ("needle holders"). Raises QuestionError."""
+        return [m.name for m in self.ask(words, limit=0).matches]
 
     def close(self) -> None:
         if "store" in self.__dict__:

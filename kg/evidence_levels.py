@@ -17,6 +17,9 @@ BASES = {
 }
 """Graph -> what a fact must rest on at best, weakest last; a fact in none of them has published human witnesses."""
 
+UNPUBLISHED = {"src:memory": "memory", "src:common-practice": "common practice"}
+"""Sources that stand for having none, by the names that the ontology gives them -> what a fact then rests on."""
+
 RESTS_ON = {
     "veterinary": "veterinary sources only",
     "common practice": "rests on common practice",

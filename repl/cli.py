@@ -30,10 +30,11 @@ COMMANDS = (
     "identify",
     "plan",
     "sparql",
+    "stations",
     "table",
     "why",
 )
-HOMES = {"changes": "repl.editing", "plan": "repl.plan", "table": "repl.editing"}
+HOMES = {"changes": "repl.editing", "plan": "repl.plan", "stations": "repl.stations", "table": "repl.editing"}
 """Where a command is carried out; by default in ``repl.oneshot``."""
 ANSWER_FORMATS = ("text", "json", "csv", "markdown")
 
@@ -176,6 +177,18 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("--variants", action="store_true", help="each variant by itself, not with its parent")
     plan.add_argument("--seconds", type=_seconds, metavar="N", help="stop the search after so many seconds (20; at most 600)")
     plan.add_argument("--to", metavar="FILE", help="write it to a file: .md, .csv, .json or .txt")
+    stations = command("stations", "make a circuit of examination stations, by a blueprint", ANSWER_FORMATS)
+    stations.add_argument("question", nargs="+", metavar="QUESTION", help="a question that lists instruments; words are joined")
+    stations.add_argument("--count", type=_count, required=True, metavar="N", help="how many stations (1 to 200)")
+    stations.add_argument(
+        "--seed", type=_seed, required=True, metavar="S", help="a whole number: the same gives the same stations"
+    )
+    stations.add_argument("--blueprint", metavar="FILE.toml", help="what the circuit is to hold, family by task")
+    stations.add_argument(
+        "--sheet", choices=("examiner", "candidate", "both"), default="both", help="for whom; both by default"
+    )
+    stations.add_argument("--look-alikes", action="store_true", help="let look-alikes stand in one circuit")
+    stations.add_argument("--to", metavar="FILE", help="write to a file: .md, .csv, .json or .txt; both sheets make two files")
     changes = command("changes", "what changed in the catalogue since an older copy of the ontology", ("text", "json"))
     changes.add_argument("old", metavar="FOLDER", help="the older ontology folder")
     return parser
@@ -206,6 +219,16 @@ def _width(text: str) -> int:
 
 def _seconds(text: str) -> int:
     return _between(text, 1, 600, "seconds")
+
+
+def _count(text: str) -> int:
+    return _between(text, 1, 200, "stations")
+
+
+def _seed(text: str) -> int:
+    if not text.isdecimal() or len(text) > 9:
+        raise argparse.ArgumentTypeError(f"{text[:20]!r} is not a whole number of at most 9 digits")
+    return int(text)
 
 
 def _minutes(text: str) -> int:

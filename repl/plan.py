@@ -54,9 +54,13 @@ def plan_text(found: kg.Plan, form: str) -> str:
 
 
 def file_format(name: str, suffixes: dict[str, str]) -> str:
-    """The form that a file's name asks for. Raises InputError (BL-I01) for any other ending."""
+    """The form that a file's name asks for. Raises InputError for any other ending (BL-I01), or if there is no such folder
+    (BL-I02): better now than after a long search."""
     form = suffixes.get(Path(name).suffix.lower())
     if form is None:
         endings = ", ".join(suffixes)
-        raise kg.InputError("BL-I01", "The ending of the file does not say what to write.", hint=f"Use one of: {endings}.")
+        what = "The ending of the file does not say what to write."
+        raise kg.InputError("BL-I01", what, file=name, hint=f"Use one of: {endings}.")
+    if not Path(name).parent.is_dir():
+        raise kg.InputError("BL-I02", "There is no such folder to write into.", file=name)
     return form

@@ -17,14 +17,14 @@ LARGEST = 200_000
 MOST = 1_000
 _FORM = (
     "A blueprint has [families] (words for a family = weight) and [tasks] (task = weight), or a table "
-    "[grid.\"FAMILY\"] (task = weight) for each family; and may have [marks]."
+    '[grid."FAMILY"] (task = weight) for each family; and may have [marks].'
 )
 
 
 @dataclass(frozen=True)
 class Marking:
-    """``ask`` and ``steps``: task -> what the candidate reads, and the steps that are marked. The marks of a name and of a fact;
-    of a step's facts ``most`` earn marks, at "identify" ``signs`` of them."""
+    """``ask`` and ``steps``: task -> what the candidate reads, and the steps that are marked. The marks of a ``name`` and of a
+    ``fact``; of a step's facts ``most`` earn marks, at "identify" ``signs`` of them."""
 
     ask: Mapping[str, str]
     steps: Mapping[str, tuple[str, ...]]
@@ -47,7 +47,7 @@ class Row:
 
 @dataclass(frozen=True)
 class Blueprint:
-    """``weights``: (row, task) -> its share of the items, in parts of the sum. ``own``: it was given, not made from the topic."""
+    """``weights``: (row, task) -> its share of the items, in parts of the sum. ``own``: given, not made from the topic."""
 
     rows: tuple[Row, ...]
     weights: Mapping[tuple[int, str], Fraction]
@@ -86,8 +86,8 @@ def read_marking(root: Path) -> Marking:
 
 
 def read_blueprint(file: str, marking: Marking, patterns: Sequence[str], members: Callable[[str], Sequence[str]]) -> Blueprint:
-    """A blueprint of one's own. ``patterns``: the topic; ``members``: words for a family -> patterns, or an error of the question
-    language. A pattern that two rows name counts for the first.
+    """A blueprint of one's own. ``patterns``: the topic; ``members``: words for a family -> patterns, or an error of the
+    question language. A pattern that two rows name counts for the first.
 
     Raises InputError: BL-I02 if the file cannot be read, BL-I04 if it is too large, BL-I03 if it has another form.
     """

@@ -41,8 +41,8 @@ def choose(
 ) -> Choice:
     """At most ``count`` options: as many as can be, then near to the targets, then as chance favours.
 
-    No pattern is taken twice, and of two patterns in ``apart`` both only if one option shows them together. A cell never has more
-    than one item above its target. Rows and columns count as cells do: the shares of a family and of a task.
+    No pattern is taken twice, and of two patterns in ``apart`` both only if one option shows them together. A cell never has
+    more than one item above its target. Rows and columns count as cells do: the shares of a family and of a task.
     """
     if not options:
         return Choice((), True)
@@ -83,9 +83,7 @@ def choose(
     return Choice(tuple(o for o, v in zip(options, values, strict=True) if v), first.proof == Proof.PROVED)
 
 
-def _margins(
-    options: Sequence[Option], targets: Mapping[tuple[int, str], Fraction]
-) -> list[tuple[int, Fraction, list[int]]]:
+def _margins(options: Sequence[Option], targets: Mapping[tuple[int, str], Fraction]) -> list[tuple[int, Fraction, list[int]]]:
     """(what it weighs, how many items it should have, the options in it) for every cell, row and column."""
     out = []
     for cell, wanted in targets.items():

@@ -19,6 +19,8 @@ from kg.course.solver import Proof
 WORK_A_SECOND = 0.25
 """Units of the solver's work for each second allowed: a unit takes one second on an idle machine and three on a busy one
 (measured), and the count should stop the search before the clock does."""
+STEPS_A_SECOND = 20_000
+"""Steps of simulated annealing for each second allowed, which take a tenth of it."""
 EXACT = 12_000
 """A model with more variables than this is not solved as a whole."""
 A_LOOK = 0.2
@@ -32,6 +34,7 @@ class Budget:
 
     def __init__(self, seconds: float) -> None:
         self.work = seconds * WORK_A_SECOND
+        self.steps = int(seconds * STEPS_A_SECOND)
         self.end = time.monotonic() + seconds
         self.timed_out = False
 
@@ -69,7 +72,7 @@ def divide(task: Task, seconds: float) -> Parting:
 # --- few split pairs ------------------------------------------------------------------------------------------------
 def _fewest_splits(task: Task, work: float, budget: Budget) -> tuple[list[Group], int]:
     """(groups, a bound: so many pairs are split at least) for things that hang together and do not fit into one session."""
-    groups = shaken(task, improved(task, started(task)))
+    groups = shaken(task, improved(task, started(task)), budget.steps)
     bound = len(task.pairs) - most_kept(task)
     left = budget.work - work
     if exact.variables(task, most_sessions(task)) <= EXACT and task.splits(groups) > bound:

@@ -8,10 +8,9 @@ from math import exp
 
 from kg.course.parting import Group, Task, connected
 
-STEPS = 400_000
 STEPS_EACH = 4_000
 HOT, COLD = 3.0, 0.05
-"""Steps of the shaking in all and for each thing; what a worse step may cost at first and at last, in split pairs."""
+"""Steps of the shaking for each thing; what a worse step may cost at first and at last, in split pairs."""
 ROUNDS = 60
 """So many times all moves and swaps are tried at most."""
 
@@ -88,9 +87,9 @@ def improved(task: Task, groups: Sequence[Group]) -> list[Group]:
     return sorted(tuple(sorted(g)) for g in members if g)
 
 
-def shaken(task: Task, groups: Sequence[Group]) -> list[Group]:
+def shaken(task: Task, groups: Sequence[Group], most: int) -> list[Group]:
     """Moves and swaps by chance, worse ones ever more rarely (simulated annealing: Kirkpatrick and others, Science 1983), then
-    the single improvements again; the better of the outcome and ``groups``. The chance is seeded and the steps are counted.
+    the single improvements again; the better of the outcome and ``groups``. The chance is seeded; ``most`` limits the steps.
     """
     count = len(task.sizes)
     if len(groups) < 2 or not task.pairs:
@@ -116,7 +115,7 @@ def shaken(task: Task, groups: Sequence[Group]) -> list[Group]:
             links[j][here] -= 1
             links[j][there] += 1
 
-    steps = min(STEPS, STEPS_EACH * count)
+    steps = min(most, STEPS_EACH * count)
     now = task.splits(groups)
     best, kept = now, list(home)
     for step in range(steps):

@@ -130,17 +130,20 @@ def companions(task: Task, thing: int) -> int:
 
 
 def most_kept(task: Task) -> int:
-    """No plan keeps more pairs together (each counting once): by what each thing can keep, and by what fits into a session.
+    """No plan keeps more pairs together (each counting once): by what each thing can keep, and by what fits into sessions.
 
-    A session of n things holds at most n (n - 1) / 2 pairs, which is most if sessions are as unequal as the limit admits.
+    A session of n things holds at most n (n - 1) / 2 pairs. The j fullest sessions hold no more things than the smallest ones
+    that fit into j sessions' time together; filling each session up to that is as unequal as can be, and so holds most pairs.
     """
     by_thing = sum(companions(task, i) for i in range(len(task.sizes))) // 2
-    room, fitting = task.limit, 0
-    for size in sorted(task.sizes):
-        room -= size
-        if room < 0:
-            break
-        fitting += 1
-    full, rest = divmod(len(task.sizes), max(fitting, 1))
-    by_session = full * (fitting * (fitting - 1) // 2) + rest * (rest - 1) // 2
+    by_session, placed, room = 0, 0, 0
+    sizes = sorted(task.sizes)
+    while placed < len(sizes):
+        room += task.limit
+        here = 0
+        while placed < len(sizes) and sizes[placed] <= room:
+            room -= sizes[placed]
+            placed += 1
+            here += 1
+        by_session += here * (here - 1) // 2
     return min(by_thing, by_session, len(task.pairs))

@@ -147,8 +147,5 @@ def _reasons(taught: Sequence[Taught], task: Task, parting: Parting, estimate: E
 def _left_out(possible: int) -> tuple[str, ...]:
     if not possible:
         return ()
-    one = possible == 1
-    return (
-        f"{possible} more {'instrument' if one else 'instruments'} could fit, but it is not recorded whether "
-        f"{'it does' if one else 'they do'}; not in the plan.",
-    )
+    which = f"{possible:,} more {'instrument' if possible == 1 else 'instruments'}"
+    return (f"{which} could fit the question, but not enough is recorded to say; not in the plan.",)

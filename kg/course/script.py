@@ -116,7 +116,9 @@ class Script:
         name = taught.name
         here = [t.name for t in order if t.name != name]
         alike = [o for o in here if o in self.near[name]]
-        told = self.signs.told(name, alike) if alike else Told(self.signs.best(name, here), ())
+        told = self.signs.told(name, alike)
+        if not told.signs:
+            told = Told(self.signs.best(name, here), told.same)
         beside = self._beside(name, [t.name for t in order[:place]])
         brief = in_short(self.ctx, self.facts[name])
         ask, expect = self._question(name, after.name if after else "", told, brief.purpose, mixed)
@@ -180,12 +182,12 @@ class Script:
 
     def _question(self, name: str, after: str, told: Told, purpose: str, mixed: Sequence[str]) -> tuple[str, str]:
         """(what to ask, what to expect): of the next one if that looks alike, else of this one; at the end the mixed round."""
-        if not after:
+        if not after and len(mixed) > 1:
             return (
                 "Now all of this session in another order: what is it, and by which sign do you know it?",
                 "; ".join(mixed) + ".",
             )
-        if after in self.near[name]:
+        if after and after in self.near[name]:
             columns = self.signs.apart(after, name)
             if not columns:
                 return "Here is one that looks the same in all that is recorded. What would you have to know to name it?", (
@@ -229,6 +231,8 @@ class Script:
 
 def _sign(sign: Sign) -> str:
     said = f" ({RESTS_ON.get(sign.mark, sign.mark)})" if sign.mark else ""
+    if sign.value in ("there", "absent"):  # of a part
+        return f"{'the' if sign.value == 'there' else 'no'} {sign.feature}{said}"
     return f"{sign.feature}: {sign.value}{said}"
 
 

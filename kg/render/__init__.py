@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from kg.course.planned import Plan
+    from kg.course.stationed import Circuit
     from kg.errors import BoxlockError
     from kg.identify import Claim, Identification
     from kg.intake.inspect import Inspection
@@ -36,6 +37,8 @@ __all__ = [
     "plan_lines",
     "plan_markdown",
     "raw_lines",
+    "stations_lines",
+    "stations_markdown",
 ]
 
 
@@ -124,3 +127,18 @@ def plan_markdown(plan: Plan) -> str:
     from kg.render.plan import plan_blocks
 
     return to_markdown(plan_blocks(plan, tables=True))
+
+
+def stations_lines(circuit: Circuit, sheet: str, width: int) -> list[Line]:
+    """A circuit of stations as lines of at most ``width`` columns. ``sheet``: candidate, examiner or both."""
+    from kg.render.stations import stations_blocks
+
+    return block_lines(stations_blocks(circuit, sheet), width)
+
+
+def stations_markdown(circuit: Circuit, sheet: str) -> str:
+    """A circuit of stations as Markdown, the marks of each station as a table."""
+    from kg.render.markdown import to_markdown
+    from kg.render.stations import stations_blocks
+
+    return to_markdown(stations_blocks(circuit, sheet, tables=True))

@@ -1,4 +1,4 @@
-"""Writing a rendered text to a file: the whole of it, or nothing."""
+"""Writing what was rendered to a file: the whole of it, or nothing."""
 
 from __future__ import annotations
 
@@ -10,15 +10,20 @@ from kg.errors import InputError
 
 
 def write_text(path: Path, text: str) -> None:
+    """Unix line ends, UTF-8; what cannot be encoded is replaced. Otherwise as ``write_bytes``."""
+    write_bytes(path, text.encode("utf-8", "replace"))
+
+
+def write_bytes(path: Path, data: bytes) -> None:
     """Writes beside ``path`` under another name, then moves it there: an interruption leaves the old file or none.
 
-    Unix line ends, UTF-8; what cannot be encoded is replaced. Raises InputError (BL-I02) if it cannot be written.
+    Raises InputError (BL-I02) if it cannot be written.
     """
     temporary = ""
     try:
         handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.", suffix=".part")
         with os.fdopen(handle, "wb") as out:
-            out.write(text.encode("utf-8", "replace"))
+            out.write(data)
         umask = os.umask(0)
         os.umask(umask)
         os.chmod(temporary, 0o666 & ~umask)  # mkstemp makes it private; a handout has the usual rights

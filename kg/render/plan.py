@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
@@ -10,11 +11,12 @@ from kg.evidence_levels import RESTS_ON
 from kg.names import expand
 from kg.render.blocks import Block, Heading, Para, Spans, Table, para, words
 from kg.render.data import csv_text
-from kg.render.english import CAUTION, number
+from kg.render.english import CAUTION, number, shortened
 
 SPLITS_SHOWN = 8
 """So many split pairs are listed in a text; JSON lists all."""
 ELSEWHERE_SHOWN = 4
+MANY = 99
 _COLUMNS = ("min", "instrument", "say", "point at", "ask next", "expect")
 _CSV = (
     "session",
@@ -101,7 +103,7 @@ def _as_steps(session: Session) -> list[Block]:
         out.append(_line("ask next", f"{step.ask_next} ({step.expect.rstrip('.')})"))
         out += [Para(words(text, "remark"), 1, close=True) for text in _remarks(step)]
     out.append(
-        Para((("number", _clock(_before_mixed(session))), ("", "  "), ("name", "mixed round"), ("remark", _mixed(session))))
+        Para((("number", _clock(_before_mixed(session))), ("", "  "), ("name", _closing(session)), ("remark", _mixed(session))))
     )
     return out
 
@@ -122,7 +124,7 @@ def _as_table(session: Session) -> list[Block]:
         )
         for step in session.script
     ]
-    mixed = (words(_clock(_before_mixed(session)), "number"), (("name", "mixed round"), *words(_mixed(session), "remark")))
+    mixed = (words(_clock(_before_mixed(session)), "number"), (("name", _closing(session)), *words(_mixed(session), "remark")))
     rows.append((*mixed, (), (), (), ()))
     return [Table(_COLUMNS, tuple(rows), key=2)]
 
@@ -137,8 +139,13 @@ def _before_mixed(session: Session) -> float:
     return session.minutes - session.mixed_minutes
 
 
+def _closing(session: Session) -> str:
+    return "mixed round" if len(session.mixed) > 1 else "once more"
+
+
 def _mixed(session: Session) -> str:
-    return f"  ({session.mixed_minutes:g} min, in the order given under the last question)"
+    how = "in the order given under the last question" if len(session.mixed) > 1 else "without help"
+    return f"  ({session.mixed_minutes:g} min, {how})"
 
 
 def _with(step: Step) -> str:
@@ -162,13 +169,16 @@ def _split(plan: Plan) -> list[Block]:
         return []
     out: list[Block] = [Heading(f"Look-alikes in two sessions: {number(len(plan.splits), 'pair')}")]
     out += [Para(words(f"Why: {reason}."), 1, close=True) for reason in dict.fromkeys(s.reason for s in plan.splits)]
+    between = Counter(s.sessions for s in plan.splits)
+    counts = [f"{a} and {b}: {n}" for (a, b), n in sorted(between.items(), key=lambda item: (-item[1], item[0]))]
+    out.append(Para(words(f"Between sessions {'; '.join(shortened(counts, SPLITS_SHOWN))}."), 1, close=True))
     rows = tuple(
         (
             words(f"{s.labels[0]} ({s.sessions[0]})", "name"),
             words(f"{s.labels[1]} ({s.sessions[1]})", "name"),
             words(_signs(s)),
         )
-        for s in plan.splits[:SPLITS_SHOWN]
+        for s in sorted(plan.splits, key=lambda s: len(s.signs) or MANY)[:SPLITS_SHOWN]
     )
     out.append(Table(("look-alike (session)", "look-alike (session)", "what decides"), rows, key=2))
     left = len(plan.splits) - len(rows)

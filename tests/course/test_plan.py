@@ -268,7 +268,7 @@ def test_what_could_match_is_counted_and_left_out(catalogue: kg.Catalogue) -> No
     possible = catalogue.ask("tissue forceps").possible_count
     assert possible > 0
     assert plan.possible == possible
-    assert any(note.startswith(f"{possible} more instruments could fit") for note in plan.notes)
+    assert any(note.startswith(f"{possible} more instruments could fit the question") for note in plan.notes)
 
 
 def test_error_a_question_about_no_list(catalogue: kg.Catalogue) -> None:
