@@ -53,7 +53,10 @@ _HOMES = {
         "Valued",
     ),
     "kg.overlay": ("Added", "add_files", "check_files"),
-    "kg.paths": ("generated_dir", "history_file", "ontology_dir", "own_dir"),
+    "kg.paths": ("generated_dir", "history_file", "ontology_dir", "own_dir", "rehearsal_file"),
+    "kg.rehearse": ("Fact", "Item", "Mark", "Marked", "Past", "Sheet"),
+    "kg.rehearse.answers": ("read_answers",),
+    "kg.render.rehearse": ("sheet_csv", "sheet_json"),
     "kg.render": (
         "addition_lines",
         "answer_lines",
@@ -64,7 +67,11 @@ _HOMES = {
         "finding_lines",
         "identification_lines",
         "identification_markdown",
+        "marked_lines",
         "raw_lines",
+        "sheet_lines",
+        "sheet_markdown",
+        "total_lines",
     ),
     "kg.render.blocks": ("Heading", "Para", "Table", "Verbatim"),
     "kg.render.data": (

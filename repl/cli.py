@@ -18,8 +18,11 @@ from typing import NoReturn
 from kg import BoxlockError, InputError
 from repl.screen import Screen, is_terminal, open_screen, prepare_streams
 
-COMMANDS = ("add", "ask", "build", "changes", "check", "compare", "describe", "export", "identify", "sparql", "table", "why")
-HOMES = {"changes": "repl.editing", "table": "repl.editing"}
+COMMANDS = (
+    *("add", "ask", "build", "changes", "check", "compare", "describe", "export", "identify", "rehearse", "sparql", "table"),
+    "why",
+)
+HOMES = {"changes": "repl.editing", "rehearse": "repl.rehearse", "table": "repl.editing"}
 """Where a command is carried out; by default in ``repl.oneshot``."""
 ANSWER_FORMATS = ("text", "json", "csv", "markdown")
 
@@ -130,6 +133,15 @@ def _parser() -> argparse.ArgumentParser:
     identify.add_argument("features", nargs="+", metavar="FEATURE", help='what is seen, such as "box lock" or length=14cm')
     identify.add_argument("--claim", metavar="NAME", help="a name that someone gave: what speaks for and against it")
     identify.add_argument("--set-aside", action="store_true", help="leave out what is not understood, and name it")
+    rehearse = command("rehearse", "questions as an examiner asks them, with model answers; marks written ones", ANSWER_FORMATS)
+    rehearse.add_argument("question", nargs="*", metavar="QUESTION", help="a description of instruments, or the name of one")
+    rehearse.add_argument("--count", type=_count, default=10, metavar="N", help="how many questions (1 to 500)")
+    rehearse.add_argument("--seed", type=_seed, metavar="S", help="a whole number; the same one gives the same questions")
+    rehearse.add_argument("--cover", action="store_true", help="questions only, without the answers")
+    rehearse.add_argument("--answers", metavar="FILE", help='mark answers, each after its number: "1. It has ..."')
+    rehearse.add_argument("--past", action="store_true", help="show what is kept of rehearsals at the prompt")
+    rehearse.add_argument("--forget", action="store_true", help="delete what is kept")
+    rehearse.add_argument("--keep", choices=("on", "off"), help="turn keeping on or off")
     why = command("why", "say why a statement holds, or why not", ANSWER_FORMATS)
     why.add_argument(
         "statement", nargs="+", metavar="STATEMENT", help='"X is a clamp", "X is not a clamp", "X but not Y is ..."'
@@ -184,6 +196,16 @@ def _width(text: str) -> int:
 
 def _seconds(text: str) -> int:
     return _between(text, 1, 600, "seconds")
+
+
+def _count(text: str) -> int:
+    return _between(text, 1, 500, "questions")
+
+
+def _seed(text: str) -> int:
+    if not text.isdecimal() or len(text) > 18:
+        raise argparse.ArgumentTypeError(f"{text[:20]!r} is not a whole number of at most 18 digits")
+    return int(text)
 
 
 def _between(text: str, low: int, high: int, unit: str) -> int:
