@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import errno
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from kg.identify import Identification, Identifier
     from kg.language import Lexicon, nodes
     from kg.model import Answer
+    from kg.rehearse import Item, Marked, Marker, Rehearsal, Sheet
     from kg.store import Store
 
 Say = Callable[[str], None]
@@ -266,6 +267,65 @@ class Catalogue:
     def _members(self, words: str) -> list[str]:
         """The patterns that some words list ("needle holders"). Raises QuestionError."""
         return [m.name for m in self.ask(words, limit=0).matches]
+
+    @cached_property
+    def rehearsal(self) -> Rehearsal:
+        """Makes the questions of rehearsals; reads what can be seen of the whole catalogue on first use."""
+        from kg.rehearse import Rehearsal, read_settings
+
+        return Rehearsal(self.context, read_settings(self.root))
+
+    @cached_property
+    def marker(self) -> Marker:
+        """Marks written answers."""
+        from kg.identify.settings import read_settings
+        from kg.rehearse import Marker
+
+        return Marker(self.context, self.rehearsal.settings, read_settings(self.root).means)
+
+    def rehearse(self, text: str, count: int, seed: int, *, missed: Mapping[str, float] | None = None) -> Sheet:
+        """Questions as an examiner asks them, on the instruments of a description or on one that is named; on all if ``text``
+        is empty. The same ``seed`` and ``missed`` (see ``kg.rehearse.Past``) give the same questions.
+
+        Raises QuestionError if the description is not understood, or describes nothing that matches.
+        """
+        from kg.language import nodes
+        from kg.rehearse import Sheet
+
+        if not text:
+            patterns: Sequence[str] = [t.name for t in self.vocabulary.by_role("pattern")]
+            return Sheet("", "all instruments", seed, count, self.rehearsal.items(patterns, count, seed, missed=missed))
+        question = self._describing(text)
+        answer = self.answer(question, text, limit=1)
+        if not answer.matches:
+            hint = f"{answer.possible_count} could match; ask the question to see why." if answer.possible_count else ""
+            raise QuestionError("BL-Q03", "Nothing on record matches this.", question=text, span=(0, len(text)), hint=hint)
+        items = self.rehearsal.items([m.name for m in answer.matches], count, seed, missed=missed)
+        expr = question.expr
+        named = self.vocabulary.label(expr.pattern) if isinstance(expr, nodes.Named) else answer.reading
+        return Sheet(text, named, seed, count, items)
+
+    def _describing(self, text: str) -> nodes.Filter:
+        """A description of instruments, or the name of one, as a question for those that fit. Raises QuestionError."""
+        from kg.language import nodes, pattern_named
+
+        try:
+            return nodes.Filter(nodes.Named(pattern_named(text, self.lexicon)))
+        except QuestionError:
+            question = self.parse(text)
+        if isinstance(question, nodes.Filter):
+            return question
+        raise QuestionError(
+            "BL-Q03",
+            "This asks something; what is wanted here is a description of instruments.",
+            question=text,
+            span=(0, len(text)),
+            hint="Describe the instruments, or name one.",
+        )
+
+    def mark(self, item: Item, text: str) -> Marked:
+        """A written answer to one question of a rehearsal, marked fact by fact. Raises InputError (BL-I04) above its limit."""
+        return self.marker.mark(item, text)
 
     def close(self) -> None:
         if "store" in self.__dict__:

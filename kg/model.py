@@ -393,7 +393,8 @@ class Spoken:
     """One thing said of a pattern. ``about`` is the part or feature; ``text`` a clause ("has a ratchet", "is curved").
 
     ``status``: adopted, inferred, "made with" (some pieces), absent, disputed, not recorded. ``inherited_from`` is empty
-    if the fact was said of the pattern itself, else the parent or kind that it was said of.
+    if the fact was said of the pattern itself, else the parent or kind that it was said of. ``literal``: the fact as
+    (property, value); its value is empty for a length, both are for what is not recorded.
     """
 
     about: str
@@ -402,6 +403,7 @@ class Spoken:
     sources: tuple[str, ...] = ()
     inherited_from: str = ""
     feature: str = ""
+    literal: tuple[str, str] = ("", "")
 
     def to_json(self) -> dict[str, Any]:
         return {
@@ -432,6 +434,7 @@ class Description:
 
     ``parts`` holds parts and what can be seen on them; the other sections what is known beyond that. Absent parts stand
     among the parts; ``not_recorded`` names what is not known of the pattern though it is known of most of its kind.
+    ``passages`` are (what about, text) in the order in which they are spoken: appearance, name, use, and so on.
     """
 
     name: str
@@ -450,7 +453,16 @@ class Description:
     standards: tuple[Spoken, ...]
     not_recorded: tuple[str, ...]
     disputes: tuple[Disputed, ...]
-    spoken: str
+    passages: tuple[tuple[str, str], ...]
+
+    @property
+    def spoken(self) -> str:
+        """The whole as sentences."""
+        return " ".join(text for _, text in self.passages)
+
+    def passage(self, about: str) -> str:
+        """What is said about one thing ("appearance", "use"); empty if nothing is."""
+        return next((text for name, text in self.passages if name == about), "")
 
     def to_json(self) -> dict[str, Any]:
         lists = ("parts", "categories", "use", "not_used_on", "handling", "pieces", "make", "reprocessing", "standards")

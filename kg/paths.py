@@ -50,3 +50,8 @@ def history_file() -> Path:
     """The prompt's history; not created here."""
     base = os.environ.get("XDG_STATE_HOME") or os.path.join(os.path.expanduser("~"), ".local", "state")
     return Path(base) / "boxlock" / "history"
+
+
+def rehearsal_file() -> Path:
+    """What is kept of rehearsals (see ``kg.rehearse.past``); not created here."""
+    return history_file().with_name("rehearsal.json")

@@ -19,22 +19,16 @@ from kg import BoxlockError, InputError
 from repl.screen import Screen, is_terminal, open_screen, prepare_streams
 
 COMMANDS = (
-    "add",
-    "ask",
-    "build",
-    "changes",
-    "check",
-    "compare",
-    "describe",
-    "export",
-    "identify",
-    "plan",
-    "sparql",
-    "stations",
-    "table",
-    "why",
+    *("add", "ask", "build", "changes", "check", "compare", "describe", "export", "identify", "plan", "rehearse", "sparql"),
+    *("stations", "table", "why"),
 )
-HOMES = {"changes": "repl.editing", "plan": "repl.plan", "stations": "repl.stations", "table": "repl.editing"}
+HOMES = {
+    "changes": "repl.editing",
+    "plan": "repl.plan",
+    "rehearse": "repl.rehearse",
+    "stations": "repl.stations",
+    "table": "repl.editing",
+}
 """Where a command is carried out; by default in ``repl.oneshot``."""
 ANSWER_FORMATS = ("text", "json", "csv", "markdown")
 
@@ -145,6 +139,15 @@ def _parser() -> argparse.ArgumentParser:
     identify.add_argument("features", nargs="+", metavar="FEATURE", help='what is seen, such as "box lock" or length=14cm')
     identify.add_argument("--claim", metavar="NAME", help="a name that someone gave: what speaks for and against it")
     identify.add_argument("--set-aside", action="store_true", help="leave out what is not understood, and name it")
+    rehearse = command("rehearse", "questions as an examiner asks them, with model answers; marks written ones", ANSWER_FORMATS)
+    rehearse.add_argument("question", nargs="*", metavar="QUESTION", help="a description of instruments, or the name of one")
+    rehearse.add_argument("--count", type=_count, default=10, metavar="N", help="how many questions (1 to 500)")
+    rehearse.add_argument("--seed", type=_seed, metavar="S", help="a whole number; the same one gives the same questions")
+    rehearse.add_argument("--cover", action="store_true", help="questions only, without the answers")
+    rehearse.add_argument("--answers", metavar="FILE", help='mark answers, each after its number: "1. It has ..."')
+    rehearse.add_argument("--past", action="store_true", help="show what is kept of rehearsals at the prompt")
+    rehearse.add_argument("--forget", action="store_true", help="delete what is kept")
+    rehearse.add_argument("--keep", choices=("on", "off"), help="turn keeping on or off")
     why = command("why", "say why a statement holds, or why not", ANSWER_FORMATS)
     why.add_argument(
         "statement", nargs="+", metavar="STATEMENT", help='"X is a clamp", "X is not a clamp", "X but not Y is ..."'
@@ -179,7 +182,7 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("--to", metavar="FILE", help="write it to a file: .md, .csv, .json or .txt")
     stations = command("stations", "make a circuit of examination stations, by a blueprint", ANSWER_FORMATS)
     stations.add_argument("question", nargs="+", metavar="QUESTION", help="a question that lists instruments; words are joined")
-    stations.add_argument("--count", type=_count, required=True, metavar="N", help="how many stations (1 to 200)")
+    stations.add_argument("--count", type=_station_count, required=True, metavar="N", help="how many stations (1 to 200)")
     stations.add_argument(
         "--seed", type=_seed, required=True, metavar="S", help="a whole number: the same gives the same stations"
     )
@@ -222,13 +225,17 @@ def _seconds(text: str) -> int:
 
 
 def _count(text: str) -> int:
-    return _between(text, 1, 200, "stations")
+    return _between(text, 1, 500, "questions")
 
 
 def _seed(text: str) -> int:
-    if not text.isdecimal() or len(text) > 9:
-        raise argparse.ArgumentTypeError(f"{text[:20]!r} is not a whole number of at most 9 digits")
+    if not text.isdecimal() or len(text) > 18:
+        raise argparse.ArgumentTypeError(f"{text[:20]!r} is not a whole number of at most 18 digits")
     return int(text)
+
+
+def _station_count(text: str) -> int:
+    return _between(text, 1, 200, "stations")
 
 
 def _minutes(text: str) -> int:

@@ -80,6 +80,13 @@ def identify(session: Session, text: str) -> bool:
     return True
 
 
+@command("rehearse", "examine me", "test me", text="questions as in a viva; your answers are marked", argument="[INSTRUMENTS]")
+def rehearse(session: Session, text: str) -> bool:
+    text = text.removeprefix("on ").removeprefix("about ")
+    session.rehearse(text)
+    return True
+
+
 @command("quit", "exit", "bye", "leave", text="leave (Ctrl-D does the same)")
 def leave(_session: Session, _: str) -> bool:
     return False

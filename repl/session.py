@@ -17,6 +17,7 @@ from repl.screen import Screen
 if TYPE_CHECKING:
     from kg import Answer, Catalogue, Line
     from repl.identify import Inspection
+    from repl.rehearse import Viva
 
 
 PROMPT = "ask: "
@@ -34,7 +35,7 @@ class Session:
         self.rest: list[Line] = []
         self.choices: tuple[str, ...] = ()
         self.offer = ""
-        self.mode: Inspection | None = None
+        self.mode: Inspection | Viva | None = None
         """What takes the lines while it is set; it leaves by itself."""
 
     @property
@@ -90,6 +91,15 @@ class Session:
         self._forget()
         self.mode = Inspection(self)
         self.mode.begin(text)
+
+    def rehearse(self, text: str) -> None:
+        """Asks questions as an examiner does; until it is done, lines are answers."""
+        from repl.rehearse import Viva
+
+        self._forget()
+        viva = Viva(self, text)
+        self.mode = viva
+        viva.begin()
 
     def _choose(self, number: int) -> None:
         if not 1 <= number <= len(self.choices):

@@ -33,6 +33,7 @@ LAYERS: list[set[str]] = [
     {"kg.facts"},
     {"kg.answer"},
     {"kg.identify"},
+    {"kg.rehearse"},
     {"kg.course"},
     {"kg.catalogue"},
     {"kg.render"},

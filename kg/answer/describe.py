@@ -6,15 +6,15 @@ What comes where is said by annotations: a part's and a feature's place, and the
 
 from __future__ import annotations
 
-import copy
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from kg import names
 from kg.answer.context import Context
+from kg.answer.prefetch import with_witnesses
 from kg.answer.spoken import Clause, had, noun, part_noun, predicate, sentence, value_clause, varying_clause
 from kg.answer.values import disputed_slots, exact_literals, facts_query, varying_witnesses
-from kg.facts import FactReader, PatternFacts, Witness
+from kg.facts import PatternFacts
 from kg.model import Answer, Description, Disputed, Membership, Spoken
 from kg.sparql.terms import prologue, term, values
 from kg.vocabulary import SECTIONS, Condition, Feature
@@ -28,7 +28,7 @@ _DECIDES = "Local policy and the maker's instructions decide."
 def answer_describe(ctx: Context, pattern: str) -> Answer:
     """Describes a pattern. Never empty: what is not recorded is said to be so."""
     facts = ctx.reader.facts([pattern])[pattern]
-    ctx = _with_witnesses(ctx, pattern, facts)
+    ctx = with_witnesses(ctx, pattern, facts)
     description = _describe(ctx, pattern, facts)
     return Answer(
         "",
@@ -41,10 +41,17 @@ def answer_describe(ctx: Context, pattern: str) -> Answer:
     )
 
 
+def appearance_without(ctx: Context, pattern: str, slots: Collection[str]) -> str:
+    """How a pattern looks, as it is described aloud, with nothing said of some parts and features. May be empty."""
+    facts = ctx.reader.facts([pattern])[pattern]
+    said = [s for slot in _slots(ctx, facts) if slot not in slots for s in _of_slot(ctx, pattern, slot, facts)]
+    return " ".join(s for s in _appearance(ctx, facts, [s.slot for s in said]) if s)
+
+
 # --- what is known --------------------------------------------------------------------------------------------------
 @dataclass(frozen=True)
 class _Said:
-    """A fact on its way: its slot (feature or part), the clause that speaks it, its record. ``value`` is empty for parts."""
+    """A fact on its way: its slot (feature or part), the clause that speaks it, its record."""
 
     slot: str
     clause: Clause
@@ -73,15 +80,15 @@ def _describe(ctx: Context, pattern: str, facts: PatternFacts) -> Description:
         return tuple(s.record for s in said if _section(ctx, s.slot) == name and _denies(ctx, s.slot) is denied)
 
     variants = tuple(ctx.label(v) for v in ctx.vocabulary.children.get(pattern, ()))
-    aloud = [
-        *_appearance(ctx, facts, [s.slot for s in said]),
-        *_naming(ctx, pattern, variants),
-        *_use(ctx, facts, memberships),
-        *(sentence("it", _clauses(ctx, facts, name)) for name in ("handling", "pieces", "make")),
-        *_reprocessing(_clauses(ctx, facts, "reprocessing")),
-        _open(ctx, missing),
-        *(_contested(ctx, slot, facts) or said_of_dispute(d) for slot, d in disputes),
-    ]
+    aloud = {
+        "appearance": _appearance(ctx, facts, [s.slot for s in said]),
+        "name": _naming(ctx, pattern, variants),
+        "use": _use(ctx, facts, memberships),
+        **{name: [sentence("it", _clauses(ctx, facts, name))] for name in ("handling", "pieces", "make")},
+        "reprocessing": _reprocessing(_clauses(ctx, facts, "reprocessing")),
+        "not recorded": [_open(ctx, missing)],
+        "disputes": [_contested(ctx, slot, facts) or said_of_dispute(d) for slot, d in disputes],
+    }
     return Description(
         name=pattern,
         label=entry.label,
@@ -100,7 +107,7 @@ def _describe(ctx: Context, pattern: str, facts: PatternFacts) -> Description:
         standards=section("standards"),
         not_recorded=tuple(ctx.label(m) for m in missing),
         disputes=tuple(d for _, d in disputes),
-        spoken=" ".join(s for s in aloud if s),
+        passages=tuple((about, text) for about, found in aloud.items() if (text := " ".join(s for s in found if s))),
     )
 
 
@@ -141,7 +148,8 @@ def _of_slot(ctx: Context, pattern: str, slot: str, facts: PatternFacts) -> list
             witnesses = ctx.cite(varying_witnesses(ctx, pattern, facts, slot, value))
             clause = value_clause(feature, [value], vocabulary) if feature else _part_clause(ctx, literal, facts)
             text = f"{clause} (some pieces)"
-            out.append(_Said(slot, clause, Spoken(ctx.part_label(slot), text, "made with", witnesses, "", ctx.label(slot))))
+            record = Spoken(ctx.part_label(slot), text, "made with", witnesses, "", ctx.label(slot), literal)
+            out.append(_Said(slot, clause, record))
         return out
     for literal in exact_literals(ctx, slot, facts):
         clause = value_clause(feature, [literal[1]], vocabulary) if feature else _part_clause(ctx, literal, facts)
@@ -181,6 +189,7 @@ def _record(ctx: Context, pattern: str, slot: str, text: str, facts: PatternFact
         ctx.cite(witnesses),
         "" if subject == pattern else ctx.label(subject),
         ctx.label(slot),
+        (slot, "") if slot == names.LENGTH else literal,
     )
 
 
@@ -511,31 +520,3 @@ def said_of_dispute(dispute: Disputed) -> str:
     if not dispute.adopted.value:
         return f"The sources do not settle the {dispute.feature}; said, but not adopted: {also}."
     return f"The sources disagree on the {dispute.feature}; adopted: {dispute.adopted.value}; also said: {also}."
-
-
-# --- witnesses, read at once ----------------------------------------------------------------------------------------
-class _Prefetched(FactReader):
-    """A reader that has read every witness of some subjects already: a description asks for each of them."""
-
-    def __init__(self, reader: FactReader, subjects: Sequence[str]) -> None:
-        super().__init__(reader.store, reader.vocabulary)
-        body = (
-            f"SELECT ?x ?s ?f ?v ?text WHERE {{\n  {values('x', list(subjects))}\n  GRAPH ?s {{ ?x ?f ?v }}\n"
-            "  GRAPH graph:terms { ?s rdfs:label ?text }\n}\nORDER BY ?s ?f ?v\n"
-        )
-        self._rows: dict[tuple[str, str], list[tuple[str, str, str, str]]] = {}
-        for row in self.store.select(prologue(body) + body):
-            value = row["v"].short if row["v"].kind == "iri" else row["v"].value
-            found = (row["s"].short, row["f"].short, value, row["text"].value)
-            self._rows.setdefault((row["x"].short, found[1]), []).append(found)
-
-    def witnesses(self, subject: str, prop: str) -> tuple[Witness, ...]:
-        modes = self.modes(prop)
-        found = sorted(row for f in modes for row in self._rows.get((subject, f), ()))
-        return tuple(Witness(source, text, modes[f], value) for source, f, value, text in found)
-
-
-def _with_witnesses(ctx: Context, pattern: str, facts: PatternFacts) -> Context:
-    out = copy.copy(ctx)
-    out.reader = _Prefetched(ctx.reader, ctx.reader.line(pattern, facts))
-    return out

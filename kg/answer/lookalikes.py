@@ -83,6 +83,14 @@ def _known(seen: Table) -> tuple[int, ...]:
     return tuple(seen.known)
 
 
+def telling_slots(ctx: Context, one: str, two: str) -> tuple[str, ...]:
+    """The visible slots on which two patterns differ, in the order of a spoken description."""
+    seen = table(ctx)
+    at, other = seen.index[one], seen.index[two]
+    both = [c for c in seen.columns if c.recorded >> at & c.recorded >> other & 1]
+    return tuple(c.slot for c in both if c.apart[c.of[at]] >> other & 1)
+
+
 def _look_alike(ctx: Context, seen: Table, at: int, other: int) -> LookAlike:
     signs, shared = [], 0
     for column in seen.columns:

@@ -8,7 +8,7 @@ The functions import what they need when called, so that JSON does not pay for t
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from kg.identify import Claim, Identification
     from kg.intake.inspect import Inspection
     from kg.model import Answer, Finding
+    from kg.rehearse import Marked, Sheet
     from kg.render.blocks import Block
     from kg.render.spans import Line
     from kg.store.sandbox import RawResult
@@ -34,11 +35,15 @@ __all__ = [
     "finding_lines",
     "identification_lines",
     "identification_markdown",
+    "marked_lines",
     "plan_lines",
     "plan_markdown",
     "raw_lines",
+    "sheet_lines",
+    "sheet_markdown",
     "stations_lines",
     "stations_markdown",
+    "total_lines",
 ]
 
 
@@ -142,3 +147,35 @@ def stations_markdown(circuit: Circuit, sheet: str) -> str:
     from kg.render.stations import stations_blocks
 
     return to_markdown(stations_blocks(circuit, sheet, tables=True))
+
+
+def sheet_lines(sheet: Sheet, width: int, *, covered: bool = False, marked: Mapping[int, Marked] | None = None) -> list[Line]:
+    """A rehearsal as lines; ``covered``: without answers; ``marked``: with the marks of written answers."""
+    from kg.render.rehearse import sheet_blocks
+
+    return block_lines(sheet_blocks(sheet, covered=covered, marked=marked), width)
+
+
+def sheet_markdown(sheet: Sheet, *, covered: bool = False, marked: Mapping[int, Marked] | None = None) -> str:
+    """A rehearsal as Markdown."""
+    from kg.render.markdown import to_markdown
+    from kg.render.rehearse import sheet_blocks
+
+    return to_markdown(sheet_blocks(sheet, covered=covered, marked=marked))
+
+
+def marked_lines(marked: Marked, width: int) -> list[Line]:
+    """One marked answer at the prompt."""
+    from kg.render.facts import Citations
+    from kg.render.rehearse import marked_blocks
+
+    citations = Citations()
+    blocks = marked_blocks(marked, citations, brief=True)
+    return block_lines([*blocks, *citations.blocks()], width)
+
+
+def total_lines(marked: Sequence[Marked], width: int) -> list[Line]:
+    """All marks of a rehearsal together."""
+    from kg.render.rehearse import total_block
+
+    return block_lines([total_block(marked)], width)
