@@ -12,6 +12,7 @@ from functools import cached_property
 
 from kg import names
 from kg.answer import Context
+from kg.answer.describe import the
 from kg.answer.reprocess import CAUTION
 from kg.course.blueprint import Marking
 from kg.course.stationed import MarkedStep, Point
@@ -57,10 +58,16 @@ class Steps:
         return tuple(s for s in made if s is not None) if all(made) else ()
 
     def notes(self, task: str, patterns: Sequence[str]) -> tuple[str, ...]:
-        """Remarks and cautions that belong to the answers."""
-        found = [self._item(step, patterns) for step in self.marking.steps[task] if step != "name"]
-        cautions = [CAUTION] if "reprocess" in self.marking.steps[task] else []
-        return tuple(dict.fromkeys([*(note for item in found if item for note in item.notes), *cautions]))
+        """What is disputed in what is asked, pattern by pattern, and the cautions that belong to it."""
+        out = []
+        for name in patterns:
+            asked = [f for step in self.marking.steps[task] if step != "name" for f in self._facts(step, patterns)]
+            slots = {slot for f in asked if f.subject == name for slot in _slots(f)} & self.tasks.subject(name).disputed
+            if slots:
+                labels = listing(sorted(self.ctx.label(slot) for slot in slots))
+                said = "either side is accepted, and no mark rests on it"
+                out.append(f"The sources disagree on the {labels} of {the(self.ctx.label(name))}: {said}.")
+        return (*out, CAUTION) if "reprocess" in self.marking.steps[task] else tuple(out)
 
     def _step(self, step: str, task: str, patterns: Sequence[str]) -> MarkedStep | None:
         if step == "name":
@@ -70,13 +77,22 @@ class Steps:
             return None
         if step == "tell apart":
             return self._apart(item)
-        facts = item.facts
-        if step == "signs":
-            telling = self.tasks.subject(patterns[0]).telling
-            facts = tuple(f for f in facts if f.literals and slot_of(f.literals[0]) in telling) or facts
-        points = self._marked([self._point(f) for f in facts], self.marking.signs if step == "signs" else self.marking.most)
+        most = self.marking.signs if step == "signs" else self.marking.most
+        points = self._marked([self._point(f) for f in self._facts(step, patterns)], most)
+        if step == "reprocess" and not any(p.marks and f.literals for p, f in zip(points, item.facts, strict=True)):
+            return None  # rules that hold for every instrument make no station
         answer = " ".join(f"It {p.text}." for p in points if p.marks) if step == "signs" else item.answer
         return MarkedStep(step, answer, points)
+
+    def _facts(self, step: str, patterns: Sequence[str]) -> tuple[Fact, ...]:
+        """The facts of a step; as signs those that tell the pattern from its look-alikes, if there are any, and none that only
+        says what is absent and would earn no mark."""
+        item = self._item(step, patterns)
+        if item is None or step != "signs":
+            return item.facts if item else ()
+        telling = self.tasks.subject(patterns[0]).telling
+        found = [f for f in item.facts if _slots(f) & telling] or list(item.facts)
+        return tuple(f for f in found if self._point(f).marks or not any(p == names.LACKS_PART for p, _ in f.literals))
 
     def _item(self, step: str, patterns: Sequence[str]) -> Item | None:
         key = (step, *patterns)
@@ -92,9 +108,8 @@ class Steps:
             return None
         points = []
         for letter, name in zip(LETTERS if len(patterns) > 1 else ("",), patterns, strict=False):
-            label = self.ctx.label(name)
             also = self.ctx.vocabulary.terms[name].alt
-            text = f"{letter} is the {label}" if letter else f"is the {label}"
+            text = f"{letter} is {the(self.ctx.label(name))}" if letter else f"is {the(self.ctx.label(name))}"
             marks = self.marking.name if not letter else max(1, self.marking.name // 2)
             points.append(Point(text, "name", marks, also))
         said = [f"{p.text[0].upper()}{p.text[1:]}." if len(patterns) > 1 else f"It {p.text}." for p in points]
@@ -112,8 +127,7 @@ class Steps:
         """Also a fact with several values, or with a length, on which another witness says otherwise."""
         if not fact.subject:
             return False
-        slots = {slot_of(lit) for lit in fact.literals} or ({names.LENGTH} if fact.span else set())
-        return bool(slots & self.tasks.subject(fact.subject).disputed)
+        return bool(_slots(fact) & self.tasks.subject(fact.subject).disputed)
 
     def _other_sides(self, fact: Fact) -> tuple[str, ...]:
         """What the other witnesses of a disputed fact say."""
@@ -150,3 +164,8 @@ class Steps:
             given += bool(point.marks)
             out.append(point if given <= most or not point.marks else replace(point, marks=0))
         return tuple(out)
+
+
+def _slots(fact: Fact) -> frozenset[str]:
+    """What a fact speaks of: features, parts, or the length."""
+    return frozenset(slot_of(literal) for literal in fact.literals) or frozenset([names.LENGTH] if fact.span else ())
