@@ -1,0 +1,93 @@
+"""Which patterns a description is true of, and of which it is open: all patterns at once, as bits.
+
+The meaning is ``kg.truth`` and nothing else: each atom is judged once for every pattern, by ``truth.judge``, and kept; "and"
+and "or" then join sets of patterns. A thousand questions share their atoms, so they cost little more than the first few.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kg.answer.context import Context
+from kg.answer.visible import Table, table
+from kg.language import nodes
+from kg.truth import All, AnyOf, Atom, Constant, Form, Known, Member, judge, normalise, opened
+
+
+@dataclass(frozen=True)
+class Found:
+    """Patterns as bits by their place in the table: ``true`` of them, ``open`` neither true nor false of them.
+
+    ``never``: the description contradicts itself, whatever is recorded.
+    """
+
+    true: int
+    open: int
+    never: bool = False
+
+
+class Matcher:
+    """All patterns of an open catalogue, ready to be asked about. Reads every fact once, when it is made."""
+
+    def __init__(self, ctx: Context) -> None:
+        self.ctx = ctx
+        self.table: Table = table(ctx)
+        facts = ctx.reader.facts(self.table.patterns)
+        self._known: list[Known] = [facts[p].known for p in self.table.patterns]
+        self._judged: dict[Atom, tuple[int, int]] = {}
+        self._found: dict[nodes.Expr, Found] = {}
+
+    @property
+    def everything(self) -> int:
+        """All patterns."""
+        return (1 << len(self.table.patterns)) - 1
+
+    def find(self, expr: nodes.Expr) -> Found:
+        """The patterns of a description; remembered."""
+        if expr not in self._found:
+            form = normalise(expr, self.ctx.vocabulary)
+            whole = opened(form)
+            true = self._where(form, 1)
+            false = self._where(whole, -1) & ~true
+            self._found[expr] = Found(true, self.everything & ~true & ~false, whole == Constant(-1) or _empty(whole))
+        return self._found[expr]
+
+    def known(self, pattern: str) -> Known:
+        """What is known of one pattern."""
+        return self._known[self.table.index[pattern]]
+
+    def _where(self, form: Form, value: int) -> int:
+        """The patterns of which a form has this value, 1 or -1."""
+        match form:
+            case All(items) | AnyOf(items):
+                every = isinstance(form, All) is (value == 1)
+                out = self.everything if every else 0
+                for item in items:
+                    out = out & self._where(item, value) if every else out | self._where(item, value)
+                return out
+        return self._atom(form)[value < 0]
+
+    def _atom(self, atom: Atom) -> tuple[int, int]:
+        if atom not in self._judged:
+            true = false = 0
+            for place, known in enumerate(self._known):
+                value = judge(atom, known, self.ctx.vocabulary)
+                if value:
+                    true |= (value > 0) << place
+                    false |= (value < 0) << place
+            self._judged[atom] = true, false
+        return self._judged[atom]
+
+
+def _empty(form: Form) -> bool:
+    """Whether an opened form can be true of nothing: no value is left for a slot on which it rests."""
+    match form:
+        case All(items):
+            return any(_empty(i) for i in items)
+        case AnyOf(items):
+            return all(_empty(i) for i in items)
+        case Constant(value):
+            return value < 0
+        case Member(_, conditions):
+            return _empty(conditions)
+    return hasattr(form, "allowed") and not form.allowed
