@@ -149,7 +149,7 @@ def cover(ctx: Context, course: Course) -> Coverage:
         sessions=tuple(_sessions(course, by_id)),
         families=tuple(_groups(course, families)),
         categories=tuple(_groups(course, _categories(course.matcher))),
-        feature_gaps=gaps.feature_gaps(ctx, course.matcher.table, taught),
+        feature_gaps=gaps.feature_gaps(course.matcher, taught),
         split_pairs=split,
         contrasted_pairs=contrasted,
         unreached=_unreached(course, families, course.matcher.everything & ~reached),

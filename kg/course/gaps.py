@@ -8,6 +8,7 @@ from kg import names
 from kg.answer.context import Context
 from kg.answer.lookalikes import look_alike, look_alike_pairs
 from kg.answer.visible import Table
+from kg.course.matching import Matcher
 from kg.course.records import FeatureGap, Instrument, SplitPair
 
 if TYPE_CHECKING:
@@ -31,9 +32,11 @@ def shown_values(ctx: Context, seen: Table) -> dict[tuple[str, str], int]:
     return dict(sorted(found.items(), key=lambda i: (order[i[0][0]].order, i[0][0], i[0][1])))
 
 
-def feature_gaps(ctx: Context, seen: Table, taught: int) -> tuple[FeatureGap, ...]:
+def feature_gaps(matcher: Matcher, taught: int) -> tuple[FeatureGap, ...]:
     """Features and parts with values of which nothing is taught, in the order of a spoken description."""
+    ctx, seen = matcher.ctx, matcher.table
     features, whole = ctx.vocabulary.features, {}
+    varying = _varying(matcher, taught)
     missing: dict[str, dict[str, int]] = {}
     for (slot, value), bits in shown_values(ctx, seen).items():
         whole[slot] = whole.get(slot, True) and not bits & taught
@@ -52,9 +55,20 @@ def feature_gaps(ctx: Context, seen: Table, taught: int) -> tuple[FeatureGap, ..
                 whole=whole[slot],
                 values=tuple((_value_label(ctx, v), n) for v, n in values.items()),
                 broadest=tuple(_value_label(ctx, v) for v in broadest),
+                on_some=tuple(_value_label(ctx, v) for v in values if (slot, v) in varying),
             )
         )
     return tuple(out)
+
+
+def _varying(matcher: Matcher, taught: int) -> set[tuple[str, str]]:
+    """(feature or part, value) that some pieces of a taught pattern have ("made straight or curved"), broader ones included."""
+    vocabulary = matcher.ctx.vocabulary
+    out: set[tuple[str, str]] = set()
+    for name in matcher.table.names(taught):
+        for slot, values in matcher.known(name).varies.items():
+            out |= {(slot, v) for value in values for v in (value, *vocabulary.ancestors(value))}
+    return out
 
 
 def _value_label(ctx: Context, value: str) -> str:

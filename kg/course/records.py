@@ -6,7 +6,7 @@ Instruments are (short name, label) pairs in JSON as ``iri`` and ``label``; coun
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
@@ -125,7 +125,8 @@ class FeatureGap:
     """A feature, or the presence of a part, with values that some pattern has and no taught one.
 
     ``values``: (label, how many patterns of the catalogue have it); ``broadest``: those of them whose broader value is taught;
-    ``whole``: no value of it is taught at all; ``visible``: it can be seen on the instrument.
+    ``on_some``: those that some pieces of a taught pattern have, and others have not; ``whole``: no value of it is taught at
+    all; ``visible``: it can be seen on the instrument.
     """
 
     name: str
@@ -135,6 +136,7 @@ class FeatureGap:
     whole: bool
     values: tuple[tuple[str, int], ...]
     broadest: tuple[str, ...]
+    on_some: tuple[str, ...] = ()
 
     def to_json(self) -> dict[str, Any]:
         return {
@@ -145,6 +147,7 @@ class FeatureGap:
             "whole": self.whole,
             "values": [{"label": label, "in_catalogue": count} for label, count in self.values],
             "broadest": list(self.broadest),
+            "on_some_pieces": list(self.on_some),
         }
 
 
@@ -208,9 +211,9 @@ class Coverage:
     notes: tuple[str, ...]
     verified_by: str
     smallest: Smallest | None = None
+    every_value: Smallest | None = None
     more: More | None = None
     changes: Changes | None = None
-    counts: dict[str, int] = field(default_factory=dict)
 
     @property
     def gaps(self) -> tuple[ObjectiveResult, ...]:
@@ -262,7 +265,7 @@ class Coverage:
             "notes": list(self.notes),
             "verified_by": self.verified_by,
         }
-        for key in ("smallest", "more"):
+        for key in ("smallest", "every_value", "more"):
             if (part := getattr(self, key)) is not None:
                 out[key] = part.to_json()
         if self.changes is not None:

@@ -2,7 +2,7 @@
 
 A set cover with multiplicities: each demand is a set of patterns of which so many are needed. The smallest list is found by
 exact search (``kg.course.solver``), which says whether it is proved. What no list can meet is named and left out beforehand.
-Of all smallest lists one that keeps most of what the course shows already is taken.
+Of all smallest lists one that keeps most of what the course shows already is taken, and parents rather than variants.
 """
 
 from __future__ import annotations
@@ -161,11 +161,9 @@ def _search(course: Course, demands: Sequence[Demand], pool: int, how: dict[str,
     first = solve(model, list(takes.values()), linear=True, **how)
     if not first.solved:
         return 0, first.proof, first.bound
-    kept = [take for i, take in takes.items() if course.taught >> i & 1]
-    if not kept or course.taught & pool == pool:
-        return _chosen(takes, first), first.proof, first.bound
     model.add(sum(takes.values()) == first.objective)
-    model.maximize(sum(kept))
+    roots = course.matcher.table.roots
+    model.maximize(sum((2 * (course.taught >> i & 1) + (roots >> i & 1)) * take for i, take in takes.items()))
     second = solve(model, list(takes.values()), linear=True, **how)
     return _chosen(takes, second if second.solved else first), first.proof, first.bound
 
@@ -212,7 +210,7 @@ def more(course: Course, demands: Sequence[Demand], goal: str, most: int, **how:
     for count in range(1, most + 1):
         if not open_ or (steps and len(steps[-1].gained) == len(open_)):
             break
-        outcome, takes = _best(open_, taught, everything & ~taught, count, how)
+        outcome, takes = _best(course, open_, count, how)
         chosen = _chosen(takes, outcome) if outcome.solved else 0
         gained = [d for d in open_ if d.met_by(taught | chosen)]
         share = (met + sum(d.weight for d in gained)) / total
@@ -221,9 +219,9 @@ def more(course: Course, demands: Sequence[Demand], goal: str, most: int, **how:
     return More(goal, met / total if total else 0.0, tuple(steps), impossible)
 
 
-def _best(
-    demands: Sequence[Demand], taught: int, pool: int, count: int, how: dict[str, Any]
-) -> tuple[Outcome, dict[int, IntVar]]:
+def _best(course: Course, demands: Sequence[Demand], count: int, how: dict[str, Any]) -> tuple[Outcome, dict[int, IntVar]]:
+    taught, roots = course.taught, course.matcher.table.roots
+    pool = course.matcher.everything & ~taught
     model, takes = _takes(demands, pool)
     model.add(sum(takes.values()) <= count)
     reached, towards, steps = [], [], 0
@@ -240,7 +238,10 @@ def _best(
             towards.append(filled)
             steps += need
         reached.append(round(weight * SCALE) * met)
-    model.maximize((steps + 1) * sum(reached) + sum(towards))
+    # First what is met, then what goes towards it, then as few as will do and parents rather than variants.
+    gain = (steps + 1) * sum(reached) + sum(towards)
+    cost = sum((1 if roots >> i & 1 else 2) * take for i, take in takes.items())
+    model.maximize((2 * count + 1) * gain - cost)
     return solve(model, list(takes.values()), linear=True, **how), takes
 
 

@@ -65,9 +65,9 @@ def new_model() -> CpModel:
 def solve(model: CpModel, variables: Sequence[IntVar], *, seed: int = 0, work: float = WORK, linear: bool = False) -> Outcome:
     """Searches a model of ``new_model`` for its best solution and gives the values of ``variables``.
 
-    ``work`` limits the search; the same model, seed and limit give the same outcome. ``linear``: lean on the linear relaxation,
-    which proves covers and choices of the most in a hundredth of the time, and slows down timetables. Raises ValueError for a model that is
-    not well formed, which is a fault of the caller.
+    ``work`` limits the search; the same model, seed and limit give the same outcome. ``linear``: lean on the linear
+    relaxation, which proves covers and choices of the most in a hundredth of the time. Raises ValueError for a model that
+    is not well formed, which is a fault of the caller.
     """
     from ortools.sat.python import cp_model
 
