@@ -81,12 +81,13 @@ class Course:
         return tuple(sorted(found, key=lambda i: (i[1].casefold(), i[0])))
 
 
-def understand(ctx: Context, curriculum: Curriculum, matcher: Matcher | None = None) -> Course:
+def understand(ctx: Context, curriculum: Curriculum, matcher: Matcher | None = None, report: Report | None = None) -> Course:
     """The course with its questions and lists looked up.
 
-    Raises InputError with all that is not understood as ``findings`` (BL-Qxx), each with file and line.
+    Raises InputError with all that is not understood as ``findings`` (BL-Qxx), each with file and line, together with what
+    the ``report`` of the reader holds.
     """
-    report = Report()
+    report = report or Report()
     asked = asked_by(curriculum, ctx.lexicon, report)
     course = Course(curriculum, asked, matcher or Matcher(ctx))
     for session in curriculum.sessions:
@@ -96,7 +97,7 @@ def understand(ctx: Context, curriculum: Curriculum, matcher: Matcher | None = N
         course.claims[objective.id] = tuple(course.matcher.table.names(bits))
         course.shown[objective.session] = course.shown.get(objective.session, 0) | bits
     refuse(report, curriculum.files)
-    course.remarks += [f.text for f in report.findings()]
+    course.remarks += [f"{f.file}: {f.text}." for f in report.findings()]
     course.listed = any(s.shows for s in curriculum.sessions) or any(o.met_by for o in curriculum.objectives)
     if not course.listed:
         for objective in curriculum.objectives:
@@ -311,4 +312,3 @@ def _notes(course: Course, results: Iterable[ObjectiveResult]) -> Iterable[str]:
     if any(r.status is Status.UNCONFIRMED for r in results):
         yield "A question proposed for an objective in prose counts as met only when somebody has confirmed it."
     yield from course.remarks
-    yield from course.curriculum.remarks

@@ -82,7 +82,6 @@ class Curriculum:
     objectives: tuple[Objective, ...]
     sessions: tuple[Session, ...]
     note: str = ""
-    remarks: tuple[str, ...] = ()
 
 
 def refuse(report: Report, paths: Sequence[str | Path]) -> None:
@@ -103,7 +102,7 @@ def assembled(rows: Sequence[Row], head: Mapping[str, str], files: Sequence[str]
     count(rows, report)
     sessions = _sessions([r for r in rows[:MOST_ROWS] if r.table == "sessions"], report)
     objectives = _objectives([r for r in rows[:MOST_ROWS] if r.table == "objectives"], report)
-    if rows and not objectives and not report.failed:
+    if not objectives and not report.failed:
         report.error("BL-I03", Place(files[0]), "the course has no objective", FORM.if_empty)
     declared = {s.id: s for s in sessions}
     for objective in objectives:
@@ -117,8 +116,7 @@ def assembled(rows: Sequence[Row], head: Mapping[str, str], files: Sequence[str]
         else:
             declared[name] = Session(name, "", (), Place(objective.place.file))
     title = head.get("title", "") or Path(files[0]).stem
-    remarks = tuple(f"{f.file}: {f.text}" for f in report.findings() if f.severity != "error")
-    return Curriculum(title, tuple(files), tuple(objectives), tuple(declared.values()), head.get("note", ""), remarks)
+    return Curriculum(title, tuple(files), tuple(objectives), tuple(declared.values()), head.get("note", ""))
 
 
 def _sessions(rows: Sequence[Row], report: Report) -> list[Session]:
@@ -126,6 +124,8 @@ def _sessions(rows: Sequence[Row], report: Report) -> list[Session]:
     found: dict[str, Session] = {}
     for row in rows:
         name = _id(row, report)
+        if not name:
+            continue  # said by the reader
         shows = _list(row, "shows")
         title = row.text("title")
         old = found.get(name)
@@ -142,7 +142,8 @@ def _sessions(rows: Sequence[Row], report: Report) -> list[Session]:
 def _objectives(rows: Sequence[Row], report: Report) -> list[Objective]:
     out: dict[str, Objective] = {}
     for row in rows:
-        name = _id(row, report)
+        # An id that lacks or is used twice is an error; a makeshift one lets the rest of the row be checked as well.
+        name = _id(row, report) or f"line {row.place.line}"
         if not (row.text("text") or row.text("question")):
             report.error("BL-I03", row.place, "an objective needs a text or a question", "Say what is to be learned.")
         if row.text("outside") and (row.text("question") or row.text("met by")):

@@ -24,19 +24,20 @@ _KEY = re.compile(r"\s*([\w-]+|\"[^\"]*\"|'[^']*')\s*=")
 _WORKBOOKS = (b"PK\3\4", b"\xd0\xcf\x11\xe0")
 
 
-def read_curriculum(paths: Sequence[str | Path]) -> Curriculum:
+def read_curriculum(paths: Sequence[str | Path], report: Report | None = None) -> Curriculum:
     """The course that one or more files write down: one TOML or XLSX, or the CSV tables of one course.
 
-    Raises InputError with all that is wrong as ``findings``: BL-I02, BL-I03, BL-I04, BL-I10, with file and line.
+    Raises InputError with all that is wrong as ``findings``: BL-I02, BL-I03, BL-I04, BL-I10, with file and line. With a
+    ``report`` of the caller nothing is raised: it takes the findings, and what could be read is given.
     """
-    report = Report()
+    found = report or Report()
     head: dict[str, str] = {}
     rows: list[Row] = []
     for path in paths:
-        rows += read_rows(Path(path), str(path), head, report)
-    refuse(report, paths)
-    course = assembled(rows, head, [str(p) for p in paths], report)
-    refuse(report, paths)
+        rows += read_rows(Path(path), str(path), head, found)
+    course = assembled(rows, head, [str(p) for p in paths], found)
+    if report is None:
+        refuse(found, paths)
     return course
 
 
@@ -77,6 +78,8 @@ def _toml(text: str, shown: str, head: dict[str, str], report: Report) -> list[R
         at = _AT.search(str(e))
         line = int(at.group(1)) if at else len(text.splitlines())
         what = _AT.sub("", str(e)).replace("(at end of document)", "").strip().rstrip(":")
+        if not isinstance(e, tomllib.TOMLDecodeError):
+            what, line = "a number has thousands of digits", 0
         report.error("BL-I03", Place(shown, line), f"not valid TOML: {shorten(what, 100)}", "Mend this line, or the one above.")
         return []
     lines = _lines(text)

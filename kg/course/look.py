@@ -11,6 +11,7 @@ from kg.course.coverage import cover, understand
 from kg.course.curriculum_sheet import read_curriculum
 from kg.course.matching import Matcher
 from kg.course.records import Coverage
+from kg.intake.rows import Report
 
 
 def look(
@@ -25,15 +26,16 @@ def look(
     work: float | None = None,
 ) -> Coverage:
     """As ``Catalogue.coverage``, which says what the arguments mean and what is raised."""
-    curriculum = read_curriculum(files)
-    older = read_curriculum(against) if against else None
+    report, before = Report(), Report()
+    curriculum = read_curriculum(files, report)
+    older = read_curriculum(against, before) if against else None
     matcher = Matcher(ctx)
-    course = understand(ctx, curriculum, matcher)
+    course = understand(ctx, curriculum, matcher, report)
     found = cover(ctx, course)
     if older is not None:
         from kg.course.compare_curricula import changes
 
-        found = replace(found, changes=changes(cover(ctx, understand(ctx, older, matcher)), found))
+        found = replace(found, changes=changes(cover(ctx, understand(ctx, older, matcher, before)), found))
     if smallest or every_value or more:
         from kg.course import smallest as lists
 

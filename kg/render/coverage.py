@@ -60,7 +60,8 @@ def standing_sentence(found: Coverage) -> str:
     said += [(Status.UNMAPPED, "not mapped"), (Status.OUTSIDE, "outside the catalogue")]
     rest = [f"{n} {word}" for status, word in said if (n := len(found.of(status)))]
     share = percent(found.summary()["weight_met"])
-    text = f"{met} of {number(len(inside), 'objective')} {'is' if met == 1 else 'are'} met, {share} of the weight"
+    verb = "is" if 1 in (met, len(inside)) else "are"
+    text = f"{met} of {number(len(inside), 'objective')} {verb} met, {share} of the weight"
     shown = "taken as taught" if not found.listed else "shown"
     text += f"; {listing(rest)}" if rest else ""
     return f"{text}. {number(len(found.taught), 'instrument')} {'is' if len(found.taught) == 1 else 'are'} {shown}."

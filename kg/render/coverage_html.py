@@ -33,7 +33,7 @@ thead th { color: var(--quiet); font-weight: 600 } tr { break-inside: avoid }
 .map td, .map th { vertical-align: middle; border: 0; padding: .2rem .45rem }
 .map thead th { vertical-align: bottom } .map thead th.family { padding: .2rem .1rem; font-weight: 500 }
 .map thead th.family span { writing-mode: vertical-rl; transform: rotate(180deg); max-height: 13rem }
-.map tbody th { font-weight: 400; max-width: 24rem; min-width: 14rem }
+.map td { white-space: nowrap } .map tbody th { font-weight: 400; max-width: 24rem; min-width: 14rem }
 .map td.cell { text-align: center; min-width: 2.1rem; font-variant-numeric: tabular-nums; border-radius: 3px;
   print-color-adjust: exact; -webkit-print-color-adjust: exact }
 .map td.s0 { color: var(--quiet) } .key td.cell { padding: .2rem .8rem }
