@@ -200,6 +200,7 @@ def _result(ctx: Context, course: Course, objective: Objective, families: Mappin
         count=have.bit_count(),
         lacks=lacks,
         instruments=course.instruments(have),
+        inferred=course.instruments(course.matcher.inferred(asked.expr, have)),
         in_catalogue=found.true.bit_count(),
         open_taught=(found.open & taught).bit_count(),
         open_in_catalogue=found.open.bit_count(),

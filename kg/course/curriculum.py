@@ -155,7 +155,7 @@ def _objectives(rows: Sequence[Row], report: Report) -> list[Objective]:
             report.error(
                 "BL-I10", row.at("id"), f'the id "{shorten(name)}" is used twice, first on {where}', "Give each its own."
             )
-            continue
+            name = f"{name} on line {row.place.line}"
         out[name] = Objective(
             id=name,
             text=row.text("text"),

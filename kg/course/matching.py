@@ -9,7 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kg.answer.context import Context
+from kg.answer.filters import used_literals
 from kg.answer.visible import Table, table
+from kg.facts import PatternFacts
 from kg.language import nodes
 from kg.truth import All, AnyOf, Atom, Constant, Form, Known, Member, judge, normalise, opened
 
@@ -33,8 +35,9 @@ class Matcher:
         self.ctx = ctx
         self.table: Table = table(ctx)
         facts = ctx.reader.facts(self.table.patterns)
-        self._known: list[Known] = [facts[p].known for p in self.table.patterns]
+        self._facts: list[PatternFacts] = [facts[p] for p in self.table.patterns]
         self._judged: dict[Atom, tuple[int, int]] = {}
+        self._reasoned: dict[Atom, int] = {}
         self._found: dict[nodes.Expr, Found] = {}
 
     @property
@@ -54,7 +57,36 @@ class Matcher:
 
     def known(self, pattern: str) -> Known:
         """What is known of one pattern."""
-        return self._known[self.table.index[pattern]]
+        return self._facts[self.table.index[pattern]].known
+
+    def inferred(self, expr: nodes.Expr, patterns: int) -> int:
+        """Those of some patterns, as bits, of which a description that is true of them holds only by reasoning."""
+        return self._by_reasoning(normalise(expr, self.ctx.vocabulary), patterns & self.find(expr).true)
+
+    def _by_reasoning(self, form: Form, patterns: int) -> int:
+        """As ``inferred``, for a form that is true of the patterns: of alternatives the first true one counts."""
+        match form:
+            case All(items):
+                out = 0
+                for item in items:
+                    out |= self._by_reasoning(item, patterns)
+                return out
+            case AnyOf(items):
+                out = 0
+                for item in items:
+                    here = patterns & self._where(item, 1)
+                    out |= self._by_reasoning(item, here)
+                    patterns &= ~here
+                return out
+        if form not in self._reasoned:
+            found = 0
+            for name in self.table.names(self._where(form, 1)):
+                place = self.table.index[name]
+                facts = self._facts[place]
+                used = used_literals(self.ctx, form, facts)
+                found |= any(facts.levels.get(literal) == "inferred" for literal in used) << place
+            self._reasoned[form] = found
+        return self._reasoned[form] & patterns
 
     def _where(self, form: Form, value: int) -> int:
         """The patterns of which a form has this value, 1 or -1."""
@@ -70,8 +102,8 @@ class Matcher:
     def _atom(self, atom: Atom) -> tuple[int, int]:
         if atom not in self._judged:
             true = false = 0
-            for place, known in enumerate(self._known):
-                value = judge(atom, known, self.ctx.vocabulary)
+            for place, facts in enumerate(self._facts):
+                value = judge(atom, facts.known, self.ctx.vocabulary)
                 if value:
                     true |= (value > 0) << place
                     false |= (value < 0) << place

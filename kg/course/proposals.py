@@ -18,6 +18,7 @@ LONGEST = 9
 """Words of one stretch."""
 MOST_WORDS = 120
 """Words of a text that are looked at; an objective is a sentence, not a page."""
+_BEGINNINGS = frozenset({"category", "group", "kind", "pattern", "value"})
 _CLAUSES = re.compile(r"[.;:()\[\]/\n!?]|,(?=\s)")
 
 
@@ -70,7 +71,7 @@ def _is_verb(clause: str, tokens: list[Token], lexicon: Lexicon) -> bool:
 
 def _longest(clause: str, tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[int, nodes.Expr | None]:
     """(end, description) of the longest stretch from a token that names instruments; None if there is none."""
-    if at >= len(tokens) or tokens[at].kind != WORD:
+    if at >= len(tokens) or tokens[at].kind != WORD or not _begins(tokens, at, lexicon):
         return at, None
     end = at
     while end < min(len(tokens), at + LONGEST) and lexicon.is_known(tokens[end].key):
@@ -82,6 +83,11 @@ def _longest(clause: str, tokens: list[Token], at: int, lexicon: Lexicon) -> tup
                 return end, expr
         end -= 1
     return at, None
+
+
+def _begins(tokens: list[Token], at: int, lexicon: Lexicon) -> bool:
+    """Whether a name, or a word for what an instrument is like, begins at a token: cheap to see, and most words begin none."""
+    return any(entry.kind in _BEGINNINGS for _, entries in lexicon.matches(tokens, at) for entry in entries)
 
 
 def _cuts(tokens: list[Token], at: int, end: int, lexicon: Lexicon) -> bool:

@@ -6,6 +6,7 @@ Instruments are (short name, label) pairs in JSON as ``iri`` and ``label``; coun
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any
@@ -32,7 +33,7 @@ class Status(StrEnum):
     OUTSIDE = "outside"
 
 
-def instruments_json(found: tuple[Instrument, ...]) -> list[dict[str, str]]:
+def instruments_json(found: tuple[Instrument, ...]) -> list[dict[str, Any]]:
     return [{"iri": expand(name), "label": label} for name, label in found]
 
 
@@ -66,6 +67,7 @@ class ObjectiveResult:
     session: str = ""
     lacks: str = ""
     instruments: tuple[Instrument, ...] = ()
+    inferred: tuple[Instrument, ...] = ()
     in_catalogue: int = 0
     open_taught: int = 0
     open_in_catalogue: int = 0
@@ -97,10 +99,14 @@ class ObjectiveResult:
             "met": self.met,
             "would_be_met": self.would_be_met,
             "labels": [label for _, label in self.instruments],
-            "instruments": instruments_json(self.instruments),
+            "instruments": [i | {"inferred": n in self.inferred} for i, n in self._pairs()],
+            "inferred": len(self.inferred),
             "claims": [c.__dict__ for c in self.claims],
             "families": dict(self.by_family),
         }
+
+    def _pairs(self) -> Iterable[tuple[dict[str, Any], Instrument]]:
+        return zip(instruments_json(self.instruments), self.instruments, strict=True)
 
 
 @dataclass(frozen=True)
