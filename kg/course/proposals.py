@@ -44,7 +44,10 @@ def propose(text: str, lexicon: Lexicon) -> Proposal | None:
     if not exprs:
         return None
     expr = exprs[0] if len(exprs) == 1 else nodes.Or(exprs)
-    return Proposal(expr, say(nodes.Filter(expr), lexicon), tuple(dict.fromkeys(words for _, words in found)))
+    words: dict[str, str] = {}
+    for _, stretch in found:
+        words.setdefault(stretch.casefold(), stretch)
+    return Proposal(expr, say(nodes.Filter(expr), lexicon), tuple(words.values()))
 
 
 def _stretches(clause: str, tokens: list[Token], lexicon: Lexicon) -> Iterator[tuple[nodes.Expr, str]]:
