@@ -188,10 +188,11 @@ def _result(ctx: Context, course: Course, objective: Objective, families: Mappin
     elif not asked.confirmed:
         status = Status.UNCONFIRMED
     wanting = [e for e in asked.each if not course.matcher.find(e).true & taught]
-    useful = found.true & ~taught
-    for expr in wanting:  # of a comparison first what its missing subjects need
-        useful = course.matcher.find(expr).true
-        break
+    useful = found.true & ~taught if lacks == "course" else 0
+    if wanting and useful:  # of a comparison only what its missing subjects need
+        useful = 0
+        for expr in wanting:
+            useful |= course.matcher.find(expr).true
     session = course.shown.get(objective.session) if objective.session else None
     return ObjectiveResult(
         **common,
@@ -205,7 +206,8 @@ def _result(ctx: Context, course: Course, objective: Objective, families: Mappin
         open_taught=(found.open & taught).bit_count(),
         open_in_catalogue=found.open.bit_count(),
         wanting=tuple(_subject_label(ctx, e) for e in wanting),
-        helpful=tuple(label for _, label in course.instruments(useful)[:MOST_HELPFUL]) if lacks == "course" else (),
+        helpful=tuple(label for _, label in course.instruments(useful)[:MOST_HELPFUL]),
+        helpful_count=useful.bit_count(),
         in_session=None if session is None else (found.true & session).bit_count(),
         words=asked.words,
         claims=_claims(ctx, course, objective, asked),

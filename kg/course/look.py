@@ -10,7 +10,7 @@ from kg.answer.context import Context
 from kg.course.coverage import cover, understand
 from kg.course.curriculum_sheet import read_curriculum
 from kg.course.matching import Matcher
-from kg.course.records import Coverage
+from kg.course.records import Coverage, Status
 from kg.intake.rows import Report
 
 
@@ -36,6 +36,9 @@ def look(
         from kg.course.compare_curricula import changes
 
         found = replace(found, changes=changes(cover(ctx, understand(ctx, older, matcher, before)), found))
+    if found.of(Status.UNCONFIRMED) and (smallest or more):
+        note = "The smallest list, and what more would buy, take proposals as if they were confirmed."
+        found = replace(found, notes=(*found.notes, note))
     if smallest or every_value or more:
         from kg.course import smallest as lists
 

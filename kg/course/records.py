@@ -49,11 +49,12 @@ class Claim:
 
 @dataclass(frozen=True)
 class ObjectiveResult:
-    """One objective. ``count``: taught patterns that match; ``instruments``: these; ``in_catalogue``: all patterns that match;
-    ``open_taught``, ``open_in_catalogue``: those that could match, since not enough is recorded. ``lacks``: "course" or
-    "catalogue" where it is not met, else empty; ``wanting``: subjects of a comparison of which nothing is taught. ``helpful``:
-    patterns not taught that would meet it. ``in_session``: taught matches in its own session, None without one. ``words``:
-    the words of a prose objective that a proposal was made from. ``by_family``: family -> taught matches.
+    """One objective. ``count``: taught patterns that match; ``instruments``: these; ``inferred``: those of them that match
+    only by reasoning; ``in_catalogue``: all patterns that match; ``open_taught``, ``open_in_catalogue``: those that could
+    match, since not enough is recorded. ``lacks``: "course" or "catalogue" where it is not met, else empty; ``wanting``:
+    subjects of a comparison of which nothing is taught. ``helpful``: patterns not taught that would meet it, the first of
+    ``helpful_count``. ``in_session``: taught matches in its own session, None without one. ``words``: the words of a prose
+    objective that a proposal was made from. ``by_family``: family -> taught matches.
     """
 
     id: str
@@ -73,6 +74,7 @@ class ObjectiveResult:
     open_in_catalogue: int = 0
     wanting: tuple[str, ...] = ()
     helpful: tuple[str, ...] = ()
+    helpful_count: int = 0
     in_session: int | None = None
     words: tuple[str, ...] = ()
     outside: str = ""

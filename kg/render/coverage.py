@@ -53,18 +53,19 @@ def most(shown: int, whole: bool) -> int:
 
 
 def standing_sentence(found: Coverage) -> str:
-    """ "4 of 8 objectives are met, 50 % of their weight; 2 are short, 1 is not mapped." and how many instruments it shows."""
+    """ "4 of 8 objectives are met, 50 % of the weight; 2 short and 1 not mapped." and how many instruments are shown."""
     inside = [o for o in found.objectives if o.status is not Status.OUTSIDE]
     met = len(found.of(Status.MET))
     said = [(Status.SHORT, "short"), (Status.IMPOSSIBLE, "impossible"), (Status.UNCONFIRMED, "unconfirmed")]
-    said += [(Status.UNMAPPED, "not mapped"), (Status.OUTSIDE, "outside the catalogue")]
-    rest = [f"{n} {word}" for status, word in said if (n := len(found.of(status)))]
+    rest = [f"{n} {word}" for status, word in [*said, (Status.UNMAPPED, "not mapped")] if (n := len(found.of(status)))]
     share = percent(found.summary()["weight_met"])
     verb = "is" if 1 in (met, len(inside)) else "are"
     text = f"{met} of {number(len(inside), 'objective')} {verb} met, {share} of the weight"
-    shown = "taken as taught" if not found.listed else "shown"
-    text += f"; {listing(rest)}" if rest else ""
-    return f"{text}. {number(len(found.taught), 'instrument')} {'is' if len(found.taught) == 1 else 'are'} {shown}."
+    text += f"; {listing(rest)}." if rest else "."
+    if outside := len(found.of(Status.OUTSIDE)):
+        text += f" {outside} more {'is' if outside == 1 else 'are'} outside the catalogue."
+    shown = "shown" if found.listed else "taken as taught"
+    return f"{text} {number(len(found.taught), 'instrument')} {'is' if len(found.taught) == 1 else 'are'} {shown}."
 
 
 def _verified(engine: str) -> str:
@@ -151,7 +152,7 @@ def lacking_sentence(o: ObjectiveResult) -> str:
     if o.lacks == "catalogue":
         text += f", and the whole catalogue has {o.in_catalogue or 'none'}"
         return f"{text}. {_open(o.open_in_catalogue)}".rstrip()
-    rest = o.in_catalogue - o.count - len(o.helpful[:SHOWN_HELPFUL])
+    rest = o.helpful_count - len(o.helpful[:SHOWN_HELPFUL])
     named = listing([*o.helpful[:SHOWN_HELPFUL], *([f"{rest} more"] if rest > 0 else [])])
     return f"{text}. Would do: {named}. {_open(o.open_taught)}".rstrip()
 

@@ -156,6 +156,8 @@ def test_a_comparison_needs_each_of_its_subjects(covered, objective, session) ->
     text = session("S", ["Kelly forceps", "curved Kelly forceps"]) + objective("O", question="compare Kelly and Crile")
     only = covered(text).objectives[0]
     assert (only.minimum, only.count, only.status, only.wanting) == (2, 2, Status.SHORT, ("Crile forceps",))
+    assert "Crile forceps" in only.helpful and not any("Kelly" in label for label in only.helpful)
+    assert len(only.helpful) == only.helpful_count
     both = covered(text.replace("curved Kelly forceps", "Crile forceps")).objectives[0]
     assert both.met
 

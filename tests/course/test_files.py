@@ -6,6 +6,7 @@ Outside source for TOML: the fault lines are those of Python's own ``tomllib`` (
 from __future__ import annotations
 
 import io
+import re
 from pathlib import Path
 
 import openpyxl
@@ -263,3 +264,14 @@ def test_an_older_course_with_faults_is_refused_too(catalogue, tmp_path: Path) -
     with pytest.raises(InputError) as caught:
         catalogue.coverage([good], against=[bad])
     assert (caught.value.file, caught.value.line, caught.value.code) == (str(bad), 3, "BL-Q02")
+
+
+def test_the_form_in_the_readme_is_read(catalogue, tmp_path: Path) -> None:
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    (block,) = re.findall(r"```toml\n(title = .*?)```", readme, re.DOTALL)
+    path = tmp_path / "course.toml"
+    path.write_text(block, encoding="utf-8")
+    found = catalogue.coverage([path])
+    assert {str(o.status) for o in found.objectives} == {"short", "unconfirmed", "outside"}
+    for table, columns in FORM.columns.items():
+        assert f"| {table} | {', '.join(columns)} |" in readme

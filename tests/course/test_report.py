@@ -185,7 +185,13 @@ def _luminance(colour: str) -> float:
 
 
 # --- the command ----------------------------------------------------------------------------------------------------
-def test_strict_fails_on_a_gap_and_on_a_contradiction(capsys, tmp_path: Path) -> None:
+@pytest.fixture
+def opened(monkeypatch, catalogue) -> None:
+    """The command uses the catalogue that is open already; ``tests/test_docs.py`` runs it from the start."""
+    monkeypatch.setattr("repl.course.open_catalogue", lambda screen: catalogue)
+
+
+def test_strict_fails_on_a_gap_and_on_a_contradiction(opened, capsys, tmp_path: Path) -> None:
     good = tmp_path / "good.toml"
     good.write_text('[[objective]]\nid = "a"\nquestion = "scissors"\n', encoding="utf-8")
     claim = tmp_path / "claim.toml"
@@ -197,7 +203,7 @@ def test_strict_fails_on_a_gap_and_on_a_contradiction(capsys, tmp_path: Path) ->
 
 
 @pytest.mark.parametrize("ending", ["csv", "xlsx", "html", "md", "json"])
-def test_files_are_written_whole(capsys, tmp_path: Path, ending: str) -> None:
+def test_files_are_written_whole(opened, capsys, tmp_path: Path, ending: str) -> None:
     target = tmp_path / f"report.{ending}"
     target.write_text("old", encoding="utf-8")
     status, out, _ = run(capsys, "coverage", str(DEMO), "--to", str(target))
@@ -206,14 +212,14 @@ def test_files_are_written_whole(capsys, tmp_path: Path, ending: str) -> None:
     assert [p.name for p in tmp_path.iterdir()] == [target.name]
 
 
-def test_what_cannot_be_written_is_said(capsys, tmp_path: Path) -> None:
+def test_what_cannot_be_written_is_said(opened, capsys, tmp_path: Path) -> None:
     status, _, err = run(capsys, "coverage", str(DEMO), "--to", str(tmp_path / "no" / "report.md"))
     assert (status, "BL-I02" in err) == (2, True)
     status, _, err = run(capsys, "coverage", str(DEMO), "--to", str(tmp_path / "report.pdf"))
     assert (status, "BL-I01" in err, ".html" in err) == (2, True, True)
 
 
-def test_a_bad_course_is_one_error_with_all_findings(capsys, tmp_path: Path) -> None:
+def test_a_bad_course_is_one_error_with_all_findings(opened, capsys, tmp_path: Path) -> None:
     path = tmp_path / "bad.toml"
     path.write_text('[[objective]]\nid = "a"\nquestion = "artery forcps"\nminimum = -1\n', encoding="utf-8")
     status, out, err = run(capsys, "coverage", str(path), "--format", "json")
@@ -224,7 +230,7 @@ def test_a_bad_course_is_one_error_with_all_findings(capsys, tmp_path: Path) -> 
     assert "bad.toml:3" in err and "bad.toml:4" in err
 
 
-def test_against_an_older_course(capsys, tmp_path: Path) -> None:
+def test_against_an_older_course(opened, capsys, tmp_path: Path) -> None:
     older = tmp_path / "older.toml"
     text = DEMO.read_text(encoding="utf-8").replace('"Crile forceps", ', "")
     older.write_text(text, encoding="utf-8")
