@@ -92,7 +92,7 @@ def refuse(report: Report, paths: Sequence[str | Path]) -> None:
     first = found[0]
     if len(found) == 1:
         raise InputError(first.code, first.text, file=first.file, line=first.line, hint=first.fix)
-    what = f"{len(found)} things in the course are wrong, so nothing was reckoned."
+    what = f"{len(found):,} things in the course are wrong, so nothing was reckoned."
     raise InputError(first.code, what, file=str(paths[0]) if len(paths) == 1 else "", findings=found)
 
 
@@ -102,6 +102,13 @@ def assembled(rows: Sequence[Row], head: Mapping[str, str], files: Sequence[str]
     count(rows, report)
     sessions = _sessions([r for r in rows[:MOST_ROWS] if r.table == "sessions"], report)
     objectives = _objectives([r for r in rows[:MOST_ROWS] if r.table == "objectives"], report)
+    listed = [
+        item for entry in (*sessions, *objectives) for item in (entry.shows if isinstance(entry, Session) else entry.met_by)
+    ]
+    if len(listed) > MOST_ROWS:
+        what = f"the lists of the course have {len(listed):,} names; at most {MOST_ROWS:,} are looked up"
+        report.error("BL-I04", listed[MOST_ROWS].place, what, "Ask for kinds of instruments instead of naming each.")
+        sessions, objectives = [], []
     if not objectives and not report.failed:
         report.error("BL-I03", Place(files[0]), "the course has no objective", FORM.if_empty)
     declared = {s.id: s for s in sessions}

@@ -36,6 +36,8 @@ def propose(text: str, lexicon: Lexicon) -> Proposal | None:
     found: list[tuple[nodes.Expr, str]] = []
     left = MOST_WORDS
     for clause in _CLAUSES.split(text):
+        if left <= 0:
+            break
         tokens = lexicon.keyed(scan(clause)[:left])
         left -= len(tokens)
         found += _stretches(clause, tokens, lexicon)

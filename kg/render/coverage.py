@@ -57,13 +57,13 @@ def standing_sentence(found: Coverage) -> str:
     inside = [o for o in found.objectives if o.status is not Status.OUTSIDE]
     met = len(found.of(Status.MET))
     said = [(Status.SHORT, "short"), (Status.IMPOSSIBLE, "impossible"), (Status.UNCONFIRMED, "unconfirmed")]
-    rest = [f"{n} {word}" for status, word in [*said, (Status.UNMAPPED, "not mapped")] if (n := len(found.of(status)))]
+    rest = [f"{n:,} {word}" for status, word in [*said, (Status.UNMAPPED, "not mapped")] if (n := len(found.of(status)))]
     share = percent(found.summary()["weight_met"])
     verb = "is" if 1 in (met, len(inside)) else "are"
-    text = f"{met} of {number(len(inside), 'objective')} {verb} met, {share} of the weight"
+    text = f"{met:,} of {number(len(inside), 'objective')} {verb} met, {share} of the weight"
     text += f"; {listing(rest)}." if rest else "."
     if outside := len(found.of(Status.OUTSIDE)):
-        text += f" {outside} more {'is' if outside == 1 else 'are'} outside the catalogue."
+        text += f" {outside:,} more {'is' if outside == 1 else 'are'} outside the catalogue."
     shown = "shown" if found.listed else "taken as taught"
     return f"{text} {number(len(found.taught), 'instrument')} {'is' if len(found.taught) == 1 else 'are'} {shown}."
 
