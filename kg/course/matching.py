@@ -6,6 +6,7 @@ and "or" then join sets of patterns. A thousand questions share their atoms, so 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from kg.answer.context import Context
@@ -13,7 +14,7 @@ from kg.answer.filters import used_literals
 from kg.answer.visible import Table, table
 from kg.facts import PatternFacts
 from kg.language import nodes
-from kg.truth import All, AnyOf, Atom, Constant, Form, Known, Member, judge, normalise, opened
+from kg.truth import All, AnyOf, Atom, Constant, Form, Known, Member, OneOf, judge, normalise, opened, possible
 
 
 @dataclass(frozen=True)
@@ -37,6 +38,7 @@ class Matcher:
         facts = ctx.reader.facts(self.table.patterns)
         self._facts: list[PatternFacts] = [facts[p] for p in self.table.patterns]
         self._judged: dict[Atom, tuple[int, int]] = {}
+        self._groups: dict[str, tuple[tuple[Known, int], ...]] = {}
         self._reasoned: dict[Atom, int] = {}
         self._found: dict[nodes.Expr, Found] = {}
 
@@ -100,15 +102,31 @@ class Matcher:
         return self._atom(form)[value < 0]
 
     def _atom(self, atom: Atom) -> tuple[int, int]:
+        """(patterns that an atom is true of, patterns that it is false of); remembered."""
         if atom not in self._judged:
             true = false = 0
-            for place, facts in enumerate(self._facts):
-                value = judge(atom, facts.known, self.ctx.vocabulary)
-                if value:
-                    true |= (value > 0) << place
-                    false |= (value < 0) << place
+            for known, alike in self._alike(atom):
+                value = judge(atom, known, self.ctx.vocabulary)
+                true |= alike if value > 0 else 0
+                false |= alike if value < 0 else 0
             self._judged[atom] = true, false
         return self._judged[atom]
+
+    def _alike(self, atom: Atom) -> Iterable[tuple[Known, int]]:
+        """Patterns about which the atom must say the same, one of them standing for all: (what is known of it, their bits).
+
+        An atom on one slot depends on the values still possible for it, and on nothing else; others are judged one by one.
+        """
+        if not isinstance(atom, OneOf):
+            return ((facts.known, 1 << place) for place, facts in enumerate(self._facts))
+        if atom.slot not in self._groups:
+            groups: dict[frozenset[str], tuple[Known, int]] = {}
+            for place, facts in enumerate(self._facts):
+                left = possible(atom.slot, facts.known, self.ctx.vocabulary)
+                first, bits = groups.get(left, (facts.known, 0))
+                groups[left] = first, bits | 1 << place
+            self._groups[atom.slot] = tuple(groups.values())
+        return self._groups[atom.slot]
 
 
 def _empty(form: Form) -> bool:
