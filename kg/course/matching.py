@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from kg import names
 from kg.answer.context import Context
 from kg.answer.filters import used_literals
 from kg.answer.visible import Table, table
@@ -104,13 +105,21 @@ class Matcher:
     def _atom(self, atom: Atom) -> tuple[int, int]:
         """(patterns that an atom is true of, patterns that it is false of); remembered."""
         if atom not in self._judged:
-            true = false = 0
-            for known, alike in self._alike(atom):
-                value = judge(atom, known, self.ctx.vocabulary)
-                true |= alike if value > 0 else 0
-                false |= alike if value < 0 else 0
-            self._judged[atom] = true, false
+            self._judged[atom] = self._member(atom) if isinstance(atom, Member) else self._each(atom)
         return self._judged[atom]
+
+    def _member(self, atom: Member) -> tuple[int, int]:
+        """As ``truth.judge`` has it: inferred to be a member, or else by the definition."""
+        true = self.table.holds.get((names.TYPE, atom.category), 0) | self._where(atom.conditions, 1)
+        return true, self._where(opened(atom.conditions), -1) & ~true
+
+    def _each(self, atom: Atom) -> tuple[int, int]:
+        true = false = 0
+        for known, alike in self._alike(atom):
+            value = judge(atom, known, self.ctx.vocabulary)
+            true |= alike if value > 0 else 0
+            false |= alike if value < 0 else 0
+        return true, false
 
     def _alike(self, atom: Atom) -> Iterable[tuple[Known, int]]:
         """Patterns about which the atom must say the same, one of them standing for all: (what is known of it, their bits).

@@ -288,3 +288,24 @@ def test_a_minimum_raised_is_told(covered, objective) -> None:
     old, new = (covered(objective("O", question="towel clips", minimum=n)) for n in (1, 100))
     assert changes(old, new).reworded == (("O", "minimum", "1", "100"),)
     assert changes(old, new).moved == (("O", "met", "short: the catalogue lacks it"),)
+
+
+def test_all_at_once_is_one_by_one(catalogue, matcher) -> None:
+    """The sets of patterns are what ``truth.evaluate`` says of each, for categories, their negations and mixtures."""
+    from kg.truth import evaluate, normalise
+
+    rng = random.Random(3)
+    vocabulary = catalogue.vocabulary
+    values = [nodes.Has(t.feature, t.name) for t in vocabulary.by_role("value") if t.feature in vocabulary.features]
+    kinds = [nodes.IsA(c) for c in sorted(vocabulary.definitions)]
+    exprs: list[nodes.Expr] = []
+    for _ in range(25):
+        one, other, value = rng.choice(kinds), rng.choice(kinds), rng.choice(values)
+        exprs += [one, nodes.Not(one), nodes.And((one, nodes.Not(value))), nodes.Or((other, nodes.And((one, value))))]
+        exprs += [nodes.Not(nodes.And((one, other))), nodes.And((nodes.Not(one), nodes.Length(">", 150.0)))]
+    for expr in exprs:
+        found = matcher.find(expr)
+        form = normalise(expr, vocabulary)
+        for place, name in enumerate(matcher.table.patterns):
+            value = evaluate(form, matcher.known(name), vocabulary)
+            assert (found.true >> place & 1, found.open >> place & 1) == (value == 1, value == 0), (expr, name)
