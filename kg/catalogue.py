@@ -22,6 +22,7 @@ from kg.vocabulary import Vocabulary
 if TYPE_CHECKING:
     from kg.answer import Context
     from kg.course.planned import Plan
+    from kg.course.records import Coverage
     from kg.course.stationed import Circuit
     from kg.identify import Identification, Identifier
     from kg.language import Lexicon, nodes
@@ -211,6 +212,34 @@ class Catalogue:
         outcome = self.identifier.identify(observations, claim=named, limit=limit)
         words = tuple(dict.fromkeys(seen[e.span[0] : e.span[1]] for e in aside))
         return replace(outcome, set_aside=words) if words else outcome
+
+    def coverage(
+        self,
+        files: Sequence[str | Path],
+        *,
+        against: Sequence[str | Path] = (),
+        smallest: bool = False,
+        every_value: bool = False,
+        more: int = 0,
+        among_course: bool = False,
+        work: float | None = None,
+    ) -> Coverage:
+        """What the course in ``files`` covers, and what it leaves out (``kg.course``).
+
+        ``against``: an older course to compare with; ``smallest``: with the smallest list that meets the objectives;
+        ``every_value``: with the smallest one that shows every value; ``more``: what 1 to so many instruments more would buy;
+        ``among_course``: chosen from what is shown; ``work``: the limit of each search. Raises InputError with ``findings``,
+        QueryError if the store fails.
+        """
+        from kg.course.look import look
+
+        settings = {"smallest": smallest, "every_value": every_value, "more": more, "among_course": among_course, "work": work}
+        try:
+            return look(self.context, files, against, **settings)
+        except QueryError:
+            if not self._mistrust():
+                raise
+        return look(self.context, files, against, **settings)
 
     def plan(
         self,

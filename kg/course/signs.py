@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from kg import names
 from kg.answer import Context
 from kg.answer.hitting import smallest_hitting_sets
+from kg.answer.lookalikes import look_alike
 from kg.answer.spoken import Clause, part_noun, value_clause, varying_clause
 from kg.answer.visible import Column, Table, table, value_text
 from kg.course.planned import Sign
@@ -91,10 +92,7 @@ class Signs:
 
     def texts(self, one: str, two: str) -> tuple[tuple[str, str, str], ...]:
         """(feature, of the one, of the other) for each difference."""
-        at, other = self.seen.index[one], self.seen.index[two]
-        return tuple(
-            (self.ctx.label(c.slot), value_text(self.ctx, c, at), value_text(self.ctx, c, other)) for c in self.apart(one, two)
-        )
+        return look_alike(self.ctx, self.seen, self.seen.index[one], self.seen.index[two]).signs
 
     def clauses(self, pattern: str, columns: Sequence[Column]) -> list[str]:
         """What is recorded in some columns, each as a clause without its subject: "has a ratchet", "is curved"."""

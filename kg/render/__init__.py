@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from kg.course.planned import Plan
+    from kg.course.records import Coverage
     from kg.course.stationed import Circuit
     from kg.errors import BoxlockError
     from kg.identify import Claim, Identification
@@ -31,6 +32,8 @@ __all__ = [
     "answer_markdown",
     "block_lines",
     "claim_lines",
+    "coverage_lines",
+    "coverage_markdown",
     "error_lines",
     "finding_lines",
     "identification_lines",
@@ -117,6 +120,21 @@ def claim_lines(claim: Claim, width: int) -> list[Line]:
     from kg.render.identify import claim_blocks
 
     return block_lines(claim_blocks(claim), width)
+
+
+def coverage_lines(found: Coverage, width: int) -> list[Line]:
+    """What a course covers as lines of at most ``width`` columns; long lists are cut."""
+    from kg.render.coverage import coverage_blocks
+
+    return block_lines(coverage_blocks(found), width)
+
+
+def coverage_markdown(found: Coverage) -> str:
+    """What a course covers as Markdown, whole."""
+    from kg.render.coverage import coverage_blocks
+    from kg.render.markdown import to_markdown
+
+    return to_markdown(coverage_blocks(found, whole=True))
 
 
 def plan_lines(plan: Plan, width: int) -> list[Line]:
