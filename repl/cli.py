@@ -193,7 +193,7 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("--estimate", metavar="FILE.toml", help="other estimates, in the form of teaching.toml")
     plan.add_argument("--variants", action="store_true", help="each variant by itself, not with its parent")
     plan.add_argument("--seconds", type=_seconds, metavar="N", help="stop the search after so many seconds (20; at most 600)")
-    plan.add_argument("--to", metavar="FILE", help="write it to a file: .md, .csv, .json or .txt")
+    plan.add_argument("--to", metavar="FILE", help="write it to a file: .md, .html, .csv, .json or .txt")
     stations = command("stations", "make a circuit of examination stations, by a blueprint", ANSWER_FORMATS)
     stations.add_argument("question", nargs="+", metavar="QUESTION", help="a question that lists instruments; words are joined")
     stations.add_argument("--count", type=_station_count, required=True, metavar="N", help="how many stations (1 to 200)")
@@ -205,7 +205,7 @@ def _parser() -> argparse.ArgumentParser:
         "--sheet", choices=("examiner", "candidate", "both"), default="both", help="for whom; both by default"
     )
     stations.add_argument("--look-alikes", action="store_true", help="let look-alikes stand in one circuit")
-    stations.add_argument("--to", metavar="FILE", help="write to a file: .md, .csv, .json or .txt; both sheets make two files")
+    stations.add_argument("--to", metavar="FILE", help="write to a file: .md, .html, .csv, .json or .txt; both sheets make two")
     changes = command("changes", "what changed in the catalogue since an older copy of the ontology", ("text", "json"))
     changes.add_argument("old", metavar="FOLDER", help="the older ontology folder")
     return parser

@@ -9,7 +9,7 @@ import kg
 from repl.oneshot import open_catalogue, show_json
 from repl.screen import Screen
 
-SUFFIXES = {".md": "markdown", ".csv": "csv", ".json": "json", ".txt": "text"}
+SUFFIXES = {".md": "markdown", ".csv": "csv", ".json": "json", ".html": "html", ".txt": "text"}
 FILE_WIDTH = 100
 
 
@@ -50,6 +50,8 @@ def plan_text(found: kg.Plan, form: str) -> str:
             return kg.plan_csv(found)
         case "markdown":
             return kg.plan_markdown(found)
+        case "html":
+            return kg.plan_page(found)
     return kg.plain(kg.plan_lines(found, FILE_WIDTH))
 
 

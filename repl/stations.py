@@ -57,4 +57,6 @@ def _text(circuit: kg.Circuit, sheet: str, form: str) -> str:
             return kg.stations_csv(circuit, sheet)
         case "markdown":
             return kg.stations_markdown(circuit, sheet)
+        case "html":
+            return kg.stations_page(circuit, sheet)
     return kg.plain(kg.stations_lines(circuit, sheet, FILE_WIDTH))

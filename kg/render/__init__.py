@@ -41,11 +41,13 @@ __all__ = [
     "marked_lines",
     "plan_lines",
     "plan_markdown",
+    "plan_page",
     "raw_lines",
     "sheet_lines",
     "sheet_markdown",
     "stations_lines",
     "stations_markdown",
+    "stations_page",
     "total_lines",
 ]
 
@@ -150,6 +152,22 @@ def plan_markdown(plan: Plan) -> str:
     from kg.render.plan import plan_blocks
 
     return to_markdown(plan_blocks(plan, tables=True))
+
+
+def plan_page(plan: Plan) -> str:
+    """A plan as a page in HTML that needs nothing beside itself."""
+    from kg.render.page import to_page
+    from kg.render.plan import plan_blocks
+
+    return to_page(plan_blocks(plan, tables=True), "Plan of sessions")
+
+
+def stations_page(circuit: Circuit, sheet: str) -> str:
+    """A circuit of stations as a page in HTML that needs nothing beside itself."""
+    from kg.render.page import to_page
+    from kg.render.stations import stations_blocks
+
+    return to_page(stations_blocks(circuit, sheet, tables=True), "Examination stations")
 
 
 def stations_lines(circuit: Circuit, sheet: str, width: int) -> list[Line]:

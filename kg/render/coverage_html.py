@@ -5,14 +5,12 @@ The heat map shades a cell by how many taught instruments meet the objective, in
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from html import escape
+from collections.abc import Iterable
 
 from kg.course.records import Coverage, ObjectiveResult, Status
-from kg.render.blocks import Block, Heading, Para, Spans, Table, Verbatim
 from kg.render.coverage import coverage_blocks, groups_matrix, have, short, standing_sentence
 from kg.render.coverage_data import SHADES, shade
-from kg.render.spans import clean
+from kg.render.page import blocks_html, page_head, text_html
 
 SIGNS = {Status.MET: "●", Status.SHORT: "◐", Status.IMPOSSIBLE: "✕", Status.UNCONFIRMED: "◌", Status.UNMAPPED: "○"}
 """A shape beside the word, so that nothing hangs on colour."""
@@ -49,22 +47,16 @@ def coverage_html(found: Coverage) -> str:
     """The whole report as a page in HTML 5 that needs nothing beside itself."""
     heading, standing, *blocks = coverage_blocks(found, whole=True)
     del heading, standing  # the page says both in its own way
-    title = _text(found.title)
+    title = text_html(found.title)
     body = [
-        f"<header>\n<h1>{title}</h1>\n<p class='lead'>{_text(standing_sentence(found))}</p>\n</header>",
+        f"<header>\n<h1>{title}</h1>\n<p class='lead'>{text_html(standing_sentence(found))}</p>\n</header>",
         "<main>",
         *_map(found),
-        *_blocks(blocks),
+        *blocks_html(blocks),
         "</main>",
     ]
-    return (
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n"
-        f"<title>What the course covers: {title}</title>\n<style>{_STYLE}{_shades()}</style>\n</head>\n<body>\n"
-        + "\n".join(body)
-        + "\n</body>\n</html>\n"
-    )
+    head = page_head(f"What the course covers: {found.title}", f"{_STYLE}{_shades()}")
+    return head + "\n".join(body) + "\n</body>\n</html>\n"
 
 
 def _shades() -> str:
@@ -88,12 +80,12 @@ def _map(found: Coverage) -> Iterable[str]:
         "in; the more, the stronger. The sign says how the objective stands.</p>"
     )
     yield "<div class='wide' tabindex='0' role='region' aria-labelledby='map'>\n<table class='map'>"
-    heads = "".join(f"<th scope='col' class='family'><span>{_text(short(f.label))}</span></th>" for f in families)
+    heads = "".join(f"<th scope='col' class='family'><span>{text_html(short(f.label))}</span></th>" for f in families)
     yield f"<thead><tr><th scope='col'>objective</th><th scope='col'>standing</th><th scope='col'>has</th>{heads}</tr></thead>"
     yield "<tbody>"
     for objective, counts in rows:
         cells = "".join(f"<td class='cell s{shade(n)}'>{n}</td>" for n in counts)
-        yield f"<tr>{_name(objective)}<td>{_standing(objective)}</td><td>{_text(have(objective))}</td>{cells}</tr>"
+        yield f"<tr>{_name(objective)}<td>{_standing(objective)}</td><td>{text_html(have(objective))}</td>{cells}</tr>"
     yield "</tbody>\n</table>\n</div>"
     key = "".join(f"<td class='cell s{n}'>{label}</td>" for n, label in enumerate(_KEY))
     yield f"<table class='map key'><tbody><tr><td class='quiet'>shades</td>{key}</tr></tbody></table>\n</section>"
@@ -102,59 +94,9 @@ def _map(found: Coverage) -> Iterable[str]:
 def _name(o: ObjectiveResult) -> str:
     text = o.text or o.reading
     shown = text if len(text) <= LONGEST_TEXT else f"{text[: LONGEST_TEXT - 1]}…"
-    return f"<th scope='row'><b>{_text(o.id)}</b> {_text(shown)}</th>"
+    return f"<th scope='row'><b>{text_html(o.id)}</b> {text_html(shown)}</th>"
 
 
 def _standing(o: ObjectiveResult) -> str:
     sign = SIGNS.get(o.status, "–")
-    return f"<span aria-hidden='true'>{sign}</span> {_text(str(o.status))}"
-
-
-# --- blocks ---------------------------------------------------------------------------------------------------------
-def _blocks(blocks: Sequence[Block]) -> Iterable[str]:
-    """Blocks as sections: one a heading; indented paragraphs that follow each other are a list."""
-    listed = section = False
-    for block in blocks:
-        item = isinstance(block, Para) and block.indent > 0
-        if listed and not item:
-            yield "</ul>"
-        if item and not listed:
-            yield "<ul>"
-        listed = item
-        match block:
-            case Heading(text):
-                yield ("</section>\n" if section else "") + f"<section>\n<h2>{_text(text)}</h2>"
-                section = True
-            case Para(spans, indent, lead):
-                before = f"<b>{_spans(lead)}</b> " if lead else ""
-                yield f"<li>{before}{_spans(spans)}</li>" if indent else f"<p>{before}{_spans(spans)}</p>"
-            case Table():
-                yield _table(block)
-            case Verbatim(lines):
-                yield "<pre>" + "\n".join(_text(text) for _, text in lines) + "</pre>"
-    if listed:
-        yield "</ul>"
-    if section:
-        yield "</section>"
-
-
-def _table(block: Table) -> str:
-    if not block.rows:
-        return ""
-    head = "".join(f"<th scope='col'>{_text(h)}</th>" for h in block.header)
-    lines = []
-    for row in block.rows:
-        first, *rest = row
-        cells = f"<th scope='row'>{_spans(first)}</th>" + "".join(f"<td>{_spans(c)}</td>" for c in rest)
-        lines.append(f"<tr>{cells}</tr>")
-    top = f"<thead><tr>{head}</tr></thead>\n" if head else ""
-    return f"<div class='wide'>\n<table>\n{top}<tbody>\n" + "\n".join(lines) + "\n</tbody>\n</table>\n</div>"
-
-
-def _spans(spans: Spans) -> str:
-    quiet = ("remark", "source")
-    return "".join(f"<span class='quiet'>{_text(t)}</span>" if style in quiet else _text(t) for style, t in spans)
-
-
-def _text(text: str) -> str:
-    return escape(clean(text))
+    return f"<span aria-hidden='true'>{sign}</span> {text_html(str(o.status))}"

@@ -304,7 +304,13 @@ def test_csv_has_a_row_for_each_instrument(capsys: pytest.CaptureFixture[str]) -
 
 @pytest.mark.parametrize(
     ("suffix", "part"),
-    [("md", "| min | instrument | say |"), ("csv", "session,"), ("json", '"sessions"'), ("txt", "Session 1")],
+    [
+        ("md", "| min | instrument | say |"),
+        ("csv", "session,"),
+        ("json", '"sessions"'),
+        ("txt", "Session 1"),
+        ("html", "<th scope='col'>say</th>"),
+    ],
 )
 def test_to_a_file(capsys: pytest.CaptureFixture[str], tmp_path: Path, suffix: str, part: str) -> None:
     file = tmp_path / f"plan.{suffix}"

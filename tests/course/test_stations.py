@@ -6,6 +6,7 @@ Look-alikes are found again by comparing two patterns at a time; what a fact res
 from __future__ import annotations
 
 import csv
+import html
 import io
 import json
 import re
@@ -175,13 +176,14 @@ def test_the_same_seed_in_another_process(catalogue: kg.Catalogue) -> None:
 
 
 # --- the candidate's sheet ------------------------------------------------------------------------------------------
-@pytest.mark.parametrize("form", ["json", "csv", "markdown", "text"])
+@pytest.mark.parametrize("form", ["json", "csv", "markdown", "html", "text"])
 def test_the_candidate_reads_no_name_and_no_answer(made: tuple[kg.Circuit, dict], catalogue: kg.Catalogue, form: str) -> None:
     circuit, data = made
     text = {
         "json": lambda: kg.json_text(kg.stations_json(circuit, "candidate")),
         "csv": lambda: kg.stations_csv(circuit, "candidate"),
         "markdown": lambda: kg.stations_markdown(circuit, "candidate"),
+        "html": lambda: html.unescape(kg.stations_page(circuit, "candidate")),
         "text": lambda: kg.plain(kg.stations_lines(circuit, "candidate", 100)),
     }[form]()
     said = text.casefold()
@@ -209,12 +211,12 @@ def test_both_sheets_make_two_files(capsys: pytest.CaptureFixture[str], tmp_path
 
 
 def test_one_sheet_makes_one_file(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    for suffix in ("md", "csv", "json", "txt"):
+    for suffix in ("md", "csv", "json", "html", "txt"):
         file = tmp_path / f"sheet.{suffix}"
         arguments = ["stations", "clamps", "--count", "4", "--seed", "1", "--sheet", "candidate", "--to", str(file)]
         assert main(arguments) == 0
         assert file.is_file()
-    assert len(list(tmp_path.iterdir())) == 4
+    assert len(list(tmp_path.iterdir())) == 5
     capsys.readouterr()
 
 
