@@ -183,7 +183,9 @@ def test_the_candidate_reads_no_name_and_no_answer(made: tuple[kg.Circuit, dict]
         "json": lambda: kg.json_text(kg.stations_json(circuit, "candidate")),
         "csv": lambda: kg.stations_csv(circuit, "candidate"),
         "markdown": lambda: kg.stations_markdown(circuit, "candidate"),
-        "html": lambda: html.unescape(kg.stations_page(circuit, "candidate")),
+        "html": lambda: html.unescape(
+            re.sub(r"<style>.*</style>|<[^>]*>", " ", kg.stations_page(circuit, "candidate"), flags=re.DOTALL)
+        ),
         "text": lambda: kg.plain(kg.stations_lines(circuit, "candidate", 100)),
     }[form]()
     said = text.casefold()
