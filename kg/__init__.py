@@ -21,6 +21,7 @@ _HOMES = {
     "kg.catalogue": ("Catalogue", "open_catalogue", "rebuild"),
     "kg.changes": ("catalogue_changes", "evidence_files", "evidence_rows"),
     "kg.render.figures": ("changes_blocks", "statistics_blocks"),
+    "kg.course.records": ("Coverage",),
     "kg.errors": (
         "CODES",
         "BoxlockError",
@@ -63,6 +64,8 @@ _HOMES = {
         "answer_markdown",
         "block_lines",
         "claim_lines",
+        "coverage_lines",
+        "coverage_markdown",
         "error_lines",
         "finding_lines",
         "identification_lines",
@@ -74,6 +77,8 @@ _HOMES = {
         "total_lines",
     ),
     "kg.render.blocks": ("Heading", "Para", "Table", "Verbatim"),
+    "kg.render.coverage_data": ("coverage_csv", "coverage_json", "coverage_xlsx"),
+    "kg.render.coverage_html": ("coverage_html",),
     "kg.render.data": (
         "answer_csv",
         "answer_json",
@@ -85,8 +90,9 @@ _HOMES = {
     ),
     "kg.render.english": ("CAUTION",),
     "kg.render.faults": ("error_json",),
+    "kg.render.files": ("write_bytes", "write_text"),
     "kg.render.identify": ("identification_json",),
-    "kg.render.spans": ("Line", "Span", "plain"),
+    "kg.render.spans": ("Line", "Span", "clean", "plain"),
     "kg.store.sandbox": ("RawResult", "run_raw"),
 }
 _RENAMED = {

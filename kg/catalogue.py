@@ -21,6 +21,7 @@ from kg.vocabulary import Vocabulary
 
 if TYPE_CHECKING:
     from kg.answer import Context
+    from kg.course.records import Coverage
     from kg.identify import Identification, Identifier
     from kg.language import Lexicon, nodes
     from kg.model import Answer
@@ -268,6 +269,34 @@ class Catalogue:
     def mark(self, item: Item, text: str) -> Marked:
         """A written answer to one question of a rehearsal, marked fact by fact. Raises InputError (BL-I04) above its limit."""
         return self.marker.mark(item, text)
+
+    def coverage(
+        self,
+        files: Sequence[str | Path],
+        *,
+        against: Sequence[str | Path] = (),
+        smallest: bool = False,
+        every_value: bool = False,
+        more: int = 0,
+        among_course: bool = False,
+        work: float | None = None,
+    ) -> Coverage:
+        """What the course in ``files`` covers, and what it leaves out (``kg.course``).
+
+        ``against``: an older course to compare with; ``smallest``: with the smallest list that meets the objectives;
+        ``every_value``: with the smallest one that shows every value; ``more``: what 1 to so many instruments more would buy;
+        ``among_course``: chosen from what is shown; ``work``: the limit of each search. Raises InputError with ``findings``,
+        QueryError if the store fails.
+        """
+        from kg.course.look import look
+
+        settings = {"smallest": smallest, "every_value": every_value, "more": more, "among_course": among_course, "work": work}
+        try:
+            return look(self.context, files, against, **settings)
+        except QueryError:
+            if not self._mistrust():
+                raise
+        return look(self.context, files, against, **settings)
 
     def close(self) -> None:
         if "store" in self.__dict__:

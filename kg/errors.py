@@ -14,6 +14,8 @@ Codes are headings of the troubleshooting section of the README; a test compares
 
 from __future__ import annotations
 
+from typing import Any
+
 CODES: dict[str, str] = {
     "BL-Q01": "the question is empty",
     "BL-Q02": "a word is not known",
@@ -33,6 +35,8 @@ CODES: dict[str, str] = {
     "BL-I06": "a source contradicts itself",
     "BL-I07": "a file states or defines a category",
     "BL-I08": "two sources disagree",
+    "BL-I09": "a package that this needs is not installed",
+    "BL-I10": "a course asks for what cannot be",
     "BL-S01": "the SPARQL query does not parse",
     "BL-S02": "the SPARQL query is refused: only local reading is allowed",
     "BL-S03": "the SPARQL query is too long or too deeply nested",
@@ -96,12 +100,18 @@ class QuestionError(BoxlockError):
 
 
 class InputError(BoxlockError):
-    """Something the user gave is wrong. ``file`` is the path as given, ``line`` is 1-based; 0 means the whole file."""
+    """Something the user gave is wrong. ``file`` is the path as given, ``line`` is 1-based; 0 means the whole file.
 
-    def __init__(self, code: str, message: str, *, file: str = "", line: int = 0, hint: str = "") -> None:
+    ``findings``: where one reading of a file meets many faults, all of them (``kg.model.Finding``), in the order to show.
+    """
+
+    def __init__(
+        self, code: str, message: str, *, file: str = "", line: int = 0, hint: str = "", findings: tuple[Any, ...] = ()
+    ) -> None:
         super().__init__(code, message, hint=hint)
         self.file = file
         self.line = line
+        self.findings = findings
 
 
 class QueryError(BoxlockError):

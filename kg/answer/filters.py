@@ -123,22 +123,22 @@ def _in_order(ctx: Context, matches: list[Match]) -> list[Match]:
 
 def _match(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> Match:
     parents = ctx.vocabulary.ancestors(pattern)
-    used = list(_used(ctx, form, facts))
+    used = used_literals(ctx, form, facts)
     basis = max((facts.basis.get(lit, "") for lit in used), key=_BASIS_RANK.__getitem__, default="")
     inferred = any(facts.levels.get(lit) == "inferred" for lit in used)
     contested = any(lit in facts.contested for lit in used)
     return Match(pattern, ctx.label(pattern), inferred, basis, parents[0] if parents else "", contested)
 
 
-def _used(ctx: Context, form: Form, facts: PatternFacts) -> list[Condition]:
-    """The literals that make a true form true; of alternatives the first true one."""
+def used_literals(ctx: Context, form: Form, facts: PatternFacts) -> list[Condition]:
+    """The literals that make a form true that is true of a pattern; of alternatives the first true one."""
     match form:
         case All(items):
-            return [lit for i in items for lit in _used(ctx, i, facts)]
+            return [lit for i in items for lit in used_literals(ctx, i, facts)]
         case AnyOf(items):
             for item in items:
                 if evaluate(item, facts.known, ctx.vocabulary) == 1:
-                    return _used(ctx, item, facts)
+                    return used_literals(ctx, item, facts)
             return []
         case Member(category, _):
             return [(names.TYPE, category)]

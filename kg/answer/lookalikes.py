@@ -26,7 +26,7 @@ def answer_look_alikes(ctx: Context, pattern: str, *, differences: int = MAX_DIF
     seen = table(ctx)
     at = seen.index[pattern]
     found = _near(seen, at, differences, shared) & seen.roots & ~seen.family[at]
-    alike = sorted((_look_alike(ctx, seen, at, seen.index[p]) for p in seen.names(found)), key=_order)
+    alike = sorted((look_alike(ctx, seen, at, seen.index[p]) for p in seen.names(found)), key=_order)
     notes = (
         f"Alike: differing in at most {differences} visible parts or features, of at least {shared} recorded for both "
         "and at least half of what is recorded of either. What is "
@@ -91,7 +91,8 @@ def telling_slots(ctx: Context, one: str, two: str) -> tuple[str, ...]:
     return tuple(c.slot for c in both if c.apart[c.of[at]] >> other & 1)
 
 
-def _look_alike(ctx: Context, seen: Table, at: int, other: int) -> LookAlike:
+def look_alike(ctx: Context, seen: Table, at: int, other: int) -> LookAlike:
+    """The second pattern as a look-alike of the first, both by their places in the table, whether they are near or not."""
     signs, shared = [], 0
     for column in seen.columns:
         if column.recorded >> at & column.recorded >> other & 1:

@@ -6,10 +6,10 @@ import csv
 import io
 
 from kg.intake.rows import LONGEST_CELL, MOST_ROWS, Cell, Place, Report, Row
-from kg.intake.tables import HEADER_FIX, rows_of, table_of, usable
+from kg.intake.tables import EVIDENCE, Form, rows_of, table_of, usable
 
 
-def read_csv(text: str, shown: str, report: Report) -> list[Row]:
+def read_csv(text: str, shown: str, report: Report, form: Form = EVIDENCE) -> list[Row]:
     """The rows of one CSV text; which table it is follows from its header. Findings for what is out of form."""
     grid: list[list[Cell]] = []
     header = next((line for line in text.splitlines() if line.strip()), "")
@@ -35,9 +35,9 @@ def read_csv(text: str, shown: str, report: Report) -> list[Row]:
     if not grid:
         return []  # dividers alone; the caller says that nothing is there
     names = [c.text for c in grid[0]]
-    table = table_of(n[:LONGEST_CELL] for n in names)
+    table = table_of((n[:LONGEST_CELL] for n in names), form)
     if not table:
-        report.error("BL-I03", Place(shown, 1), "the first line does not name the columns of a table", HEADER_FIX)
+        report.error("BL-I03", Place(shown, 1), "the first line does not name the columns of a table", form.header_fix)
         return []
     place = [n or f"column {i + 1}" for i, n in enumerate(names)]
     named = [grid[0]]
@@ -47,4 +47,4 @@ def read_csv(text: str, shown: str, report: Report) -> list[Row]:
             for i, c in enumerate(line)
         ]
         named.append([c if usable(c, report) else Cell("", c.place) for c in cells])
-    return rows_of(named, table, report)
+    return rows_of(named, table, report, form)

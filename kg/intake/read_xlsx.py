@@ -9,18 +9,18 @@ import zipfile
 from datetime import date, datetime
 
 from kg.intake.rows import MOST_ROWS, Cell, Place, Report, Row
-from kg.intake.tables import COLUMNS, HEADER_FIX, heading, rows_of, table_of, usable
+from kg.intake.tables import EVIDENCE, Form, heading, rows_of, table_of, usable
 
 LARGEST_UNPACKED = 40_000_000
 MOST_MEMBERS = 400
 MOST_COLUMNS = 40
 OTHER_SHEETS = ("instructions", "example", "lists")
-"""Sheets of the template that hold no evidence."""
+"""Sheets of the template that are not filled in."""
 _DECLARATION = re.compile(rb"<!(DOCTYPE|ENTITY)", re.IGNORECASE)
 
 
-def read_xlsx(data: bytes, shown: str, report: Report) -> list[Row]:
-    """The rows of the sheets ``statements``, ``sources`` and ``patterns``. Findings for what is unsafe or out of form."""
+def read_xlsx(data: bytes, shown: str, report: Report, form: Form = EVIDENCE) -> list[Row]:
+    """The rows of the sheets that the form names. Findings for what is unsafe or out of form."""
     if not _safe(data, shown, report):
         return []
     try:
@@ -35,7 +35,7 @@ def read_xlsx(data: bytes, shown: str, report: Report) -> list[Row]:
             warnings.simplefilter("ignore")  # about looks that openpyxl does not keep; nothing is written back
             book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, keep_links=False)
             for sheet in book.worksheets:
-                rows += _sheet(sheet, shown, report, only=len(book.worksheets) == 1)
+                rows += _sheet(sheet, shown, report, form, only=len(book.worksheets) == 1)
             book.close()
     except Exception as e:  # whatever a damaged workbook makes openpyxl raise
         what = f"the workbook cannot be read ({type(e).__name__})"
@@ -59,7 +59,7 @@ def _safe(data: bytes, shown: str, report: Report) -> bool:
                     content = stream.read(left + 1)
                 left -= len(content)
                 if left < 0:
-                    what = f"unpacked the workbook has more than {LARGEST_UNPACKED / 1e6:.0f} MB; that is no sheet of evidence"
+                    what = f"unpacked the workbook has more than {LARGEST_UNPACKED / 1e6:.0f} MB; that is no sheet to fill in"
                     report.error("BL-I04", place, what, "Look for a cell that is far too long; copy the rows into a new file.")
                     return False
                 if _DECLARATION.search(content.replace(b"\0", b"")):  # also when written as UTF-16
@@ -75,7 +75,7 @@ def _safe(data: bytes, shown: str, report: Report) -> bool:
     return True
 
 
-def _sheet(sheet, shown: str, report: Report, *, only: bool) -> list[Row]:
+def _sheet(sheet, shown: str, report: Report, form: Form, *, only: bool) -> list[Row]:
     title = sheet.title
     name = heading(title)
     if name in OTHER_SHEETS:
@@ -98,13 +98,13 @@ def _sheet(sheet, shown: str, report: Report, *, only: bool) -> list[Row]:
             grid.append(cells)
     if not grid:
         return []
-    table = name if name in COLUMNS else table_of(c.text for c in grid[0]) if only else ""
+    table = name if name in form.columns else table_of((c.text for c in grid[0]), form) if only else ""
     if not table and only:
-        report.error("BL-I03", Place(shown, 1, title), "the first row does not name the columns of a table", HEADER_FIX)
+        report.error("BL-I03", Place(shown, 1, title), "the first row does not name the columns of a table", form.header_fix)
     elif not table:
-        what = f'the sheet "{title}" is not read: it is none of {", ".join(COLUMNS)}'
-        report.warning("BL-I03", Place(shown, 0), what, "Rename it if it holds evidence.")
-    return rows_of(grid, table, report) if table else []
+        what = f'the sheet "{title}" is not read: it is none of {", ".join(form.columns)}'
+        report.warning("BL-I03", Place(shown, 0), what, "Rename it if it should be.")
+    return rows_of(grid, table, report, form) if table else []
 
 
 def _cell(cell, at: Place, report: Report) -> Cell:

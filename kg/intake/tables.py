@@ -8,7 +8,8 @@ for the person who fills the sheet, and is not read.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from difflib import get_close_matches
 
 from kg.intake.rows import LONGEST_CELL, MOST_ROWS, Cell, Place, Report, Row, shorten
@@ -24,7 +25,23 @@ NEEDED: dict[str, tuple[str, ...]] = {
     "patterns": ("id", "label", "definition", "definition source"),
 }
 IGNORED = ("note", "notes")
-HEADER_FIX = "The first row names the columns: " + "; ".join(f"{t}: {', '.join(c)}" for t, c in COLUMNS.items()) + "."
+
+
+@dataclass(frozen=True)
+class Form:
+    """Which tables there are: ``columns`` of each, the ``needed`` ones among them, and the remedy for an empty file."""
+
+    columns: Mapping[str, tuple[str, ...]]
+    needed: Mapping[str, tuple[str, ...]]
+    if_empty: str = "Fill in the template: boxlock export --template"
+
+    @property
+    def header_fix(self) -> str:
+        """The remedy for a header that names no table."""
+        return "The first row names the columns: " + "; ".join(f"{t}: {', '.join(c)}" for t, c in self.columns.items()) + "."
+
+
+EVIDENCE = Form(COLUMNS, NEEDED)
 
 
 def heading(text: str) -> str:
@@ -32,33 +49,34 @@ def heading(text: str) -> str:
     return " ".join(text.replace("_", " ").casefold().split())
 
 
-def table_of(header: Iterable[str]) -> str:
+def table_of(header: Iterable[str], form: Form = EVIDENCE) -> str:
     """The table whose columns a header names best; empty if it names fewer than two of any."""
     given = {heading(h) for h in header}
-    best = max(COLUMNS, key=lambda t: len(given & set(COLUMNS[t])))
-    return best if len(given & set(COLUMNS[best])) >= 2 else ""
+    best = max(form.columns, key=lambda t: len(given & set(form.columns[t])))
+    return best if len(given & set(form.columns[best])) >= 2 else ""
 
 
-def rows_of(grid: Sequence[Sequence[Cell]], table: str, report: Report) -> list[Row]:
+def rows_of(grid: Sequence[Sequence[Cell]], table: str, report: Report, form: Form = EVIDENCE) -> list[Row]:
     """A grid (its first line the header) -> rows; empty lines are left out. Findings for everything out of form."""
     header, *lines = grid
+    known, needed = form.columns[table], form.needed[table]
     columns: dict[int, str] = {}
     for index, cell in enumerate(header):
         name = heading(cell.text)
         if not name or name in IGNORED:
             continue
-        if name not in COLUMNS[table]:
-            near = get_close_matches(name, COLUMNS[table], 1)
-            fix = f"Did you mean {near[0]}?" if near else f"Columns of {table}: {', '.join(COLUMNS[table])}, note."
+        if name not in known:
+            near = get_close_matches(name, known, 1)
+            fix = f"Did you mean {near[0]}?" if near else f"Columns of {table}: {', '.join(known)}, note."
             report.error("BL-I03", cell.place, f'"{shorten(cell.text)}" is no column of the table {table}', fix)
         elif name in columns.values():
             report.error("BL-I03", cell.place, f"the column {name} is there twice", "Keep one.")
         else:
             columns[index] = name
-    missing = [c for c in NEEDED[table] if c not in columns.values()]
+    missing = [c for c in needed if c not in columns.values()]
     if missing:
         place = header[0].place if header else Place("")
-        report.error("BL-I03", Place(place.file, place.line), f"the table {table} lacks {', '.join(missing)}", HEADER_FIX)
+        report.error("BL-I03", Place(place.file, place.line), f"the table {table} lacks {', '.join(missing)}", form.header_fix)
         return []
     out = []
     for line in lines:
@@ -70,7 +88,7 @@ def rows_of(grid: Sequence[Sequence[Cell]], table: str, report: Report) -> list[
             continue
         first = next(iter(cells.values())).place
         row = Row(table, cells, Place(first.file, first.line, first.cell.rsplit("!")[0] if "!" in first.cell else ""))
-        lacking = [c for c in NEEDED[table] if c not in cells]
+        lacking = [c for c in needed if c not in cells]
         if lacking:
             report.error("BL-I03", row.place, f"no {' and no '.join(lacking)} given", "Fill it in, or take the row out.")
         out.append(row)
@@ -84,7 +102,7 @@ def usable(cell: Cell, report: Report) -> bool:
         report.error("BL-I04", cell.place, what, "Shorten it.")
         return False
     if cell.text[:1] in ("=", "+", "@"):
-        what = f'"{shorten(cell.text, 30)}" is a formula; a statement is plain text, and what a formula shows can change'
+        what = f'"{shorten(cell.text, 30)}" is a formula; a cell is plain text, and what a formula shows can change'
         report.error("BL-I03", cell.place, what, "Paste the value instead.")
         return False
     control = next((c for c in cell.text if ord(c) < 32 and c not in "\t\n\r"), None)

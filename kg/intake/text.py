@@ -6,13 +6,14 @@ import codecs
 from pathlib import Path
 
 from kg.intake.rows import Place, Report
+from kg.intake.tables import EVIDENCE
 
 LARGEST_FILE = 8_000_000
 """Bytes. Ten thousand rows take about a million; a larger file is a mistake or an attack."""
 
 
-def read_bytes(path: Path, shown: str, report: Report) -> bytes | None:
-    """The contents, or None with a finding: not there, no plain file, too large, empty."""
+def read_bytes(path: Path, shown: str, report: Report, if_empty: str = EVIDENCE.if_empty) -> bytes | None:
+    """The contents, or None with a finding: not there, no plain file, too large, empty (with the remedy ``if_empty``)."""
     place = Place(shown)
     try:
         if not path.is_file():
@@ -33,7 +34,7 @@ def read_bytes(path: Path, shown: str, report: Report) -> bytes | None:
         report.error("BL-I04", place, text, "Look for a cell that is far too long, or split the file.")
         return None
     if not data.strip():
-        report.error("BL-I03", place, "the file is empty", "Fill in the template: boxlock export --template")
+        report.error("BL-I03", place, "the file is empty", if_empty)
         return None
     return data
 

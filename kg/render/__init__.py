@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from kg.course.records import Coverage
     from kg.errors import BoxlockError
     from kg.identify import Claim, Identification
     from kg.intake.inspect import Inspection
@@ -29,6 +30,8 @@ __all__ = [
     "answer_markdown",
     "block_lines",
     "claim_lines",
+    "coverage_lines",
+    "coverage_markdown",
     "error_lines",
     "finding_lines",
     "identification_lines",
@@ -143,3 +146,18 @@ def total_lines(marked: Sequence[Marked], width: int) -> list[Line]:
     from kg.render.rehearse import total_block
 
     return block_lines([total_block(marked)], width)
+
+
+def coverage_lines(found: Coverage, width: int) -> list[Line]:
+    """What a course covers as lines of at most ``width`` columns; long lists are cut."""
+    from kg.render.coverage import coverage_blocks
+
+    return block_lines(coverage_blocks(found), width)
+
+
+def coverage_markdown(found: Coverage) -> str:
+    """What a course covers as Markdown, whole."""
+    from kg.render.coverage import coverage_blocks
+    from kg.render.markdown import to_markdown
+
+    return to_markdown(coverage_blocks(found, whole=True))

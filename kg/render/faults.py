@@ -10,6 +10,7 @@ from kg.render.spans import MIN_WIDTH, clean, take, width_of
 
 _INDENT = 4
 _LONGEST = 600  # characters of a message that quotes what was typed
+_MOST_FINDINGS = 40
 _MOST = 8  # near words, or things that could stand there
 
 
@@ -26,6 +27,22 @@ def error_blocks(error: BoxlockError, width: int) -> list[Block]:
         out += _question(error, width)
     if error.hint:
         out.append(Para(words(error.hint), close=True))
+    if isinstance(error, InputError):
+        out += _all_found(error)
+    return out
+
+
+def _all_found(error: InputError) -> list[Block]:
+    """Each of many faults on lines of its own, the first ones in a text; JSON has all."""
+    out: list[Block] = []
+    for found in error.findings[:_MOST_FINDINGS]:
+        where = f"{found.file}:{found.line}: " if found.line else f"{found.file}: "
+        style = "error" if found.severity == "error" else ""
+        out.append(Para(((style, where + _cut(found.text)), ("code", f" [{found.code}]")), 1, close=True))
+        if found.fix:
+            out.append(Para(words(found.fix), 2, close=True))
+    if len(error.findings) > _MOST_FINDINGS:
+        out.append(Para(words(f"and {len(error.findings) - _MOST_FINDINGS} more", "remark"), 1, close=True))
     return out
 
 
@@ -114,4 +131,6 @@ def error_json(error: BoxlockError) -> dict[str, Any]:
     }
     if isinstance(error, InputError) and error.file:
         out |= {"file": error.file, "line": error.line}
+    if isinstance(error, InputError) and error.findings:
+        out["findings"] = [f.to_json() for f in error.findings]
     return out
