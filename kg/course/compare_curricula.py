@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from kg.course.gaps import DIFFERENT
 from kg.course.records import Coverage, Instrument, ObjectiveResult, instruments_json
 
 _WORDS = ("text", "question", "minimum", "weight", "session")
@@ -102,7 +103,7 @@ def _values(coverage: Coverage) -> tuple[str, ...]:
 
 def _pairs(coverage: Coverage) -> tuple[tuple[str, str], ...]:
     """Look-alikes that are both taught but never side by side, as sorted labels."""
-    found = [sorted(label for _, label in p.pair) for p in coverage.split_pairs if p.how == "different sessions"]
+    found = [sorted(label for _, label in p.pair) for p in coverage.split_pairs if p.how == DIFFERENT]
     return tuple((a, b) for a, b in found)
 
 

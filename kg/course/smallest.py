@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from ortools.sat.python.cp_model import CpModel, IntVar
 
 OBJECTIVES, VALUES = "objectives", "values"
-MOST_MORE = 40
 SCALE = 1000
 """Weights have three decimals; the solver counts in whole numbers."""
 

@@ -42,7 +42,7 @@ class Ear:
         self.first, self.second = self._phrases(hearing["first"]), self._phrases(hearing["second"])
         self.both = self._phrases(hearing["both"])
         self.longer, self.shorter = self._phrases(hearing["longer"]), self._phrases(hearing["shorter"])
-        self.or_words = self._phrases((*words["or"], *words["nor"]))
+        self.or_words = self._phrases(w for w in (*words["or"], *words["nor"]) if w[0].isalpha())
 
     def _keys(self, text: str) -> tuple[str, ...]:
         return tuple(t.key for t in self.lexicon.keyed(scan(text)))
@@ -98,6 +98,15 @@ class Ear:
             keys = self._keys(phrase)
             self._denying[phrase] = any(keys[i : i + len(d)] == d for i in range(len(keys)) for d in self.denials)
         return self._denying[phrase]
+
+    def denied_stems(self, phrase: str) -> frozenset[str]:
+        """The stems of a phrase without its words of absence: what "doesn't crush" denies. Empty if others stand before."""
+        keys = self._keys(phrase)
+        for i in range(len(keys)):
+            gone = next((len(d) for d in self.denials if keys[i : i + len(d)] == d), 0)
+            if gone:
+                return self.stems(keys[i + gone :]) if not self.stems(keys[:i]) else frozenset()
+        return frozenset()
 
     def phrase_stems(self, phrase: str) -> frozenset[str]:
         """The stems of a phrase; of one that has dull words only, those. Remembered."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from kg.language import nodes
 
@@ -35,8 +36,9 @@ class Unit:
     mentions: tuple[Mention, ...]
     of: frozenset[str]
 
-    @property
+    @cached_property
     def stems(self) -> frozenset[str]:
+        """All of them."""
         return self.said | self.denied
 
 

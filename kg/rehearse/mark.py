@@ -208,13 +208,15 @@ class Marker:
         """Phrases, found by the stems of their words: of what can be seen in one clause, of the rest in one sentence."""
         units = heard.clauses if self._visible(fact) else heard.sentences
         units = [u for u in units if len(item.subjects) < 2 or u.of == {fact.subject}]
-        units = [u for u in units if not self._otherwise(fact, u)]
+        agreeing = [u for u in units if not self._otherwise(fact, u)]
         if fact.parts:
             there = [max((self._phrase(p, fact, units) for p in part), default=0.0) for part in fact.parts]
             mean = sum(there) / len(there)
             out = [(1.0 if mean == 1 else 0.5 if mean else 0.0, fact.text)]
             return out if fact.about != THE_POINT else out + [(self._phrase(p, fact, units), p) for p in fact.phrases]
-        return [(self._phrase(phrase, fact, units), phrase.removeprefix(LESS)) for phrase in fact.phrases]
+        # What says a fact in part only may well be another value: "disposable" of what is made both ways.
+        said = ((p, units if p.startswith(LESS) else agreeing) for p in fact.phrases)
+        return [(self._phrase(phrase, fact, found), phrase.removeprefix(LESS)) for phrase, found in said]
 
     def _visible(self, fact: Fact) -> bool:
         """True of a fact on what can be seen, and of one that is only a name or a line."""
@@ -225,9 +227,9 @@ class Marker:
         """How far a phrase is said in one of the units; one that begins with ``LESS`` says the fact in part only."""
         full = 0.5 if phrase.startswith(LESS) else 1.0
         phrase = phrase.removeprefix(LESS)
-        if self.ear.denies(phrase):  # words of absence say something only in their place
-            keys = self.ear.bare_keys(phrase)
-            return full if any(_within(keys, u.keys) for u in units) else 0.0
+        if self.ear.denies(phrase):  # what is denied in the phrase has to be denied in the answer, or stand there as it is
+            keys, denied = self.ear.bare_keys(phrase), self.ear.denied_stems(phrase)
+            return full if any(_within(keys, u.keys) or (denied and denied <= u.denied) for u in units) else 0.0
         wanted = self.ear.phrase_stems(phrase)
         best = 0.0
         for unit in units:

@@ -205,8 +205,8 @@ class _Hearing:
             named = exact or frozenset(s for s in self.subjects if lines[s] & mention.names)
             if named:
                 return named
-        if mention is not None and mention.readings:
-            return frozenset()
+        if mention is not None and any(self._visible(r) for r in mention.readings):
+            return frozenset()  # "perforating points" says something, also of an instrument with that word in its name
         own = [s for s in self.subjects if self.tokens[at].key in self.ear.own_words(s, self.subjects)]
         if own:
             return frozenset(own)
@@ -217,6 +217,10 @@ class _Hearing:
         if self._phrase(at, self.ear.second):
             return frozenset(self.subjects[1:2])
         return frozenset()
+
+    def _visible(self, reading: nodes.Expr) -> bool:
+        features = self.ear.lexicon.vocabulary.features
+        return isinstance(reading, nodes.HasPart) or (isinstance(reading, nodes.Has) and not features[reading.feature].section)
 
     def _attribution(self, names_at: Sequence[tuple[int, frozenset[str]]], last: frozenset[str]) -> Of:
         """place -> the subjects that what stands there is said of: the name before it in its clause, else the only one after

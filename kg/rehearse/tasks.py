@@ -192,9 +192,9 @@ class Tasks:
             return None
         category = any(set(line.fact_sources) == set(f.sources) and line.because for f in subject.reprocessing)
         sources = tuple(dict.fromkeys((*line.sources, *line.fact_sources)))
-        return Fact(
-            line.text, line.step, subject.name, phrases=rule.heard, required=not (category or rule.welcome), sources=sources
-        )
+        asked = not (category or rule.welcome)
+        parts = (rule.heard, rule.also) if rule.also else ()
+        return Fact(line.text, line.step, subject.name, phrases=rule.heard, parts=parts, required=asked, sources=sources)
 
     def _tell_apart(self, subject: Subject, other: Subject) -> Item | None:
         slots = telling_slots(self.ctx, subject.name, other.name)

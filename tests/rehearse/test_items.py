@@ -156,6 +156,16 @@ def test_every_line_on_reprocessing_has_words_that_may_be_said_for_it(ontology_f
         assert any(rule["text"].startswith(line.starts) for rule in rules), line.starts
 
 
+def test_other_wordings_belong_to_terms_and_are_phrases(catalogue, ontology_folder) -> None:
+    ear = catalogue.marker.ear
+    for name, phrases in read_settings(ontology_folder).heard.items():
+        assert name in catalogue.vocabulary.terms, name
+        assert len(set(phrases)) == len(phrases), name
+        for phrase in phrases:
+            bare = phrase.removeprefix("~")
+            assert bare.strip() == bare and ear.phrase_stems(bare), (name, phrase)
+
+
 @pytest.mark.parametrize(
     ("text", "code"),
     [
