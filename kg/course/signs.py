@@ -92,11 +92,20 @@ class Signs:
 
     def texts(self, one: str, two: str) -> tuple[tuple[str, str, str], ...]:
         """(feature, of the one, of the other) for each difference."""
-        return look_alike(self.ctx, self.seen, self.seen.index[one], self.seen.index[two]).signs
+        signs = look_alike(self.ctx, self.seen, self.seen.index[one], self.seen.index[two]).signs
+        slots = [c.slot for c in self.apart(one, two)]
+        return tuple(
+            (feature, a + self._flag(one, slot), b + self._flag(two, slot))
+            for (feature, a, b), slot in zip(signs, slots, strict=True)
+        )
 
     def clauses(self, pattern: str, columns: Sequence[Column]) -> list[str]:
         """What is recorded in some columns, each as a clause without its subject: "has a ratchet", "is curved"."""
-        return [str(self._clause(pattern, c)) for c in columns]
+        return [f"{self._clause(pattern, c)}{self._flag(pattern, c.slot)}" for c in columns]
+
+    def _flag(self, pattern: str, slot: str) -> str:
+        """What stands behind a value that is disputed, so that it is never said bare."""
+        return " (disputed)" if self.mark(pattern, slot) == "disputed" else ""
 
     def _clause(self, pattern: str, column: Column) -> Clause:
         vocabulary = self.ctx.vocabulary

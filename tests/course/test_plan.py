@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import sys
 from itertools import combinations, pairwise
 from pathlib import Path
 
@@ -166,6 +167,39 @@ def test_a_disputed_sign_is_marked(catalogue: kg.Catalogue) -> None:
     for step, sign in marked:
         assert f"{sign['feature']}: {sign['value']} (disputed)" in step["point_at"]
         assert f"disagree on the {sign['feature']}" in step["say"] or sign["feature"] in step["rests_on"]["disputed"]
+
+
+def test_a_disputed_value_is_never_said_bare(catalogue: kg.Catalogue) -> None:
+    """The Potts scissors: angled, but a witness says straight (evidence of the catalogue). Where its curvature decides, that is
+    said in the contrast, in the answer that is expected and in the list of what was split."""
+    looked = 0
+    for minutes in (10, 20, 45):
+        plan = kg.plan_json(catalogue.plan("scissors", minutes=minutes, seconds=5))
+        for session in plan["sessions"]:
+            for step in session["script"]:
+                for text in (step["say"].split("Beside")[1:], step["expect"].split(";")):
+                    for clause in " ".join(text).split(";"):
+                        if "angled" in clause and "Potts" in clause:
+                            looked += 1
+                            assert "angled (disputed)" in clause
+        for pair in plan["split_lookalikes"]:
+            for sign in pair["deciding_signs"]:
+                if sign["feature"] == "curvature" and "Potts scissors" in pair["labels"]:
+                    looked += 1
+                    assert sign["values"][pair["labels"].index("Potts scissors")].endswith("(disputed)")
+    assert looked
+
+
+def test_without_the_solver_the_line_to_run_is_given(catalogue: kg.Catalogue, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "ortools.sat.python.cp_model", None)
+    for ask in (
+        lambda: catalogue.plan("artery forceps", minutes=20),
+        lambda: catalogue.stations("artery forceps", count=2, seed=1),
+    ):
+        with pytest.raises(kg.InputError) as caught:
+            ask()
+        assert caught.value.code == "BL-I09"
+        assert "pip install 'boxlock[course]'" in caught.value.hint
 
 
 def test_the_same_twice(catalogue: kg.Catalogue) -> None:
