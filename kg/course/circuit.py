@@ -70,7 +70,7 @@ def choose(
             model.add(off >= sign * (bound - have))
             cost += weight * off
     model.minimize(cost)
-    first = solve(model, takes, work=WORK)
+    first = solve(model, takes, work=WORK, linear=True)
     if not first.solved:
         return Choice((), first.proof == Proof.IMPOSSIBLE)
     model.add(cost <= first.objective)
@@ -78,7 +78,7 @@ def choose(
     model.maximize(sum(option.favour * take for option, take in zip(options, takes, strict=True)))
     for take, value in zip(takes, first.values, strict=True):
         model.add_hint(take, value)
-    second = solve(model, takes, work=WORK)
+    second = solve(model, takes, work=WORK, linear=True)
     values = second.values if second.solved else first.values
     return Choice(tuple(o for o, v in zip(options, values, strict=True) if v), first.proof == Proof.PROVED)
 

@@ -16,10 +16,10 @@ from kg.course.local import improved, shaken, started
 from kg.course.parting import Figure, Group, Parting, Task, connected, least_sessions, most_kept, most_sessions
 from kg.course.solver import Proof
 
-WORK_A_SECOND = 0.15
-"""Units of the solver's work for each second allowed: a unit takes one second on an idle machine and six on a very busy one
+WORK_A_SECOND = 0.25
+"""Units of the solver's work for each second allowed: a unit takes one second on an idle machine and four on a busy one
 (measured), and the count should stop the search before the clock does."""
-STEPS_A_SECOND = 20_000
+STEPS_A_SECOND = 30_000
 """Steps of simulated annealing for each second allowed, which take a tenth of it."""
 EXACT = 12_000
 """A model with more variables than this is not solved as a whole."""
