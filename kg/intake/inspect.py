@@ -111,7 +111,9 @@ def _inspect(
     staging = resolve(rows, before.vocabulary, before.sources, kinds, report)
     if staging.empty:
         return Inspection(tuple(report.findings()), staging, before)
-    say(f"checking {len(staging.said)} statements, {len(staging.patterns)} patterns, {len(staging.sources)} sources")
+    sizes = {"statement": staging.said, "pattern": staging.patterns, "source": staging.sources}
+    say("checking " + ", ".join(f"{len(found)} {what}{'' if len(found) == 1 else 's'}" for what, found in sizes.items()))
+    _silent(staging, before, report)
     contradictions.of_one_source(staging, before.statements, before.vocabulary, before.engine, report)
     files = with_staged(own, staging, before.sources)
     say("adopting and reasoning")
@@ -129,6 +131,7 @@ def _inspect(
         fresh = source_files({p: t for p, t in files.items() if own.get(p) != t})
         check_shapes(staging, (t for f in fresh for t in f.triples), before.ontology, before.vocabulary, report)
         contradictions.between_sources(staging, after.statements, after.sources, after.vocabulary, report)
+        contradictions.replaced(staging, before.records, after.records, after.sources, after.vocabulary, after.engine, report)
         contents = build.contents(after)
         _gates(after, contents, staging, root, report)
         engine = _engine(answer, report) if answer else ""
@@ -138,9 +141,9 @@ def _inspect(
 
 def read(path: Path, shown: str, report: Report) -> list[Row]:
     """The rows of one file, by the ending of its name. Findings for everything that cannot be read, and if nothing is there."""
-    found = len(report.findings())
+    found = len(report.errors)
     rows = _read(path, shown, report)
-    if not rows and len(report.findings()) == found:
+    if not rows and len(report.errors) == found:
         report.error("BL-I03", Place(shown), "nothing in it is evidence", "Fill in the template: boxlock export --template")
     return rows
 
@@ -175,10 +178,25 @@ def _gates(after: build.Staged, contents: Mapping[str, str], staging: Staging, r
         mine = term if term in staging.places else other
         if not mine or mine.removeprefix("bl:") in faulty:
             continue
-        text = f"{term}: {gate.problem}" + (f" ({names.shown(detail)[:80]})" if detail else "") + f" {gate.why}"
+        text = f"{term}: {gate.problem}" + (f" ({names.shown(detail)[:80]})" if detail else "") + f" {_capital(gate.why)}"
         place = staging.places[mine]
         shown = f"{place.cell}: {text}" if place.cell else text
-        report.add(Finding(gate.severity, place.file, place.line, "BL-C04", shown, gate.fix))
+        report.add(Finding(gate.severity, place.file, place.line, "BL-C04", shown, _capital(gate.fix)))
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _silent(staging: Staging, before: build.Staged, report: Report) -> None:
+    """A warning for every new source that says nothing and that no definition cites, unless its words were not understood."""
+    if report.failed:
+        return
+    used = {s.source for s in staging.said} | {c for p in staging.patterns.values() for c in p.sources}
+    for name in staging.sources:
+        if name not in used and name not in before.sources:
+            what = f"the source {name} says nothing, and no definition cites it"
+            report.warning("BL-I03", staging.places[name], what, "Add what it says, or leave it out.")
 
 
 def _around(after: build.Staged, quads: str, staging: Staging) -> ox.Store:

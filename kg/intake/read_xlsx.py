@@ -6,9 +6,10 @@ import io
 import re
 import warnings
 import zipfile
+from collections import Counter
 from datetime import date, datetime
 
-from kg.intake.rows import MOST_ROWS, Cell, Place, Report, Row
+from kg.intake.rows import MOST_ROWS, Cell, Place, Report, Row, shorten
 from kg.intake.tables import COLUMNS, HEADER_FIX, heading, rows_of, table_of, usable
 
 LARGEST_UNPACKED = 40_000_000
@@ -16,6 +17,8 @@ MOST_MEMBERS = 400
 MOST_COLUMNS = 40
 OTHER_SHEETS = ("instructions", "example", "lists")
 """Sheets of the template that hold no evidence."""
+_FAR_CELL = re.compile(rb'<c r="((?:A[O-Z]|[B-Z][A-Z]|[A-Z]{3})[0-9]{1,7})"[^>]*[^/]>')
+"""A cell with a content in a column beyond ``MOST_COLUMNS``."""
 _DECLARATION = re.compile(rb"<!(DOCTYPE|ENTITY)", re.IGNORECASE)
 
 
@@ -39,7 +42,8 @@ def read_xlsx(data: bytes, shown: str, report: Report) -> list[Row]:
             book.close()
     except Exception as e:  # whatever a damaged workbook makes openpyxl raise
         what = f"the workbook cannot be read ({type(e).__name__})"
-        report.error("BL-I03", Place(shown), what, "Open it in a spreadsheet program and save it as XLSX again.")
+        fix = "Open it in a spreadsheet program, take out sheets that hold a chart alone, and save it as XLSX again."
+        report.error("BL-I03", Place(shown), what, fix)
         return []
     return rows
 
@@ -49,6 +53,11 @@ def _safe(data: bytes, shown: str, report: Report) -> bool:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             members = archive.infolist()
+            twice = next((n for n, times in Counter(m.filename for m in members).items() if times > 1), "")
+            if twice:
+                what = f"the part {shorten(twice)} is in the workbook twice, so that nobody can tell which is meant"
+                report.error("BL-I04", place, what, "Do not trust this file; copy the rows into a new one.")
+                return False
             if len(members) > MOST_MEMBERS:
                 what = f"the workbook has {len(members):,} parts; at most {MOST_MEMBERS} are opened"
                 report.error("BL-I04", place, what, "Copy the sheets into a new workbook.")
@@ -66,6 +75,10 @@ def _safe(data: bytes, shown: str, report: Report) -> bool:
                     what = f"the part {member.filename[:60]} declares entities, which no spreadsheet program writes"
                     report.error("BL-I04", place, what, "Do not trust this file; copy the rows into a new one.")
                     return False
+                far = _FAR_CELL.search(content) if member.filename.startswith("xl/worksheets/") else None
+                if far:
+                    what = f"there is a cell {far[1].decode()}; cells beyond column {_column(MOST_COLUMNS - 1)} are not read"
+                    report.warning("BL-I03", place, what, "Move it to the table, or clear it.")
     except (zipfile.BadZipFile, OSError, EOFError, NotImplementedError, RuntimeError, ValueError) as e:
         report.error("BL-I03", place, f"this is not an XLSX workbook ({type(e).__name__})", "Save it as XLSX, or as CSV.")
         return False
@@ -102,8 +115,15 @@ def _sheet(sheet, shown: str, report: Report, *, only: bool) -> list[Row]:
     if not table and only:
         report.error("BL-I03", Place(shown, 1, title), "the first row does not name the columns of a table", HEADER_FIX)
     elif not table:
-        what = f'the sheet "{title}" is not read: it is none of {", ".join(COLUMNS)}'
-        report.warning("BL-I03", Place(shown, 0), what, "Rename it if it holds evidence.")
+        looks = table_of(c.text for c in grid[0])
+        what = f'the sheet "{shorten(title, 31)}" is not read: it is none of {", ".join(COLUMNS)}'
+        if looks:  # evidence that would be left out without a word
+            report.error("BL-I03", Place(shown, 0, title), f"{what}, but has the columns of {looks}", f"Name it {looks}.")
+        else:
+            report.warning("BL-I03", Place(shown, 0, title), what, "Rename it if it holds evidence.")
+    elif sheet.sheet_state != "visible":
+        what = f'the sheet "{shorten(title, 31)}" is hidden, and is read like the others'
+        report.warning("BL-I03", Place(shown, 0, title), what, "Show it, to see what is added; or take it out.")
     return rows_of(grid, table, report) if table else []
 
 
