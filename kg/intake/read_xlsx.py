@@ -7,7 +7,7 @@ import re
 import warnings
 import zipfile
 from collections import Counter
-from datetime import date, datetime
+from datetime import date, datetime, time
 
 from kg.intake.rows import MOST_ROWS, Cell, Place, Report, Row, shorten
 from kg.intake.tables import COLUMNS, HEADER_FIX, heading, rows_of, table_of, usable
@@ -15,6 +15,7 @@ from kg.intake.tables import COLUMNS, HEADER_FIX, heading, rows_of, table_of, us
 LARGEST_UNPACKED = 40_000_000
 MOST_MEMBERS = 400
 MOST_COLUMNS = 40
+COLUMN_NAMES = {c for columns in COLUMNS.values() for c in columns}
 OTHER_SHEETS = ("instructions", "example", "lists")
 """Sheets of the template that hold no evidence."""
 _FAR_CELL = re.compile(rb'<c r="((?:A[O-Z]|[B-Z][A-Z]|[A-Z]{3})[0-9]{1,7})"[^>]*[^/]>')
@@ -97,34 +98,54 @@ def _sheet(sheet, shown: str, report: Report, *, only: bool) -> list[Row]:
         return []  # a sheet of charts
     sheet.reset_dimensions()  # what the file says of its size is not to be trusted
     grid: list[list[Cell]] = []
+    table = ""
     for number, line in enumerate(sheet.iter_rows(max_col=MOST_COLUMNS), 1):
         if number > 4 * MOST_ROWS or len(grid) > MOST_ROWS + 1:
             if number > 4 * MOST_ROWS:
                 what = f"the sheet goes on below row {4 * MOST_ROWS:,}"
                 report.error("BL-I04", Place(shown, number, title), what, "Take out the empty rows, or split the sheet.")
             break
-        cells = []
-        for index, cell in enumerate(line):
-            at = Place(shown, number, f"{title}!{_column(index)}{number}")
-            cells.append(_cell(cell, at, report))
+        if all(cell.value is None for cell in line):
+            continue
+        places = [Place(shown, number, f"{title}!{_column(index)}{number}") for index in range(len(line))]
+        if not grid:
+            table = _table(sheet, [str(cell.value or "") for cell in line], shown, report, only=only)
+            if not table:
+                return []  # whatever else stands in such a sheet is none of our business
+        else:
+            _dates(line, places, [heading(c.text) for c in grid[0]], report)
+        cells = [_cell(cell, at, report) for cell, at in zip(line, places, strict=True)]
         if any(c.text for c in cells):
             grid.append(cells)
-    if not grid:
-        return []
-    table = name if name in COLUMNS else table_of(c.text for c in grid[0]) if only else ""
+    return rows_of(grid, table, report) if grid else []
+
+
+def _table(sheet, header: list[str], shown: str, report: Report, *, only: bool) -> str:
+    """The table that a sheet holds, by its title or, if it is the ``only`` one, its header; empty, with a finding, if none."""
+    name, title = heading(sheet.title), shorten(sheet.title, 31)
+    looks = table_of(header)
+    table = name if name in COLUMNS else looks if only else ""
+    at = Place(shown, 0, sheet.title)
     if not table and only:
-        report.error("BL-I03", Place(shown, 1, title), "the first row does not name the columns of a table", HEADER_FIX)
+        report.error("BL-I03", Place(shown, 1, sheet.title), "the first row does not name the columns of a table", HEADER_FIX)
     elif not table:
-        looks = table_of(c.text for c in grid[0])
-        what = f'the sheet "{shorten(title, 31)}" is not read: it is none of {", ".join(COLUMNS)}'
+        what = f'the sheet "{title}" is not read: it is none of {", ".join(COLUMNS)}'
         if looks:  # evidence that would be left out without a word
-            report.error("BL-I03", Place(shown, 0, title), f"{what}, but has the columns of {looks}", f"Name it {looks}.")
+            report.error("BL-I03", at, f"{what}, but has the columns of {looks}", f"Name it {looks}.")
         else:
-            report.warning("BL-I03", Place(shown, 0, title), what, "Rename it if it holds evidence.")
+            report.warning("BL-I03", at, what, "Rename it if it holds evidence.")
     elif sheet.sheet_state != "visible":
-        what = f'the sheet "{shorten(title, 31)}" is hidden, and is read like the others'
-        report.warning("BL-I03", Place(shown, 0, title), what, "Show it, to see what is added; or take it out.")
-    return rows_of(grid, table, report) if table else []
+        what = f'the sheet "{title}" is hidden, and is read like the others'
+        report.warning("BL-I03", at, what, "Show it, to see what is added; or take it out.")
+    return table
+
+
+def _dates(line, places: list[Place], columns: list[str], report: Report) -> None:
+    """Pages and ids such as 3-12 become dates in a spreadsheet while they are typed."""
+    for cell, at, column in zip(line, places, columns, strict=False):
+        if isinstance(cell.value, datetime | date | time) and column != "seen" and column in COLUMN_NAMES:
+            what = f"the {column} is a date or a time, into which a spreadsheet turns what looks like one"
+            report.error("BL-I03", at, what, "Set the format of the cell to text, and type it again.")
 
 
 def _cell(cell, at: Place, report: Report) -> Cell:

@@ -257,7 +257,7 @@ FAULTS: dict[str, tuple[bytes, str, str, int]] = {
     ),
     "part-twice.xlsx": (part_twice(), "BL-I04", "is in the workbook twice", 0),
     "far-below.xlsx": (far_below(), "BL-I04", "goes on below row 40,000", 40_001),
-    "date-cell.xlsx": (cell(datetime(2024, 5, 3)), "BL-I05", '"2024-05-03" is no value', 2),
+    "date-cell.xlsx": (cell(datetime(2024, 5, 3)), "BL-I03", "is a date or a time", 2),
     "truth-cell.xlsx": (cell(True), "BL-I05", '"true" is no value of type of joint', 2),
     "outside-link.xlsx": (cell("='[http://nowhere.example/x.xlsx]S'!A1"), "BL-I03", "is a formula", 2),
     "utf-32.csv": (said(ROW).decode().encode("utf-32"), "BL-I03", "NUL", 1),
@@ -418,12 +418,18 @@ def test_hidden_sheets_far_cells_and_silent_sources_are_remarked(tmp_path: Path,
     for number in ("one", "idle"):
         made["sources"].append([number, f"The book {number}", "textbook"])
     made["statements"].sheet_state = "veryHidden"
+    made.create_sheet("prices").append(["=1+1", "#REF!"])  # a sheet that is none of ours may hold anything
     made["statements"]["BZ2"] = "far"
     (tmp_path / "a.xlsx").write_bytes(saved(made))
     found = inspect([tmp_path / "a.xlsx"], ontology_folder, {}, hermit=False, before=staged)
     assert found.accepted
     texts = " ".join(f.text for f in found.findings)
-    assert "is hidden, and is read" in texts and "there is a cell BZ2" in texts and "src:idle says nothing" in texts
+    assert (
+        'sheet "prices" is not read' in texts
+        and "is hidden, and is read" in texts
+        and "there is a cell BZ2" in texts
+        and "src:idle says nothing" in texts
+    )
 
 
 def test_full_addresses_are_names(tmp_path: Path, staged, ontology_folder: Path) -> None:
