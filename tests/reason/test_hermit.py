@@ -7,12 +7,14 @@ import subprocess
 import sys
 import tempfile
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 import rdflib
 
 from kg.reason import hermit
+from kg.reason.groups import Stop
 
 ROOT = Path(__file__).resolve().parents[2]
 PREFIX = """@prefix bl: <https://boxlock.example/ns#> . @prefix owl: <http://www.w3.org/2002/07/owl#> .
@@ -137,6 +139,18 @@ def test_timed_out_and_really_killed(toy, tmp_path):
     assert (outcome.status, outcome.detail) == ("timed-out", "HermiT was stopped after 5 seconds")
     process = int(number.read_text())
     assert _soon(lambda: not _alive(process))
+
+
+def test_a_run_is_stopped_from_another_thread(toy, tmp_path):
+    number = tmp_path / "number"
+    java = _program(tmp_path / "java", f"sleep 600 &\necho $! > {number}.part\nmv {number}.part {number}\nwait")
+    with ThreadPoolExecutor(1) as pool, pytest.raises(KeyboardInterrupt), Stop() as stop:
+        run = pool.submit(hermit.realise, toy(), timeout_s=600, java=java, stop=stop)
+        assert _soon(number.exists, seconds=60)
+        raise KeyboardInterrupt
+    assert run.result().status == "crashed" and not run.result().types
+    assert _soon(lambda: not _alive(int(number.read_text())))
+    assert hermit.realise(toy(), timeout_s=600, java=java, stop=stop).detail == "stopped"
 
 
 PARENT = """
