@@ -79,7 +79,7 @@ def _clash(source, subject, group, staging: Staging, vocabulary: Vocabulary, eng
             continue
         place = max(staging.said[s] for s in new)
         said = " and ".join(_words(s, vocabulary) for s in sorted(behind))
-        what = f"{_who(source)} contradicts itself on {vocabulary.label(subject)}: {said}; {clash.rule.text[:1].lower()}"
+        what = f"{_contradicts(source, subject, staging, vocabulary)}: {said}; {clash.rule.text[:1].lower()}"
         what += clash.rule.text[1:].rstrip(".")
         report.error("BL-I06", place, what, _withdraw(behind, staging, vocabulary))
 
@@ -96,7 +96,7 @@ def _deny(source, subject, group, staging: Staging, vocabulary: Vocabulary, repo
         other = said.get(key) if key else None
         if other and (s in staging.said or other in staging.said):
             place = max(staging.said[x] for x in (s, other) if x in staging.said)
-            what = f"{_who(source)} contradicts itself on {vocabulary.label(subject)}: it says and denies "
+            what = f"{_contradicts(source, subject, staging, vocabulary)}: it says and denies "
             what += f"{_words(other, vocabulary)}"
             report.error("BL-I06", place, what, _withdraw([s, other], staging, vocabulary))
 
@@ -109,7 +109,7 @@ def _lengths(source, subject, group, staging: Staging, vocabulary: Vocabulary, r
     place = max(staging.said[s] for s in said if s in staging.said)
     ends = [parse_span(s.value) for s in said]
     whole = format_span(min(low for low, _ in ends), max(high for _, high in ends))
-    what = f"{_who(source)} contradicts itself on {vocabulary.label(subject)}: it gives {len(said)} lengths, "
+    what = f"{_contradicts(source, subject, staging, vocabulary)}: it gives {len(said)} lengths, "
     what += listing([f"{s.value} mm" for s in said])
     report.error("BL-I06", place, what, f"Keep one. If all are made, give the shortest and the longest size: {whole}.")
 
@@ -200,8 +200,11 @@ def _words(s: Statement, vocabulary: Vocabulary) -> str:
     return f"{vocabulary.label(s.feature)}: {vocabulary.label(s.value)}{mode}"
 
 
-def _who(source: str) -> str:
-    return f"the source {source.removeprefix('src:')}"
+def _contradicts(source: str, subject: str, staging: Staging, vocabulary: Vocabulary) -> str:
+    """How a finding begins; the vocabulary does not have the new patterns yet."""
+    new = staging.patterns.get(subject)
+    label = new.label if new and new.label else vocabulary.label(subject)
+    return f"the source {source.removeprefix('src:')} contradicts itself on {label}"
 
 
 def _withdraw(behind: list[Statement], staging: Staging, vocabulary: Vocabulary) -> str:
