@@ -27,6 +27,8 @@ from kg.vocabulary import Condition, Rule, Vocabulary
 if TYPE_CHECKING:
     import rdflib
 
+    from kg.reason.groups import Stop
+
 Say = Callable[[str], None]
 HERMIT_SECONDS = 600
 GROUP = 60
@@ -172,28 +174,37 @@ def adoption_rules(root: Path, sources: Mapping[str, Source]) -> tuple[Weighing,
 
 
 def verify(
-    staged: Staged, patterns: Iterable[str] | None = None, *, timeout_s: float = HERMIT_SECONDS, processes: int = 2
+    staged: Staged,
+    patterns: Iterable[str] | None = None,
+    *,
+    timeout_s: float = HERMIT_SECONDS,
+    processes: int = 2,
+    stop: Stop | None = None,
 ) -> str:
     """Has HermiT realise the patterns (None: the whole catalogue); returns the engine's name and version.
 
     The facts of one pattern touch no other pattern's, so patterns are taken in groups, alike ones together, ``processes``
     groups at the same time, each with the axioms that it can reach (``kg.reason.neighbourhood``); the catalogue is consistent
     if each group is. For the whole catalogue one more run has all axioms and no pattern: it finds impossible categories.
+    ``stop`` ends it from another thread; an interruption in this one does so by itself.
     Raises ReasonerError: BL-R01 no Java, BL-R02 crashed, BL-R03 out of time, BL-R04 inconsistent or an impossible category,
     or types that differ from the in-process rules (BL-R04, naming the first differences).
     """
     from concurrent.futures import ThreadPoolExecutor
 
+    from kg.reason.groups import Stop
     from kg.reason.hermit import realise
     from kg.reason.neighbourhood import neighbourhoods
+
+    stop = stop or Stop()
 
     chosen = list(staged.records) if patterns is None else list(patterns)
     parts = _groups(staged, chosen, processes)
     graphs = neighbourhoods(staged.with_facts(chosen), parts)
     if patterns is None:
         parts, graphs = [[], *parts], [staged.with_facts(()), *graphs]
-    with ThreadPoolExecutor(processes) as pool:
-        outcomes = list(pool.map(lambda graph: realise(graph, timeout_s=timeout_s), graphs))
+    with ThreadPoolExecutor(processes) as pool, stop:  # the pool waits for what runs: so it has to be stopped first
+        outcomes = list(pool.map(lambda graph: realise(graph, timeout_s=timeout_s, stop=stop), graphs))
     codes = {"no-java": "BL-R01", "crashed": "BL-R02", "timed-out": "BL-R03", "inconsistent": "BL-R04"}
     for outcome in outcomes:
         if outcome.status in codes:

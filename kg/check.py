@@ -27,6 +27,7 @@ from kg.valueclasses import value_classes
 from kg.vocabulary import Condition, Vocabulary
 
 Say = Callable[[str], None]
+_OF_THE_CLOSURE = ("BL-C01", "BL-C02", "BL-C03")
 LONGEST_MM = 1000.0
 """No hand instrument is longer than a metre; a larger figure is a slip of the unit."""
 
@@ -57,8 +58,11 @@ def check(root: Path, *, hermit: bool = True, say: Say = lambda _: None) -> list
 
 
 def consistent(findings: Iterable[Finding]) -> bool:
-    """False if any finding says that the catalogue is inconsistent or could not be reasoned over."""
-    return not any(f.severity == "error" for f in findings)
+    """False if any finding says that the catalogue is inconsistent or could not be reasoned over.
+
+    A closure that is missing, damaged or out of date says nothing of the catalogue itself.
+    """
+    return not any(f.severity == "error" and f.code not in _OF_THE_CLOSURE for f in findings)
 
 
 # --- constructs -----------------------------------------------------------------------------------------------------
@@ -234,11 +238,11 @@ def clashes(staged: Staged) -> Iterator[Finding]:
             file, line = (first.file, first.line) if first else ("", 0)
             ways = " Or: ".join(r.text for r in told.repairs)  # type: ignore[union-attr]
             yield Finding("error", file, line, "BL-R04", f"{pattern}: {trouble.text()}", ways)
-    places: Locator | None = None
+    places: list[Locator] = []
     for category, _, rules in impossible(staged.engine, staged.vocabulary):
-        places = places or Locator(staged.ontology, ("axioms", "terms"))
+        places = places or [Locator(staged.ontology, (role,)) for role in ("axioms", "terms")]  # the definition comes first
         text = impossible_text(category, rules, staged.vocabulary)
-        file, line = places.place_of(names.expand(category)) or ("", 0)
+        file, line = next((at for p in places if (at := p.place_of(names.expand(category)))), ("", 0))
         yield Finding("error", file, line, "BL-R04", text, "Change the definition: two of its conditions exclude each other.")
 
 

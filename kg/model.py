@@ -135,7 +135,7 @@ class Argument:
     """An answer to why, why not, yes or no.
 
     ``holds``: True, False, "not recorded" or "disputed". ``justifications``: each a minimal list of reasons. ``missing``:
-    for a no or an unknown, what fails or is not recorded, nearest first.
+    for a no or an unknown, what fails or is not recorded, nearest first. ``negated``: the question was "why not".
     """
 
     statement: str
@@ -143,6 +143,7 @@ class Argument:
     justifications: tuple[tuple[Reason, ...], ...] = ()
     missing: tuple[str, ...] = ()
     capped: bool = False
+    negated: bool = False
 
     def to_json(self) -> dict[str, Any]:
         return {

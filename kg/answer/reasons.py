@@ -58,7 +58,7 @@ def argue(ctx: Context, pattern: str, expr: nodes.Expr, statement: str, *, kind:
         "",
         kind,
         sparql=filter_query(All((Is(pattern), form)), ctx.vocabulary),
-        argument=Argument(statement, holds, justifications, missing, capped),
+        argument=Argument(statement, holds, justifications, missing, capped, negated),
         disputed=tuple(disputes),
         verified_by=ctx.verified_by,
     )

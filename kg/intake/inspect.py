@@ -28,6 +28,7 @@ from kg.intake.tables import count
 from kg.intake.text import decode, read_bytes
 from kg.intake.turtle import source_files, with_staged
 from kg.model import Finding
+from kg.reason.groups import Stop
 
 Say = Callable[[str], None]
 EVIDENCE_FORMATS = (".csv", ".trig", ".ttl", ".xlsx")
@@ -111,7 +112,9 @@ def _inspect(
     staging = resolve(rows, before.vocabulary, before.sources, kinds, report)
     if staging.empty:
         return Inspection(tuple(report.findings()), staging, before)
-    say(f"checking {len(staging.said)} statements, {len(staging.patterns)} patterns, {len(staging.sources)} sources")
+    sizes = {"statement": staging.said, "pattern": staging.patterns, "source": staging.sources}
+    say("checking " + ", ".join(f"{len(found)} {what}{'' if len(found) == 1 else 's'}" for what, found in sizes.items()))
+    _silent(staging, before, report)
     contradictions.of_one_source(staging, before.statements, before.vocabulary, before.engine, report)
     files = with_staged(own, staging, before.sources)
     say("adopting and reasoning")
@@ -121,14 +124,16 @@ def _inspect(
         report.error("BL-C04", Place(""), f"the catalogue could not be staged with it: {e}", "Mend the findings above first.")
         return Inspection(tuple(report.findings()), staging, before)
     changed = tuple(sorted(after.records if everything else touched(before, after)))
-    with ThreadPoolExecutor(1) as pool:  # HermiT works in processes of its own, so the rest is looked at meanwhile
+    # HermiT works in processes of its own, so the rest is looked at meanwhile; an interruption stops it.
+    with ThreadPoolExecutor(1) as pool, Stop() as stop:
         ours = hermit and changed and not report.failed
         if ours:
             say(f"reasoning with HermiT on {len(changed)} {'pattern' if len(changed) == 1 else 'patterns'}")
-        answer = pool.submit(build.verify, after, changed) if ours else None
+        answer = pool.submit(build.verify, after, changed, stop=stop) if ours else None
         fresh = source_files({p: t for p, t in files.items() if own.get(p) != t})
         check_shapes(staging, (t for f in fresh for t in f.triples), before.ontology, before.vocabulary, report)
         contradictions.between_sources(staging, after.statements, after.sources, after.vocabulary, report)
+        contradictions.replaced(staging, before.records, after.records, after.sources, after.vocabulary, after.engine, report)
         contents = build.contents(after)
         _gates(after, contents, staging, root, report)
         engine = _engine(answer, report) if answer else ""
@@ -138,9 +143,9 @@ def _inspect(
 
 def read(path: Path, shown: str, report: Report) -> list[Row]:
     """The rows of one file, by the ending of its name. Findings for everything that cannot be read, and if nothing is there."""
-    found = len(report.findings())
+    found = len(report.errors)
     rows = _read(path, shown, report)
-    if not rows and len(report.findings()) == found:
+    if not rows and len(report.errors) == found:
         report.error("BL-I03", Place(shown), "nothing in it is evidence", "Fill in the template: boxlock export --template")
     return rows
 
@@ -175,10 +180,25 @@ def _gates(after: build.Staged, contents: Mapping[str, str], staging: Staging, r
         mine = term if term in staging.places else other
         if not mine or mine.removeprefix("bl:") in faulty:
             continue
-        text = f"{term}: {gate.problem}" + (f" ({names.shown(detail)[:80]})" if detail else "") + f" {gate.why}"
+        text = f"{term}: {gate.problem}" + (f" ({names.shown(detail)[:80]})" if detail else "") + f" {_capital(gate.why)}"
         place = staging.places[mine]
         shown = f"{place.cell}: {text}" if place.cell else text
-        report.add(Finding(gate.severity, place.file, place.line, "BL-C04", shown, gate.fix))
+        report.add(Finding(gate.severity, place.file, place.line, "BL-C04", shown, _capital(gate.fix)))
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _silent(staging: Staging, before: build.Staged, report: Report) -> None:
+    """A warning for every new source that says nothing and that no definition cites, unless its words were not understood."""
+    if report.failed:
+        return
+    used = {s.source for s in staging.said} | {c for p in staging.patterns.values() for c in p.sources}
+    for name in staging.sources:
+        if name not in used and name not in before.sources:
+            what = f"the source {name} says nothing, and no definition cites it"
+            report.warning("BL-I03", staging.places[name], what, "Add what it says, or leave it out.")
 
 
 def _around(after: build.Staged, quads: str, staging: Staging) -> ox.Store:

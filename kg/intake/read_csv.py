@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 
 from kg.intake.rows import LONGEST_CELL, MOST_ROWS, Cell, Place, Report, Row
 from kg.intake.tables import EVIDENCE, Form, rows_of, table_of, usable
+
+_DIVIDERS = {",": "commas", ";": "semicolons", "\t": "tabs"}
 
 
 def read_csv(text: str, shown: str, report: Report, form: Form = EVIDENCE) -> list[Row]:
@@ -37,11 +40,24 @@ def read_csv(text: str, shown: str, report: Report, form: Form = EVIDENCE) -> li
     names = [c.text for c in grid[0]]
     table = table_of((n[:LONGEST_CELL] for n in names), form)
     if not table:
-        report.error("BL-I03", Place(shown, 1), "the first line does not name the columns of a table", form.header_fix)
+        lower = next((line for line in grid[1:20] if table_of((c.text[:LONGEST_CELL] for c in line), form)), None)
+        if lower:
+            what = f"the names of the columns stand in line {lower[0].place.line}, below something else"
+            report.error("BL-I03", grid[0][0].place, what, "Take out what stands above them.")
+        elif table_of(re.split(r"[|\s]+", header[:LONGEST_CELL]), form):
+            what = "the columns of the first line are not divided by a comma, a semicolon or a tab"
+            report.error("BL-I03", Place(shown, 1), what, "Save it as CSV with commas.")
+        else:
+            report.error("BL-I03", Place(shown, 1), "the first line does not name the columns of a table", form.header_fix)
         return []
     place = [n or f"column {i + 1}" for i, n in enumerate(names)]
     named = [grid[0]]
     for line in grid[1:]:
+        other = next((d for d in ",;\t" if d != divider and len(line) == 1 and line[0].text.count(d) >= 2), "")
+        if other:
+            what = f"this line is divided by {_DIVIDERS[other]}, the first line by {_DIVIDERS[divider]}"
+            report.error("BL-I03", Place(shown, line[0].place.line), what, "Divide all lines alike.")
+            continue
         cells = [
             Cell(c.text, Place(shown, c.place.line, f"column {place[i]}" if i < len(place) and names[i] else c.place.cell))
             for i, c in enumerate(line)

@@ -14,7 +14,8 @@ import pyoxigraph as ox
 
 from kg import names
 from kg.evidence.statements import MODES, SOURCE_FIELDS
-from kg.intake.rows import LONGEST_CELL, MOST_ROWS, Cell, Place, Report, Row, shorten
+from kg.intake.rows import MOST_ROWS, Cell, Place, Report, Row, shorten
+from kg.intake.tables import usable
 
 _PATTERN = {
     "rdfs:label": "label",
@@ -25,7 +26,16 @@ _PATTERN = {
     "skos:definition": "definition",
     "dcterms:source": "definition source",
 }
-_DEFINING = ("owl:equivalentClass", "rdfs:subClassOf", "owl:intersectionOf", "owl:disjointWith", "owl:hasValue", "owl:unionOf")
+_LOGIC = tuple(names.PREFIXES[p] for p in ("owl", "rdfs"))
+_FRAMEWORK = tuple(
+    map(
+        names.expand,
+        ("bl:termRole", "bl:valueOf", "bl:choice", "bl:appliesTo", "bl:describesPart", "bl:denies", "skos:broader"),
+    )
+)
+_NO_LOGIC = tuple(map(names.expand, ("rdfs:label", "rdfs:seeAlso", "rdfs:comment", "owl:NamedIndividual")))
+_OF_TERMS = tuple(map(names.expand, ("bl:FeatureValue", "bl:PartKind", "bl:Concept", "bl:Kind", "bl:Finish", "bl:Choice")))
+_LISTS = tuple(f"{names.PREFIXES['rdf']}{n}" for n in ("first", "rest", "reifies"))
 _FORM = "Statements are bl:feature, some:feature or not:feature with a value; see ontology/README.md."
 
 
@@ -60,7 +70,7 @@ class _Reader:
         self.quads = quads
         kinds: dict[str, set[str]] = defaultdict(set)
         for q in quads:
-            if q.predicate.value == names.expand(names.TYPE):
+            if q.predicate.value == names.expand(names.TYPE) and isinstance(q.subject, ox.NamedNode):
                 kinds[q.subject.value].add(q.object.value)
         self.sources = sorted(s for s, k in kinds.items() if names.expand("bl:Source") in k)
         self.patterns = {s for s, k in kinds.items() if names.expand(names.PATTERN) in k}
@@ -72,22 +82,23 @@ class _Reader:
         for quad in self.quads:
             subject, predicate = quad.subject, _short(quad.predicate)
             at = self.lines.place(self.shown, quad)
+            if _defining(quad):
+                self._defines(at, predicate if predicate != names.TYPE else _short(quad.object))
+                continue
             if isinstance(subject, ox.BlankNode) or isinstance(quad.object, ox.BlankNode):
-                if predicate in _DEFINING:
-                    self._defines(at)
-                else:
-                    self.report.error("BL-I03", at, "something without a name ([ ] or _:x) is no evidence", _FORM)
+                if quad.predicate.value not in _LISTS:  # the brackets of a list were met where the list is used
+                    self.report.error("BL-I03", at, "something without a name ([ ], ( ) or _:x) is no evidence", _FORM)
                 continue
             if not isinstance(subject, ox.NamedNode):
                 self.report.error("BL-I03", at, "a statement about a statement is no evidence", _FORM)
                 continue
             iri, value = subject.value, quad.object
-            if predicate in _DEFINING or value.value in map(names.expand, ("owl:Class", "owl:ObjectProperty")):
-                self._defines(at)
-            elif iri in self.sources:
+            if iri in self.sources:
                 self._describe(described, "sources", iri, predicate, value, at, SOURCE_FIELDS)
             elif iri in self.patterns and (predicate in _PATTERN or predicate == names.TYPE):
                 self._describe(described, "patterns", iri, predicate, value, at, _PATTERN)
+            elif predicate in _PATTERN:
+                self._redescribes(iri, predicate, at)
             elif predicate in (names.LENGTH_MIN, names.LENGTH_MAX):
                 source = self._source(quad, at)
                 if source and self._plain(value, at):
@@ -100,9 +111,14 @@ class _Reader:
         out += [row for key, ends in spans.items() if (row := self._length(*key, ends))]
         return out + statements
 
-    def _defines(self, at: Place) -> None:
-        text = "this defines a category or a property; evidence says what an instrument is like, and defines nothing"
-        self.report.error("BL-I07", at, text, "State the features; categories follow from them.")
+    def _defines(self, at: Place, construct: str) -> None:
+        text = f"{shorten(construct)} defines a category or another term; evidence says what an instrument is like, and defines"
+        self.report.error("BL-I07", at, f"{text} nothing", "State the features; categories follow from them.")
+
+    def _redescribes(self, iri: str, predicate: str, at: Place) -> None:
+        text = f"{shorten(predicate)} describes {shorten(names.shown(iri))}, which is no new pattern of this file"
+        fix = "Only a new pattern (a bl:Pattern) is described here; the terms of the catalogue stay as they are."
+        self.report.error("BL-I07", at, text, fix)
 
     def _describe(self, described, table: str, iri: str, predicate: str, value, at: Place, columns: dict[str, str]) -> None:
         fields = described.setdefault((table, iri), {"": [Cell("", at)]})
@@ -114,7 +130,7 @@ class _Reader:
                 else:
                     self.report.error("BL-I03", at, f"a source is not a {shorten(_short(value))}", "Leave the type out.")
         elif predicate in columns:
-            if self._plain(value, at):
+            if self._plain(value, at) and self._text(columns[predicate], table, value, at):
                 fields.setdefault(columns[predicate], []).append(Cell(_short(value), at))
         else:
             self.report.error("BL-I03", at, f"a source has no {shorten(predicate)}", f"Known: {', '.join(columns)}.")
@@ -142,6 +158,11 @@ class _Reader:
             known = f"{shorten(predicate)} is no property of evidence"
             self.report.error("BL-I05", at, known, _FORM)
             return None
+        if feature in (names.LENGTH_MIN, names.LENGTH_MAX):
+            self.report.error(
+                "BL-I03", at, "a length has the mode is", "Write bl:shortestLength and bl:longestLength, all sizes."
+            )
+            return None
         if not isinstance(value, ox.NamedNode) and feature != names.LENGTH:
             what = f"the value of {shorten(feature)} is text; a value is a name"
             self.report.error("BL-I03", at, what, "Write bl:Name, without quotation marks.")
@@ -157,6 +178,10 @@ class _Reader:
         graph = quad.graph_name
         if isinstance(graph, ox.NamedNode):
             return _short(graph)
+        if isinstance(graph, ox.BlankNode):
+            what = "this graph has no name, so nobody can tell who says this"
+            self.report.error("BL-I03", at, what, "Name the graph after its source: src:name { ... }.")
+            return ""
         if len(self.sources) == 1:
             return _short(ox.NamedNode(self.sources[0]))
         number = "no source" if not self.sources else f"{len(self.sources)} sources"
@@ -179,11 +204,23 @@ class _Reader:
         return Row("statements", {c: Cell(t, at) for c, t in cells.items()}, at)
 
     def _plain(self, value, at: Place) -> bool:
-        if len(value.value) <= LONGEST_CELL:
-            return True
-        what = f"a text of {len(value.value):,} characters; at most {LONGEST_CELL:,} are read"
-        self.report.error("BL-I04", at, what, "Shorten it.")
-        return False
+        """Whether a text is as a cell of a table may be; names are looked at elsewhere."""
+        return isinstance(value, ox.NamedNode) or usable(Cell(value.value.strip(), at), self.report)
+
+    def _text(self, column: str, table: str, value, at: Place) -> bool:
+        """Whether a description is of the right form: names where names belong, and texts, English ones for a pattern."""
+        what = ""
+        if column in ("variant of", "definition source", "url"):
+            return True  # resolved like a cell of a table, names or texts
+        if isinstance(value, ox.NamedNode):
+            what = f"the {column} is a name ({shorten(_short(value))}), not a text"
+        elif table == "patterns" and value.language and not value.language.startswith("en"):
+            what = f"the {column} is in another language (@{value.language}); the catalogue is English"
+        elif table == "patterns" and not value.language and value.datatype.value != names.expand("xsd:string"):
+            what = f"the {column} is no text but {shorten(_short(value.datatype))}"
+        if what:
+            self.report.error("BL-I03", at, what, 'Write "..."@en.')
+        return not what
 
 
 class _Lines:
@@ -215,6 +252,16 @@ class _Lines:
                 return Place(shown, number)
         after = [n for n in sorted(predicate) if n >= start]
         return Place(shown, after[0] if after else start)
+
+
+def _defining(quad: ox.Quad) -> bool:
+    """Whether a triple is of the logic, or describes a term as the ontology does; its subject may be without a name."""
+    predicate, value = quad.predicate.value, getattr(quad.object, "value", "")
+    if predicate == names.expand(names.TYPE):
+        kinds = (*_LOGIC, names.PREFIXES["skos"])
+        known = (*_NO_LOGIC, *map(names.expand, ("bl:Source", names.PATTERN)))
+        return value not in known and (value.startswith(kinds) or value in _OF_TERMS)
+    return predicate in _FRAMEWORK or (predicate.startswith(_LOGIC) and predicate not in _NO_LOGIC)
 
 
 def _local(iri: str) -> str:

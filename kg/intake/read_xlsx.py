@@ -6,9 +6,10 @@ import io
 import re
 import warnings
 import zipfile
-from datetime import date, datetime
+from collections import Counter
+from datetime import date, datetime, time
 
-from kg.intake.rows import MOST_ROWS, Cell, Place, Report, Row
+from kg.intake.rows import MOST_ROWS, Cell, Place, Report, Row, shorten
 from kg.intake.tables import EVIDENCE, Form, heading, rows_of, table_of, usable
 
 LARGEST_UNPACKED = 40_000_000
@@ -16,6 +17,8 @@ MOST_MEMBERS = 400
 MOST_COLUMNS = 40
 OTHER_SHEETS = ("instructions", "example", "lists")
 """Sheets of the template that are not filled in."""
+_FAR_CELL = re.compile(rb'<c r="((?:A[O-Z]|[B-Z][A-Z]|[A-Z]{3})[0-9]{1,7})"[^>]*[^/]>')
+"""A cell with a content in a column beyond ``MOST_COLUMNS``."""
 _DECLARATION = re.compile(rb"<!(DOCTYPE|ENTITY)", re.IGNORECASE)
 
 
@@ -39,7 +42,8 @@ def read_xlsx(data: bytes, shown: str, report: Report, form: Form = EVIDENCE) ->
             book.close()
     except Exception as e:  # whatever a damaged workbook makes openpyxl raise
         what = f"the workbook cannot be read ({type(e).__name__})"
-        report.error("BL-I03", Place(shown), what, "Open it in a spreadsheet program and save it as XLSX again.")
+        fix = "Open it in a spreadsheet program, take out sheets that hold a chart alone, and save it as XLSX again."
+        report.error("BL-I03", Place(shown), what, fix)
         return []
     return rows
 
@@ -49,6 +53,11 @@ def _safe(data: bytes, shown: str, report: Report) -> bool:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             members = archive.infolist()
+            twice = next((n for n, times in Counter(m.filename for m in members).items() if times > 1), "")
+            if twice:
+                what = f"the part {shorten(twice)} is in the workbook twice, so that nobody can tell which is meant"
+                report.error("BL-I04", place, what, "Do not trust this file; copy the rows into a new one.")
+                return False
             if len(members) > MOST_MEMBERS:
                 what = f"the workbook has {len(members):,} parts; at most {MOST_MEMBERS} are opened"
                 report.error("BL-I04", place, what, "Copy the sheets into a new workbook.")
@@ -66,6 +75,10 @@ def _safe(data: bytes, shown: str, report: Report) -> bool:
                     what = f"the part {member.filename[:60]} declares entities, which no spreadsheet program writes"
                     report.error("BL-I04", place, what, "Do not trust this file; copy the rows into a new one.")
                     return False
+                far = _FAR_CELL.search(content) if member.filename.startswith("xl/worksheets/") else None
+                if far:
+                    what = f"there is a cell {far[1].decode()}; cells beyond column {_column(MOST_COLUMNS - 1)} are not read"
+                    report.warning("BL-I03", place, what, "Move it to the table, or clear it.")
     except (zipfile.BadZipFile, OSError, EOFError, NotImplementedError, RuntimeError, ValueError) as e:
         report.error("BL-I03", place, f"this is not an XLSX workbook ({type(e).__name__})", "Save it as XLSX, or as CSV.")
         return False
@@ -84,27 +97,60 @@ def _sheet(sheet, shown: str, report: Report, form: Form, *, only: bool) -> list
         return []  # a sheet of charts
     sheet.reset_dimensions()  # what the file says of its size is not to be trusted
     grid: list[list[Cell]] = []
+    table = ""
     for number, line in enumerate(sheet.iter_rows(max_col=MOST_COLUMNS), 1):
         if number > 4 * MOST_ROWS or len(grid) > MOST_ROWS + 1:
             if number > 4 * MOST_ROWS:
                 what = f"the sheet goes on below row {4 * MOST_ROWS:,}"
                 report.error("BL-I04", Place(shown, number, title), what, "Take out the empty rows, or split the sheet.")
             break
-        cells = []
-        for index, cell in enumerate(line):
-            at = Place(shown, number, f"{title}!{_column(index)}{number}")
-            cells.append(_cell(cell, at, report))
+        if all(cell.value is None for cell in line):
+            continue
+        places = [Place(shown, number, f"{title}!{_column(index)}{number}") for index in range(len(line))]
+        if not grid:
+            table = _table(sheet, [str(cell.value or "") for cell in line], shown, report, form, only=only)
+            if not table:
+                return []  # whatever else stands in such a sheet is none of our business
+        else:
+            _dates(line, places, [heading(c.text) for c in grid[0]], report, form)
+        cells = [_cell(cell, at, report) for cell, at in zip(line, places, strict=True)]
         if any(c.text for c in cells):
             grid.append(cells)
-    if not grid:
-        return []
-    table = name if name in form.columns else table_of((c.text for c in grid[0]), form) if only else ""
+    return rows_of(grid, table, report, form) if grid else []
+
+
+def _table(sheet, header: list[str], shown: str, report: Report, form: Form, *, only: bool) -> str:
+    """The table that a sheet holds, by its title or, if it is the ``only`` one, its header; empty, with a finding, if none."""
+    name, title = heading(sheet.title), shorten(sheet.title, 31)
+    looks = table_of(header, form)
+    table = name if name in form.columns else looks if only else ""
+    at = Place(shown, 0, sheet.title)
     if not table and only:
-        report.error("BL-I03", Place(shown, 1, title), "the first row does not name the columns of a table", form.header_fix)
+        report.error(
+            "BL-I03", Place(shown, 1, sheet.title), "the first row does not name the columns of a table", form.header_fix
+        )
     elif not table:
         what = f'the sheet "{title}" is not read: it is none of {", ".join(form.columns)}'
-        report.warning("BL-I03", Place(shown, 0), what, "Rename it if it should be.")
-    return rows_of(grid, table, report, form) if table else []
+        if looks:  # it would be left out without a word
+            report.error("BL-I03", at, f"{what}, but has the columns of {looks}", f"Name it {looks}.")
+        else:
+            report.warning("BL-I03", at, what, "Rename it if it should be.")
+    elif sheet.sheet_state != "visible":
+        what = f'the sheet "{title}" is hidden, and is read like the others'
+        report.warning("BL-I03", at, what, "Show it, to see what is added; or take it out.")
+    return table
+
+
+def _dates(line, places: list[Place], columns: list[str], report: Report, form: Form) -> None:
+    """Pages and ids such as 3-12 become dates in a spreadsheet while they are typed."""
+    for cell, at, column in zip(line, places, columns, strict=False):
+        if (
+            isinstance(cell.value, datetime | date | time)
+            and column != "seen"
+            and any(column in names for names in form.columns.values())
+        ):
+            what = f"the {column} is a date or a time, into which a spreadsheet turns what looks like one"
+            report.error("BL-I03", at, what, "Set the format of the cell to text, and type it again.")
 
 
 def _cell(cell, at: Place, report: Report) -> Cell:

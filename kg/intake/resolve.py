@@ -9,19 +9,21 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from difflib import get_close_matches
 
 from kg import names
 from kg.evidence.statements import LENGTH, Source, Statement, format_span
 from kg.intake.rows import Place, Report, Row, shorten
+from kg.intake.words import Words
 from kg.language.tokens import fold
 from kg.vocabulary import Term, Vocabulary
 
 SHORTEST_MM, LONGEST_MM = 10.0, 1000.0
 FIELDS = ("human", "veterinary", "dental")
-_MOST_NEAR = 200
-"""Looking for near names is slow; a file with more unknown names than this has another fault."""
 _TYPE_WORDS = (names.TYPE, "a", "type", "is a", "category", "class", "is")
+_RESERVED = ("con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "lpt") for n in range(1, 10)))
+"""Names of devices on Windows; an id becomes the name of a file."""
 _ID = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9_-]*[A-Za-z0-9])?")
 _SPAN = re.compile(r"(\d+(?:\.\d+)?)(?:\s*(?:\.\.|-|–|to)\s*(\d+(?:\.\d+)?))?(?:\s*mm)?", re.IGNORECASE)
 
@@ -73,47 +75,6 @@ def resolve(
     return out
 
 
-class Words:
-    """Folded words -> names, for terms of some roles."""
-
-    def __init__(self, terms: Iterable[Term]) -> None:
-        self._ranks: list[dict[str, list[str]]] = [{}, {}, {}]
-        self._shown: dict[str, str] = {}
-        self.names: set[str] = set()
-        for term in terms:
-            self.names.add(term.name)
-            self._shown.setdefault(fold(term.label), term.label)
-            local = term.name.split(":")[1]
-            spelt = re.sub(r"(?<=[a-z0-9])(?=[A-Z])", " ", local)
-            for rank, words in enumerate(((term.label,), (spelt, term.plural, *term.alt), term.hidden)):
-                for word in words:
-                    found = self._ranks[rank].setdefault(fold(word), []) if word else []
-                    if term.name not in found:
-                        found.append(term.name)
-        self._near: dict[str, str] = {}
-        self._locals = {n.split(":")[1]: n for n in sorted(self.names)}
-        self._small = {k.casefold(): k for k in reversed(self._locals)}
-
-    def find(self, text: str) -> list[str]:
-        """Names that the text can mean: one if it is clear, several if it is not, none if it is not known."""
-        if text in self.names:
-            return [text]
-        if text in self._locals:
-            return [self._locals[text]]
-        key = fold(" ".join(text.split()))
-        return next((rank[key] for rank in self._ranks if key in rank), [])
-
-    def near(self, text: str) -> str:
-        """A known label or id that looks like the text; empty if none does, or if too much has been asked already."""
-        plain = fold(" ".join(text.split())).rsplit(":", 1)[-1][:80]
-        if plain not in self._near:
-            if len(self._near) >= _MOST_NEAR:
-                return ""
-            found = get_close_matches(plain, sorted({*self._shown, *self._small}), 1, 0.7)
-            self._near[plain] = (self._shown.get(found[0]) or self._small[found[0]]) if found else ""
-        return self._near[plain]
-
-
 class _Resolver:
     def __init__(self, vocabulary: Vocabulary, sources: Mapping[str, Source], kinds: tuple[str, ...], out: Staging, report):
         self.vocabulary = vocabulary
@@ -136,19 +97,21 @@ class _Resolver:
         name = self._id(row, "src")
         if not name:
             return
-        record = {c: row.text(c) for c in ("title", "publisher", "kind", "field", "work", "page", "url", "seen")}
+        record = {
+            c: " ".join(row.text(c).split()) for c in ("title", "publisher", "kind", "field", "work", "page", "url", "seen")
+        }
         for column in ("kind", "field"):
             record[column] = record[column].casefold()
         at = row.place
         if not record["title"]:
-            self.report.error("BL-I03", at, f"the source {name} has no title", "Give the title as it is printed.")
+            self._lacks(row, "title", f"the source {name} has no title", "Give the title as it is printed.")
         if record["kind"] and record["kind"] not in self.kinds:
             near = get_close_matches(record["kind"], self.kinds, 1)
             fix = f"Did you mean {near[0]}?" if near else f"Kinds: {', '.join(self.kinds)}."
             self.report.error("BL-I05", row.at("kind"), f'"{shorten(record["kind"])}" is no kind of source', fix)
             record["kind"] = ""
         elif not record["kind"]:
-            self.report.error("BL-I03", at, f"the source {name} says no kind", f"Kinds: {', '.join(self.kinds)}.")
+            self._lacks(row, "kind", f"the source {name} says no kind", f"Kinds: {', '.join(self.kinds)}.")
         if record["field"] and record["field"] not in FIELDS:
             text = f'"{shorten(record["field"])}" is no field of a source'
             self.report.error("BL-I05", row.at("field"), text, f"Fields: {', '.join(FIELDS)}.")
@@ -156,6 +119,10 @@ class _Resolver:
         if record["url"] and not re.match(r"https?://[^\s<>\"]+$", record["url"]):
             self.report.error("BL-I03", row.at("url"), "this is no web address", "Write https://... or leave it empty.")
             record["url"] = ""
+        if record["seen"] and not _seen(record["seen"]):
+            text = f'"{shorten(record["seen"], 30)}" is no date on which a source can have been seen'
+            self.report.error("BL-I03", row.at("seen"), text, "Write year and month, as 2026-01, not later than today.")
+            record["seen"] = ""
         source = Source(name, **{**record, "work": record["work"] or name.split(":")[1]})
         known = self.known_sources.get(name)
         if known is not None and (known.title != source.title or known.kind != source.kind):
@@ -163,6 +130,8 @@ class _Resolver:
             self.report.error(
                 "BL-I03", row.at("id"), text, "Choose another id; to cite that source, leave it out of your sources."
             )
+            return
+        if name not in self.known_sources and self._in_other_case(name, [*self.known_sources, *self.out.sources], row.at("id")):
             return
         if name in self.out.sources and self.out.sources[name] != source:
             self.report.error("BL-I03", row.at("id"), f"the source {name} is described twice, in two ways", "Keep one row.")
@@ -199,8 +168,7 @@ class _Resolver:
         at = row.at("id")
         known = self.vocabulary.terms.get(name)
         if known is not None:
-            same = known.role == "pattern" and (known.label, known.definition) == (row.text("label"), row.text("definition"))
-            if (row.text("label") or row.text("definition")) and not same:
+            if not self._as_known(row, known):
                 what = f"{name} is in the catalogue already ({known.label}, a {known.role})"
                 self.report.error("BL-I03", at, what, "Leave the row out and state what is new of it, or choose another id.")
             if row.text("type"):
@@ -209,11 +177,13 @@ class _Resolver:
         if name in self.out.patterns:
             self.report.error("BL-I03", at, f"the pattern {name} is described twice", "Keep one row.")
             return
+        if self._in_other_case(name, [*self.vocabulary.terms, *self.out.patterns], at):
+            return
         if not re.match(r"bl:[A-Z]", name):
             what = f"{name} does not begin with a capital letter, as the id of a pattern does"
             self.report.error("BL-I03", at, what, f"Write {name.split(':')[1][:1].upper()}{name.split(':')[1][1:]}.")
-        texts = {c: row.text(c) for c in ("label", "plural", "definition")}
-        split = {c: tuple(p.strip() for p in row.text(c).split("|") if p.strip()) for c in ("synonyms", "misspellings")}
+        texts = {c: " ".join(row.text(c).split()) for c in ("label", "plural", "definition")}
+        split = {c: _split(row.text(c)) for c in ("synonyms", "misspellings")}
         self.out.patterns[name] = Pattern(
             name,
             texts["label"],
@@ -227,6 +197,21 @@ class _Resolver:
         )
         self.out.places.setdefault(name, row.place)
 
+    def _as_known(self, row: Row, known: Term) -> bool:
+        """Whether a row only repeats what is known of a pattern, or says nothing of it."""
+        if known.role != "pattern":
+            return False
+        parent = self.patterns.find(row.text("variant of")) if row.text("variant of") else []
+        told: dict[str, tuple[str, ...]] = {
+            "label": (known.label,),
+            "plural": (known.plural,),
+            "synonyms": known.alt,
+            "misspellings": known.hidden,
+            "definition": (known.definition,),
+        }
+        same = all(set(_split(row.text(c)) if len(t) != 1 else (row.text(c),)) <= {*t, ""} for c, t in told.items())
+        return same and (not row.text("variant of") or parent == [known.broader])
+
     def pattern(self, row: Row) -> None:
         """Second pass: what a pattern refers to."""
         name = row.text("id") if ":" in row.text("id") else f"bl:{row.text('id')}"
@@ -237,7 +222,7 @@ class _Resolver:
         parent = ""
         if row.text("variant of"):
             parent = self._one(self.patterns, row.text("variant of"), row.at("variant of"), "pattern")
-        cited = [s.strip() for s in row.text("definition source").split("|") if s.strip()]
+        cited = _split(row.text("definition source"))
         sources = tuple(s for c in cited if (s := self._source_named(c, row.at("definition source"))))
         self.out.patterns[name] = Pattern(**{**staged.__dict__, "variant_of": parent, "sources": sources})
         if row.text("type"):
@@ -275,6 +260,10 @@ class _Resolver:
             self.report.error("BL-I03", row.at("mode"), "a length has the mode is", "Give all sizes made, as 127..178.")
             return
         if source and subject and mode and feature and value:
+            first = self.out.said.get(Statement(subject, feature, mode, value, source))
+            if first:
+                where = first.cell if "!" in first.cell else f"{'row' if first.cell else 'line'} {first.line}"
+                self.report.warning("BL-I03", row.place, f"this is said already, in {where}", "One of them can go.")
             self.out.said.setdefault(Statement(subject, feature, mode, value, source), row.at("value"))
             self.out.places.setdefault(subject, row.place)
 
@@ -289,6 +278,11 @@ class _Resolver:
         text, at = row.text("feature"), row.at("feature")
         if text in (names.LENGTH_MIN, names.LENGTH_MAX):
             text = LENGTH
+        if not self.features.find(text) and len(part := self.parts.find(text)) == 1:
+            label, words = self.vocabulary.label(part[0]), [f'"{self.vocabulary.label(p)}"' for p in names.PARTS]
+            what = f'"{shorten(text)}" is a part, not a feature'
+            self.report.error("BL-I05", at, what, f"Write {' or '.join(words)} as the feature, and {label} as the value.")
+            return ""
         return self._one(self.features, text, at, "feature")
 
     def _value(self, feature: str, row: Row) -> str:
@@ -372,13 +366,40 @@ class _Resolver:
             self.report.error("BL-I05", at, f'"{shorten(text)}" is no {what} that is known', fix)
         return ""
 
+    def _lacks(self, row: Row, column: str, what: str, fix: str) -> None:
+        """A finding that something is not given; with the form of a table it has been made already."""
+        if not any(
+            f.line == row.place.line and f.file == row.place.file and f"no {column}" in f.text for f in self.report.errors
+        ):
+            self.report.error("BL-I03", row.place, what, fix)
+
     def _id(self, row: Row, prefix: str) -> str:
         text = row.text("id")
         local = text.removeprefix(f"{prefix}:")
         if not text:
             return ""
-        if not _ID.fullmatch(local) or len(local) > 100:
+        if not _ID.fullmatch(local) or len(local) > 100 or local.casefold() in _RESERVED:
             what = f'"{shorten(text)}" cannot be an id'
-            self.report.error("BL-I03", row.at("id"), what, "Use letters, digits and hyphens, without spaces.")
+            fix = "Use letters, digits and hyphens, without spaces"
+            fix += f"; the full form is {prefix}:Name." if ":" in text else "."
+            self.report.error("BL-I03", row.at("id"), what, fix)
             return ""
         return f"{prefix}:{local}"
+
+    def _in_other_case(self, name: str, known: Iterable[str], at: Place) -> bool:
+        """A finding if an id differs from another in capitals alone: each becomes the name of a file."""
+        other = next((n for n in known if n != name and n.casefold() == name.casefold()), "")
+        if other:
+            what = f"{name} differs from {other} in capitals alone"
+            self.report.error("BL-I03", at, what, "Choose another id, or write it as it stands there.")
+        return bool(other)
+
+
+def _split(text: str) -> tuple[str, ...]:
+    return tuple(" ".join(p.split()) for p in text.split("|") if p.strip())
+
+
+def _seen(text: str) -> bool:
+    """Whether a text is a year, a month or a day that has begun."""
+    match = re.fullmatch(r"((?:19|20)[0-9]{2})(?:-(0[1-9]|1[0-2])(?:-(0[1-9]|[12][0-9]|3[01]))?)?", text)
+    return bool(match) and text <= date.today().isoformat()[: len(text)]

@@ -68,6 +68,11 @@ class Report:
         self.add(Finding(severity, place.file, place.line, code, shown, fix))
 
     @property
+    def errors(self) -> list[Finding]:
+        """In the order they were made."""
+        return [f for f in self._found if f.severity == ERROR]
+
+    @property
     def failed(self) -> bool:
         return any(f.severity == ERROR for f in self._found)
 

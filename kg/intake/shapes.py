@@ -21,6 +21,15 @@ from kg.vocabulary import Vocabulary
 if TYPE_CHECKING:
     import rdflib
 
+COLUMN_OF = {
+    "rdfs:label": "label",
+    "skos:definition": "definition",
+    "dcterms:source": "source",
+    "dcterms:title": "title",
+    "bl:sourceKind": "kind",
+}
+"""Property of a description -> the word for it in findings on cells."""
+
 
 def check_shapes(
     staging: Staging, triples: Iterable[ox.Triple], ontology: Ontology, vocabulary: Vocabulary, report: Report
@@ -41,10 +50,18 @@ def check_shapes(
         focus = _short(found.value(result, sh.focusNode))
         if focus not in staging.places:
             continue
+        column = COLUMN_OF.get(_short(found.value(result, sh.resultPath)), "")
+        if column and _found_already(report, staging.places[focus], column):
+            continue
         message = str(found.value(result, sh.resultMessage) or "does not fit its shape")
         value = found.value(result, sh.value)
         text = f"{focus}: {message}" + (f" (found: {_short(value)[:60]})" if value is not None else "")
         report.error("BL-I03", _place(staging, focus, value), text, "Mend what the sentence says.")
+
+
+def _found_already(report: Report, place: Place, column: str) -> bool:
+    """Whether the reading of the cells has found a fault with a column of this row, which may then be missing here."""
+    return any((f.file, f.line) == (place.file, place.line) and column in f.text for f in report.errors)
 
 
 def feature_shapes(staging: Staging, vocabulary: Vocabulary) -> rdflib.Graph:

@@ -60,6 +60,12 @@ def rows_of(grid: Sequence[Sequence[Cell]], table: str, report: Report, form: Fo
     """A grid (its first line the header) -> rows; empty lines are left out. Findings for everything out of form."""
     header, *lines = grid
     known, needed = form.columns[table], form.needed[table]
+    lower = next((line for line in lines[:20] if table_of((c.text for c in line), form)), None)
+    if lower and not any(heading(c.text) in known for c in header):
+        at = lower[0].place
+        what = f"the names of the columns stand in {'row' if '!' in at.cell else 'line'} {at.line}, below something else"
+        report.error("BL-I03", Place(at.file, header[0].place.line), what, "Take out what stands above them.")
+        return []
     columns: dict[int, str] = {}
     for index, cell in enumerate(header):
         name = heading(cell.text)
@@ -90,7 +96,10 @@ def rows_of(grid: Sequence[Sequence[Cell]], table: str, report: Report, form: Fo
         row = Row(table, cells, Place(first.file, first.line, first.cell.rsplit("!")[0] if "!" in first.cell else ""))
         lacking = [c for c in needed if c not in cells]
         if lacking:
-            report.error("BL-I03", row.place, f"no {' and no '.join(lacking)} given", "Fill it in, or take the row out.")
+            fix = "Fill it in, or take the row out."
+            if row.place.cell:
+                fix += " Where cells are joined into one, only the first of them holds the text."
+            report.error("BL-I03", row.place, f"no {' and no '.join(lacking)} given", fix)
         out.append(row)
     return out
 
@@ -98,7 +107,7 @@ def rows_of(grid: Sequence[Sequence[Cell]], table: str, report: Report, form: Fo
 def usable(cell: Cell, report: Report) -> bool:
     """Whether a cell is plain text of a sensible length; a finding if not."""
     if len(cell.text) > LONGEST_CELL:
-        what = f"the cell holds {len(cell.text):,} characters; at most {LONGEST_CELL:,} fit a cell"
+        what = f"this text has {len(cell.text):,} characters; at most {LONGEST_CELL:,} fit a cell"
         report.error("BL-I04", cell.place, what, "Shorten it.")
         return False
     if cell.text[:1] in ("=", "+", "@"):
@@ -107,7 +116,7 @@ def usable(cell: Cell, report: Report) -> bool:
         return False
     control = next((c for c in cell.text if ord(c) < 32 and c not in "\t\n\r"), None)
     if control is not None:
-        report.error("BL-I03", cell.place, f"the cell holds a control character (U+{ord(control):04X})", "Remove it.")
+        report.error("BL-I03", cell.place, f"the text holds a control character (U+{ord(control):04X})", "Remove it.")
         return False
     return True
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -78,10 +79,13 @@ def write_template(path: Path, vocabulary: Vocabulary, kinds: tuple[str, ...], s
         _table(book.create_sheet(table), (*COLUMNS[table], "note"))
     _example(book.create_sheet("example"), vocabulary)
     _lists(book, vocabulary, kinds, sources)
+    part = path.with_name(f".{path.name}.part")
     try:
-        with path.open("xb") as stream:
+        with part.open("wb") as stream:
             book.save(stream)
+        os.replace(part, path)
     except OSError as e:
+        part.unlink(missing_ok=True)
         raise InputError("BL-I02", f"The file cannot be written: {e.strerror or e}.", file=str(path)) from e
 
 
@@ -93,7 +97,9 @@ def _table(sheet: Any, columns: tuple[str, ...]) -> None:
     sheet.freeze_panes = "A2"
     for index, column in enumerate(columns, 1):
         sheet.cell(1, index).font = Font(bold=True)
-        sheet.column_dimensions[get_column_letter(index)].width = _WIDTHS.get(column, 18)
+        look = sheet.column_dimensions[get_column_letter(index)]
+        look.width = _WIDTHS.get(column, 18)
+        look.number_format = "@"  # text: a page 3-12 is not to become a date
 
 
 def pairs(vocabulary: Vocabulary) -> list[tuple[str, str]]:

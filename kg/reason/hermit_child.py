@@ -1,6 +1,7 @@
 """The child process of ``kg.reason.hermit``: reads a job folder, runs HermiT once, writes ``answer.json``.
 
 The job folder holds ``logic.nt`` and ``request.json`` {"individuals": [iri], "java": path, "memory_mb": n}.
+Standard input is a pipe from the parent: when it is closed, everything here ends.
 The answer is {"status", "detail", "types": {iri: [class iri]}, "unsatisfiable": [class iri]}. Without an
 answer the run counts as crashed.
 """
@@ -9,7 +10,14 @@ from __future__ import annotations
 
 import json
 import sys
+from collections import defaultdict
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+from kg.reason.groups import end_with_parent
+
+if TYPE_CHECKING:
+    import owlready2
 
 # A probe whose type only a working reasoner can find: without it an engine that prints nothing would pass for
 # one that found nothing.
@@ -29,6 +37,7 @@ _:probe <{owl}hasValue> <{p}value> .
 
 def main(folder: str) -> None:
     job = Path(folder)
+    end_with_parent(job)
     request = json.loads((job / "request.json").read_text(encoding="utf-8"))
     with (job / "logic.nt").open("a", encoding="utf-8") as file:
         file.write(_PROBE_TRIPLES)
@@ -59,23 +68,43 @@ def _reason(file: Path, request: dict, answer: dict) -> None:
     except owlready2.OwlReadyInconsistentOntologyError:
         answer.update(status="inconsistent", detail="the axioms and facts contradict each other")
         return
-    if f"{_PROBE}Class" not in _types(world, f"{_PROBE}thing"):
+    types = _types(world)
+    if f"{_PROBE}Class" not in types.get(f"{_PROBE}thing", ()):
         answer["detail"] = "Java ended without an error, but HermiT gave no result"
         return
     answer["status"] = "consistent"
-    answer["types"] = {iri: _types(world, iri) for iri in request["individuals"]}
+    answer["types"] = {iri: types.get(iri, []) for iri in request["individuals"]}
     answer["unsatisfiable"] = [c.iri for c in world.inconsistent_classes() if c is not owlready2.Nothing]
 
 
-def _types(world: object, iri: str) -> list[str]:
-    """The named classes of an individual, direct and indirect, without owl:Thing."""
-    from owlready2 import ThingClass
+def _types(world: owlready2.World) -> dict[str, list[str]]:
+    """The named classes of every individual, direct and indirect, without owl:Thing; IRIs, sorted.
 
-    thing = world[iri]
-    if thing is None:
-        return []
-    found = {c.iri for c in thing.INDIRECT_is_a if isinstance(c, ThingClass)}
-    return sorted(i for i in found if not i.startswith("http://www.w3.org/2002/07/owl#"))
+    Read from the triples that the engine's answer has been written to. Asking owlready2's Python objects gives the same and
+    takes almost as long as the reasoning: it looks for the most specific classes of each.
+    """
+    from owlready2.base import owl_equivalentclass, rdf_type, rdfs_subclassof
+
+    above: dict[int, set[int]] = defaultdict(set)
+    for lower, _, upper in world.get_triples(None, rdfs_subclassof, None):
+        above[lower].add(upper)
+    for one, _, other in world.get_triples(None, owl_equivalentclass, None):
+        above[one].add(other)
+        above[other].add(one)
+    found: dict[int, set[int]] = defaultdict(set)
+    for thing, _, kind in world.get_triples(None, rdf_type, None):
+        waiting = [kind]
+        while waiting:
+            if (name := waiting.pop()) > 0 and name not in found[thing]:  # unnamed classes have numbers below 0
+                found[thing].add(name)
+                waiting += above.get(name, ())
+    iris = {n: world._unabbreviate(n) for n in {*found, *(n for names in found.values() for n in names)} if n > 0}
+    built_in = "http://www.w3.org/2002/07/owl#"
+    return {
+        iris[thing]: sorted(iris[n] for n in names if not iris[n].startswith(built_in))
+        for thing, names in found.items()
+        if thing > 0
+    }
 
 
 def _cause(text: str) -> str:
@@ -85,7 +114,7 @@ def _cause(text: str) -> str:
         if line.startswith("at ") and said:
             break
         line = line.removeprefix("Java error message is:").removeprefix('Exception in thread "main"').strip()
-        if line:
+        if line and not line.startswith("NOTE: Picked up"):  # Java's remark on the options given to it
             said.append(line)
     return " ".join(said)[:600]
 

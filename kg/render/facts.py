@@ -150,6 +150,7 @@ _VERDICTS = {
     ("holds", False): "No.",
     ("why", True): "It is so.",
     ("why", False): "It is not so.",
+    ("why not", False): "The question supposes what is not so.",
     ("contrast", True): "It is so of the first and not of the second.",
     ("contrast", False): "The question supposes what is not so.",
 }
@@ -165,6 +166,8 @@ def argument_blocks(argument: Argument, kind: str, disputed: bool = False) -> li
     ``disputed``: sources disagree on what was asked, which the verdict must not hide.
     """
     holds = argument.holds
+    if argument.negated and kind == "why" and holds is False:
+        kind = "why not"
     verdict = _OPEN.get(str(holds)) or _VERDICTS.get((kind, bool(holds))) or _VERDICTS[("why", bool(holds))]
     if disputed and not isinstance(holds, str):
         verdict = verdict.rstrip(".") + ", by the weight of the sources; but they disagree, see below."

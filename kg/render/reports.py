@@ -48,7 +48,9 @@ def finding_blocks(findings: Sequence[Finding], consistent: bool | None) -> list
             out.append(Para((("remark", "Repair: "), ("", f.fix)), 1, close=True))
     errors = sum(f.severity == "error" for f in findings)
     total = f"{number(errors, 'error')}, {number(len(findings) - errors, 'warning')}." if findings else "No findings."
-    states = {True: " The catalogue is consistent.", False: " The catalogue is inconsistent.", None: ""}
+    clash = any(f.code == "BL-R04" for f in findings)
+    no = " The catalogue is inconsistent." if clash else " Whether it is consistent can be told when the errors are mended."
+    states = {True: " The catalogue is consistent.", False: no, None: ""}
     out.append(para(total + states[consistent], "name"))
     return out
 

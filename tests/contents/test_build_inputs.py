@@ -205,3 +205,29 @@ def test_a_construct_that_is_not_admitted_is_named_with_its_place(copy):
     assert found
     assert all(f.code in CODES and f.text for f in found)
     assert any("bl:Clamp: disjoint union" in f.text and f.fix for f in found)
+
+
+def test_a_stale_closure_is_no_inconsistency():
+    stale = Finding("error", "generated", 0, "BL-C03", "the closure is older than its inputs", "Run: boxlock build")
+    assert consistent([stale])
+    assert not consistent([stale, Finding("error", "", 0, "BL-R04", "HermiT: inconsistent", "")])
+
+
+def test_an_impossible_category_is_told_where_it_is_defined(copy):
+    from kg.check import clashes
+
+    definition = """
+bl:OddClamp owl:equivalentClass [ a owl:Class ; owl:intersectionOf ( bl:Pattern bl:CrushingClamp
+        [ a owl:Restriction ; owl:onProperty bl:crushing ; owl:hasValue bl:NonCrushing ] ) ] .
+"""
+    words = """
+bl:OddClamp a owl:Class ; bl:termRole "category" ; rdfs:label "odd clamp"@en ; rdfs:subClassOf bl:Pattern ;
+    skos:definition "A clamp that crushes and does not."@en ; dcterms:source src:boxlock .
+"""
+    for folder, text in (("axioms", definition), ("terms", words)):
+        file = copy / folder / "categories.ttl"
+        file.write_text(file.read_text(encoding="utf-8") + text, encoding="utf-8")
+    (found,) = clashes(stage(copy))
+    lines = (copy / found.file).read_text(encoding="utf-8").split("\n")
+    assert found.file == "axioms/categories.ttl" and lines[found.line - 1].startswith("bl:OddClamp")
+    assert found.text.startswith("Nothing can be an odd clamp. Every crushing clamp is crushing.")

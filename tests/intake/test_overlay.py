@@ -15,6 +15,7 @@ import pytest
 import kg
 from kg import closure, overlay, paths
 from kg.errors import CatalogueError
+from tests.bench import kills
 
 ROOT = Path(__file__).resolve().parents[2]
 SOURCES = "id,title,kind,field,page\nmy-book,A Book of the Test,textbook,human,12\n"
@@ -248,23 +249,13 @@ def test_kill_at_random_moments(home: Path) -> None:
     assert len(list(home.glob("generation-*"))) <= 3  # the two that are kept, and one that was never finished
 
 
+@pytest.mark.reasoner
 @pytest.mark.skipif(os.name != "posix", reason="kill -9 is a matter of POSIX")
-def test_kill_while_adding(home: Path, tmp_path: Path) -> None:
-    """The whole command, killed at five moments: the catalogue opens as it was, or with what was added."""
-    chance = random.Random(7)
-    more = "source,subject,mode,feature,value\nmy-book,trial forceps,is,type of handle,ring handle\n"
-    (file,) = files(tmp_path, more=more)
-    before = overlay.read_files(overlay.current(home))
-    for _ in range(5):
-        child = subprocess.Popen(
-            [sys.executable, "-m", "repl", "add", "--no-hermit", str(file)],
-            cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-        )  # fmt: skip
-        time.sleep(chance.uniform(0.1, 5))
-        os.kill(child.pid, signal.SIGKILL)
-        child.wait()
-        now = overlay.read_files(overlay.current(home))
-        added = "bl:RingHandle" in now["evidence/my-book.ttl"]
-        assert now == before or added
-        heard: list[str] = []
-        assert "bl:TrialForceps" in kg.open_catalogue(say=heard.append).vocabulary.terms and heard == []
+def test_kill_while_adding(tmp_path: Path) -> None:
+    """The whole command with HermiT, killed at eight moments: the catalogue is the old or the new one, and no Java is left.
+
+    ``python -m tests.bench.kills`` does the same a hundred times.
+    """
+    figures = kills.run(tmp_path, 8, seed=7)
+    assert set(figures.states) <= {"old", "new"} and figures.states.total() == 8, figures.states
+    assert figures.left == 0

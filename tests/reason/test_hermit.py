@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 import tempfile
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 import rdflib
 
 from kg.reason import hermit
+from kg.reason.groups import Stop
 
+ROOT = Path(__file__).resolve().parents[2]
 PREFIX = """@prefix bl: <https://boxlock.example/ns#> . @prefix owl: <http://www.w3.org/2002/07/owl#> .
 @prefix rdfs: <http://www.w3.org/2000/01/rdf-schema#> . @prefix xsd: <http://www.w3.org/2001/XMLSchema#> .
 """
@@ -24,7 +29,7 @@ def temporary(tmp_path, monkeypatch):
     folder.mkdir()
     monkeypatch.setattr(tempfile, "tempdir", str(folder))
     monkeypatch.setenv("TMPDIR", str(folder))
-    yield
+    yield folder
     assert list(folder.iterdir()) == []
 
 
@@ -133,11 +138,49 @@ def test_timed_out_and_really_killed(toy, tmp_path):
     outcome = hermit.realise(toy(), timeout_s=5, java=java)
     assert (outcome.status, outcome.detail) == ("timed-out", "HermiT was stopped after 5 seconds")
     process = int(number.read_text())
-    for _ in range(100):
-        if not _alive(process):
-            break
-        time.sleep(0.05)
-    assert not _alive(process)
+    assert _soon(lambda: not _alive(process))
+
+
+def test_a_run_is_stopped_from_another_thread(toy, tmp_path):
+    number = tmp_path / "number"
+    java = _program(tmp_path / "java", f"sleep 600 &\necho $! > {number}.part\nmv {number}.part {number}\nwait")
+    with ThreadPoolExecutor(1) as pool, pytest.raises(KeyboardInterrupt), Stop() as stop:
+        run = pool.submit(hermit.realise, toy(), timeout_s=600, java=java, stop=stop)
+        assert _soon(number.exists, seconds=60)
+        raise KeyboardInterrupt
+    assert run.result().status == "crashed" and not run.result().types
+    assert _soon(lambda: not _alive(int(number.read_text())))
+    assert hermit.realise(toy(), timeout_s=600, java=java, stop=stop).detail == "stopped"
+
+
+PARENT = """
+import sys
+import rdflib
+from kg.reason import hermit
+hermit.realise(rdflib.Graph(), timeout_s=600, java=sys.argv[1])
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="kill -9 is a matter of POSIX")
+def test_a_parent_that_is_killed_leaves_no_java_and_no_file_behind(tmp_path, temporary):
+    number = tmp_path / "number"
+    java = _program(tmp_path / "java", f"sleep 600 &\necho $! > {number}.part\nmv {number}.part {number}\nwait")
+    parent = subprocess.Popen([sys.executable, "-c", PARENT, str(java)], cwd=ROOT)
+    assert _soon(number.exists, seconds=60)
+    process = int(number.read_text())
+    assert _alive(process) and list(temporary.iterdir())
+    parent.kill()
+    parent.wait()
+    assert _soon(lambda: not _alive(process))
+    assert _soon(lambda: not list(temporary.iterdir()))
+
+
+def _soon(test, seconds: float = 10) -> bool:
+    """Whether something comes true within so many seconds."""
+    until = time.monotonic() + seconds
+    while not test() and time.monotonic() < until:
+        time.sleep(0.02)
+    return test()
 
 
 def _alive(process: int) -> bool:

@@ -207,3 +207,10 @@ def test_every_membership_of_the_shipped_catalogue_has_short_reasons(catalogue):
                 assert all(r.text.endswith(".") for r in way)
             checked += 1
     assert checked > 100
+
+
+def test_a_why_not_about_what_is_so_says_so(told):
+    assert told("why is the Alder clamp not atraumatic").split("\n\n")[1:3] == [
+        "The question supposes what is not so.",
+        "Because\n  1. The Alder clamp counts as atraumatic.\n      A made-up book\n",
+    ]

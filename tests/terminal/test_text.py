@@ -172,8 +172,11 @@ def test_findings() -> None:
     ]
     assert plain(finding_lines(findings, False, 80)) == (
         "error evidence/x.ttl:12 [BL-C04]\n  A value of another feature.\n  Repair: Use a value of jaw surface.\n\n"
-        "warning terms/y.ttl [BL-C04]\n  No definition.\n\n1 error, 1 warning. The catalogue is inconsistent.\n"
+        "warning terms/y.ttl [BL-C04]\n  No definition.\n\n"
+        "1 error, 1 warning. Whether it is consistent can be told when the errors are\nmended.\n"
     )
+    clash = Finding("error", "evidence/x.ttl", 12, "BL-R04", "Two facts exclude each other.", "Withdraw one.")
+    assert plain(finding_lines([clash], False, 80)).endswith("1 error, 0 warnings. The catalogue is inconsistent.\n")
     assert plain(finding_lines([], True, 80)) == "No findings. The catalogue is consistent.\n"
 
 
