@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from kg import names
 from kg.answer.context import Context
+from kg.answer.describe import the
 from kg.answer.visible import table
 from kg.errors import InputError
 from kg.language import nodes
@@ -304,7 +305,7 @@ class Marker:
         if not any(self._on_every_feature(r) for r in mention.readings):
             return ""
         said = f'"{mention.text}"' if mention.positive else f'no "{mention.text}"'
-        where = f" of {self._the(subject)}" if several else ""
+        where = f" of {the(self.ctx.label(subject))}" if several else ""
         return f"You said {said}{where}; {self._recorded(mention.readings[0], subject)}."
 
     def _on_every_feature(self, reading: nodes.Expr) -> list[nodes.Expr]:
@@ -316,10 +317,6 @@ class Marker:
         lexicon, features = self.ctx.lexicon, self.ctx.vocabulary.features
         sharing = [f for f in features if lexicon.values_feature(f) == reading.feature and not features[f].denies]
         return [nodes.Has(f, reading.value) for f in dict.fromkeys((reading.feature, *sharing))]
-
-    def _the(self, pattern: str) -> str:
-        label = self.ctx.label(pattern)
-        return label if label.split()[-1].isdecimal() else f"the {label}"
 
     def _recorded(self, reading: nodes.Expr, subject: str) -> str:
         facts = self.ctx.reader.facts([subject])[subject]

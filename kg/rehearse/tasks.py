@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from kg import names
 from kg.answer.context import Context
-from kg.answer.describe import appearance_without
+from kg.answer.describe import appearance_without, the
 from kg.answer.lookalikes import telling_slots
 from kg.answer.reprocess import answer_reprocessing
 from kg.answer.spoken import value_clause
@@ -72,10 +72,10 @@ class Tasks:
         hidden: bool = False,
         **places: str,
     ) -> Item:
-        the = [_the(s.label) for s in subjects]
-        it = self.settings.ask["it"] if hidden else the[0]
+        names_ = [the(s.label) for s in subjects]
+        it = self.settings.ask["it"] if hidden else names_[0]
         many = not hidden and is_plural(subjects[0].label)
-        places |= {"the": the[0], "it": it, "It": capital(it), "other": the[-1]}
+        places |= {"the": names_[0], "it": it, "It": capital(it), "other": names_[-1]}
         places |= {"is": "are" if many else "is", "has": "have" if many else "has"}
         text = self.settings.ask[task]
         for name, words in places.items():
@@ -106,15 +106,15 @@ class Tasks:
         """(model answer, its one fact) for a question after a name; ``also`` are as right."""
         alt = self.ctx.vocabulary.terms[subject.name].alt
         called = f", also called {listing(alt)}" if alt else ""
-        answer = f"This is {_the(subject.label)}{called}."
+        answer = f"This is {the(subject.label)}{called}."
         if also:
-            answer += f" {capital(listing(_the(self.ctx.label(p)) for p in also))} would fit as well."
+            answer += f" {capital(listing(the(self.ctx.label(p)) for p in also))} would fit as well."
         names_ = (subject.name, *also)
         near = tuple(p for p in subject.family if p not in names_)
         wordings = tuple(
             dict.fromkeys(w for n in names_ for t in [self.ctx.vocabulary.terms[n]] for w in (t.label, *t.alt, *t.hidden))
         )
-        fact = Fact(f"is {_the(subject.label)}", "name", subject.name, names=names_, near=near, phrases=wordings)
+        fact = Fact(f"is {the(subject.label)}", "name", subject.name, names=names_, near=near, phrases=wordings)
         return answer, (fact,)
 
     def _name_from_use(self, subject: Subject, _: bool) -> Item | None:
@@ -262,13 +262,9 @@ class Tasks:
         return tuple(dict.fromkeys(out))
 
 
-def _the(label: str) -> str:
-    return label if label.split()[-1].isdecimal() else f"the {label}"
-
-
 def _says(subject: Subject, text: str) -> str:
     """The name and what is said of it; scissors have, forceps has."""
-    return f"{_the(subject.label)} {of_many(text) if is_plural(subject.label) else text}"
+    return f"{the(subject.label)} {of_many(text) if is_plural(subject.label) else text}"
 
 
 def _disputes(subject: Subject, slots: set[str] | None = None) -> tuple[str, ...]:
@@ -276,7 +272,7 @@ def _disputes(subject: Subject, slots: set[str] | None = None) -> tuple[str, ...
     found = subject.disputed if slots is None else subject.disputed & slots
     labels = sorted({subject.ctx.label(s) for s in found})
     return (
-        (f"The sources disagree on the {listing(labels)} of {_the(subject.label)}; either side earns the mark.",)
+        (f"The sources disagree on the {listing(labels)} of {the(subject.label)}; either side earns the mark.",)
         if labels
         else ()
     )
