@@ -199,19 +199,19 @@ class Catalogue:
                 raise
         return Identifier(self.vocabulary, self.lexicon, self.context.reader, settings)
 
-    def identify(self, seen: str, *, claim: str = "", limit: int = 10, strict: bool = True) -> Identification:
+    def identify(self, seen: str, *, claim: str = "", limit: int = 10, strict: bool = False) -> Identification:
         """Which pattern it is, from a description of what is seen ("ring handles, box lock, curved, about 14 cm").
 
-        ``claim``: the name of a pattern, to be argued for and against. Raises QuestionError (BL-Qxx) with the place of what
-        is not understood, in the description or in the name; with ``strict`` False that is set aside and named in the
-        outcome, as long as anything is understood.
+        ``claim``: the name of a pattern, to be argued for and against. What is not understood is set aside and named in the
+        outcome with the nearest known words, as long as anything is understood; with ``strict`` it is refused. Raises
+        QuestionError (BL-Qxx) with the place of what is not understood, in the description or in the name.
         """
         named = self.identifier.pattern_named(claim) if claim else ""
         aside: list[QuestionError] = []
         observations = self.identifier.observe(seen, None if strict else aside)
         outcome = self.identifier.identify(observations, claim=named, limit=limit)
-        words = tuple(dict.fromkeys(seen[e.span[0] : e.span[1]] for e in aside))
-        return replace(outcome, set_aside=words) if words else outcome
+        near = {seen[e.span[0] : e.span[1]]: e.near[0] if e.near else "" for e in aside}
+        return replace(outcome, set_aside=tuple(near), nearest=tuple(near.values())) if near else outcome
 
     def coverage(
         self,

@@ -139,7 +139,7 @@ def _parser() -> argparse.ArgumentParser:
     identify = command("identify", "say which instrument it may be, from what is seen on it", ("text", "json", "markdown"))
     identify.add_argument("features", nargs="+", metavar="FEATURE", help='what is seen, such as "box lock" or length=14cm')
     identify.add_argument("--claim", metavar="NAME", help="a name that someone gave: what speaks for and against it")
-    identify.add_argument("--set-aside", action="store_true", help="leave out what is not understood, and name it")
+    identify.add_argument("--strict", action="store_true", help="refuse words that are not understood instead of naming them")
     rehearse = command("rehearse", "questions as an examiner asks them, with model answers; marks written ones", ANSWER_FORMATS)
     rehearse.add_argument("question", nargs="*", metavar="QUESTION", help="a description of instruments, or the name of one")
     rehearse.add_argument("--count", type=_count, default=10, metavar="N", help="how many questions (1 to 500)")

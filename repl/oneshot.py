@@ -33,7 +33,7 @@ def describe(options: Namespace, screen: Screen) -> int:
 
 def identify(options: Namespace, screen: Screen) -> int:
     catalogue = open_catalogue(screen)
-    outcome = catalogue.identify(", ".join(options.features), claim=options.claim or "", strict=not options.set_aside)
+    outcome = catalogue.identify(", ".join(options.features), claim=options.claim or "", strict=options.strict)
     if screen.format == "json":
         show_json(screen, kg.identification_json(outcome))
     elif screen.format == "markdown":

@@ -132,7 +132,7 @@ class _Piece:
                 past = self._joint(tokens, at, _JOINTS)
                 if not past:
                     self._refuse(self._not_understood(tokens, at))
-                    if self._absence(tokens):
+                    if self._absence(tokens, at):
                         break
                     past = at + 1
                 at = past
@@ -148,14 +148,10 @@ class _Piece:
             raise error
         self.aside.append(error)
 
-    def _absence(self, tokens: Sequence[Token]) -> bool:
-        """True if a word of absence stands in the piece."""
-        return any(
-            e.kind in ("kw.no", "kw.not", "kw.without", "kw.neither", "kw.nor", "kw.except")
-            for i in range(len(tokens))
-            for _, entries in self.lexicon.matches(tokens, i)
-            for e in entries
-        )
+    def _absence(self, tokens: Sequence[Token], at: int) -> bool:
+        """True if a word of absence stands here: what it denies is not understood, so the rest of the piece is of no use."""
+        kinds = ("kw.no", "kw.not", "kw.without", "kw.neither", "kw.nor", "kw.except")
+        return any(e.kind in kinds for _, entries in self.lexicon.matches(tokens, at) for e in entries)
 
     def _tokens(self) -> list[Token]:
         """The words of the piece with their places in the whole text, without what is passed over."""

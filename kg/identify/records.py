@@ -95,7 +95,7 @@ class Identification:
     ``candidates`` is a first page; ``count`` counts all, whose probabilities add up to 1. ``inseparable``: labels of leading
     candidates that no recorded feature tells apart, one group each. ``settled``: "named" (probability 0.9 or more),
     "inseparable" (so much lies on one such group), "no more" (nothing is left that would tell) or "" (go on looking).
-    ``set_aside``: what was not understood and left out.
+    ``set_aside``: what was not understood and left out; ``nearest``: the nearest known word of each, empty if there is none.
     """
 
     seen: tuple[Seen, ...]
@@ -108,6 +108,7 @@ class Identification:
     claim: Claim | None = None
     notes: tuple[str, ...] = ()
     set_aside: tuple[str, ...] = ()
+    nearest: tuple[str, ...] = ()
 
     def to_json(self) -> dict[str, Any]:
         out: dict[str, Any] = {
@@ -120,5 +121,6 @@ class Identification:
             "settled": self.settled,
             "notes": list(self.notes),
             "not_understood": list(self.set_aside),
+            "nearest_words": list(self.nearest),
         }
         return out | ({"claim": self.claim.to_json()} if self.claim else {})

@@ -22,7 +22,8 @@ def identification_blocks(outcome: Identification, *, brief: bool = False) -> li
     """
     out: list[Block] = [Para((("name", outcome.spoken),))]
     if outcome.set_aside:
-        named = ", ".join(f'"{w}"' for w in outcome.set_aside)
+        pairs = zip(outcome.set_aside, outcome.nearest, strict=True)
+        named = ", ".join(f'"{word}"' + (f" (did you mean {near}?)" if near else "") for word, near in pairs)
         out.append(Para((("error", f"Not understood, and left out: {named}"), ("", "."))))
     if outcome.claim:
         out += claim_blocks(outcome.claim)

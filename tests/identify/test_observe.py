@@ -95,3 +95,11 @@ def test_setting_aside_never_turns_an_absence_into_a_presence(catalogue) -> None
     found = catalogue.identifier.observe("curved, no flibber teeth", aside)
     assert [o.expr for o in found] == [nodes.Has("bl:curvature", "bl:Curved")]
     assert aside
+
+
+def test_by_default_unknown_words_are_named_with_the_nearest_known_one(catalogue) -> None:
+    outcome = catalogue.identify("ring handles, a ratchit, serrated over the distal half")
+    assert outcome.candidates[0].label == "Kelly forceps"
+    assert dict(zip(outcome.set_aside, outcome.nearest, strict=True)) == {"ratchit": "ratchet"}
+    with pytest.raises(QuestionError):
+        catalogue.identify("ring handles, a ratchit", strict=True)
