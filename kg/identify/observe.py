@@ -132,7 +132,8 @@ class _Piece:
                 past = self._joint(tokens, at, _JOINTS)
                 if not past:
                     self._refuse(self._not_understood(tokens, at))
-                    if self._absence(tokens, at):
+                    if self.aside and self._absence(tokens, at):
+                        self.aside[-1].span, self.aside[-1].near = (tokens[at].start, tokens[-1].end), ()
                         break
                     past = at + 1
                 at = past
