@@ -30,6 +30,7 @@ _HOMES = {
         "QuestionError",
         "ReasonerError",
     ),
+    "kg.draw": ("Drawing", "Drawn", "drawing"),
     "kg.intake.inspect": ("EVIDENCE_FORMATS", "Inspection"),
     "kg.intake.template": ("export_template",),
     "kg.identify": ("Identification", "Identifier", "Observation"),
