@@ -17,7 +17,9 @@ from typing import TYPE_CHECKING, Any
 
 from kg import names
 from kg.draw.choices import UNKNOWN, VARIES, Choice, Choices, body_of
-from kg.draw.models.registry import glyphs, models
+from kg.draw.models.glyphs import glyph
+from kg.draw.models.icons import icon
+from kg.draw.models.registry import models
 from kg.draw.page import STUDY, Column, compose, document
 from kg.draw.sheet import Sheet
 from kg.draw.table import Table, read_table
@@ -124,10 +126,13 @@ class _Subject:
         self.sheet = Sheet(self.choices, self.length)
         models()[body.model](self.sheet)
         for choice in self.choices.unasked():
-            row = table.parts.get(choice.slot)
-            if row and row.glyph in glyphs():
-                self.choices.asked[choice.slot] = choice
-                glyphs()[row.glyph](self.sheet, choice, row.place)
+            self.choices.asked[choice.slot] = choice
+            if choice.part:
+                row = table.parts[choice.slot]
+                if row.glyph:
+                    glyph(self.sheet, choice, row.glyph, row.place)
+            elif table.features[choice.slot].glyph:
+                icon(self.sheet, choice, table.features[choice.slot].glyph)
         self.shown = _shown(self.sheet)
 
     @property
