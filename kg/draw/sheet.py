@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
-from kg.draw.choices import ABSENT, UNKNOWN, VARIES, Choice, Choices
+from kg.draw.choices import ABSENT, UNKNOWN, Choice, Choices
 from kg.draw.paths import Path, Point, bounds
 from kg.names import HAS_PART
 
@@ -173,11 +173,10 @@ def tags_of(choice: Choice) -> tuple[Tag, ...]:
 
 
 def label_of(choices: Iterable[Choice]) -> str:
-    """What an item shows, in words: parts and values once each."""
-    texts = []
-    for choice in choices:
-        text = f"{choice.text}: not recorded" if choice.status == UNKNOWN else choice.text
-        if choice.status == VARIES and not choice.part and not choice.text:
-            continue
-        texts.append(text)
-    return "; ".join(dict.fromkeys(t for t in texts if t))
+    """What an item shows, in words: the first two values that are recorded, else the part, else what is not recorded."""
+    found = list(choices)
+    values = [c.text for c in found if c.recorded and not c.part and c.tokens]
+    parts = [c.text for c in found if c.recorded and c.part and c.tokens]
+    unknown = [f"{c.text}: not recorded" for c in found if c.status == UNKNOWN]
+    shown = values[:2] or parts[:1] or unknown[:1]
+    return "; ".join(dict.fromkeys(shown))

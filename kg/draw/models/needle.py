@@ -19,6 +19,8 @@ def suture(s: Sheet) -> None:
     thread = curve((-r, 0), (-r * 1.03, 0.16 * n), (-r * 0.7, 0.27 * n), (-r * 0.1, 0.22 * n), (r * 0.5, 0.3 * n))
     item.hair(thread)
     s.item(point).at(*turn_point(0, 0, r, 345))
+    if swage.recorded:
+        s.item(swage).line(line((-r - w, -1.5 * w), (-r + w, -1.5 * w)), line((-r - w, -4 * w), (-r + w, -4 * w))).at(-r, -2 * w)
     for name, degrees in (("back", 180), ("grip", 215), ("shank", 250), ("joint", 250), ("end", 310), ("tip", 352)):
         s.place(name, *turn_point(0, 0, r, degrees), w * 1.5, degrees + 90)
     _point_view(s)
@@ -113,7 +115,9 @@ def _hollow_tip(s: Sheet, view: View, x: float, h: float, *, label: bool) -> Non
         if long and point.token != "curved-bevel":
             s.item(opening, holes, view=view, label="").hole(ellipse(x - 0.4 * h, -0.35 * h, long * h, 0.36 * h))
     item.at(x + 2 * h, 0)
-    del notch
+    if notch.recorded:
+        cut = shape((x - 9 * h, -1.2 * h, 1), (x - 3 * h, -1.2 * h, 1), (x - 3.4 * h, 0.2 * h), (x - 8.6 * h, 0.2 * h))
+        s.item(notch, view=view, label=None if label else "").hole(cut).at(x - 6 * h, -0.4 * h)
 
 
 _ = (Path, arc)

@@ -11,7 +11,21 @@ from kg.draw.sheet import Sheet
 @cache
 def models() -> Mapping[str, Callable[[Sheet], None]]:
     """Name -> what draws it."""
-    from kg.draw.models import bone, knife, needle, obstetric, pair, plain, retractor, rod, small, speculum, spreader, tube, tweezers
+    from kg.draw.models import (
+        bone,
+        knife,
+        needle,
+        obstetric,
+        pair,
+        plain,
+        retractor,
+        rod,
+        small,
+        speculum,
+        spreader,
+        tube,
+        tweezers,
+    )
 
     return {
         "pair": pair.draw,

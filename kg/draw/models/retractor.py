@@ -37,7 +37,7 @@ def draw(s: Sheet) -> None:
     two = ends.token == "two"
     thick = n * 0.0115 * (0.45 + 0.55 * k)
     front, back = 0.6 * n, 0.3 * n if two else 0.0
-    hooked = hooks.recorded and not form.recorded
+    hooked = hooks.recorded and not (form.recorded or blade.recorded)
     token = form.token if form.recorded else "hooks" if hooked else "rake" if prongs.recorded and not blade.recorded else "plain"
     handle = s.item(grip if grip.recorded else s.get("handle", quiet=True), build, rigidity, retention, label="", dashed=False)
     if token in ("flat",) and not two and not grip.recorded:

@@ -88,7 +88,7 @@ def _end(s: Sheet, x: float, u: float, thick: float, second: Choice | None) -> N
     shown: tuple[Choice, ...] = ()
     token = s.set("second" if second and s.set("second") else "end", "")
     if work.recorded and work.tokens:
-        token, shown = work.token, (work, bowl, edge)
+        token, shown = work.token, (work, bowl, hooks, loop, wire, edge)
         if token == "hook" and tip.token == "blunt":
             token = "blunt-hook"
         if token == "crown" and s.get("crown", quiet=True).token == "angled":

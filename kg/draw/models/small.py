@@ -36,7 +36,7 @@ def clip(s: Sheet) -> None:
         if form.token == "window":
             s.item(form).solid(ellipse(0.64 * n, 0, 0.1 * n, 0.085 * n)).hole(ellipse(0.64 * n, 0, 0.07 * n, 0.055 * n)).at(0.66 * n, -0.06 * n)
         elif form.recorded:
-            s.item(form).at(0.75 * n, -0.03 * n)
+            s.item(form).hair(line((0.4 * n, 0), (0.98 * n, 0))).at(0.75 * n, -0.03 * n)
         s.item(first).at(0.9 * n, 0.02 * n)
     elif style == "latch":
         for sign in (-1, 1):
@@ -102,7 +102,7 @@ def gag(s: Sheet) -> None:
     else:
         first = arms if arms.recorded else rings if rings.recorded else blade
         for sign in (-1, 1):
-            item = s.item(first, grip, label=None if sign < 0 else "", dashed=not first.recorded)
+            item = s.item(first, grip, handle, label=None if sign < 0 else "", dashed=not first.recorded)
             arm = ribbon([(0.1 * n, -0.14 * n), (0.3 * n, -0.07 * n), (0.45 * n, 0.0), (0.62 * n, 0.08 * n), (0.85 * n, 0.13 * n)], [w] * 5)
             foot = shape((0.82 * n, 0.1 * n), (0.92 * n, 0.1 * n), (0.98 * n, 0.19 * n), (0.9 * n, 0.21 * n), (0.82 * n, 0.16 * n))
             item.solid(*((arm, foot) if sign < 0 else (arm.map(mirror()), foot.map(mirror()))))

@@ -118,7 +118,7 @@ def leaves(s: Sheet) -> None:
             leaf = shape((0.5 * n, -0.012 * n, 1), (0.52 * n, -0.07 * n), (0.6 * n, -0.075 * n), (n, -0.03 * n), (n, -0.012 * n, 1))
         else:
             course = [(0.0, -0.002 * n), (0.03 * n, -0.11 * n), (0.2 * n, -0.2 * n), (0.42 * n, -0.18 * n), (0.62 * n, -0.1 * n)]
-            grip = s.item(arms if arms.recorded else handle, retention, label="", dashed=not (arms.recorded or handle.recorded))
+            grip = s.item(arms if arms.recorded else handle, handle, retention, label="", dashed=not (arms.recorded or handle.recorded))
             grip.solid(ribbon(course, [w * 0.8] * 5).map(move))
             leaf = shape((0.6 * n, -0.16 * n), (0.66 * n, -0.15 * n), (0.74 * n, -0.07 * n), (0.98 * n, -0.05 * n), (n, -0.02 * n), (0.9 * n, -0.014 * n), (0.64 * n, -0.02 * n), (0.6 * n, -0.09 * n))
         s.item(form if form.recorded else blade, form, blade, label="", dashed=not (form.recorded or blade.recorded)).solid(leaf.map(move))

@@ -22,7 +22,7 @@ def hinged(s: Sheet) -> None:
         body = [(0.13 * n, -0.135 * n), (0.24 * n, -0.1 * n), (0.4 * n, -0.03 * n), (joint, 0.0), (0.6 * n, 0.055 * n), (0.78 * n, 0.085 * n), (0.9 * n, 0.095 * n)]
         arm = ribbon(body, [w, w * 1.1, w * 1.3, w * 1.5, w * 1.2, w, w * 0.9])
         first = grip if grip.recorded else arms
-        item = s.item(first, rings, arms, label="", dashed=not (grip.recorded or arms.recorded))
+        item = s.item(first, rings, arms, s.get("handle", quiet=True), label="", dashed=not (grip.recorded or arms.recorded))
         if ringed:
             ring, hole = ellipse(0.075 * n, -0.155 * n, 0.075 * n, 0.055 * n, -14), ellipse(0.075 * n, -0.155 * n, 0.057 * n, 0.038 * n, -14)
             item.solid(arm.map(move), (ring + hole).map(move))

@@ -183,6 +183,8 @@ def _back(s: Sheet, x: float, h: float, n: float) -> None:
             s.item(lumens).at(0.5 * x, 1.2 * h)
         if lumens.status == "varies":
             s.item(lumens).ghost(ribbon([(x * 0.95, -0.4 * h), (0.6 * x, -2.6 * h), (0.2 * x, -5.4 * h)], [0.8 * h, 0.9 * h, 1.1 * h])).at(0.3 * x, -4.8 * h)
+    elif kind == "plain" and lumens.recorded:
+        s.choices.asked.pop(lumens.slot, None)  # an open end shows no channels: they get a picture of their own
     elif kind == "suction":
         item.solid(shape((x + h, -h, 1), (0.85 * x, -2.4 * h), (0.5 * x, -2.6 * h), (0.3 * x, -1.9 * h, 1), (0.3 * x, 1.9 * h, 1), (0.5 * x, 2.6 * h), (0.85 * x, 2.4 * h), (x + h, h, 1)))
         item.solid(*[shape((0.3 * x - 0.09 * x * i, -1.7 * h, 1), (0.21 * x - 0.09 * x * i, -1.2 * h, 1), (0.21 * x - 0.09 * x * i, 1.2 * h, 1), (0.3 * x - 0.09 * x * i, 1.7 * h, 1)) for i in range(3)])

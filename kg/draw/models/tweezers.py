@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from kg.draw.models import details
-from kg.draw.models.jaws import BUILDS, ENDS, PROPORTIONS, bend_of, blade, draw_jaws, face_on, Jaw, teeth
-from kg.draw.paths import Path, box, curve, ellipse, line, mirror, ribbon, shape, then, turn
+from kg.draw.models.jaws import BUILDS, ENDS, PROPORTIONS, Jaw, bend_of, blade, draw_jaws, face_on
+from kg.draw.paths import box, ellipse, line, mirror, ribbon, shape, then, turn
 from kg.draw.sheet import Sheet
 
 ENDS_OF_ARMS = {
@@ -19,6 +19,7 @@ def draw(s: Sheet) -> None:
     grip, arms, tip, build = s.get("grip"), s.get("spring-arms", quiet=True), s.get("tip"), s.get("build", quiet=True)
     curvature, teeth_of, form = s.get("bend"), s.get("teeth"), s.get("form", quiet=True)
     jaws, joint = s.get("jaws", quiet=True), s.get("jointpart", quiet=True)
+    handle, tip_part = s.get("handle", quiet=True), s.get("tip-part", quiet=True)
     k = BUILDS.get(build.token, 1.0)
     share, end = ENDS_OF_ARMS.get(tip.token, (0.5, "round"))
     open_by, wide = 0.052 * n, 0.021 * n * (0.5 + 0.5 * k)
@@ -39,7 +40,7 @@ def draw(s: Sheet) -> None:
             if number:
                 s.item(label="").ghost(arm.map(bend))
                 continue
-            s.item(grip, arms, tip, build, curvature, form, jaws, label="", dashed=False).solid(arm.map(bend))
+            s.item(grip, arms, tip, build, curvature, form, jaws, handle, tip_part, label="", dashed=not (grip.recorded or arms.recorded)).solid(arm.map(bend))
         if number:
             continue
         s.move = bend
@@ -117,6 +118,7 @@ def jointed(s: Sheet) -> None:
     """Spring arms that are pressed together and close jaws or blades beyond a joint."""
     n = s.length
     grip, arms, build, part = s.get("grip"), s.get("spring-arms", quiet=True), s.get("build", quiet=True), s.get("jointpart")
+    handle = s.get("handle", quiet=True)
     k = BUILDS.get(build.token, 1.0)
     cutting = s.set("ends") == "blades"
     share = 0.2 * PROPORTIONS.get(s.get("proportion", quiet=True).token, 1.0)
@@ -127,7 +129,7 @@ def jointed(s: Sheet) -> None:
             (joint, -0.004 * n),
         ]  # fmt: skip
         arm = ribbon(course, [wide * 0.5, wide * 0.6, wide * 0.8, wide, wide * 0.75, wide * 0.8])
-        s.item(grip, arms, build, label="").solid(arm.map(mirror()) if sign > 0 else arm)
+        s.item(grip, arms, build, handle, label="").solid(arm.map(mirror()) if sign > 0 else arm)
         s.item(grip, label="").line(*[line(((0.4 + 0.018 * i) * n, sign * 0.05 * n), ((0.4 + 0.018 * i) * n, sign * 0.082 * n)) for i in range(9)])
     s.item(arms if arms.recorded else grip).at(0.3 * n, -0.062 * n)
     latch = s.get("latch", quiet=True)
@@ -185,7 +187,8 @@ def crossed(s: Sheet) -> None:
             (joint, 0.004 * n), (joint + 0.05 * n, 0.016 * n),
         ]  # fmt: skip
         arm = ribbon(course, [wide * 0.8, wide * 0.8, wide * 0.9, wide, wide, wide * 1.05, wide * 0.8])
-        s.item(grip, arms, build, label="").solid(arm.map(mirror()) if sign > 0 else arm)
+        first = grip if grip.recorded else arms
+        s.item(first, arms, build, s.get("handle", quiet=True), label="").solid(arm.map(mirror()) if sign > 0 else arm)
     s.item(arms if arms.recorded else grip).at(0.2 * n, -0.098 * n)
     s.place("grip", 0.25 * n, 0, 0.1 * n)
     s.place("back", 0, 0, 0.05 * n)
@@ -200,8 +203,3 @@ def crossed(s: Sheet) -> None:
     details.tip_teeth(s)
 
 
-def _unused() -> tuple[Path, ...]:
-    return (curve((0, 0), (1, 1)),)
-
-
-del teeth
