@@ -18,8 +18,10 @@ from typing import NoReturn
 from kg import BoxlockError, InputError
 from repl.screen import Screen, is_terminal, open_screen, prepare_streams
 
-COMMANDS = ("add", "ask", "build", "changes", "check", "compare", "describe", "export", "identify", "sparql", "table", "why")
-HOMES = {"changes": "repl.editing", "table": "repl.editing"}
+COMMANDS = (
+    "add", "ask", "build", "changes", "check", "compare", "describe", "draw", "export", "identify", "sparql", "table", "why",
+)
+HOMES = {"changes": "repl.editing", "draw": "repl.draw", "table": "repl.editing"}
 """Where a command is carried out; by default in ``repl.oneshot``."""
 ANSWER_FORMATS = ("text", "json", "csv", "markdown")
 
@@ -126,6 +128,9 @@ def _parser() -> argparse.ArgumentParser:
     compare.add_argument("--telling", action="store_true", help="only what decides between them")
     describe = command("describe", "describe an instrument aloud, part by part, with who says so", ANSWER_FORMATS)
     describe.add_argument("name", nargs="+", metavar="NAME", help="the name; several words are joined")
+    draw = command("draw", "draw an instrument, or two side by side, from what is recorded", ("text", "json", "svg"))
+    draw.add_argument("names", nargs="+", metavar="NAME", help="one name or two, each in quotation marks")
+    draw.add_argument("--to", metavar="FILE.svg", help="where to write the drawing; needed for text")
     identify = command("identify", "say which instrument it may be, from what is seen on it", ("text", "json", "markdown"))
     identify.add_argument("features", nargs="+", metavar="FEATURE", help='what is seen, such as "box lock" or length=14cm')
     identify.add_argument("--claim", metavar="NAME", help="a name that someone gave: what speaks for and against it")

@@ -9,5 +9,6 @@ sheet --page, labels, ink--> SVG
 from __future__ import annotations
 
 from kg.draw.drawing import Drawing, Drawn, drawing
+from kg.draw.readback import read_back
 
-__all__ = ["Drawing", "Drawn", "drawing"]
+__all__ = ["Drawing", "Drawn", "drawing", "read_back"]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -54,6 +54,10 @@ class Choice:
             return "on some"
         return "" if not self.values else "there" if names.HAS_PART in self.values else "absent"
 
+    def way(self, number: int) -> Choice:
+        """Another of the ways in which it is made, by its place among ``tokens``."""
+        return replace(self, values=self.values[number : number + 1], tokens=self.tokens[number : number + 1])
+
     def drawn_values(self) -> tuple[str, ...]:
         """What of ``values`` the first drawing shows."""
         return self.values[:1] if self.status == VARIES else self.values
@@ -71,9 +75,14 @@ class Choices:
             self._by_parameter.setdefault(row.parameter, []).append(name)
         self.disputed = frozenset(slot_of(literal) for literal in facts.disputed) | facts.known.open_slots
 
-    def choice(self, parameter: str, *, quiet: bool = False) -> Choice:
-        """The setting of a parameter. ``quiet``: if nothing is recorded, that is not worth a remark."""
+    def choice(self, parameter: str, *, quiet: bool = False, knows: Collection[str] | None = None) -> Choice:
+        """The setting of a parameter. ``quiet``: if nothing is recorded, that is not worth a remark.
+
+        ``knows``: the settings that the model can show; any other is left to a picture of its own, as if it had not been asked.
+        """
         found = [self._of(slot, parameter) for slot in self._by_parameter.get(parameter, ())]
+        if knows is not None:
+            found = [c for c in found if not c.recorded or not c.tokens or c.token in knows]
         best = max(found, key=lambda c: (c.recorded and bool(c), c.recorded, bool(c)), default=Choice(parameter))
         for one in found:
             if one.recorded:

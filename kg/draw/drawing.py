@@ -154,7 +154,9 @@ class _Subject:
         )
 
     def drawn(self) -> tuple[Drawn, ...]:
-        return tuple(Drawn(self.pattern, f, v, s, self._text(f, v)) for f, v, s in self.shown)
+        place = self.choices.place
+        facts = sorted(self.shown, key=lambda f: (place(f[1] if f[0] == names.HAS_PART else f[0]), f[1]))
+        return tuple(Drawn(self.pattern, f, v, s, self._text(f, v)) for f, v, s in facts)
 
     def _text(self, feature: str, value: str) -> str:
         return (

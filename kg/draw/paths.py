@@ -53,7 +53,10 @@ def _denser(nodes: Sequence[Node], closed: bool, step: float) -> tuple[Node, ...
         b = nodes[(i + 1) % len(nodes)]
         if (i + 1 < len(nodes) or closed) and a[2] and b[2]:
             pieces = int(math.hypot(b[0] - a[0], b[1] - a[1]) // step)
-            out += [(a[0] + (b[0] - a[0]) * k / (pieces + 1), a[1] + (b[1] - a[1]) * k / (pieces + 1), False) for k in range(1, pieces + 1)]
+            out += [
+                (a[0] + (b[0] - a[0]) * k / (pieces + 1), a[1] + (b[1] - a[1]) * k / (pieces + 1), False)
+                for k in range(1, pieces + 1)
+            ]
     return tuple(out)
 
 

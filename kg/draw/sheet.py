@@ -6,7 +6,7 @@ Models work in millimetres of the instrument; the page scales them, and strokes 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -131,8 +131,9 @@ class Sheet:
         """A setting of the body."""
         return self.choices.settings.get(key, default)
 
-    def get(self, parameter: str, *, quiet: bool = False) -> Choice:
-        return self.choices.choice(parameter, quiet=quiet)
+    def get(self, parameter: str, *, quiet: bool = False, knows: Collection[str] | None = None) -> Choice:
+        """The setting of a parameter; see ``Choices.choice``."""
+        return self.choices.choice(parameter, quiet=quiet, knows=knows)
 
     @property
     def main(self) -> View:

@@ -85,7 +85,11 @@ def read_table(root: Path) -> Table:
     return Table(
         {
             name: FeatureRow(
-                row["parameter"], {v: t or "" for v, t in row["values"].items()}, row.get("unknown", ""), row.get("glyph", ""), row.get("bare", "")
+                row["parameter"],
+                {v: t or "" for v, t in row["values"].items()},
+                row.get("unknown", ""),
+                row.get("glyph", ""),
+                row.get("bare", ""),
             )
             for name, row in raw.get("feature", {}).items()
         },

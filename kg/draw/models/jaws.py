@@ -293,9 +293,9 @@ def _ghosts(s: Sheet, jaw: Jaw, curvature: Choice, facing: bool, width: float, f
     """The other curvatures in which it is made, as outlines."""
     if curvature.status != "varies":
         return
-    for token in curvature.tokens[1:]:
+    for number, token in enumerate(curvature.tokens[1:], 1):
         s.move = bend_of(token, jaw.x0, jaw.x1)
-        item = s.item(label="")
+        item = s.item(curvature.way(number), label="")
         if facing:
             item.ghost(face_on(jaw, width, forms))
         else:

@@ -8,6 +8,10 @@ from kg.draw.paths import Path, box, ellipse, line, mirror, poly, ribbon, shape,
 from kg.draw.sheet import Sheet
 
 
+FINENESS = {"fine": 0.78, "pointed": 0.6}
+"""Forms of the tip that show in the width of a blade."""
+
+
 def draw(s: Sheet) -> None:
     """Ring-handled and bar-handled instruments with jaws, scissors."""
     n = s.length
@@ -139,11 +143,11 @@ def _joint(s: Sheet, x: float, r: float, n: float) -> None:
 def _blades(s: Sheet, joint: float, k: float) -> None:
     n = s.length
     part, tips, curvature = s.get("blade", quiet=True), s.get("blade-tips"), s.get("bend")
-    tip, proportion, build = s.get("tip", quiet=True), s.get("blade-proportion", quiet=True), s.get("build", quiet=True)
+    tip, proportion, build = s.get("tip", quiet=True, knows=FINENESS), s.get("blade-proportion", quiet=True), s.get("build", quiet=True)
     tip_part = s.get("tip-part", quiet=True)
     edge, insert = s.get("edge-part", quiet=True), s.get("insert", quiet=True)
     wide = n * 0.036 * (0.55 + 0.45 * k)
-    fine = 0.72 if tip.token in ("fine", "pointed") else 1.0
+    fine = FINENESS.get(tip.token, 1.0)
     upper, lower = ENDS.get(tips.token, ("plain", "plain"))
     open_by = 6.0
     for number, token in enumerate(curvature.tokens if curvature.status == "varies" else (curvature.token,)):
@@ -153,7 +157,7 @@ def _blades(s: Sheet, joint: float, k: float) -> None:
             one = blade(joint, n, wide * fine, end)
             one = one.map(mirror()) if sign > 0 else one
             if number:
-                s.item(label="").ghost(one.map(move))
+                s.item(curvature.way(number), label="").ghost(one.map(move))
                 continue
             item = s.item(part, tips, curvature, tip, proportion, build, edge, tip_part, label="", dashed=False)
             item.solid(one.map(move))
