@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 from kg import names
@@ -30,6 +31,8 @@ class Choice:
     status: str = ABSENT
     text: str = ""
     part: bool = False
+    bare: bool = False
+    """Whether what is recorded is that nothing is there, or nothing special."""
 
     @property
     def token(self) -> str:
@@ -91,6 +94,12 @@ class Choices:
             self.asked[best.slot] = best
         return best
 
+    @cached_property
+    def empty(self) -> bool:
+        """Whether nothing is recorded that could be drawn."""
+        every = map(self.of_slot, (*self.table.features, *self.table.parts))
+        return not any(c.recorded and c.tokens and not c.bare for c in every)
+
     def of_slot(self, slot: str) -> Choice:
         """What is recorded of one feature or part, whatever parameter it decides."""
         row = self.table.features.get(slot) or self.table.parts.get(slot)
@@ -145,7 +154,8 @@ class Choices:
 
     def _made(self, parameter: str, slot: str, values: list[str], status: str, text: str) -> Choice:
         tokens = tuple(t for t in (self.table.features[slot].tokens[v] for v in values) if t)
-        return Choice(parameter, slot, tuple(values), tokens, status, text)
+        bare = bool(tokens) and status != VARIES and tokens[0] == self.table.features[slot].bare
+        return Choice(parameter, slot, tuple(values), tokens, status, text, bare=bare)
 
     def _narrowest(self, held: Iterable[str]) -> list[str]:
         found = set(held)

@@ -136,6 +136,11 @@ class Sheet:
         return self.choices.choice(parameter, quiet=quiet, knows=knows)
 
     @property
+    def empty(self) -> bool:
+        """Whether nothing is recorded that could be drawn: then even what the family has in common is dashed."""
+        return self.choices.empty
+
+    @property
     def main(self) -> View:
         return self.views[0]
 
@@ -150,12 +155,12 @@ class Sheet:
     def item(self, *shown: Choice, view: View | None = None, label: str | None = None, dashed: bool | None = None) -> Item:
         """A new item that shows these choices; what is absent shows nothing.
 
-        It is dashed if the first choice is not recorded. ``label``: None says what is shown, "" says nothing.
+        It is dashed if none of them is recorded. ``label``: None says what is shown, "" says nothing.
         """
         real = [c for c in shown if c.slot and (c.tokens or c.values) and c.status != ABSENT]
         item = Item(
             tags=tuple(t for c in real for t in tags_of(c)),
-            dashed=bool(shown) and shown[0].status == UNKNOWN if dashed is None else dashed,
+            dashed=bool(shown) and not any(c.recorded for c in shown) if dashed is None else dashed,
             label=label_of(real) if label is None else label,
             slots=tuple(c.slot for c in real),
             move=self.move,
@@ -174,10 +179,9 @@ def tags_of(choice: Choice) -> tuple[Tag, ...]:
 
 
 def label_of(choices: Iterable[Choice]) -> str:
-    """What an item shows, in words: the first two values that are recorded, else the part, else what is not recorded."""
+    """What an item shows, in words: the first two values that are recorded, else the part. What is not recorded stands in the key."""
     found = list(choices)
-    values = [c.text for c in found if c.recorded and not c.part and c.tokens]
+    values = [c.text for c in found if c.recorded and not c.part and c.tokens and not c.bare]
     parts = [c.text for c in found if c.recorded and c.part and c.tokens]
-    unknown = [f"{c.text}: not recorded" for c in found if c.status == UNKNOWN]
-    shown = values[:2] or parts[:1] or unknown[:1]
+    shown = values[:2] or parts[:1] or [f"{c.text}: not recorded" for c in found[:1] if c.part and c.status == UNKNOWN]
     return "; ".join(dict.fromkeys(shown))

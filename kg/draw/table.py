@@ -60,7 +60,7 @@ class Body:
 
 @dataclass(frozen=True)
 class Table:
-    """The whole table. ``features`` and ``parts`` are keyed by short names; ``faces``: how a jaw face is sketched in letters."""
+    """The whole table, keyed by short names. ``undrawn``: name -> reason; ``faces``: how a jaw face is sketched in letters."""
 
     features: Mapping[str, FeatureRow]
     parts: Mapping[str, PartRow]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from kg.draw.models.ends import ENDS
-from kg.draw.paths import Path, box, curve, ellipse, line, poly, ribbon, shape
+from kg.draw.paths import box, curve, ellipse, evenly, line, normals, poly, ribbon, shape
 from kg.draw.sheet import Sheet
 
 
@@ -130,24 +130,16 @@ def wire(s: Sheet) -> None:
     shown = wires if wires.recorded else links if links.recorded else work
     item = s.item(shown, work, cutting, rigidity, dashed=not shown.recorded)
     if links.recorded:
-        from kg.draw.paths import normals, sample
-
-        points = sample(course, 4)
-        for (x, y), (nx, ny) in list(zip(points, normals(points), strict=True))[::1]:
-            item.solid(ellipse(x, y, 0.021 * n, 0.012 * n))
-            item.ink(
-                poly((x - 0.008 * n, y + 0.008 * n), (x + 0.008 * n, y + 0.008 * n), (x - nx * 0.02 * n, y - ny * 0.024 * n))
-            )
+        points = evenly(course, 0.036 * n)
+        for (x, y), (nx, ny) in zip(points, normals(points), strict=True):
+            item.solid(ellipse(x, y, 0.021 * n, 0.012 * n, math.degrees(math.atan2(nx, -ny))))
+            item.ink(ellipse(x - nx * 0.014 * n, y - ny * 0.014 * n, 0.005 * n))
     else:
         item.bold(curve(*course))
-        from kg.draw.paths import normals, sample
-
-        points = sample(course, 9)
+        points = evenly(course, 0.016 * n)
+        ticks = zip(points, normals(points), strict=True)
         item.line(
-            *[
-                line((x - nx * 0.006 * n, y - ny * 0.006 * n), (x + nx * 0.006 * n + 0.004 * n, y + ny * 0.006 * n))
-                for (x, y), (nx, ny) in zip(points, normals(points), strict=True)
-            ]
+            *[line((x - a * 0.006 * n, y - b * 0.006 * n), (x + a * 0.006 * n, y + b * 0.006 * n)) for (x, y), (a, b) in ticks]
         )
     item.at(0.5 * n, -0.28 * n)
     for x in (0.09 * n, 0.91 * n):
@@ -210,5 +202,3 @@ def brace(s: Sheet) -> None:
     drill.at(0.93 * n, 0.02 * n)
     for name, x in (("grip", 0.42 * n), ("back", 0.0), ("shank", 0.68 * n), ("joint", 0.6 * n), ("end", 0.8 * n), ("tip", n)):
         s.place(name, x, 0, 0.02 * n)
-
-

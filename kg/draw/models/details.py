@@ -291,9 +291,12 @@ def blade_tips(s: Sheet) -> None:
     tips, tip = s.get("blade-tips"), s.get("tip", quiet=True, knows=("fine", "pointed"))
     view = s.detail("tip", "tips, enlarged")
     ends = {
-        "blunt-blunt": ("blunt", "blunt"), "sharp-sharp": ("sharp", "sharp"), "sharp-blunt": ("sharp", "blunt"),
-        "probe": ("blunt", "probe"), "hook": ("plain", "hook"),
-    }.get(tips.token, ("plain", "plain"))  # fmt: skip
+        "blunt-blunt": ("blunt", "blunt"),
+        "sharp-sharp": ("sharp", "sharp"),
+        "sharp-blunt": ("sharp", "blunt"),
+        "probe": ("blunt", "probe"),
+        "hook": ("plain", "hook"),
+    }.get(tips.token, ("plain", "plain"))
     item = s.item(tips, tip, view=view, label="")
     thin = {"fine": 0.78, "pointed": 0.6}.get(tip.token, 1.0)
     for side, end in ((-1, ends[0]), (1, ends[1])):

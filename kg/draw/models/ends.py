@@ -54,8 +54,21 @@ def gouge_v(item: Item, x: float, u: float, t: float) -> None:
 
 
 def cup(item: Item, x: float, u: float, t: float) -> None:
-    item.solid(shape((x - 5 * u, -t, 1), (x - 1 * u, -t * 0.8), (x + 2 * u, -2.6 * u), (x + 6 * u, -3.2 * u), (x + 10 * u, -2 * u), (x + 11.4 * u, 0),
-                     (x + 10 * u, 2 * u), (x + 6 * u, 3.2 * u), (x + 2 * u, 2.6 * u), (x - 1 * u, t * 0.8), (x - 5 * u, t, 1)))  # fmt: skip
+    item.solid(
+        shape(
+            (x - 5 * u, -t, 1),
+            (x - 1 * u, -t * 0.8),
+            (x + 2 * u, -2.6 * u),
+            (x + 6 * u, -3.2 * u),
+            (x + 10 * u, -2 * u),
+            (x + 11.4 * u, 0),
+            (x + 10 * u, 2 * u),
+            (x + 6 * u, 3.2 * u),
+            (x + 2 * u, 2.6 * u),
+            (x - 1 * u, t * 0.8),
+            (x - 5 * u, t, 1),
+        )
+    )
     item.line(ellipse(x + 6.2 * u, 0, 4 * u, 2.3 * u)).hair(*[arc(x + 6.2 * u, 0, r * u, 100, 200) for r in (1.0, 1.6)])
 
 
@@ -187,10 +200,9 @@ def blunt_hook(item: Item, x: float, u: float, t: float) -> None:
     )
 
 
-def two_hooks(item: Item, x: float, u: float, t: float) -> None:
-    for side in (-1, 1):
-        item.solid(ribbon([(x - 8 * u, 0), (x - 2 * u, side * 1.6 * u), (x + 4 * u, side * 3.6 * u), (x + 7.4 * u, side * 3.4 * u), (x + 7 * u, side * 1.2 * u)],
-                          [t, t * 0.8, t * 0.7, t * 0.5, 0.1 * u]))  # fmt: skip
+def round_hook(item: Item, x: float, u: float, t: float) -> None:
+    course = [(x - 6 * u, 0), (x + 1 * u, 0), (x + 6 * u, 0.2 * u), (x + 8 * u, 2.6 * u), (x + 8 * u, 7.5 * u)]
+    item.solid(ribbon(course, [t, t * 0.9, t * 0.85, t * 0.8, t * 0.8], end="round"), ellipse(x + 8 * u, 8 * u, t * 1.7))
 
 
 def file_teeth(item: Item, x: float, u: float, t: float) -> None:
@@ -337,10 +349,34 @@ def straight_edge(item: Item, x: float, u: float, t: float) -> None:
 
 
 ENDS: dict[str, End] = {
-    "straight": chisel, "gouge": gouge, "u": gouge_u, "v": gouge_v, "cup": cup, "scoop": scoop, "spatula": spatula,
-    "loop": loop, "sharp": sharp_loop, "blunt": blunt_loop, "snare": snare, "hook": hook, "blunt-hook": blunt_hook,
-    "two-hooks": two_hooks, "file": file_teeth, "burr": burr, "drill": drill, "crown": crown, "crown-angled": crown_angled,
-    "screw": screw, "ring": ring, "ball": ball, "mallet": mallet, "mallet-soft": mallet_soft, "guillotine": guillotine,
-    "crosswise": crosswise, "basket": basket, "elevator": elevator, "small-knife": straight_edge,
-}  # fmt: skip
+    "straight": chisel,
+    "gouge": gouge,
+    "u": gouge_u,
+    "v": gouge_v,
+    "cup": cup,
+    "scoop": scoop,
+    "spatula": spatula,
+    "loop": loop,
+    "sharp": sharp_loop,
+    "blunt": blunt_loop,
+    "snare": snare,
+    "hook": hook,
+    "blunt-hook": blunt_hook,
+    "round-hook": round_hook,
+    "file": file_teeth,
+    "burr": burr,
+    "drill": drill,
+    "crown": crown,
+    "crown-angled": crown_angled,
+    "screw": screw,
+    "ring": ring,
+    "ball": ball,
+    "mallet": mallet,
+    "mallet-soft": mallet_soft,
+    "guillotine": guillotine,
+    "crosswise": crosswise,
+    "basket": basket,
+    "elevator": elevator,
+    "small-knife": straight_edge,
+}
 """Setting -> what draws it: (item, where it begins, size of a detail, half the thickness of the shaft)."""

@@ -79,9 +79,11 @@ def _bevel(i: Item, t: str) -> None:
 
 
 def _edges(i: Item, t: str) -> None:
-    {"one": lambda: i.solid(shape((0, -4, 1), (1.4, 8, 1), (-1.4, 8, 1)).map(lambda p: (p[0] + 4, 4 - p[1]))),
-     "two": lambda: i.solid(shape((0, 0, 1), (8, -1.8), (16, 0, 1), (8, 1.8))),
-     "three": lambda: i.solid(poly((0, 6), (7, -6), (14, 6)))}[t]()  # fmt: skip
+    {
+        "one": lambda: i.solid(shape((0, -4, 1), (1.4, 8, 1), (-1.4, 8, 1)).map(lambda p: (p[0] + 4, 4 - p[1]))),
+        "two": lambda: i.solid(shape((0, 0, 1), (8, -1.8), (16, 0, 1), (8, 1.8))),
+        "three": lambda: i.solid(poly((0, 6), (7, -6), (14, 6))),
+    }[t]()
 
 
 def _lumens(i: Item, t: str) -> None:
@@ -304,11 +306,36 @@ def _bend(i: Item, t: str) -> None:
 
 ICONS: dict[str, Icon] = {
     "bend": _bend,
-    "action": _action, "retention": _retention, "rigidity": _rigidity, "bevel": _bevel, "edge-count": _edges, "lumens": _lumens,
-    "bore": _bore, "optics": _optics, "view": _view, "opening": _opening, "closing": _closing, "build": _build, "tip": _tip,
-    "facing": _edge_facing, "head": _head, "prong-count": _count(1), "blade-count": _count(1), "prong-point": _prong_point,
-    "vented": _vented, "crown": _crown, "end-edges": _ends, "thickness": _thickness, "guard-motion": _guard,
-    "cutting-sides": _cutting, "form": _form, "work": _work, "blade-form": _blade_form, "tube-bend": _tube_bend, "point": _point,
-    "tube-tip": _tube_tip, "opening-at": _opening_at,
-}  # fmt: skip
+    "action": _action,
+    "retention": _retention,
+    "rigidity": _rigidity,
+    "bevel": _bevel,
+    "edge-count": _edges,
+    "lumens": _lumens,
+    "bore": _bore,
+    "optics": _optics,
+    "view": _view,
+    "opening": _opening,
+    "closing": _closing,
+    "build": _build,
+    "tip": _tip,
+    "facing": _edge_facing,
+    "head": _head,
+    "prong-count": _count(1),
+    "blade-count": _count(1),
+    "prong-point": _prong_point,
+    "vented": _vented,
+    "crown": _crown,
+    "end-edges": _ends,
+    "thickness": _thickness,
+    "guard-motion": _guard,
+    "cutting-sides": _cutting,
+    "form": _form,
+    "work": _work,
+    "blade-form": _blade_form,
+    "tube-bend": _tube_bend,
+    "point": _point,
+    "tube-tip": _tube_tip,
+    "opening-at": _opening_at,
+}
 _ = tube_end

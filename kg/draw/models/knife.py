@@ -25,9 +25,18 @@ def outline(edge: str, x: float, n: float, h: float) -> Path:
         return shape(at(0, -1, 1), at(1.0, -1.0, 1), at(0.12, 1, 1), at(0, 1, 1))
     if edge == "hooked":
         return shape(
-            at(0, -0.9, 1), at(0.3, -1.1), at(0.62, -1.5), at(0.86, -0.7), at(0.96, 0.9), at(0.97, 2.0, 1), at(0.86, 0.9),
-            at(0.68, 0.05), at(0.45, 0.1), at(0.2, 0.8, 1), at(0, 0.9, 1),
-        )  # fmt: skip
+            at(0, -0.9, 1),
+            at(0.3, -1.1),
+            at(0.62, -1.5),
+            at(0.86, -0.7),
+            at(0.96, 0.9),
+            at(0.97, 2.0, 1),
+            at(0.86, 0.9),
+            at(0.68, 0.05),
+            at(0.45, 0.1),
+            at(0.2, 0.8, 1),
+            at(0, 0.9, 1),
+        )
     if edge == "straight":
         return shape(at(0, -1, 1), at(0.8, -1, 1), at(1.0, 0.7), at(1.0, 1, 1), at(0, 1, 1))
     return shape(at(0, -1, 1), at(0.82, -0.9), at(1, -0.1, 1), at(0.86, 0.85), at(0, 1, 1))
@@ -55,7 +64,7 @@ def double(x: float, n: float, h: float, pointed: bool) -> Path:
 
 def draw(s: Sheet) -> None:
     """A handle with its blade."""
-    n, grip, build = s.length, s.get("grip"), s.get("build", quiet=True)
+    n, build = s.length, s.get("build", quiet=True)
     k = BUILDS.get(build.token, 1.0)
     blade, edge, tip = s.get("blade", quiet=True), s.get("edge"), s.get("tip", quiet=True, knows=("pointed",))
     cutting, sides, proportion = (
@@ -90,7 +99,8 @@ def draw(s: Sheet) -> None:
             item.line(bevel(edge.token, start, m, h))
         if tip.token == "pointed" and sides.token != "two" and edge.token != "pointed":
             item.solid(shape((start + 0.75 * m, -h, 1), (start + 1.03 * m, -h * 0.2, 1), (start + 0.75 * m, h * 0.95, 1)))
-        s.item(edge if edge.recorded else drawn).at(start + 0.55 * m, h * 0.7)
+        spot = list(bevel(edge.token, start, m, h).points())[1]
+        s.item(edge if edge.recorded else drawn).at(*(spot if sides.token != "two" else (start + 0.55 * m, h * 0.7)))
         if curvature.recorded:
             s.item(curvature, label=f"blade {curvature.text}").at(start + 0.4 * m, -h)
         if tip.recorded:
@@ -107,8 +117,20 @@ def _handle(s: Sheet, end: float, h: float) -> None:
     grip, part, flat = s.get("grip"), s.get("handle", quiet=True), s.get("flat-handle", quiet=True)
     item = s.item(grip, part, flat, s.get("shank", quiet=True), label="", dashed=not (grip.recorded or part.recorded))
     if flat.recorded:
-        item.solid(shape((0, -h * 0.9), (0.1 * end, -h), (0.6 * end, -h * 0.95), (0.9 * end, -h * 0.62), (end, -h * 0.5, 1), (end, h * 0.5, 1),
-                         (0.9 * end, h * 0.62), (0.6 * end, h * 0.95), (0.1 * end, h), (0, h * 0.9)))  # fmt: skip
+        item.solid(
+            shape(
+                (0, -h * 0.9),
+                (0.1 * end, -h),
+                (0.6 * end, -h * 0.95),
+                (0.9 * end, -h * 0.62),
+                (end, -h * 0.5, 1),
+                (end, h * 0.5, 1),
+                (0.9 * end, h * 0.62),
+                (0.6 * end, h * 0.95),
+                (0.1 * end, h),
+                (0, h * 0.9),
+            )
+        )
     else:
         item.solid(
             ribbon(
@@ -156,8 +178,21 @@ def blade_alone(s: Sheet) -> None:
             (0, -h * 0.2, 1), (0.05 * n, -h * 0.85, 1), (tang * 1.02, -h * 0.85, 1), (tang * 1.02, h * 0.8, 1), (0, h * 0.8, 1)
         ),
     )
-    item.hole(shape((0.08 * n, -h * 0.16), (0.11 * n, -h * 0.34), (0.18 * n, -h * 0.34), (0.2 * n, -h * 0.2), (0.29 * n, -h * 0.2), (0.31 * n, 0),
-                    (0.29 * n, h * 0.2), (0.2 * n, h * 0.2), (0.18 * n, h * 0.34), (0.11 * n, h * 0.34), (0.08 * n, h * 0.16)))  # fmt: skip
+    item.hole(
+        shape(
+            (0.08 * n, -h * 0.16),
+            (0.11 * n, -h * 0.34),
+            (0.18 * n, -h * 0.34),
+            (0.2 * n, -h * 0.2),
+            (0.29 * n, -h * 0.2),
+            (0.31 * n, 0),
+            (0.29 * n, h * 0.2),
+            (0.2 * n, h * 0.2),
+            (0.18 * n, h * 0.34),
+            (0.11 * n, h * 0.34),
+            (0.08 * n, h * 0.16),
+        )
+    )
     m = n - tang
     ground = bevel(edge.token, tang, m, h)
     s.item(edge, cutting).line(ground).at(*list(ground.points())[-2])
@@ -180,8 +215,22 @@ def handle_alone(s: Sheet) -> None:
     item = s.item(grip, part, flat, build, label="")
     neck = 0.8 * n
     if flat.recorded:
-        item.solid(shape((0, -h * 0.5), (0.02 * n, -h), (0.3 * n, -h * 1.05), (0.62 * n, -h), (0.74 * n, -h * 0.72), (neck, -h * 0.62, 1), (neck, h * 0.62, 1),
-                         (0.74 * n, h * 0.72), (0.62 * n, h), (0.3 * n, h * 1.05), (0.02 * n, h), (0, h * 0.5)))  # fmt: skip
+        item.solid(
+            shape(
+                (0, -h * 0.5),
+                (0.02 * n, -h),
+                (0.3 * n, -h * 1.05),
+                (0.62 * n, -h),
+                (0.74 * n, -h * 0.72),
+                (neck, -h * 0.62, 1),
+                (neck, h * 0.62, 1),
+                (0.74 * n, h * 0.72),
+                (0.62 * n, h),
+                (0.3 * n, h * 1.05),
+                (0.02 * n, h),
+                (0, h * 0.5),
+            )
+        )
     else:
         item.solid(
             ribbon(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kg.draw.paths import Path, arc, box, curve, ellipse, line, poly, ribbon, shape, turn_point
+from kg.draw.paths import box, curve, ellipse, line, poly, ribbon, shape, turn_point
 from kg.draw.sheet import Sheet, View
 
 
@@ -14,7 +14,7 @@ def suture(s: Sheet) -> None:
     widths = [w] * 11 + [w * 0.92, w * 0.75, w * 0.45, 0.05]
     if point.token == "blunt":
         widths = [w] * 14 + [w * 0.8]
-    item = s.item(point, tip, s.get("grip", quiet=True, knows=("none",)), label="", dashed=False)
+    item = s.item(point, tip, s.get("grip", quiet=True, knows=("none",)), label="", dashed=s.empty)
     item.solid(ribbon(course, widths, end="round" if point.token == "blunt" else "flat"))
     thread = curve((-r, 0), (-r * 1.03, 0.16 * n), (-r * 0.7, 0.27 * n), (-r * 0.1, 0.22 * n), (r * 0.5, 0.3 * n))
     item.hair(thread)
@@ -71,7 +71,9 @@ def section(s: Sheet, view: View, x: float, y: float, r: float) -> None:
             )
         )
     elif token == "trocar":
-        item.solid(poly((x - r * 0.9, y + r * 0.6), (x, y - r), (x + r * 0.9, y + r * 0.6))).line(line((x, y - r), (x, y)), line((x, y), (x + r * 0.9, y + r * 0.6)), line((x, y), (x - r * 0.9, y + r * 0.6)))
+        item.solid(poly((x - r * 0.9, y + r * 0.6), (x, y - r), (x + r * 0.9, y + r * 0.6))).line(
+            line((x, y - r), (x, y)), line((x, y), (x + r * 0.9, y + r * 0.6)), line((x, y), (x - r * 0.9, y + r * 0.6))
+        )
     elif token == "cutting":
         item.solid(poly((x - r, y + r * 0.6), (x, y - r), (x + r, y + r * 0.6))).line(ellipse(x, y + r * 0.05, r * 0.3))
     else:
@@ -91,9 +93,9 @@ def hollow(s: Sheet) -> None:
     )
     h = n * 0.0085 * {"narrow": 0.65, "wide": 1.6}.get(bore.token, 1.0)
     start = 0.2 * n
-    item = s.item(lumen, bore, grip, label="", dashed=False)
+    item = s.item(lumen, bore, grip, label="", dashed=s.empty)
     item.solid(box(start, -h, n - 4 * h, h))
-    hub = s.item(grip, s.get("handle", quiet=True), label="", dashed=False)
+    hub = s.item(grip, s.get("handle", quiet=True), label="", dashed=s.empty)
     if grip.token == "solid":
         hub.solid(
             box(0.02 * n, -0.1 * n, 0.1 * n, 0.1 * n, 0.03 * n), box(0.09 * n, -0.02 * n, start + 0.01 * n, 0.02 * n, 0.006 * n)
@@ -125,9 +127,7 @@ def hollow(s: Sheet) -> None:
     view = s.detail("point", "point, enlarged")
     _hollow_tip(s, view, 14, 4.2, label=False)
     point, opening = s.get("point"), s.get("opening-at", quiet=True)
-    view.note = (
-        "; ".join(c.text for c in (point, opening) if c.recorded) or f"{point.text}: not recorded"
-    )
+    view.note = "; ".join(c.text for c in (point, opening) if c.recorded) or f"{point.text}: not recorded"
 
 
 def _hollow_tip(s: Sheet, view: View, x: float, h: float, *, label: bool) -> None:
@@ -192,5 +192,3 @@ def _hollow_tip(s: Sheet, view: View, x: float, h: float, *, label: bool) -> Non
     if notch.recorded:
         cut = shape((x - 9 * h, -1.2 * h, 1), (x - 3 * h, -1.2 * h, 1), (x - 3.4 * h, 0.2 * h), (x - 8.6 * h, 0.2 * h))
         s.item(notch, view=view, label=None if label else "").hole(cut).at(x - 6 * h, -0.4 * h)
-
-

@@ -13,18 +13,13 @@ SHANKS = {"short": 0.1, "long": 0.24}
 def draw(s: Sheet) -> None:
     """Handles, lock, shanks and blades from above; the curve for the pelvis from the side."""
     n = s.length
-    handle, blade, form, joint = (
-        s.get("handle", quiet=True),
-        s.get("head-blade"),
-        s.get("blade-form", quiet=True),
-        s.get("joint"),
-    )
+    handle, blade, form = s.get("handle", quiet=True), s.get("head-blade"), s.get("blade-form", quiet=True)
     shank, shank_form, shank_length = (
         s.get("shank", quiet=True),
         s.get("shank-form", quiet=True),
         s.get("shank-length", quiet=True),
     )
-    cephalic, pelvic, build = s.get("cephalic", quiet=True), s.get("pelvic"), s.get("build", quiet=True)
+    cephalic, build = s.get("cephalic", quiet=True), s.get("build", quiet=True)
     curvature = s.get("bend", quiet=True)
     k = BUILDS.get(build.token, 1.0) ** 0.5
     w = 0.012 * n * k
@@ -36,9 +31,19 @@ def draw(s: Sheet) -> None:
     for sign in (1, -1):
         move = mirror() if sign > 0 else (lambda p: p)
         s.item(handle, build, label="", dashed=not handle.recorded).solid(
-            shape((0, -0.045 * n), (0.03 * n, -0.058 * n), (0.12 * n, -0.042 * n), (0.2 * n, -0.05 * n), (0.29 * n, -0.034 * n), (lock, -0.012 * n, 1),
-                  (lock, 0.01 * n, 1), (0.28 * n, -0.004 * n), (0.1 * n, -0.012 * n), (0.02 * n, -0.016 * n)).map(move)
-        )  # fmt: skip
+            shape(
+                (0, -0.045 * n),
+                (0.03 * n, -0.058 * n),
+                (0.12 * n, -0.042 * n),
+                (0.2 * n, -0.05 * n),
+                (0.29 * n, -0.034 * n),
+                (lock, -0.012 * n, 1),
+                (lock, 0.01 * n, 1),
+                (0.28 * n, -0.004 * n),
+                (0.1 * n, -0.012 * n),
+                (0.02 * n, -0.016 * n),
+            ).map(move)
+        )
         # Behind the lock a branch lies on the other side of the axis.
         course = [(lock - 0.02 * n, -0.006 * n), (lock + 0.03 * n, gap), (start, gap + 0.004 * n), (start + 0.05 * n, 0.06 * n)]
         s.item(shank, shank_form, shank_length, curvature, label="", dashed=not shank.recorded).solid(

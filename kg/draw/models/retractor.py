@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from kg.draw.models.jaws import BUILDS
 from kg.draw.paths import Path, Point, box, flip, line, mirror, ribbon, shape, then
-from kg.draw.sheet import Sheet
+from kg.draw.sheet import GHOST, Item, Sheet
 
 FORMS = ("curved", "double-curve", "lip", "angled", "right", "rake", "flat")
 """The forms of a blade that are told apart in profile."""
@@ -77,7 +77,7 @@ def draw(s: Sheet) -> None:
     token = (
         form.token if form.recorded else "hooks" if hooked else "rake" if prongs.recorded and not blade.recorded else "plain"
     )
-    handle = s.item(grip if grip.recorded else s.get("handle", quiet=True), build, rigidity, label="", dashed=False)
+    handle = s.item(grip if grip.recorded else s.get("handle", quiet=True), build, rigidity, ends, label="", dashed=s.empty)
     if token in ("flat",) and not two and not grip.recorded:
         handle.solid(ribbon([(0, 0), (front, 0)], [thick, thick], start="round"))
     elif hooked:
@@ -109,8 +109,10 @@ def draw(s: Sheet) -> None:
         item.solid(ribbon(course, widths, end="flat" if token != "rake" else "point"))
         label = s.item(form if form.recorded else blade if blade.recorded else prongs if prongs.recorded else form)
         label.at(*course[-3])
-    if two:
-        _second(s, token, n, back, thick, ends, hooks, prongs, shown)
+    if "two" in ends.tokens:
+        second = _second(s, token, n, back, thick, ends, hooks, prongs, shown)
+        if not two:  # made with one end or two: the second as an outline
+            second.strokes, second.label = [(GHOST, paths) for _, paths in second.strokes], ""
     if token != "hooks" and s.set("front", True):
         _front(s, token, width, count, point, prongs, blade, form)
     if rigidity.token == "malleable":
@@ -139,7 +141,7 @@ def _hooks(s: Sheet, x: float, thick: float, n: float, two: bool) -> None:
     item.at(x + 0.098 * n, 0.03 * n)
 
 
-def _second(s: Sheet, token: str, n: float, back: float, thick: float, ends, hooks, prongs, shown) -> None:  # type: ignore[no-untyped-def]
+def _second(s: Sheet, token: str, n: float, back: float, thick: float, ends, hooks, prongs, shown) -> Item:  # type: ignore[no-untyped-def]
     """The other end of a double-ended retractor: prongs or hooks where there are any, else a blade the other way round."""
     forked = prongs.recorded or hooks.recorded
     form = "rake" if forked and token != "rake" else token if token != "hooks" else "rake"
@@ -150,7 +152,7 @@ def _second(s: Sheet, token: str, n: float, back: float, thick: float, ends, hoo
     first = (prongs if prongs.recorded else hooks) if forked else shown[0]
     item = s.item(first, ends, dashed=not first.recorded)
     item.solid(ribbon(course, widths, end="point" if forked else "flat"))
-    item.at(*course[-3])
+    return item.at(*course[-3])
 
 
 def _front(s: Sheet, token: str, width, count, point, prongs, blade, form) -> None:  # type: ignore[no-untyped-def]
@@ -169,7 +171,7 @@ def _front(s: Sheet, token: str, width, count, point, prongs, blade, form) -> No
         many = COUNTS.get(count.token, 3)
         x0 = half + 12 if token != "rake" else 0.0
         span = 4.2 * (many - 1)
-        item = s.item(prongs, count, point, view=view, label="", dashed=False)
+        item = s.item(prongs, count, point, view=view, label="")
         item.solid(box(x0 - 2, -5, x0 + 2, 2), box(x0 - span / 2 - 1.4, 1, x0 + span / 2 + 1.4, 4, 1))
         for i in range(many):
             x = x0 - span / 2 + 4.2 * i

@@ -26,10 +26,14 @@ def draw(s: Sheet) -> None:
     u, build = n / 160 * s.set("detail", 1.0), s.get("build", quiet=True)
     ends, grip, curvature = s.get("ends", quiet=True), s.get("grip", quiet=True), s.get("bend")
     # On a shaft that is bent anyway a wave would not be seen.
-    rigidity = s.get("rigidity", quiet=True, knows=("rigid", *WAVES, "malleable") if curvature.token in ("straight", "") else ())
+    rigidity = s.get(
+        "rigidity", quiet=True, knows=("rigid", *WAVES, "malleable") if curvature.token in ("straight", "") else ()
+    )
     two = ends.token == "two" or (not ends and s.set("two", False))
     thick = n * s.set("thick", 0.011) * BUILDS.get(build.token, 1.0) ** 0.6
-    kind = {"none": "none", "rings": "ring", "solid": s.set("solid", s.set("handle", "bar"))}.get(grip.token, s.set("handle", "bar"))
+    kind = {"none": "none", "rings": "ring", "solid": s.set("solid", s.set("handle", "bar"))}.get(
+        grip.token, s.set("handle", "bar")
+    )
     if kind == "none" and grip.token == "solid":
         kind = "bar"
     handle = (0.36 * n, 0.64 * n) if two else (0.0, n * s.set("grip", 0.42))
@@ -45,7 +49,7 @@ def draw(s: Sheet) -> None:
             other = curvature if curvature.status == "varies" else rigidity
             s.item(other.way(number) if other is curvature else other, label="").ghost(course)
             continue
-        s.item(curvature, rigidity, build, s.get("shank", quiet=True), label="", dashed=False).solid(course)
+        s.item(curvature, rigidity, build, s.get("shank", quiet=True), ends, label="", dashed=s.empty).solid(course)
         _end(s, last, u, thick * _taper(s), None)
         if two:
             back = then(flip(n / 2), bend)
@@ -97,7 +101,7 @@ def _end(s: Sheet, x: float, u: float, thick: float, second: Choice | None) -> I
     if second is not None:
         own = (second, *own)
     if token not in ENDS:
-        item = s.item(*own, label="", dashed=False)
+        item = s.item(*own, label="", dashed=s.empty)
         item.solid(_point(x, 14 * u, thick, tip.token))
         if tip.recorded:
             s.item(tip).at(x + 13 * u, 0)
@@ -122,14 +126,27 @@ def _working(s: Sheet, second: bool) -> tuple[str, tuple[Choice, ...]]:
     parts = {name: s.get(name, quiet=True) for name in ("bowl", "hooks", "loop", "loop-wire", "thread", "basket", "bulb")}
     edge, form = s.get("edge-part", quiet=True), s.get("blade-form", quiet=True, knows=("spatula",))
     if work.recorded and work:
-        same = (work, *(parts[name] for name in ("bowl", "hooks", "loop", "loop-wire")), edge)
+        framed = ("frame", "blade") if work.token in ("crosswise", "guillotine") else ()
+        same = (
+            work,
+            *(s.get(name, quiet=True) for name in framed),
+            *(parts[name] for name in ("bowl", "hooks", "loop", "loop-wire")),
+            edge,
+        )
         token = work.tokens[-1] if work.status != "varies" and work.token == "gouge" else work.token
-        if token == "hook" and s.get("tip", quiet=True).token == "blunt":
-            return "blunt-hook", (*same, s.get("tip", quiet=True))
+        if token == "hook" and s.get("tip", quiet=True).token in ("blunt", "rounded"):
+            return ("blunt-hook" if s.get("tip").token == "blunt" else "round-hook"), (*same, s.get("tip", quiet=True))
         crown = s.get("crown", quiet=True)
         return ("crown-angled", (*same, crown)) if token == "crown" and crown.token == "angled" else (token, same)
-    looks = {"bowl": "scoop" if s.set("long-bowl") else "cup", "hooks": "hook", "loop": "loop", "loop-wire": "snare",
-             "thread": "screw", "basket": "basket", "bulb": "ball"}  # fmt: skip
+    looks = {
+        "bowl": "scoop" if s.set("long-bowl") else "cup",
+        "hooks": "hook",
+        "loop": "loop",
+        "loop-wire": "snare",
+        "thread": "screw",
+        "basket": "basket",
+        "bulb": "ball",
+    }
     for name, token in looks.items():
         if parts[name].recorded and parts[name]:
             return token, (parts[name], edge)
@@ -156,16 +173,41 @@ def _point(x: float, n: float, t: float, tip: str) -> Path:
 def _handle(s: Sheet, grip: Choice, kind: str, span: tuple[float, float], thick: float, u: float) -> None:
     part, striking, disc = s.get("handle", quiet=True), s.get("striking", quiet=True), None
     a, b = span
-    item = s.item(grip if grip.recorded else part, part, dashed=not (grip.recorded or part.recorded), label=None)
+    rings = s.get("rings", quiet=True) if kind == "ring" else part
+    item = s.item(grip if grip.recorded else part, part, rings, label=None)
     if kind == "thick":
-        item.solid(shape((a, -4.6 * u, 1), (a + 3 * u, -5 * u), (a + 0.25 * (b - a), -5.4 * u), (b - 8 * u, -4.2 * u), (b, -thick * 1.2, 1),
-                         (b, thick * 1.2, 1), (b - 8 * u, 4.2 * u), (a + 0.25 * (b - a), 5.4 * u), (a + 3 * u, 5 * u), (a, 4.6 * u, 1)))  # fmt: skip
+        item.solid(
+            shape(
+                (a, -4.6 * u, 1),
+                (a + 3 * u, -5 * u),
+                (a + 0.25 * (b - a), -5.4 * u),
+                (b - 8 * u, -4.2 * u),
+                (b, -thick * 1.2, 1),
+                (b, thick * 1.2, 1),
+                (b - 8 * u, 4.2 * u),
+                (a + 0.25 * (b - a), 5.4 * u),
+                (a + 3 * u, 5 * u),
+                (a, 4.6 * u, 1),
+            )
+        )
         item.line(
             *[line((a + (10 + 4 * i) * u, -4.4 * u), (a + (10 + 4 * i) * u, 4.4 * u)) for i in range(int((b - a) / u / 4) - 5)]
         )
     elif kind == "flat":
-        item.solid(shape((a, -2 * u), (a + 4 * u, -4.6 * u), (a + 14 * u, -5 * u), (b - 6 * u, -thick * 1.6), (b, -thick, 1),
-                         (b, thick, 1), (b - 6 * u, thick * 1.6), (a + 14 * u, 5 * u), (a + 4 * u, 4.6 * u), (a, 2 * u)))  # fmt: skip
+        item.solid(
+            shape(
+                (a, -2 * u),
+                (a + 4 * u, -4.6 * u),
+                (a + 14 * u, -5 * u),
+                (b - 6 * u, -thick * 1.6),
+                (b, -thick, 1),
+                (b, thick, 1),
+                (b - 6 * u, thick * 1.6),
+                (a + 14 * u, 5 * u),
+                (a + 4 * u, 4.6 * u),
+                (a, 2 * u),
+            )
+        )
     elif kind == "disc":
         item.solid(ellipse(a + 3.4 * u, 0, 3.4 * u, 6.4 * u), box(a + 4 * u, -thick, b, thick))
     elif kind == "tee":
@@ -174,8 +216,12 @@ def _handle(s: Sheet, grip: Choice, kind: str, span: tuple[float, float], thick:
         item.solid(ellipse(a + 9 * u, 0, 9 * u, 8 * u)).hole(ellipse(a + 9 * u, 0, 6.6 * u, 5.8 * u))
     else:
         item.solid(box(a, -2.5 * u, b, 2.5 * u, 2.2 * u))
-        item.line(*[line((a + f * (b - a) - 0.8 * u, -2.4 * u), (a + f * (b - a) + 0.8 * u, 2.4 * u)) for f in
-                    [0.2 + 0.05 * i for i in range(13)]])  # fmt: skip
+        item.line(
+            *[
+                line((a + f * (b - a) - 0.8 * u, -2.4 * u), (a + f * (b - a) + 0.8 * u, 2.4 * u))
+                for f in [0.2 + 0.05 * i for i in range(13)]
+            ]
+        )
     item.at(a + 0.3 * (b - a), -2 * u)
     if striking:
         s.item(striking).solid(box(a - 4 * u, -5.6 * u, a + 2 * u, 5.6 * u, 1.5 * u)).at(a - 1 * u, -3 * u)

@@ -187,15 +187,35 @@ def gag(s: Sheet) -> None:
     w = 0.018 * n
     if part.recorded or not (arms.recorded or rings.recorded or blade.recorded):
         item = s.item(part if part.recorded else retention, retention, dashed=not part.recorded)
-        item.solid(shape((0.25 * n, -0.24 * n), (0.4 * n, -0.3 * n), (0.72 * n, -0.26 * n), (0.8 * n, 0), (0.72 * n, 0.26 * n), (0.4 * n, 0.3 * n), (0.25 * n, 0.24 * n), (0.2 * n, 0))
-                   + shape((0.28 * n, -0.19 * n), (0.41 * n, -0.24 * n), (0.68 * n, -0.21 * n), (0.75 * n, 0), (0.68 * n, 0.21 * n), (0.41 * n, 0.24 * n), (0.28 * n, 0.19 * n), (0.245 * n, 0)))  # fmt: skip
+        item.solid(
+            shape(
+                (0.25 * n, -0.24 * n),
+                (0.4 * n, -0.3 * n),
+                (0.72 * n, -0.26 * n),
+                (0.8 * n, 0),
+                (0.72 * n, 0.26 * n),
+                (0.4 * n, 0.3 * n),
+                (0.25 * n, 0.24 * n),
+                (0.2 * n, 0),
+            )
+            + shape(
+                (0.28 * n, -0.19 * n),
+                (0.41 * n, -0.24 * n),
+                (0.68 * n, -0.21 * n),
+                (0.75 * n, 0),
+                (0.68 * n, 0.21 * n),
+                (0.41 * n, 0.24 * n),
+                (0.28 * n, 0.19 * n),
+                (0.245 * n, 0),
+            )
+        )
         item.at(0.45 * n, -0.275 * n)
     else:
         first = arms if arms.recorded else rings if rings.recorded else blade
         for sign in (-1, 1):
             item = s.item(first, grip, handle, label=None if sign < 0 else "", dashed=not first.recorded)
             arm = ribbon(
-                [(0.1 * n, -0.14 * n), (0.3 * n, -0.07 * n), (0.45 * n, 0.0), (0.62 * n, 0.08 * n), (0.85 * n, 0.13 * n)],
+                [(0.116 * n, -0.134 * n), (0.3 * n, -0.07 * n), (0.45 * n, 0.0), (0.62 * n, 0.08 * n), (0.85 * n, 0.13 * n)],
                 [w] * 5,
             )
             foot = shape(
@@ -247,9 +267,7 @@ def gag(s: Sheet) -> None:
 def airway(s: Sheet) -> None:
     """A curved airway with a flange and a bite block, or a mask on a tube."""
     n = s.length
-    flange, block, bend, lumen, cuff = (
-        s.get(p, quiet=True) for p in ("flange", "bite-block", "tube-bend", "lumen", "cuff")
-    )
+    flange, block, bend, lumen, cuff = (s.get(p, quiet=True) for p in ("flange", "bite-block", "tube-bend", "lumen", "cuff"))
     w = 0.05 * n
     course = (
         [(0.08 * n, 0), (0.3 * n, 0), (0.55 * n, 0.02 * n), (0.78 * n, 0.14 * n), (0.9 * n, 0.36 * n)]
@@ -289,7 +307,7 @@ def caliper(s: Sheet) -> None:
             [0.02 * n, 0.02 * n, 0.014 * n, 0.002 * n],
         )
         item.solid(leg if sign < 0 else leg.map(mirror())).at(n, -0.1 * n)
-    s.item(label="").solid(box(0, -0.03 * n, 0.14 * n, 0.03 * n, 0.015 * n))
+    s.item(tip, label="").solid(box(0, -0.03 * n, 0.14 * n, 0.03 * n, 0.015 * n))
     for name, x in (("grip", 0.08 * n), ("back", 0.0), ("joint", 0.12 * n), ("shank", 0.4 * n), ("end", 0.7 * n), ("tip", n)):
         s.place(name, x, 0, 0.1 * n)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kg.draw.paths import Path, box, curve, ellipse, flip, line, mirror, ribbon, shape
+from kg.draw.paths import box, curve, ellipse, line, mirror, ribbon, shape
 from kg.draw.sheet import Sheet
 
 
@@ -35,7 +35,7 @@ def bills(s: Sheet) -> None:
         )
     )
     s.item(blade if blade.recorded else form).at(0.65 * n, -0.06 * n - spread * 0.25)
-    ring = s.item(joint if joint.recorded else blade, label=None if joint.recorded else "", dashed=False)
+    ring = s.item(joint if joint.recorded else blade, label=None if joint.recorded else "")
     ring.solid(
         shape(
             (x - 0.03 * n, -0.12 * n),
@@ -103,12 +103,16 @@ def gutter(s: Sheet) -> None:
         s.get("handle", quiet=True),
         s.get("groove", quiet=True),
     )
-    weight, retention, build = s.get("weight", quiet=True), s.get("retention", quiet=True, knows=("weight",)), s.get("build", quiet=True, knows=("heavy",))
+    weight, retention, build = (
+        s.get("weight", quiet=True),
+        s.get("retention", quiet=True, knows=("weight",)),
+        s.get("build", quiet=True, knows=("heavy",)),
+    )
     w = 0.018 * n * (1.3 if build.token == "heavy" else 1.0)
     tall = 0.42 * n
     two = ends.token == "two"
     first = blade if blade.recorded else form
-    grip = s.item(handle if handle.recorded else first, ends, retention, build, label="", dashed=False)
+    grip = s.item(handle if handle.recorded else first, ends, retention, build, label="")
     known = blade.recorded or form.recorded
     if weight.recorded or retention.token == "weight":
         grip.solid(ribbon([(0.34 * n, 0.0), (0.32 * n, 0.16 * n), (0.32 * n, tall)], [w, w, w]))
@@ -120,11 +124,22 @@ def gutter(s: Sheet) -> None:
     blades = [(0.0, 1.0)] + ([(tall, 0.78)] if two else [])
     for y, size in blades:
         item = s.item(first, form, ends, label=None if not y else "", dashed=not known)
-        item.solid(shape((0.33 * n, y - w, 1), (0.45 * n, y - w * 1.1), (0.33 * n + 0.5 * n * size, y - w * 0.9), (0.33 * n + 0.6 * n * size, y + 0.03 * n * (1 if not y else -1)),
-                         (0.33 * n + 0.52 * n * size, y + w * 0.6), (0.45 * n, y + w), (0.33 * n, y + w, 1)))  # fmt: skip
+        item.solid(
+            shape(
+                (0.33 * n, y - w, 1),
+                (0.45 * n, y - w * 1.1),
+                (0.33 * n + 0.5 * n * size, y - w * 0.9),
+                (0.33 * n + 0.6 * n * size, y + 0.03 * n * (1 if not y else -1)),
+                (0.33 * n + 0.52 * n * size, y + w * 0.6),
+                (0.45 * n, y + w),
+                (0.33 * n, y + w, 1),
+            )
+        )
         item.at(0.33 * n + 0.4 * n * size, y - w * 0.6)
         if form.token == "gutter":
-            wall = curve((0.36 * n, y - w * 0.4), (0.33 * n + 0.3 * n * size, y - w * 0.5), (0.33 * n + 0.55 * n * size, y - w * 0.1))
+            wall = curve(
+                (0.36 * n, y - w * 0.4), (0.33 * n + 0.3 * n * size, y - w * 0.5), (0.33 * n + 0.55 * n * size, y - w * 0.1)
+            )
             s.item(form, label="").line(wall)
         if groove:
             s.item(groove, label=None if not y else "").hair(
@@ -235,9 +250,7 @@ def leaves(s: Sheet) -> None:
                 (0.42 * n, -0.18 * n),
                 (0.62 * n, -0.1 * n),
             ]
-            grip = s.item(
-                arms if arms.recorded else handle, handle, label="", dashed=not (arms.recorded or handle.recorded)
-            )
+            grip = s.item(arms if arms.recorded else handle, handle, label="", dashed=not (arms.recorded or handle.recorded))
             grip.solid(ribbon(course, [w * 0.8] * 5).map(move))
             leaf = shape(
                 (0.6 * n, -0.16 * n),
@@ -280,9 +293,7 @@ def lids(s: Sheet) -> None:
     w = 0.012 * n * (0.75 if build.token == "delicate" else 1.0)
     wire = form.token == "wire"
     known = form.recorded or guard.recorded
-    bow = s.item(
-        form, opening, build, label="", dashed=not (known or opening.recorded)
-    )
+    bow = s.item(form, opening, build, label="", dashed=not (known or opening.recorded))
     for sign in (-1, 1):
         move = (lambda p: p) if sign < 0 else mirror()
         bow.solid(
@@ -330,5 +341,3 @@ def lids(s: Sheet) -> None:
         ("shank", 0.45 * n, 0.2 * n),
     ):
         s.place(name, px, py, 0.03 * n)
-
-

@@ -103,8 +103,13 @@ def _arm_end(s: Sheet, sign: int, n: float, w: float) -> None:
         item.solid(box(0.86 * n, y, n, y + out * 0.035 * n, 0.01 * n))
     for i in range(many):
         x = (0.995 - 0.034 * i) * n
-        item.solid(ribbon([(x - 0.02 * n, y), (x, y + out * 0.012 * n), (x + 0.004 * n, y + out * 0.062 * n)], [w * 0.55, w * 0.5, w * (0.5 if point.token == "blunt" else 0.05)],
-                          end="round" if point.token == "blunt" else "flat"))  # fmt: skip
+        item.solid(
+            ribbon(
+                [(x - 0.02 * n, y), (x, y + out * 0.012 * n), (x + 0.004 * n, y + out * 0.062 * n)],
+                [w * 0.55, w * 0.5, w * (0.5 if point.token == "blunt" else 0.05)],
+                end="round" if point.token == "blunt" else "flat",
+            )
+        )
     item.at(0.99 * n, y + out * 0.04 * n)
 
 
@@ -116,7 +121,7 @@ def prong_view(s: Sheet) -> None:
     view = s.detail("prongs", "end of an arm, enlarged")
     many = COUNTS.get(count.token, 2)
     span = 5.0 * (many - 1)
-    s.item(prongs, view=view, label="", dashed=False).solid(box(-span / 2 - 2, 0, span / 2 + 2, 4, 1.2))
+    s.item(prongs, view=view, label="").solid(box(-span / 2 - 2, 0, span / 2 + 2, 4, 1.2))
     for i in range(many):
         s.item(count if count.recorded else point, point, view=view, label="", dashed=not count.recorded and i > 0).solid(
             prong(-span / 2 + 5.0 * i, 3.5, 14.0, 1.1, point.token)
@@ -156,7 +161,7 @@ def rack(s: Sheet) -> None:
         item.at(0.5 * n, y)
         _rack_blade(s, blade, form, width, 0.66 * n, y, sign, n)
     if count.token == "three" or (count.status == "varies" and "three" in count.tokens):
-        item = s.item(count, dashed=False)
+        item = s.item(count)
         item.solid(ribbon([(0.1 * n + 2 * w, -0.03 * n), (0.42 * n, -0.03 * n)], [w * 0.8, w * 0.8]))
         item.solid(
             shape(

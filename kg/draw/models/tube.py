@@ -1,12 +1,11 @@
-"""Tubes and long shafts: catheters, drains, suction tubes, airways, cannulas, trocars, endoscopes, closed-access instruments."""
+"""Tubes: catheters, drains, suction tubes, cannulas, trocars, endoscopes."""
 
 from __future__ import annotations
 
 from kg.draw.choices import Choice
-from kg.draw.models import details
-from kg.draw.models.jaws import BUILDS, ENDS, bend_of, blade, draw_jaws
+from kg.draw.models.jaws import bend_of
 from kg.draw.models.rod import wave
-from kg.draw.paths import Bend, Path, Point, arc, box, curve, ellipse, line, mirror, ribbon, shape, then, turn
+from kg.draw.paths import Bend, box, curve, ellipse, line, ribbon, shape
 from kg.draw.sheet import Sheet
 
 BORES = {"narrow": 0.55, "wide": 1.55}
@@ -22,8 +21,8 @@ def draw(s: Sheet) -> None:
         _rigidity(s),
         s.get("tube-bend", quiet=True),
     )
-    curvature, tip, plain_tip = s.get("bend", quiet=True), s.get("tube-tip", quiet=True), s.get("tip", quiet=True)
-    form, build = s.get("cannula", quiet=True), s.get("build", quiet=True, knows=())
+    curvature, tip = s.get("bend", quiet=True), s.get("tube-tip", quiet=True)
+    cannula = s.get("cannula", quiet=True)
     half = n * s.set("half", 0.017) * BORES.get(bore.token, 1.0)
     start = n * s.set("back-length", 0.16)
     bends = _bends(s, start, n)
@@ -35,7 +34,7 @@ def draw(s: Sheet) -> None:
             other = next((c for c in (curvature, rigidity) if c.status == "varies" and len(c.tokens) > number), None)
             s.item(*([other.way(number)] if other else []), label="").ghost(wall)
             continue
-        item = s.item(shown, bore, rigidity, shape_of, curvature, form, build, label="", dashed=False)
+        item = s.item(shown, bore, rigidity, shape_of, curvature, cannula, label="", dashed=s.empty)
         item.solid(wall)
         if lumen.recorded or s.set("hollow", True):
             inner = [(start + (n - half - start) * i / 14, half * 0.45) for i in range(15)]
@@ -72,7 +71,7 @@ def _rigidity(s: Sheet) -> Choice:
 
 def _bends(s: Sheet, start: float, n: float) -> list[Bend]:
     rigidity, shape_of, curvature = _rigidity(s), s.get("tube-bend", quiet=True), s.get("bend", quiet=True)
-    tip, form = s.get("tube-tip", quiet=True), s.get("blade-form", quiet=True)
+    tip = s.get("tube-tip", quiet=True)
     span = n - start
     if tip.token == "elbow":
         return [Bend((n - 0.16 * span, n - 0.1 * span, -40.0))]
@@ -109,11 +108,22 @@ def _tip(s: Sheet, n: float, h: float) -> None:
     token = choice.token
     first = choice if choice.recorded else tip
     holes = (s.get("side-holes", quiet=True),) if token == "holes" else ()
-    item = s.item(first, part, opening, *holes, label=None if first.recorded else "", dashed=False)
+    item = s.item(first, part, opening, *holes, label=None if first.recorded else "", dashed=s.empty)
     x = n - h
     if token == "bulb":
-        item.solid(shape((x - h, -h, 1), (x + 0.4 * h, -1.3 * h), (x + 2.6 * h, -2.1 * h), (x + 5 * h, -1.5 * h), (x + 5.8 * h, 0), (x + 5 * h, 1.5 * h),
-                         (x + 2.6 * h, 2.1 * h), (x + 0.4 * h, 1.3 * h), (x - h, h, 1)))  # fmt: skip
+        item.solid(
+            shape(
+                (x - h, -h, 1),
+                (x + 0.4 * h, -1.3 * h),
+                (x + 2.6 * h, -2.1 * h),
+                (x + 5 * h, -1.5 * h),
+                (x + 5.8 * h, 0),
+                (x + 5 * h, 1.5 * h),
+                (x + 2.6 * h, 2.1 * h),
+                (x + 0.4 * h, 1.3 * h),
+                (x - h, h, 1),
+            )
+        )
         item.line(ellipse(x + 4.8 * h, 0, 0.3 * h, 0.6 * h))
     elif token == "bevel":
         item.solid(shape((x - h, -h, 1), (x, -h, 1), (x + 3 * h, h, 1), (x - h, h, 1))).hole(
@@ -152,7 +162,7 @@ def _tip(s: Sheet, n: float, h: float) -> None:
         if tip.token == "pyramid":
             item.line(line((x, 0.1 * h), (x + long * h, 0)), line((x, -h), (x, h)))
     elif s.set("end") == "open" or not (choice.recorded or tip.recorded):
-        item.dashed = not s.set("end") == "open"
+        item.dashed = s.set("end") != "open"
         item.solid(ribbon([(x - 0.6 * h, 0), (x + h, 0)], [h, h])).line(ellipse(x + h, 0, 0.3 * h, 0.95 * h))
     else:
         item.solid(ribbon([(x - h, 0), (x, 0)], [h, h], end="round"))
@@ -198,9 +208,19 @@ def _holes(s: Sheet, n: float, h: float, start: float) -> None:
     swell = balloon if balloon.tokens and balloon.recorded else cuff
     if swell.recorded and swell.tokens:
         x = n - (16 if holes.recorded else 11) * h
-        item = s.item(swell, s.get("retention", quiet=True, knows=("balloon",)), dashed=False)
-        bag = shape((x - 5.5 * h, -h), (x - 4 * h, -3.4 * h), (x, -4.8 * h), (x + 4 * h, -3.4 * h), (x + 5.5 * h, -h), (x + 5.5 * h, h), (x + 4 * h, 3.4 * h),
-                    (x, 4.8 * h), (x - 4 * h, 3.4 * h), (x - 5.5 * h, h))  # fmt: skip
+        item = s.item(swell, s.get("retention", quiet=True, knows=("balloon",)))
+        bag = shape(
+            (x - 5.5 * h, -h),
+            (x - 4 * h, -3.4 * h),
+            (x, -4.8 * h),
+            (x + 4 * h, -3.4 * h),
+            (x + 5.5 * h, -h),
+            (x + 5.5 * h, h),
+            (x + 4 * h, 3.4 * h),
+            (x, 4.8 * h),
+            (x - 4 * h, 3.4 * h),
+            (x - 5.5 * h, h),
+        )
         item.solid(bag) if swell.status != "varies" else item.ghost(bag)
         item.hair(
             curve((x - 5.2 * h, -h), (x, -h * 0.96), (x + 5.2 * h, -h)),
@@ -227,7 +247,7 @@ def _back(s: Sheet, x: float, h: float, n: float) -> None:
         s.get("vent", quiet=True),
     )
     vented = s.get("vented", quiet=True, knows=("vented",) if vent.recorded else None)
-    item = s.item(handle if handle.recorded else lumens, flange, label="", dashed=False)
+    item = s.item(handle if handle.recorded else lumens, flange, label="", dashed=s.empty)
     if kind == "funnel":
         item.solid(
             shape(
@@ -296,8 +316,24 @@ def _back(s: Sheet, x: float, h: float, n: float) -> None:
             box(0.05 * x, -1.8 * h, x + h, 1.8 * h, 0.6 * h),
         )
     elif kind == "eyepiece":
-        item.solid(shape((0, -3.6 * h, 1), (0.16 * x, -3.6 * h), (0.3 * x, -1.9 * h, 1), (0.55 * x, -1.9 * h, 1), (0.6 * x, -2.7 * h, 1), (0.95 * x, -2.5 * h), (x + h, -h, 1), (x + h, h, 1),
-                         (0.95 * x, 2.5 * h), (0.6 * x, 2.7 * h, 1), (0.55 * x, 1.9 * h, 1), (0.3 * x, 1.9 * h, 1), (0.16 * x, 3.6 * h), (0, 3.6 * h, 1)))  # fmt: skip
+        item.solid(
+            shape(
+                (0, -3.6 * h, 1),
+                (0.16 * x, -3.6 * h),
+                (0.3 * x, -1.9 * h, 1),
+                (0.55 * x, -1.9 * h, 1),
+                (0.6 * x, -2.7 * h, 1),
+                (0.95 * x, -2.5 * h),
+                (x + h, -h, 1),
+                (x + h, h, 1),
+                (0.95 * x, 2.5 * h),
+                (0.6 * x, 2.7 * h, 1),
+                (0.55 * x, 1.9 * h, 1),
+                (0.3 * x, 1.9 * h, 1),
+                (0.16 * x, 3.6 * h),
+                (0, 3.6 * h, 1),
+            )
+        )
         item.line(line((0.3 * x, -1.9 * h), (0.3 * x, 1.9 * h)))
     elif kind == "hub":
         item.solid(
@@ -318,94 +354,3 @@ def _back(s: Sheet, x: float, h: float, n: float) -> None:
         item.line(*[line((x * (0.2 + 0.07 * i), -2.5 * h), (x * (0.2 + 0.07 * i), 2.5 * h)) for i in range(9)])
     if handle.recorded and kind != "grip":
         s.item(handle).at(0.5 * x, -1.8 * h)
-
-
-# --- long shafts with a pair of jaws --------------------------------------------------------------------------------
-def shafted(s: Sheet) -> None:
-    """A long shaft with a scissor-like grip behind and jaws or blades in front, worked through a small opening."""
-    n = s.length
-    shank, insulation, handle, knob = (
-        s.get("shank", quiet=True),
-        s.get("insulation", quiet=True),
-        s.get("handle", quiet=True),
-        None,
-    )
-    grip, rings, ratchet = s.get("grip", quiet=True), s.get("rings", quiet=True), s.get("ratchet", quiet=True)
-    front = n * s.set("front", 0.13) * {"long": 1.25, "short": 0.75}.get(s.get("proportion", quiet=True).token, 1.0)
-    start, end, h = 0.2 * n, n - front, 0.0115 * n
-    item = s.item(shank if shank.recorded else insulation, dashed=False, label="")
-    item.solid(box(start, -h, end, h))
-    if insulation.recorded:
-        s.item(insulation).shade(box(start + 0.01 * n, -h * 0.9, end - 0.01 * n, h * 0.9)).at(0.5 * (start + end), h)
-    if shank.recorded:
-        s.item(shank).at(0.42 * n, -h)
-    grip_item = s.item(
-        handle if handle.recorded else grip, rings, grip, dashed=not (handle.recorded or grip.recorded), label=None
-    )
-    grip_item.solid(
-        shape(
-            (start + 0.02 * n, -h * 1.6, 1),
-            (start, -h * 2.4),
-            (0.12 * n, -h * 2.6),
-            (0.1 * n, h * 1.2),
-            (start, h * 2.2),
-            (start + 0.02 * n, h * 1.6, 1),
-        )
-    )
-    for dx, dy in ((0.045, 0.115), (0.12, 0.13)):
-        cx, cy = dx * n, dy * n
-        grip_item.solid(
-            ribbon(
-                [(0.14 * n, h), (0.14 * n - (0.14 - dx) * 0.5 * n, 0.06 * n), (cx + 0.012 * n, cy - 0.03 * n)],
-                [h * 1.1, h * 0.95, h * 0.9],
-            )
-        )
-        grip_item.solid(ellipse(cx, cy, 0.034 * n, 0.04 * n) + ellipse(cx, cy, 0.024 * n, 0.029 * n))
-    grip_item.at(0.13 * n, -h)
-    if ratchet:
-        ghost = ratchet.status == "varies"
-        one = s.item(ratchet)
-        bar = ribbon([(0.075 * n, 0.085 * n), (0.115 * n, 0.083 * n)], [h * 0.4, h * 0.4])
-        (one.ghost(bar) if ghost else one.solid(bar)).at(0.095 * n, 0.084 * n)
-    for name, x, y in (
-        ("grip", 0.12 * n, 0.0),
-        ("back", 0.1 * n, 0.0),
-        ("shank", 0.26 * n, 0.0),
-        ("joint", end, 0.0),
-        ("end", end + 0.5 * front, 0.0),
-        ("tip", n, 0.0),
-    ):
-        s.place(name, x, y, h * 1.6)
-    if s.set("ends") == "blades":
-        _blades(s, end, n, h)
-    else:
-        draw_jaws(s, end, n, 0.0125 * n * BUILDS.get(s.get("build", quiet=True).token, 1.0))
-        details.jaw_face(s)
-        details.tip_teeth(s)
-    joint = s.get("joint", quiet=True)
-    s.item(joint, label="").solid(ellipse(end, 0, h * 1.15)).ink(ellipse(end, 0, h * 0.25))
-
-
-def _blades(s: Sheet, start: float, n: float, h: float) -> None:
-    part, tips, curvature, edge = (
-        s.get("blade", quiet=True),
-        s.get("blade-tips", quiet=True),
-        s.get("bend", quiet=True),
-        s.get("edge-part", quiet=True),
-    )
-    form = s.get("edge", quiet=True)
-    for number, token in enumerate(curvature.tokens if curvature.status == "varies" else (curvature.token or "straight",)):
-        bend = bend_of(token, start, n)
-        for sign in (1, -1):
-            one = blade(start, n, h * 2.1, ENDS.get(tips.token, ("blunt", "blunt"))[sign > 0])
-            one = (one.map(mirror()) if sign > 0 else one).map(then(bend, turn(11.0 * sign, start, 0)))
-            if number:
-                s.item(curvature.way(number), label="").ghost(one)
-            else:
-                s.item(part, edge, curvature, tips, form, label="", dashed=False).solid(one)
-        if not number:
-            s.item(part).at(*then(bend, turn(-11.0, start, 0))((start + 0.6 * (n - start), -h)))
-            if curvature.recorded:
-                s.item(curvature).at(*then(bend, turn(11.0, start, 0))((start + 0.6 * (n - start), h)))
-
-
