@@ -19,7 +19,19 @@ from kg import BoxlockError, InputError
 from repl.screen import Screen, is_terminal, open_screen, prepare_streams
 
 COMMANDS = (
-    "add", "ask", "build", "changes", "check", "compare", "describe", "draw", "export", "identify", "sparql", "table", "why",
+    "add",
+    "ask",
+    "build",
+    "changes",
+    "check",
+    "compare",
+    "describe",
+    "draw",
+    "export",
+    "identify",
+    "sparql",
+    "table",
+    "why",
 )
 HOMES = {"changes": "repl.editing", "draw": "repl.draw", "table": "repl.editing"}
 """Where a command is carried out; by default in ``repl.oneshot``."""
@@ -77,8 +89,8 @@ def _run(arguments: list[str], screen: Screen) -> int:
     except SystemExit as done:  # --help and --version have printed what was asked
         return int(done.code or 0)
     colour = not getattr(options, "no_colour", False)
-    width, form = getattr(options, "width", None), getattr(options, "format", "text")
-    screen.__dict__.update(open_screen(width=width, colour=colour, format=form).__dict__)
+    width, form, plain = getattr(options, "width", None), getattr(options, "format", "text"), getattr(options, "plain", False)
+    screen.__dict__.update(open_screen(width=width, colour=colour, format=form, plain=plain).__dict__)
     if options.command is None:
         return _prompt(screen, colour)
     home = import_module(HOMES.get(options.command, "repl.oneshot"))
@@ -170,6 +182,7 @@ def _shared(parser: argparse.ArgumentParser, formats: Sequence[str]) -> None:
     parser.add_argument("--format", choices=formats, default=missing, help="form of the output; text by default")
     parser.add_argument("--width", type=_width, default=missing, metavar="N", help="columns of a text (20 to 1000)")
     parser.add_argument("--no-colour", "--no-color", action="store_true", default=missing, help="plain text only")
+    parser.add_argument("--plain", action="store_true", default=missing, help="sketches in plain ASCII letters")
 
 
 class _Version(argparse.Action):

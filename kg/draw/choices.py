@@ -73,6 +73,10 @@ class Choices:
         self.table, self.body, self.facts, self.vocabulary = table, body, facts, vocabulary
         self.settings: Mapping[str, Any] = body.settings
         self.asked: dict[str, Choice] = {}
+        self._found: dict[str, Choice] = {}
+        self._held: dict[str, list[str]] = {}
+        for prop, value in sorted(facts.known.holds):
+            self._held.setdefault(prop, []).append(value)
         self._by_parameter: dict[str, list[str]] = {}
         for name, row in (*table.features.items(), *table.parts.items()):
             self._by_parameter.setdefault(row.parameter, []).append(name)
@@ -116,21 +120,24 @@ class Choices:
         return (feature.order if feature else self.vocabulary.terms[slot].order, slot)
 
     def _of(self, slot: str, parameter: str) -> Choice:
-        return self._part(slot, parameter) if slot in self.table.parts else self._feature(slot, parameter)
+        if slot not in self._found:
+            read = self._part if slot in self.table.parts else self._feature
+            self._found[slot] = read(slot, parameter)
+        return self._found[slot]
 
     def _part(self, part: str, parameter: str) -> Choice:
         known, label = self.facts.known, self.vocabulary.label(part)
-        blank = Choice(parameter, part, text=label, part=True)
+        there = ("there",)
         if (names.HAS_PART, part) in known.holds:
             status = DISPUTED if part in self.disputed else KNOWN
-            return replace(blank, values=(names.HAS_PART,), tokens=("there",), status=status)
-        varying = known.varies.get(part, ())
-        if names.HAS_PART in varying:
-            return replace(blank, values=(names.HAS_PART,), tokens=("there",), status=VARIES, text=f"{label} on some")
+            return Choice(parameter, part, (names.HAS_PART,), there, status, label, part=True)
+        if names.HAS_PART in known.varies.get(part, ()):
+            return Choice(parameter, part, (names.HAS_PART,), there, VARIES, f"{label} on some", part=True)
         if (names.LACKS_PART, part) in known.holds:
-            return replace(blank, values=(names.LACKS_PART,))
-        assumed = parameter in self.body.assume
-        return replace(blank, tokens=("there",) if assumed else (), status=UNKNOWN if assumed else ABSENT)
+            return Choice(parameter, part, (names.LACKS_PART,), text=label, part=True)
+        if parameter in self.body.assume:
+            return Choice(parameter, part, tokens=there, status=UNKNOWN, text=label, part=True)
+        return Choice(parameter, part, text=label, part=True)
 
     def _feature(self, slot: str, parameter: str) -> Choice:
         row, known = self.table.features[slot], self.facts.known
@@ -139,7 +146,7 @@ class Choices:
         if slot in known.inapplicable or lacked:
             return Choice(parameter, slot)
         varying = [v for v in known.varies.get(slot, ()) if v in row.tokens]
-        held = self._narrowest(v for f, v in known.holds if f == slot and v in row.tokens)
+        held = self._narrowest(v for v in self._held.get(slot, ()) if v in row.tokens)
         if len(varying) > 1 or (varying and not held):
             order = sorted(varying, key=lambda v: list(row.tokens).index(v))
             order.sort(key=lambda v: not row.tokens[v])

@@ -10,7 +10,7 @@ from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
-from kg.draw.choices import ABSENT, UNKNOWN, Choice, Choices
+from kg.draw.choices import ABSENT, UNKNOWN, VARIES, Choice, Choices
 from kg.draw.paths import Path, Point, bounds
 from kg.names import HAS_PART
 
@@ -36,13 +36,15 @@ class Item:
     anchor: Point | None = None
     slots: tuple[str, ...] = ()
     strokes: list[tuple[str, tuple[Path, ...]]] = field(default_factory=list)
+    some: bool = False
+    """Whether only some pieces have it: then everything of it is an outline."""
     move: Callable[[Point], Point] | None = None
 
     def _add(self, kind: str, paths: Iterable[Path]) -> Item:
         move = self.move
         found = tuple(p.map(move) if move else p for p in paths if p.runs)
         if found:
-            self.strokes.append((kind, found))
+            self.strokes.append((GHOST if self.some else kind, found))
         return self
 
     def solid(self, *paths: Path) -> Item:
@@ -163,6 +165,7 @@ class Sheet:
             dashed=bool(shown) and not any(c.recorded for c in shown) if dashed is None else dashed,
             label=label_of(real) if label is None else label,
             slots=tuple(c.slot for c in real),
+            some=bool(shown) and shown[0].status == VARIES and len(shown[0].tokens) == 1,
             move=self.move,
         )
         (view or self.main).items.append(item)
@@ -179,7 +182,10 @@ def tags_of(choice: Choice) -> tuple[Tag, ...]:
 
 
 def label_of(choices: Iterable[Choice]) -> str:
-    """What an item shows, in words: the first two values that are recorded, else the part. What is not recorded stands in the key."""
+    """What an item shows, in words: the first two values that are recorded, else the part.
+
+    What is not recorded stands in the key.
+    """
     found = list(choices)
     values = [c.text for c in found if c.recorded and not c.part and c.tokens and not c.bare]
     parts = [c.text for c in found if c.recorded and c.part and c.tokens]

@@ -45,11 +45,11 @@ def block_lines(blocks: Iterable[Block], width: int) -> list[Line]:
     return lay_out(blocks, width)
 
 
-def answer_lines(answer: Answer, width: int) -> list[Line]:
-    """An answer of any kind as lines of at most ``width`` columns. Never empty."""
+def answer_lines(answer: Answer, width: int, *, plain: bool = False) -> list[Line]:
+    """An answer of any kind as lines of at most ``width`` columns. Never empty. ``plain``: sketches in ASCII only."""
     from kg.render.answers import answer_blocks
 
-    return block_lines(answer_blocks(answer), width)
+    return block_lines(answer_blocks(answer, plain=plain), width)
 
 
 def answer_markdown(answer: Answer) -> str:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from kg.draw.choices import VARIES, Choice
-from kg.draw.paths import Path, arc, box, curve, ellipse, line, poly, ribbon, shape, shift, then, turn, turn_point
+from kg.draw.choices import Choice
+from kg.draw.paths import arc, box, curve, ellipse, line, ribbon, shape, shift, then, turn, turn_point
 from kg.draw.sheet import Item, Place, Sheet
+from kg.errors import CatalogueError
 
 Glyph = Callable[[Item, float], None]
 
@@ -20,9 +21,11 @@ def glyph(s: Sheet, choice: Choice, kind: str, name: str) -> None:
     lift = -place.half - 1.0 * u if kind in _BESIDE else 0.0
     s.move = then(shift(along, lift), turn(place.angle), shift(place.x, place.y))
     item = s.item(choice)
+    if kind not in GLYPHS:
+        raise CatalogueError(
+            "BL-C04", f'drawing.toml: there is no glyph "{kind}" for a part', hint=f"There are {', '.join(GLYPHS)}."
+        )
     GLYPHS[kind](item, u)
-    if choice.status == VARIES:
-        item.strokes = [("ghost", paths) for _, paths in item.strokes]
     item.at(0.0, -1.0 * u)
     s.move = None
 
@@ -30,10 +33,6 @@ def glyph(s: Sheet, choice: Choice, kind: str, name: str) -> None:
 _BESIDE = frozenset(
     ("lamp", "sidearm", "screw", "traction", "plate", "bar", "guard", "trigger", "latch", "drum", "cage", "foot", "rubber")
 )
-
-
-def _draw(*paths: str) -> None:
-    del paths
 
 
 def g_disc(i: Item, u: float) -> None:
@@ -319,4 +318,3 @@ def g_tip(i: Item, u: float) -> None:
 
 
 GLYPHS: dict[str, Glyph] = {name[2:]: found for name, found in list(globals().items()) if name.startswith("g_")}
-_ = (Path, poly, _draw)

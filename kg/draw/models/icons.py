@@ -6,15 +6,19 @@ from collections.abc import Callable
 
 from kg.draw.choices import Choice
 from kg.draw.models.ends import ENDS
-from kg.draw.models.tube import _tip as tube_end
 from kg.draw.paths import arc, box, curve, ellipse, line, poly, ribbon, shape, turn_point
 from kg.draw.sheet import Item, Sheet
+from kg.errors import CatalogueError
 
 Icon = Callable[[Item, str], None]
 
 
 def icon(s: Sheet, choice: Choice, kind: str) -> None:
     """A view of its own for one feature."""
+    if kind not in ICONS:
+        raise CatalogueError(
+            "BL-C04", f'drawing.toml: there is no glyph "{kind}" for a feature', hint=f"There are {', '.join(ICONS)}."
+        )
     view = s.detail(f"icon-{choice.slot}", s.choices.vocabulary.label(choice.slot))
     for number, token in enumerate(choice.tokens[:2]):
         item = s.item(choice, view=view, label="")
@@ -169,14 +173,9 @@ def _head(i: Item, t: str) -> None:
     )
 
 
-def _count(many: int) -> Callable[[Item, str], None]:
-    del many
-
-    def draw(i: Item, t: str) -> None:
-        for k in range({"one": 1, "two": 2, "three": 3, "four": 4}.get(t, 1)):
-            i.solid(box(5.0 * k, -6, 5.0 * k + 2.4, 6, 1))
-
-    return draw
+def _count(i: Item, t: str) -> None:
+    for k in range({"one": 1, "two": 2, "three": 3, "four": 4}.get(t, 1)):
+        i.solid(box(5.0 * k, -6, 5.0 * k + 2.4, 6, 1))
 
 
 def _prong_point(i: Item, t: str) -> None:
@@ -321,8 +320,8 @@ ICONS: dict[str, Icon] = {
     "tip": _tip,
     "facing": _edge_facing,
     "head": _head,
-    "prong-count": _count(1),
-    "blade-count": _count(1),
+    "prong-count": _count,
+    "blade-count": _count,
     "prong-point": _prong_point,
     "vented": _vented,
     "crown": _crown,
@@ -338,4 +337,3 @@ ICONS: dict[str, Icon] = {
     "tube-tip": _tube_tip,
     "opening-at": _opening_at,
 }
-_ = tube_end

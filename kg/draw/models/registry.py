@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from importlib import import_module
+from typing import TYPE_CHECKING
 
-from kg.draw.sheet import Sheet
+from kg.errors import CatalogueError
+
+if TYPE_CHECKING:
+    from kg.draw.sheet import Sheet
 
 MODELS = {
     "pair": "pair.draw",
@@ -45,6 +49,8 @@ MODELS = {
 
 
 def model(name: str) -> Callable[[Sheet], None]:
-    """What draws the bodies with this model. Raises KeyError if there is none of that name."""
+    """What draws the bodies with this model. Raises CatalogueError (BL-C04) if there is none of that name."""
+    if name not in MODELS:
+        raise CatalogueError("BL-C04", f'drawing.toml: there is no model "{name}"', hint=f"There are {', '.join(MODELS)}.")
     module, function = MODELS[name].split(".")
     return getattr(import_module(f"kg.draw.models.{module}"), function)

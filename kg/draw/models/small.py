@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kg.draw.paths import Path, arc, box, curve, ellipse, line, mirror, ribbon, shape, turn_point
+from kg.draw.paths import arc, box, curve, ellipse, line, mirror, ribbon, shape, turn_point
 from kg.draw.sheet import Sheet
 
 
@@ -327,6 +327,3 @@ def strip(s: Sheet) -> None:
     item.hair(curve(*[(x, y - 0.02 * n) for x, y in waves]), curve(*[(x, y + 0.02 * n) for x, y in waves])).at(0.5 * n, 0)
     for name, x in (("grip", 0.2 * n), ("back", 0.0), ("joint", 0.3 * n), ("shank", 0.45 * n), ("end", 0.75 * n), ("tip", n)):
         s.place(name, x, 0, 0.05 * n)
-
-
-_ = Path
