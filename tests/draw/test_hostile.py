@@ -55,7 +55,7 @@ def test_a_nasty_label_does_no_harm(catalogue, label: str, two: bool) -> None:
         "id", "fill", "stroke", "stroke-width", "stroke-dasharray", "fill-rule", "d", "x", "y", "rx", "cx", "cy", "r",
         "font-size", "font-weight", "text-anchor", "unicode-bidi", "data-feature", "data-value", "data-status",
     }  # fmt: skip
-    assert {key for e in root.iter() for key in e.keys()} <= known
+    assert {key for e in root.iter() for key in e.attrib} <= known
     assert not any(ord(c) < 32 and c != "\n" for c in svg) and "\x1b" not in svg
     assert not set(svg) & set("\u202e\u202c\u2066\u200f\u2028\u2029\ud800")
     assert read_back(svg)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
 
@@ -60,7 +61,7 @@ def test_a_smooth_line_passes_through_its_points() -> None:
 
 def test_evenly_spaced_points() -> None:
     found = evenly([(0.0, 0.0), (5.0, 0.0), (100.0, 0.0)], 10.0)
-    gaps = [math.dist(a, b) for a, b in zip(found, found[1:], strict=False)]
+    gaps = [math.dist(a, b) for a, b in itertools.pairwise(found)]
     assert all(9.9 < g < 13.5 for g in gaps)
 
 

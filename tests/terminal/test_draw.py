@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import xml.etree.ElementTree as ElementTree
 from pathlib import Path
@@ -90,6 +91,18 @@ def test_an_old_file_stays_if_it_cannot_be_replaced(capsys: Captured, tmp_path: 
     status, _, err = run(capsys, "draw", "Kelly", "--to", str(file))
     assert status == 2 and "BL-I02" in err
     assert file.read_text(encoding="utf-8") == "old" and [f.name for f in tmp_path.iterdir()] == ["x.svg"]
+
+
+def test_at_the_prompt(capsys: Captured, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.chdir(tmp_path)
+    lines = (
+        "draw Kelly to a.svg\ndraw Kelly and Crile to b.svg\ndraw Trocar and cannula to c.svg\ndraw Kelly\ndraw a to d.txt\n"
+    )
+    monkeypatch.setattr("sys.stdin", io.StringIO(lines))
+    status, out, err = run(capsys)
+    assert status == 2 and err.count("BL-I01") == 2
+    assert "Drawn: Kelly forceps and Crile forceps" in out and "Drawn: trocar and cannula" in out
+    assert sorted(f.name for f in tmp_path.iterdir()) == ["a.svg", "b.svg", "c.svg"]
 
 
 def test_plain_sketches(capsys: Captured) -> None:
