@@ -31,7 +31,8 @@ if TYPE_CHECKING:
     from kg.vocabulary import Vocabulary
 
 LICENCE = "CC BY 4.0"
-_table = lru_cache(maxsize=4)(read_table)
+table_of = lru_cache(maxsize=4)(read_table)
+"""The table of an ontology folder, read once."""
 
 
 @dataclass(frozen=True)
@@ -108,7 +109,7 @@ def drawing(catalogue: Catalogue, *patterns: str) -> Drawing:
     named = [
         p if p in vocabulary.terms and vocabulary.terms[p].role == "pattern" else catalogue.pattern_named(p) for p in patterns
     ]
-    table = _table(Path(catalogue.root))
+    table = table_of(Path(catalogue.root))
     facts = catalogue.context.reader.facts(named)
     return _make([Subject(p, facts[p], table, vocabulary) for p in named], catalogue.stamp.release)
 

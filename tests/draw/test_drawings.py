@@ -19,6 +19,7 @@ from kg.answer.lookalikes import look_alike_pairs
 from kg.draw import drawing, read_back
 from kg.draw.make import Subject
 from kg.draw.table import read_table
+from kg.draw.views import sheet_of
 from kg.names import HAS_PART
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -205,6 +206,12 @@ def test_texts_do_not_touch_each_other_or_the_drawing(drawings) -> None:
 def test_the_same_catalogue_gives_the_same_drawing(catalogue) -> None:
     assert drawing(catalogue, "bl:KellyForceps").svg() == drawing(catalogue, "bl:KellyForceps").svg()
     assert drawing(catalogue, "Kelly forceps").svg() == drawing(catalogue, "bl:KellyForceps").svg()
+
+
+def test_the_views_alone(catalogue) -> None:
+    sheet = sheet_of(catalogue, "bl:KellyForceps")
+    assert [v.name for v in sheet.views] == ["main", "face", "tip"]
+    assert all(v.bounds()[2] > v.bounds()[0] for v in sheet.views)
 
 
 # --- as pictures ------------------------------------------------------------------------------------------------------
