@@ -252,7 +252,9 @@ def draw_jaws(s: Sheet, x0: float, x1: float, thick: float, *, gap: bool = True)
     )
     s.move = move
     known = part.recorded or form.recorded or teeth_of.recorded or s.get("surface", quiet=True).recorded
-    outline = s.item(part, curvature, form, tip, build, proportion, cutting, tip_part, label="", dashed=not known)
+    blade = s.get("blade", quiet=True) if "chisel" in shown else part
+    own = (part, curvature, form, tip, build, proportion, cutting, tip_part, blade)
+    outline = s.item(*own, label="", dashed=not known)
     if facing:
         outline.solid(face_on(jaw, width, shown).map(lambda p: (p[0] - 0.012 * s.length, p[1] + 0.16 * width)))
         outline.solid(face_on(jaw, width, shown))
@@ -275,6 +277,8 @@ def draw_jaws(s: Sheet, x0: float, x1: float, thick: float, *, gap: bool = True)
         item.at(x1 - 0.26 * jaw.span, thick * 0.5)
     if cutting.recorded and not facing and "cup" not in shown and "chisel" not in shown:
         s.item(cutting, label="").bold(line((x0 + 0.1 * jaw.span, 0), (x1, 0)))
+    s.place("end", x0 + 0.55 * jaw.span, 0, thick)
+    s.place("tip", x1, 0, thick * 0.6)
     _ghosts(s, jaw, curvature, facing, width, shown)
     s.move = None
     return jaw

@@ -27,8 +27,13 @@ def draw(s: Sheet) -> None:
         _bars(s, joint, thick)
     else:
         _rings(s, joint, thick, 6.0 if cutting else 0.0)
+    places = {"grip": 0.15 * n, "back": 0.02 * n, "shank": 0.6 * joint, "joint": joint, "neck": joint + 0.055 * n}
+    for name, x in places.items():
+        s.place(name, x, 0, n * 0.025)
     if cutting:
         _blades(s, joint, k)
+        s.place("end", joint + 0.5 * (n - joint), 0, n * 0.04)
+        s.place("tip", n, 0, n * 0.04)
     else:
         draw_jaws(s, joint + 0.02 * n, n, n * 0.0185 * k)
     _joint(s, joint, n * 0.022 * (0.6 + 0.4 * k), n)

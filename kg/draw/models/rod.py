@@ -127,7 +127,8 @@ def _end(s: Sheet, x: float, u: float, thick: float, second: Choice | None) -> I
     grow = {"narrow": 0.72, "wide": 1.4}.get(width.token, 1.0)
     item = s.item(*own, label=None if shown else "", dashed=not shown and not s.set("sure"))
     ENDS[token](item, x, u * grow, thick)
-    item.at(*((x + 1.2 * u, 0.0) if token == "ball" else (x + 7 * u, -2 * u)))
+    right, down = ANCHORS.get(token, (7.0, -2.0))
+    item.at(x + right * u, down * u)
     facing = s.get("facing", quiet=True, knows=("soft",))
     if token == "mallet" and facing.recorded:
         s.item(facing).shade(*soft_faces(x, u)).line(*soft_faces(x, u)).at(x + 8 * u, -11.5 * u)
@@ -137,6 +138,8 @@ def _end(s: Sheet, x: float, u: float, thick: float, second: Choice | None) -> I
     return item
 
 
+ANCHORS = {"ball": (1.2, 0.0), "hook": (7.6, 1.6), "blunt-hook": (8.0, 3.0), "round-hook": (8.0, 3.0)}
+"""Where leader lines end on working ends that bend away."""
 TAPERS = {"tapered": 0.35, "fine": 0.4, "pointed": 0.12, "conical": 0.25}
 """Forms of the tip that taper the whole shaft -> what is left of its thickness at the end."""
 
