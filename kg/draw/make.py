@@ -22,7 +22,7 @@ from kg.draw.models.registry import model
 from kg.draw.page import STUDY, Column, compose, document
 from kg.draw.sheet import Sheet, tags_of
 from kg.draw.table import Table, table_of
-from kg.wording import CAUTION, listing
+from kg.wording import CAUTION, capital, listing
 
 if TYPE_CHECKING:
     from kg.catalogue import Catalogue
@@ -108,7 +108,7 @@ def drawing(catalogue: Catalogue, *patterns: str) -> Drawing:
     ]
     table = table_of(Path(catalogue.root))
     facts = catalogue.context.reader.facts(named)
-    return _make([Subject(p, facts[p], table, vocabulary) for p in named], catalogue.stamp.release)
+    return document_of([Subject(p, facts[p], table, vocabulary) for p in named], catalogue.stamp.release)
 
 
 class Subject:
@@ -206,7 +206,13 @@ class Subject:
         if self.not_drawn():
             rows.append(("", f"recorded and not drawn: {', '.join(self.not_drawn())}"))
         return Column(
-            self.sheet, self.label, self._subtitle(), self.facts.known.length is not None, self.length_text(), rows, marks
+            self.sheet,
+            capital(self.label),
+            self._subtitle(),
+            self.facts.known.length is not None,
+            self.length_text(),
+            rows,
+            marks,
         )
 
     def _subtitle(self) -> str:
@@ -229,7 +235,8 @@ def _shown(sheet: Sheet) -> tuple[tuple[str, str, str], ...]:
     return tuple((f, v, s) for (f, v), s in found.items())
 
 
-def _make(subjects: Sequence[Subject], release: str) -> Drawing:
+def document_of(subjects: Sequence[Subject], release: str) -> Drawing:
+    """One or two subjects as a drawing; ``release`` stands in its metadata."""
     marks, differences = _differences(subjects) if len(subjects) > 1 else ({}, [])
     page = compose([s.column(marks) for s in subjects], differences)
     labels = tuple(s.label for s in subjects)
