@@ -151,7 +151,7 @@ def _hollow_tip(s: Sheet, view: View, x: float, h: float, *, label: bool) -> Non
         label=None if label else "",
         dashed=point.status == "not recorded",
     )
-    a = x - 3.3 * h
+    a = x - (11.0 if notch.recorded else 3.3) * h
     if point.token == "pencil":
         item.solid(
             shape(

@@ -207,26 +207,13 @@ def _holes(s: Sheet, n: float, h: float, start: float) -> None:
         item.at(n - 3.4 * h, 0.42 * h)
     swell = balloon if balloon.tokens and balloon.recorded else cuff
     if swell.recorded and swell.tokens:
-        x = n - (16 if holes.recorded else 11) * h
+        b = min(h, 0.02 * n)  # on a wide tube the bag stands out less
+        x = n - (9 if holes.recorded else 4) * h - 7 * b
         item = s.item(swell, s.get("retention", quiet=True, knows=("balloon",)))
-        bag = shape(
-            (x - 5.5 * h, -h),
-            (x - 4 * h, -3.4 * h),
-            (x, -4.8 * h),
-            (x + 4 * h, -3.4 * h),
-            (x + 5.5 * h, -h),
-            (x + 5.5 * h, h),
-            (x + 4 * h, 3.4 * h),
-            (x, 4.8 * h),
-            (x - 4 * h, 3.4 * h),
-            (x - 5.5 * h, h),
-        )
-        item.solid(bag) if swell.status != "varies" else item.ghost(bag)
-        item.hair(
-            curve((x - 5.2 * h, -h), (x, -h * 0.96), (x + 5.2 * h, -h)),
-            curve((x - 5.2 * h, h), (x, h * 0.96), (x + 5.2 * h, h)),
-        )
-        item.at(x, -4 * h)
+        half = [(x - 5.5 * b, -h), (x - 4 * b, -h - 2.4 * b), (x, -h - 3.8 * b), (x + 4 * b, -h - 2.4 * b), (x + 5.5 * b, -h)]
+        item.solid(shape(*half, *((px, -py) for px, py in reversed(half))))
+        item.hair(*[curve((x - 5.2 * b, y * h), (x, y * 0.96 * h), (x + 5.2 * b, y * h)) for y in (-1, 1)])
+        item.at(x, -h - 3 * b)
 
 
 def _marks(s: Sheet, n: float, h: float, start: float) -> None:
