@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from kg.course.planned import Plan
     from kg.course.records import Coverage
     from kg.course.stationed import Circuit
+    from kg.draw import Drawing
     from kg.identify import Identification, Identifier
     from kg.language import Lexicon, nodes
     from kg.model import Answer
@@ -157,17 +158,33 @@ class Catalogue:
 
         reading = say(question, self.lexicon)
         try:
-            return answer(self.context, question, text=text, reading=reading, limit=limit)
+            return self._sketched(question, answer(self.context, question, text=text, reading=reading, limit=limit))
         except QueryError:
             if not self._mistrust():
                 raise
-        return answer(self.context, question, text=text, reading=reading, limit=limit)
+        return self._sketched(question, answer(self.context, question, text=text, reading=reading, limit=limit))
+
+    def _sketched(self, question: nodes.Question, found: Answer) -> Answer:
+        """A description with the face of the pattern's jaw; a comparison of patterns with theirs, where they differ."""
+        if found.description is None and found.comparison is None:
+            return found
+        named = (found.description.name,) if found.description else getattr(question, "subjects", ())
+        subjects = [n for n in named if self.vocabulary.terms[n].role == "pattern"]
+        from kg.draw.sketch import jaw_sketches
+
+        try:
+            made = jaw_sketches(self.root, self.vocabulary, self.context.reader, subjects)
+        except CatalogueError:
+            return found  # a fault of the drawing table, which ``boxlock check`` tells, keeps no answer back
+        if len(subjects) > 1 and len({s.plain for s in made}) < 2:
+            return found
+        return replace(found, sketches=made)
 
     def describe(self, name: str) -> Answer:
         """Describes a pattern as one does aloud, part by part. Raises QuestionError if the name is not understood."""
         from kg.language import nodes
 
-        return self.answer(nodes.Describe(self._pattern(name)), name)
+        return self.answer(nodes.Describe(self.pattern_named(name)), name)
 
     def compare(self, subjects: Sequence[str], *, telling: bool = False, limit: int = 20) -> Answer:
         """Patterns or categories side by side; ``telling``: only what decides. Raises QuestionError."""
@@ -179,8 +196,8 @@ class Catalogue:
             question = nodes.Compare(question.subjects, True)
         return self.answer(question, text, limit=limit)
 
-    def _pattern(self, name: str) -> str:
-        """The pattern that a name means. Raises QuestionError as a question does."""
+    def pattern_named(self, name: str) -> str:
+        """The pattern (short name) that a name means. Raises QuestionError as a question does."""
         from kg.language import pattern_named
 
         return pattern_named(name, self.lexicon)
@@ -355,6 +372,20 @@ class Catalogue:
     def mark(self, item: Item, text: str) -> Marked:
         """A written answer to one question of a rehearsal, marked fact by fact. Raises InputError (BL-I04) above its limit."""
         return self.marker.mark(item, text)
+
+    def draw(self, *patterns: str) -> Drawing:
+        """Draws a pattern, or two side by side; in a notebook the drawing shows itself. Names are words or short names.
+
+        Raises QuestionError (BL-Qxx) if a name is not understood.
+        """
+        from kg.draw import drawing
+
+        try:
+            return drawing(self, *patterns)
+        except QueryError:
+            if not self._mistrust():
+                raise
+        return drawing(self, *patterns)
 
     def close(self) -> None:
         if "store" in self.__dict__:

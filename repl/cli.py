@@ -19,12 +19,13 @@ from kg import BoxlockError, InputError
 from repl.screen import Screen, is_terminal, open_screen, prepare_streams
 
 COMMANDS = (
-    *("add", "ask", "build", "changes", "check", "compare", "coverage", "describe", "export", "identify", "plan", "rehearse"),
-    *("sparql", "stations", "table", "why"),
+    *("add", "ask", "build", "changes", "check", "compare", "coverage", "describe", "draw", "export", "identify", "plan"),
+    *("rehearse", "sparql", "stations", "table", "why"),
 )
 HOMES = {
     "changes": "repl.editing",
     "coverage": "repl.course",
+    "draw": "repl.draw",
     "plan": "repl.plan",
     "rehearse": "repl.rehearse",
     "stations": "repl.stations",
@@ -85,8 +86,8 @@ def _run(arguments: list[str], screen: Screen) -> int:
     except SystemExit as done:  # --help and --version have printed what was asked
         return int(done.code or 0)
     colour = not getattr(options, "no_colour", False)
-    width, form = getattr(options, "width", None), getattr(options, "format", "text")
-    screen.__dict__.update(open_screen(width=width, colour=colour, format=form).__dict__)
+    width, form, plain = getattr(options, "width", None), getattr(options, "format", "text"), getattr(options, "plain", False)
+    screen.__dict__.update(open_screen(width=width, colour=colour, format=form, plain=plain).__dict__)
     if options.command is None:
         return _prompt(screen, colour)
     home = import_module(HOMES.get(options.command, "repl.oneshot"))
@@ -136,6 +137,9 @@ def _parser() -> argparse.ArgumentParser:
     compare.add_argument("--telling", action="store_true", help="only what decides between them")
     describe = command("describe", "describe an instrument aloud, part by part, with who says so", ANSWER_FORMATS)
     describe.add_argument("name", nargs="+", metavar="NAME", help="the name; several words are joined")
+    draw = command("draw", "draw an instrument, or two side by side, from what is recorded", ("text", "json", "svg"))
+    draw.add_argument("names", nargs="+", metavar="NAME", help="one name or two, each in quotation marks")
+    draw.add_argument("--to", metavar="FILE.svg", help="where to write the drawing; needed for text")
     identify = command("identify", "say which instrument it may be, from what is seen on it", ("text", "json", "markdown"))
     identify.add_argument("features", nargs="+", metavar="FEATURE", help='what is seen, such as "box lock" or length=14cm')
     identify.add_argument("--claim", metavar="NAME", help="a name that someone gave: what speaks for and against it")
@@ -217,6 +221,7 @@ def _shared(parser: argparse.ArgumentParser, formats: Sequence[str]) -> None:
     parser.add_argument("--format", choices=formats, default=missing, help="form of the output; text by default")
     parser.add_argument("--width", type=_width, default=missing, metavar="N", help="columns of a text (20 to 1000)")
     parser.add_argument("--no-colour", "--no-color", action="store_true", default=missing, help="plain text only")
+    parser.add_argument("--plain", action="store_true", default=missing, help="sketches in plain ASCII letters")
 
 
 class _Version(argparse.Action):

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from kg.course.planned import Plan
     from kg.course.records import Coverage
     from kg.course.stationed import Circuit
+    from kg.draw import Drawing
     from kg.errors import BoxlockError
     from kg.identify import Claim, Identification
     from kg.intake.inspect import Inspection
@@ -34,6 +35,7 @@ __all__ = [
     "claim_lines",
     "coverage_lines",
     "coverage_markdown",
+    "drawing_lines",
     "error_lines",
     "finding_lines",
     "identification_lines",
@@ -59,11 +61,11 @@ def block_lines(blocks: Iterable[Block], width: int) -> list[Line]:
     return lay_out(blocks, width)
 
 
-def answer_lines(answer: Answer, width: int) -> list[Line]:
-    """An answer of any kind as lines of at most ``width`` columns. Never empty."""
+def answer_lines(answer: Answer, width: int, *, plain: bool = False) -> list[Line]:
+    """An answer of any kind as lines of at most ``width`` columns. Never empty. ``plain``: sketches in ASCII only."""
     from kg.render.answers import answer_blocks
 
-    return block_lines(answer_blocks(answer), width)
+    return block_lines(answer_blocks(answer, plain=plain), width)
 
 
 def answer_markdown(answer: Answer) -> str:
@@ -115,6 +117,13 @@ def identification_markdown(outcome: Identification) -> str:
     from kg.render.markdown import to_markdown
 
     return to_markdown(identification_blocks(outcome))
+
+
+def drawing_lines(drawing: Drawing, file: str, width: int) -> list[Line]:
+    """What a drawing shows and where it was written (empty: nowhere), as lines of at most ``width`` columns."""
+    from kg.render.drawing import drawing_blocks
+
+    return block_lines(drawing_blocks(drawing, file), width)
 
 
 def claim_lines(claim: Claim, width: int) -> list[Line]:
