@@ -30,6 +30,8 @@ _HOMES = {
         "QuestionError",
         "ReasonerError",
     ),
+    "kg.export": ("Wishes", "handout_bytes", "make_handout", "open_export"),
+    "kg.export.handout": ("Handout",),
     "kg.intake.inspect": ("EVIDENCE_FORMATS", "Inspection"),
     "kg.intake.template": ("export_template",),
     "kg.identify": ("Identification", "Identifier", "Observation"),
@@ -83,6 +85,8 @@ _HOMES = {
     "kg.store.sandbox": ("RawResult", "run_raw"),
 }
 _RENAMED = {
+    "HANDOUT_FORMATS": ("kg.export", "FORMATS"),
+    "export_answer": ("kg.export", "export"),
     "check_ontology": ("kg.check", "check"),
     "findings_consistent": ("kg.check", "consistent"),
     "measure_catalogue": ("kg.statistics", "measure"),

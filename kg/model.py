@@ -393,7 +393,8 @@ class Spoken:
     """One thing said of a pattern. ``about`` is the part or feature; ``text`` a clause ("has a ratchet", "is curved").
 
     ``status``: adopted, inferred, "made with" (some pieces), absent, disputed, not recorded. ``inherited_from`` is empty
-    if the fact was said of the pattern itself, else the parent or kind that it was said of.
+    if the fact was said of the pattern itself, else the parent or kind that it was said of. ``literal``: the fact as
+    (property, value); its value is empty for a length, both are for what is not recorded.
     """
 
     about: str
@@ -402,6 +403,7 @@ class Spoken:
     sources: tuple[str, ...] = ()
     inherited_from: str = ""
     feature: str = ""
+    literal: tuple[str, str] = ("", "")
 
     def to_json(self) -> dict[str, Any]:
         return {

@@ -19,7 +19,7 @@ from kg import BoxlockError, InputError
 from repl.screen import Screen, is_terminal, open_screen, prepare_streams
 
 COMMANDS = ("add", "ask", "build", "changes", "check", "compare", "describe", "export", "identify", "sparql", "table", "why")
-HOMES = {"changes": "repl.editing", "table": "repl.editing"}
+HOMES = {"changes": "repl.editing", "export": "repl.export", "table": "repl.editing"}
 """Where a command is carried out; by default in ``repl.oneshot``."""
 ANSWER_FORMATS = ("text", "json", "csv", "markdown")
 
@@ -146,10 +146,7 @@ def _parser() -> argparse.ArgumentParser:
     add = command("add", "add evidence to your own catalogue, all or nothing", ("text", "json", "csv"))
     add.add_argument("files", nargs="+", metavar="FILE", help="CSV, XLSX, Turtle or TriG")
     add.add_argument("--no-hermit", action="store_true", help="do not have HermiT verify it; the catalogue will say so")
-    export = command("export", "write a workbook to fill in with evidence", ("text", "json"))
-    export.add_argument(
-        "--template", nargs="?", const="boxlock-template.xlsx", metavar="FILE.xlsx", required=True, help="where to write it"
-    )
+    _export(command("export", "write an answer as a handout, by the ending of the file", ("text", "json")))
     check.add_argument("--evidence", action="store_true", help="print figures on the evidence: how much, how complete")
     table = command("table", "the evidence as a table, one row a statement, and back", ("text", "json"))
     table.add_argument("file", metavar="FILE.csv", help="the table to write, or with --into to read")
@@ -157,6 +154,30 @@ def _parser() -> argparse.ArgumentParser:
     changes = command("changes", "what changed in the catalogue since an older copy of the ontology", ("text", "json"))
     changes.add_argument("old", metavar="FOLDER", help="the older ontology folder")
     return parser
+
+
+def _export(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("question", nargs="*", metavar="QUESTION", help="the question; several words are joined")
+    endings = "html, pdf, md, csv, xlsx, json, ttl or jsonld; without it a page named after the question"
+    sub.add_argument("--to", metavar="FILE", help=f"where to write it: {endings}")
+    sub.add_argument("--replace", action="store_true", help="write over a file that is there already")
+    sub.add_argument("--fields", metavar="LIST", help='what to tell of each, such as "parts, use, jaw surface, notes"')
+    sub.add_argument("--order", metavar="ORDER", help="alike (look-alikes next to each other), name, length, shuffled or asked")
+    sub.add_argument("--seed", type=_seed, metavar="N", help="which order --order shuffled gives")
+    sub.add_argument("--group", metavar="FEATURE", help='under headings, such as "curvature" or "ratchet"')
+    sub.add_argument("--cover", metavar="WHAT", help="names, facts or nothing: what is to be guessed; answers come last")
+    sub.add_argument("--photos", metavar="FOLDER", help="your own photographs, named after the patterns (JPEG, PNG)")
+    sub.add_argument("--no-drawings", action="store_true", help="leave out the drawings")
+    sub.add_argument("--title", metavar="TEXT", help="a title of your own")
+    sub.add_argument("--date", metavar="DATE", help="the date on it, as 2026-01-31; by default today")
+    sub.add_argument("--paper", metavar="SIZE", help="a4 or letter, for PDF")
+    sub.add_argument(
+        "--template",
+        nargs="?",
+        const="boxlock-template.xlsx",
+        metavar="FILE.xlsx",
+        help="instead: write a workbook to fill in with evidence",
+    )
 
 
 def _shared(parser: argparse.ArgumentParser, formats: Sequence[str]) -> None:
@@ -184,6 +205,12 @@ def _width(text: str) -> int:
 
 def _seconds(text: str) -> int:
     return _between(text, 1, 600, "seconds")
+
+
+def _seed(text: str) -> int:
+    if not text.isdecimal() or len(text) > 6:
+        raise argparse.ArgumentTypeError(f"{text[:20]!r} is not a whole number from 0 to 999999")
+    return int(text)
 
 
 def _between(text: str, low: int, high: int, unit: str) -> int:

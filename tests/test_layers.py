@@ -35,6 +35,7 @@ LAYERS: list[set[str]] = [
     {"kg.identify"},
     {"kg.catalogue"},
     {"kg.render"},
+    {"kg.export"},
     {"kg"},
     {"repl"},
 ]

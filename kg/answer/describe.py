@@ -131,7 +131,8 @@ def _of_slot(ctx: Context, pattern: str, slot: str, facts: PatternFacts) -> list
             witnesses = ctx.cite(varying_witnesses(ctx, pattern, facts, slot, value))
             clause = value_clause(feature, [value], vocabulary) if feature else _part_clause(ctx, literal, facts)
             text = f"{clause} (some pieces)"
-            out.append(_Said(slot, clause, Spoken(ctx.part_label(slot), text, "made with", witnesses, "", ctx.label(slot))))
+            record = Spoken(ctx.part_label(slot), text, "made with", witnesses, "", ctx.label(slot), literal)
+            out.append(_Said(slot, clause, record))
         return out
     for literal in exact_literals(ctx, slot, facts):
         clause = value_clause(feature, [literal[1]], vocabulary) if feature else _part_clause(ctx, literal, facts)
@@ -171,6 +172,7 @@ def _record(ctx: Context, pattern: str, slot: str, text: str, facts: PatternFact
         ctx.cite(witnesses),
         "" if subject == pattern else ctx.label(subject),
         ctx.label(slot),
+        (slot, "") if slot == names.LENGTH else literal,
     )
 
 

@@ -16,7 +16,7 @@ def answer_blocks(answer: Answer) -> list[Block]:
     out: list[Block] = []
     if answer.reading:
         out.append(Para((("remark", "I read this as: "), ("query", answer.reading))))
-    out += _result(answer)
+    out += result_blocks(answer)
     if answer.notes:
         out.append(Heading("Note" if len(answer.notes) == 1 else "Notes"))
         out += [Para(words(note, "caution"), 1, close=True) for note in answer.notes]
@@ -32,7 +32,8 @@ def answer_blocks(answer: Answer) -> list[Block]:
     return out
 
 
-def _result(answer: Answer) -> list[Block]:
+def result_blocks(answer: Answer) -> list[Block]:
+    """The blocks of the result alone, without the reading, the remarks and the cautions."""
     bench = bench_blocks(answer)
     if bench is not None:
         return bench
