@@ -156,10 +156,12 @@ class _Gathering:
                 )
             )
         cards = list(ordered(ctx, cards, order, self.alike, wishes.seed))
-        cards.sort(key=lambda c: _RESULTS.index(c.result))
         group, of = self._groups(cards)
         blocks, sources = self._split()
         cards = [replace(c, groups=of.get(c.name, ())) for c in cards]
+        headed = in_order(of)
+        place = {g: i for i, g in enumerate(headed)}
+        cards.sort(key=lambda c: (_RESULTS.index(c.result), min((place[g] for g in c.groups), default=len(place))))
         return Handout(
             answer,
             wishes.title.strip() or self._title(subjects),
@@ -173,7 +175,7 @@ class _Gathering:
             blocks,
             sources,
             group,
-            in_order(of),
+            headed,
             wishes.cover if cards else "nothing",
             NOTES in self.wanted,
             (CAUTION, STUDY),
@@ -198,7 +200,7 @@ class _Gathering:
 
     def _blocks(self) -> tuple[Block, ...]:
         """The answer itself where it is more than a list of patterns; a description is its card."""
-        if self.answer.kind == "describe" or self.answer.kind in LISTS and self.answer.placement is None:
+        if self.answer.kind == "describe" or (self.answer.kind in LISTS and self.answer.placement is None):
             return ()
         if self.answer.placement is not None:
             from kg.render.facts import placement_blocks

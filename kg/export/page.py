@@ -54,7 +54,7 @@ class _Page:
         )
         lists = "\n".join(self._list(result, heading) for result, heading in headings(h))
         # the lists come first in the making, so that sources are numbered as they are read
-        blocks = f'<section class="answer" aria-label="The answer">\n{to_html(h.blocks, 2)}\n</section>' if h.blocks else ""
+        blocks = self._blocks()
         body = "\n".join(p for p in (blocks, lists, self._open(), self._end()) if p)
         tools = self._tools() if h.cards else ""
         return (
@@ -172,6 +172,13 @@ class _Page:
         if card.photo:
             out.append(f'<img class="photo" alt="Own photograph" src="{photo_uri(card.photo)}">')
         return f'<div class="pictures">{"".join(out)}</div>' if out else ""
+
+    def _blocks(self) -> str:
+        if not self.handout.blocks:
+            return ""
+        inside = to_html(self.handout.blocks, 2)
+        secret = f'<div class="secret" data-of="names facts" data-what="the answer">{inside}</div>'
+        return f'<section class="answer" aria-label="The answer">\n{secret if self.handout.cards else inside}\n</section>'
 
     # --- after the cards ----------------------------------------------------------------------------------------------
     def _open(self) -> str:

@@ -98,7 +98,7 @@ class _Paper:
         fields = [
             self._field(field, cell, blank=cover == "facts")
             for field, cell in zip(h.fields, card.cells, strict=True)
-            if cell and not (cover == "names" and tells_name(field))
+            if cover == "facts" or (cell and not (cover == "names" and tells_name(field)))
         ]
         return {
             "no": str(self.place[card.name]),

@@ -29,8 +29,8 @@ class _Text:
         self.out += ["", *(f"> {escape(c)}\n>" for c in h.cautions)]
         self.out[-1] = self.out[-1].removesuffix("\n>")
         self.out.append("")
-        if h.blocks:
-            self.out += [to_markdown(h.blocks).replace("\n### ", "\n## "), ""]
+        if h.blocks and h.cover == "nothing":
+            self._blocks()
         numbered = {c.name: n for n, c in enumerate(h.cards, 1)}
         for result, heading in headings(h):
             self.out += [f"## {escape(heading)}", ""]
@@ -42,6 +42,7 @@ class _Text:
         self._open()
         if h.cover != "nothing":
             self.out += ["## Answers", ""]
+            self._blocks()
             for card in h.cards:
                 if h.cover == "names":
                     self.out.append(f"{numbered[card.name]}. {escape(card.label)}")
@@ -50,6 +51,10 @@ class _Text:
             self.out.append("")
         self._end()
         return "\n".join(self.out).rstrip() + "\n"
+
+    def _blocks(self) -> None:
+        if self.handout.blocks:
+            self.out += [to_markdown(self.handout.blocks).replace("\n### ", "\n## "), ""]
 
     def _card(self, card: Card, level: str, n: int, cover: str) -> None:
         h = self.handout
