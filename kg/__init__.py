@@ -30,6 +30,7 @@ _HOMES = {
         "QuestionError",
         "ReasonerError",
     ),
+    "kg.draw": ("Drawing", "Drawn", "drawing"),
     "kg.export": ("Wishes", "handout_bytes", "make_handout", "open_export"),
     "kg.export.handout": ("Handout",),
     "kg.intake.inspect": ("EVIDENCE_FORMATS", "Inspection"),

@@ -21,6 +21,7 @@ from kg.vocabulary import Vocabulary
 
 if TYPE_CHECKING:
     from kg.answer import Context
+    from kg.draw import Drawing
     from kg.identify import Identification, Identifier
     from kg.language import Lexicon, nodes
     from kg.model import Answer
@@ -163,7 +164,7 @@ class Catalogue:
         """Describes a pattern as one does aloud, part by part. Raises QuestionError if the name is not understood."""
         from kg.language import nodes
 
-        return self.answer(nodes.Describe(self._pattern(name)), name)
+        return self.answer(nodes.Describe(self.pattern_named(name)), name)
 
     def compare(self, subjects: Sequence[str], *, telling: bool = False, limit: int = 20) -> Answer:
         """Patterns or categories side by side; ``telling``: only what decides. Raises QuestionError."""
@@ -175,8 +176,8 @@ class Catalogue:
             question = nodes.Compare(question.subjects, True)
         return self.answer(question, text, limit=limit)
 
-    def _pattern(self, name: str) -> str:
-        """The pattern that a name means. Raises QuestionError as a question does."""
+    def pattern_named(self, name: str) -> str:
+        """The pattern (short name) that a name means. Raises QuestionError as a question does."""
         from kg.language import pattern_named
 
         return pattern_named(name, self.lexicon)
@@ -208,6 +209,20 @@ class Catalogue:
         outcome = self.identifier.identify(observations, claim=named, limit=limit)
         words = tuple(dict.fromkeys(seen[e.span[0] : e.span[1]] for e in aside))
         return replace(outcome, set_aside=words) if words else outcome
+
+    def draw(self, *patterns: str) -> Drawing:
+        """Draws a pattern, or two side by side; in a notebook the drawing shows itself. Names are words or short names.
+
+        Raises QuestionError (BL-Qxx) if a name is not understood.
+        """
+        from kg.draw import drawing
+
+        try:
+            return drawing(self, *patterns)
+        except QueryError:
+            if not self._mistrust():
+                raise
+        return drawing(self, *patterns)
 
     def close(self) -> None:
         if "store" in self.__dict__:

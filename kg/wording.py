@@ -11,6 +11,9 @@ from collections.abc import Iterable
 from kg import names
 from kg.vocabulary import Condition, Vocabulary
 
+CAUTION = "For study: local policy, makers' instructions and licensed practice decide."
+"""Stands once under every answer, on the first screen and on every drawing."""
+
 _INVARIABLE = ("forceps", "scissors", "tongs", "pliers", "shears", "practice", "teeth")
 # Letters that sound like a vowel or not against their spelling: "a uniform", "a one-piece", "an hourglass".
 _AN = re.compile(r"(?!uni|use|usu|eu|one|u\b)[aeiou]|hour|honest|(?!u)[aefhilmnorsx]\b", re.IGNORECASE)

@@ -32,6 +32,7 @@ LAYERS: list[set[str]] = [
     {"kg.overlay"},
     {"kg.facts"},
     {"kg.answer"},
+    {"kg.draw"},
     {"kg.identify"},
     {"kg.catalogue"},
     {"kg.render"},

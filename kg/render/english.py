@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from kg.wording import CAUTION as CAUTION
+
 if TYPE_CHECKING:
     from kg.render.blocks import Spans
-
-CAUTION = "For study: local policy, makers' instructions and licensed practice decide."
-"""Stands once under every answer and on the first screen."""
 
 SHOWN_SOURCES = 2
 """So many sources are named in a text; the rest are counted. JSON names all."""
