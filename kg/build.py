@@ -86,9 +86,7 @@ class Staged:
         return graph
 
 
-def stage(
-    root: Path, own: Iterable[load.SourceFile] = (), *, base: Staged | None = None, alone: bool = False
-) -> Staged:
+def stage(root: Path, own: Iterable[load.SourceFile] = (), *, base: Staged | None = None, alone: bool = False) -> Staged:
     """Reads, adopts and reasons in process; nothing is written. Raises CatalogueError (BL-C04).
 
     ``own``: files of the roles patterns and evidence that are read beside the shipped ones. ``base``: an earlier staging of

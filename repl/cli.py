@@ -21,6 +21,7 @@ from repl.screen import Screen, is_terminal, open_screen, prepare_streams
 COMMANDS = ("add", "ask", "build", "changes", "check", "compare", "describe", "export", "identify", "sparql", "table", "why")
 HOMES = {"changes": "repl.editing", "export": "repl.export", "table": "repl.editing"}
 """Where a command is carried out; by default in ``repl.oneshot``."""
+MAKING = ("add", "build", "changes", "check", "table")
 ANSWER_FORMATS = ("text", "json", "csv", "markdown")
 
 
@@ -77,6 +78,10 @@ def _run(arguments: list[str], screen: Screen) -> int:
     colour = not getattr(options, "no_colour", False)
     width, form = getattr(options, "width", None), getattr(options, "format", "text")
     screen.__dict__.update(open_screen(width=width, colour=colour, format=form).__dict__)
+    screen.catalogue = getattr(options, "catalogue", "")
+    if screen.catalogue and options.command in MAKING:
+        what = f"--catalogue is for asking; boxlock {options.command} works on the ontology itself."
+        raise InputError("BL-I01", what, hint="Leave it out.")
     if options.command is None:
         return _prompt(screen, colour)
     home = import_module(HOMES.get(options.command, "repl.oneshot"))
@@ -185,6 +190,9 @@ def _shared(parser: argparse.ArgumentParser, formats: Sequence[str]) -> None:
     missing = argparse.SUPPRESS
     parser.add_argument("--format", choices=formats, default=missing, help="form of the output; text by default")
     parser.add_argument("--width", type=_width, default=missing, metavar="N", help="columns of a text (20 to 1000)")
+    parser.add_argument(
+        "--catalogue", default=missing, metavar="FILE", help="answer from an exported file (.ttl, .jsonld) instead"
+    )
     parser.add_argument("--no-colour", "--no-color", action="store_true", default=missing, help="plain text only")
 
 
@@ -231,7 +239,7 @@ def _refuse_unknown_command(arguments: Sequence[str]) -> None:
     for argument in arguments:
         if skip:
             skip = False
-        elif argument in ("--format", "--width"):
+        elif argument in ("--format", "--width", "--catalogue"):
             skip = True
         elif not argument.startswith("-"):
             break

@@ -150,6 +150,9 @@ def _inside(root: Path, name: str) -> str:
 
 # --- answers --------------------------------------------------------------------------------------------------------
 def open_catalogue(screen: Screen) -> Catalogue:
+    """The catalogue that answers: the one of ``--catalogue``, or the shipped one with the user's own."""
+    if screen.catalogue:
+        return kg.open_export(Path(screen.catalogue), say=screen.progress)
     return kg.open_catalogue(say=screen.progress)
 
 

@@ -119,8 +119,10 @@ def open_export(path: Path, say: Callable[[str], None] = lambda _: None) -> Cata
 
 
 def _drawer(catalogue: Catalogue) -> Callable[[str], str] | None:
-    """What draws a pattern; None where drawings are not to be had."""
-    return None
+    """What draws a pattern."""
+    from kg.export.figure import figure
+
+    return lambda pattern: figure(catalogue, pattern)
 
 
 def _check_ending(ending: str, wishes: Wishes, path: Path | None) -> None:

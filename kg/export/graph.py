@@ -25,6 +25,7 @@ from kg.errors import InputError
 from kg.evidence.statements import LENGTH, PREFIX_OF_MODE, SOURCE_FIELDS, Statement, parse_span
 from kg.export.gather import EVERY_OPEN, subjects_of
 from kg.export.wishes import Wishes, check_wishes, the_date
+from kg.load import SourceFile
 from kg.render.english import CAUTION
 from kg.render.spans import clean
 from kg.vocabulary import Vocabulary
@@ -66,10 +67,14 @@ def graph_bytes(catalogue: Catalogue, text: str, wishes: Wishes, ending: str) ->
 
 
 def staging_of(catalogue: Catalogue) -> Staged:
-    """The evidence behind an open catalogue, the user's own included if it is open with it."""
+    """The evidence behind an open catalogue: of an exported file that of the file, else the user's own included."""
     from kg import overlay, paths
 
-    own = ()
+    if catalogue.exported is not None:
+        from kg.export.reopen import files_of
+
+        return stage(catalogue.root, files_of(catalogue.exported, catalogue.exported.read_bytes()), alone=True)
+    own: tuple[SourceFile, ...] = ()
     home = paths.own_dir()
     if catalogue.folder.is_relative_to(home):
         from kg.intake.turtle import source_files
@@ -164,7 +169,8 @@ def _words(staged: Staged, vocabulary: Vocabulary, patterns: Iterable[str], name
     out: set[ox.Triple] = set()
     ours = {names.expand(p) for p in patterns}
     for triple in staged.ontology.triples("patterns"):
-        if isinstance(triple.subject, ox.NamedNode) and triple.subject.value in ours and triple.predicate.value != names.expand("dcterms:source"):
+        said_of = triple.subject.value if isinstance(triple.subject, ox.NamedNode) else ""
+        if said_of in ours and triple.predicate.value != names.expand("dcterms:source"):
             out.add(triple)
     for name in named:
         entry = vocabulary.terms.get(name)
@@ -199,7 +205,9 @@ def _decimal(number: float) -> ox.Literal:
 
 
 def _is_ours(term: object) -> bool:
-    return isinstance(term, ox.NamedNode) and term.value.startswith((names.PREFIXES["bl"], names.PREFIXES["kind"])) and names.is_short(names.shown(term.value))
+    if not isinstance(term, ox.NamedNode):
+        return False
+    return term.value.startswith((names.PREFIXES["bl"], names.PREFIXES["kind"])) and names.is_short(names.shown(term.value))
 
 
 def _from_rdflib(graph: Any) -> Iterable[ox.Triple]:

@@ -66,7 +66,7 @@ class Photo:
 class Card:
     """One pattern. ``cells``: its lines, field by field in the order of ``Handout.fields``.
 
-    ``reason``: why it is disputed or could only match; ``groups``: the groups that it stands in; ``drawing``: SVG, may be empty.
+    ``reason``: why it is disputed or could only match; ``groups``: the groups that it stands in; ``drawing``: SVG, or empty.
     """
 
     name: str

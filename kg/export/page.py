@@ -79,20 +79,21 @@ class _Page:
         facts = "".join(f"<div><dt>{text(k)}</dt><dd>{text(v)}</dd></div>" for k, v in h.fact_texts)
         cautions = "".join(f"<p>{text(c)}</p>" for c in h.cautions)
         return (
-            f'<header>\n<p class="kicker">Study handout <span class="date">{text(h.date)}</span></p>\n<h1>{text(h.title)}</h1>\n'
-            f'<div class="teeth" aria-hidden="true"></div>\n<dl class="facts">{facts}</dl>\n<div class="cautions">{cautions}</div>\n'
-            "</header>"
+            f'<header>\n<p class="kicker">Study handout <span class="date">{text(h.date)}</span></p>\n'
+            f'<h1>{text(h.title)}</h1>\n<div class="teeth" aria-hidden="true"></div>\n<dl class="facts">{facts}</dl>\n'
+            f'<div class="cautions">{cautions}</div>\n</header>'
         )
 
     def _tools(self) -> str:
         orders = "".join(f'<option value="{k}">{text(v)}</option>' for k, v in _ORDERS)
+        checked = {self.handout.cover: " checked"}
         covers = "".join(
-            f'<label><input type="radio" name="cover" value="{k}"{" checked" if k == self.handout.cover else ""}> {text(v)}</label>'
-            for k, v in _COVERS
+            f'<label><input type="radio" name="cover" value="{k}"{checked.get(k, "")}> {text(v)}</label>' for k, v in _COVERS
         )
         return (
             '<section class="tools" aria-label="Filter, order and cover" hidden>\n'
-            '<label class="tool">Filter <input id="filter" type="search" autocomplete="off" placeholder="words, e.g. curved"></label>\n'
+            '<label class="tool">Filter <input id="filter" type="search" autocomplete="off" placeholder="words, e.g. curved">'
+            "</label>\n"
             f'<label class="tool">Order <select id="order">{orders}</select></label>\n'
             f'<fieldset class="tool"><legend>Cover</legend>{covers}</fieldset>\n'
             '<button type="button" id="all">Show all</button>\n'
@@ -118,10 +119,9 @@ class _Page:
         self.used.add(card.name)
         pictures = self._pictures(card)
         out = [f'<li class="card"{f" id=c{n}" if first else ""} data-name="{text(card.label.casefold())}">']
-        out.append(
-            f'<h{level}><span class="no">{n}<span class="vh">.</span></span> <bdi class="secret" data-of="names" data-what="name">'
-            f"{text(card.label)}</bdi></h{level}>"
-        )
+        number = f'<span class="no">{n}<span class="vh">.</span></span>'
+        name = f'<bdi class="secret" data-of="names" data-what="name">{text(card.label)}</bdi>'
+        out.append(f"<h{level}>{number} {name}</h{level}>")
         said = remark(card)
         out.append(f'<p class="rests">{text(said)}</p>' if said else "")
         out.append(f'<p class="why">{text(card.reason)}</p>' if card.reason else "")
@@ -132,9 +132,8 @@ class _Page:
                 out.append(self._field(field, cell))
         out.append("</dl>")
         if h.notes_wanted and first:
-            out.append(
-                f'<label class="own">Own notes <span class="vh">on number {n}</span><textarea rows="2"></textarea></label>'
-            )
+            heading = f'Own notes <span class="vh">on number {n}</span>'
+            out.append(f'<label class="own">{heading}<textarea rows="2"></textarea></label>')
         return "".join(out) + "</li>"
 
     def _field(self, field: Field, cell: tuple[Line, ...]) -> str:
@@ -168,10 +167,13 @@ class _Page:
     def _pictures(self, card: Card) -> str:
         out = []
         if card.drawing:
-            out.append(f'<img class="drawing" alt="Drawing made from the recorded features" src="{svg_uri(card.drawing)}">')
+            out.append(
+                card.drawing.replace("<svg ", '<svg role="img" aria-label="Drawing made from the recorded features" ', 1)
+            )
         if card.photo:
             out.append(f'<img class="photo" alt="Own photograph" src="{photo_uri(card.photo)}">')
-        return f'<div class="pictures">{"".join(out)}</div>' if out else ""
+        inside = "".join(out)
+        return f'<div class="secret pictures" data-of="facts" data-what="the picture">{inside}</div>' if out else ""
 
     def _blocks(self) -> str:
         if not self.handout.blocks:
@@ -185,10 +187,10 @@ class _Page:
         h = self.handout
         if not h.open:
             return ""
-        rows = "".join(
-            f"<li><span>{text(o.text)}</span> {', '.join(f'<bdi>{text(label)}</bdi>' for _, label in o.patterns)}</li>"
-            for o in h.open
-        )
+        rows = ""
+        for group in h.open:
+            labels = ", ".join(f"<bdi>{text(label)}</bdi>" for _, label in group.patterns)
+            rows += f"<li><span>{text(group.text)}</span> {labels}</li>"
         return f'<section class="open"><h2>{text(open_heading(h))}</h2><ul>{rows}</ul></section>'
 
     def _end(self) -> str:
@@ -221,13 +223,6 @@ class _Page:
     def _cited(self, sources: Sequence[str]) -> str:
         cited = self.numbers.text(sources)
         return f" <sup>{cited}</sup>" if cited else ""
-
-
-def svg_uri(svg: str) -> str:
-    """A drawing as a data URI; as a picture it can run nothing and load nothing."""
-    out = svg.replace("%", "%25").replace("#", "%23").replace("<", "%3C").replace(">", "%3E")
-    out = out.replace("&", "%26").replace("'", "%27").replace('"', "'").replace("\n", " ")
-    return "data:image/svg+xml;charset=utf-8," + out
 
 
 def photo_uri(photo: Photo) -> str:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from kg.errors import BoxlockError, InputError
+from kg.export.figure import standing_alone
 from kg.export.handout import Card, Field, Footnote, Handout, Line, Numbers
 from kg.export.marks import DISPUTE, GENERAL, legend, remark, rests_on
 from kg.export.text import by_group, by_part, headings, open_heading, tells_name
@@ -16,13 +17,14 @@ from kg.render.blocks import Block, Heading, Para, Spans, Table
 from kg.render.english import SHOWN_SOURCES
 from kg.render.spans import clean
 
+THIN = "\u2009"
 SHEET = Path(__file__).parent / "page.typ"
 
 
 def to_paper(handout: Handout) -> bytes:
-    """A tagged PDF with its fonts in it; it claims PDF/UA-1 where every letter has a glyph. The same handout gives the same file.
+    """A tagged PDF with its fonts in it; it claims PDF/UA-1 where every letter has a glyph.
 
-    Raises InputError (BL-I01) if typst is not installed.
+    The same handout gives the same file. Raises InputError (BL-I01) if typst is not installed.
     """
     try:
         import typst
@@ -105,7 +107,7 @@ class _Paper:
             "name": "" if cover == "names" else clean(card.label),
             "remark": clean(remark(card)),
             "reason": clean(card.reason),
-            "pictures": self._pictures(card),
+            "pictures": [] if cover == "facts" else self._pictures(card),
             "fields": fields,
             "notes": h.notes_wanted,
         }
@@ -118,21 +120,27 @@ class _Paper:
     def _runs(self, lines: Sequence[Line]) -> list[list[str]]:
         out: list[list[str]] = []
         for i, line in enumerate(lines):
-            out.append(["open" if line.status == "not recorded" else "", clean(line.text) + (GENERAL if line.general else "")])
+            out.append(
+                ["open" if line.status == "not recorded" else "", clean(line.text) + (GENERAL + THIN if line.general else "")]
+            )
             out += [["", " "], ["basis", rests_on(line.basis)]] if line.basis else []
             out += [["cite", cited]] if (cited := self.numbers.text(line.sources)) else []
             out += [["dispute", f" {DISPUTE}{line.note}"]] if line.note else []
             out += [["", "; "]] if i < len(lines) - 1 else []
         return out
 
-    def _pictures(self, card: Card) -> list[dict[str, str]]:
+    def _pictures(self, card: Card) -> list[dict[str, Any]]:
         n = self.place[card.name]
-        found = [(f"d{n}.svg", card.drawing.encode(), "Drawing made from the recorded features")] if card.drawing else []
+        found = (
+            [(f"d{n}.svg", standing_alone(card.drawing).encode(), "Drawing made from the recorded features")]
+            if card.drawing
+            else []
+        )
         if card.photo:
             found.append((f"p{n}.{card.photo.media.split('/')[1]}", card.photo.data, "Own photograph"))
         for file, data, _ in found:
             (self.folder / file).write_bytes(data)
-        return [{"file": file, "alt": alt} for file, _, alt in found]
+        return [{"file": file, "alt": alt, "drawn": file.endswith(".svg")} for file, _, alt in found]
 
     def _dispute(self, note: Footnote) -> dict[str, Any]:
         sides = [("adopted", note.adopted.value or "nothing, it is left open", note.adopted.sources)]

@@ -41,21 +41,27 @@ def open_export(path: Path, say: Callable[[str], None] = lambda _: None, *, base
     key = hashlib.sha256(load.input_hash(root).encode() + b"\0" + path.suffix.lower().encode() + b"\0" + data).hexdigest()
     folder = paths.cache_dir(key)
     try:
-        return Catalogue(root, folder, closure.read_stamp(folder))
+        return _from(path, Catalogue(root, folder, closure.read_stamp(folder)))
     except CatalogueError:
         pass
     say(f"reading {path.name} and reasoning over what its sources say")
-    files = source_files(path, data)
+    files = files_of(path, data)
     try:
         texts, stamp = _closure(root, files, key, base)
-    except CatalogueError as e:
-        raise InputError("BL-I03", f"The file cannot be used as a catalogue: {e.message}", file=str(path)) from e
+    except (CatalogueError, KeyError, ValueError, TypeError, AttributeError) as e:  # whatever a file from outside can hold
+        reason = e.message if isinstance(e, CatalogueError) else " ".join(str(e).split())[:200]
+        raise InputError("BL-I03", f"The file cannot be used as a catalogue: {reason}", file=str(path)) from e
     try:
         closure.write(folder, texts, stamp)
     except OSError:
         folder = Path(tempfile.mkdtemp(prefix="boxlock-"))
         closure.write(folder, texts, stamp)
-    return Catalogue(root, folder, closure.read_stamp(folder))
+    return _from(path, Catalogue(root, folder, closure.read_stamp(folder)))
+
+
+def _from(path: Path, catalogue: Catalogue) -> Catalogue:
+    catalogue.exported = path
+    return catalogue
 
 
 def _closure(root: Path, files: list[load.SourceFile], key: str, base: Staged | None) -> tuple[dict[str, str], closure.Stamp]:
@@ -77,7 +83,7 @@ def _read(path: Path) -> bytes:
         raise InputError("BL-I02", f"The file cannot be read: {e.strerror}.", file=str(path)) from e
 
 
-def source_files(path: Path, data: bytes) -> list[load.SourceFile]:
+def files_of(path: Path, data: bytes) -> list[load.SourceFile]:
     """The patterns and, source by source, the statements of an exported file, as files of the build.
 
     Raises InputError (BL-I03) if the file does not parse, or holds no patterns or no statements.
@@ -86,7 +92,9 @@ def source_files(path: Path, data: bytes) -> list[load.SourceFile]:
         triples = [quad.triple for quad in ox.parse(data, format=_FORMATS[path.suffix.lower()])]
     except (SyntaxError, ValueError) as e:
         line = getattr(e, "lineno", None) or 0
-        raise InputError("BL-I03", f"The file does not parse: {' '.join(str(e).split())[:200]}", file=str(path), line=line) from e
+        raise InputError(
+            "BL-I03", f"The file does not parse: {' '.join(str(e).split())[:200]}", file=str(path), line=line
+        ) from e
     said: dict[object, dict[str, list]] = {}
     for t in triples:
         said.setdefault(t.subject, {}).setdefault(names.shown(t.predicate.value), []).append(t.object)
@@ -99,13 +107,19 @@ def source_files(path: Path, data: bytes) -> list[load.SourceFile]:
         missing = "patterns" if not patterns else "statements"
         raise InputError("BL-I03", f"The file is no exported graph: it holds no {missing}.", file=str(path), hint=_HINT)
     out = [load.SourceFile("own/patterns/exported.ttl", "patterns", tuple(patterns))]
-    return out + [load.SourceFile(f"own/evidence/{name}.ttl", "evidence", tuple(found)) for name, found in sorted(evidence.items())]
+    return out + [
+        load.SourceFile(f"own/evidence/{name}.ttl", "evidence", tuple(found)) for name, found in sorted(evidence.items())
+    ]
 
 
 def _patterns(said: dict[object, dict[str, list]]) -> Iterable[ox.Triple]:
     pattern, kind, individual = (_node(n) for n in (names.PATTERN, names.TYPE, "owl:NamedIndividual"))
     for subject, by in said.items():
-        if pattern in by.get(names.TYPE, ()) and isinstance(subject, ox.NamedNode) and subject.value.startswith(names.PREFIXES["bl"]):
+        if (
+            pattern in by.get(names.TYPE, ())
+            and isinstance(subject, ox.NamedNode)
+            and subject.value.startswith(names.PREFIXES["bl"])
+        ):
             yield ox.Triple(subject, kind, pattern)
             yield ox.Triple(subject, kind, individual)
             for predicate in _PATTERN_WORDS:

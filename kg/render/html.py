@@ -13,7 +13,8 @@ _NOTEBOOK = (
     ".bl{line-height:1.45;max-width:62em}.bl table{border-collapse:collapse;margin:.4em 0}"
     ".bl th,.bl td{text-align:left;vertical-align:top;padding:.2em .8em .2em 0;border-bottom:1px solid #8884}"
     ".bl p{margin:.3em 0}.bl .bl-name{font-weight:600}.bl .bl-source,.bl .bl-remark{opacity:.75}"
-    ".bl .bl-caution{font-style:italic}.bl .bl-in1{margin-left:1.4em}.bl .bl-in2{margin-left:2.8em}.bl .bl-in3{margin-left:4.2em}"
+    ".bl .bl-caution{font-style:italic}"
+    ".bl .bl-in1{margin-left:1.4em}.bl .bl-in2{margin-left:2.8em}.bl .bl-in3{margin-left:4.2em}"
 )
 
 
@@ -54,7 +55,8 @@ def _table(block: Table) -> str:
     for row in block.rows:
         first, *rest = (_spans(cell) for cell in row)
         rows.append(f'<tr><th scope="row">{first}</th>' + "".join(f"<td>{cell}</td>" for cell in rest) + "</tr>")
-    return f'<div class="bl-wide" tabindex="0" role="region" aria-label="Table"><table>{head}<tbody>{"".join(rows)}</tbody></table></div>'
+    table = f"<table>{head}<tbody>{''.join(rows)}</tbody></table>"
+    return f'<div class="bl-wide" tabindex="0" role="region" aria-label="Table">{table}</div>'
 
 
 def _spans(spans: Spans) -> str:
