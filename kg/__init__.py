@@ -1,8 +1,22 @@
 """Boxlock: a knowledge graph of surgical hand instruments that answers plain questions, with its witnesses.
 
-    from kg import open_catalogue
-    answer = open_catalogue().ask("non-crushing clamps with longitudinal serration")
-    [m.label for m in answer.matches]
+>>> from kg import Wishes, export_answer, open_catalogue
+>>> catalogue = open_catalogue()
+>>> answer = catalogue.ask("bulldog clamps")
+>>> [match.label for match in answer.matches]
+['bulldog clamp', 'curved bulldog clamp', 'straight bulldog clamp', 'Glover bulldog clamp']
+>>> catalogue.describe("bulldog clamp").description.use[0].text
+'is made for closing a vessel for a time'
+>>> catalogue.compare(["Kelly forceps", "Crile forceps"]).comparison.telling_signs[0]
+'Extent of the serration — Kelly forceps: serrated over the distal half; Crile forceps: serrated over the full length.'
+>>> catalogue.why("bulldog clamp is a self-closing clamp").argument.holds
+True
+>>> catalogue.identify("ring handle, ratchet, serrated over the distal half", limit=3).candidates[0].label
+'Halsted mosquito forceps'
+>>> export_answer(catalogue, "bulldog clamps", wishes=Wishes(cover="names")).name
+'bulldog-clamps.html'
+
+An answer shows itself in a notebook, and ``answer.to_pandas()`` makes a table of it. ``answer.to_json()`` has everything.
 
     ontology/ --load--> evidence --> reason --> closure --> store
     question --language--> tree --sparql--> store --answer--> Answer --render--> text, Markdown, CSV, JSON

@@ -63,15 +63,15 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answe
     )
 
 
-def answer_count(ctx: Context, expr: nodes.Expr) -> Answer:
+def answer_count(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answer:
     """How many fit; the list comes along."""
-    answer = answer_filter(ctx, expr)
+    answer = answer_filter(ctx, expr, limit=limit)
     return replace(answer, kind="count", count=len(answer.matches))
 
 
-def answer_group(ctx: Context, expr: nodes.Expr, feature: str) -> Answer:
+def answer_group(ctx: Context, expr: nodes.Expr, feature: str, *, limit: int = PAGE) -> Answer:
     """The patterns that fit, grouped by the values of a feature (or by presence of a part)."""
-    answer = answer_filter(ctx, expr)
+    answer = answer_filter(ctx, expr, limit=limit)
     facts = ctx.reader.facts([m.name for m in answer.matches], [feature, names.HAS_PART, names.LACKS_PART])
     groups: dict[str, list[str]] = {}
     for match in answer.matches:

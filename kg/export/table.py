@@ -84,7 +84,7 @@ def to_csv(handout: Handout) -> str:
     if not texts:  # an empty answer is an answer
         texts = [[*[""] * (len(header) + 1), *once.values()]]
         texts[0][1] = "no pattern is listed"
-    return csv_text(full, texts)
+    return csv_text(full, [[safe(text) for text in row] for row in texts])
 
 
 # --- JSON -------------------------------------------------------------------------------------------------------------
