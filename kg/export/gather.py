@@ -62,6 +62,8 @@ def make_handout(catalogue: Catalogue, text: str, wishes: Wishes | None = None, 
     ctx = catalogue.context
     question = catalogue.parse(text)
     group = chosen_group(wishes.group, ctx.vocabulary)
+    if isinstance(question, nodes.Value) and not question.features and _is_pattern(ctx, question.subject):
+        question = nodes.Describe(question.subject)  # a name alone asks for all that is recorded: its card
     wished = chosen_fields(wishes.fields, ctx.vocabulary, single=isinstance(question, nodes.Describe))
     answer = catalogue.answer(question, text, limit=EVERY_OPEN)
     subjects = subjects_of(question, answer, ctx)
@@ -83,8 +85,7 @@ def subjects_of(question: nodes.Question, answer: Answer, ctx: Context) -> list[
         found += [(m.name, "match") for m in answer.matches]
         found += [(d.name, "disputed") for d in answer.disputed]
     else:
-        patterns = {t.name for t in ctx.vocabulary.by_role("pattern")}
-        found += [(name, "subject") for name in _named(question) if name in patterns]
+        found += [(name, "subject") for name in _named(question) if _is_pattern(ctx, name)]
         found += [(a.name, "subject") for a in answer.look_alikes or ()]
         found += [(d.name, "subject") for d in answer.disputed] if answer.kind == "disputes" else []
         found += [(m.name, "subject") for m in answer.matches] if answer.kind == "value" else []
@@ -92,6 +93,10 @@ def subjects_of(question: nodes.Question, answer: Answer, ctx: Context) -> list[
     for name, result in found:
         first.setdefault(name, result)
     return list(first.items())
+
+
+def _is_pattern(ctx: Context, name: str) -> bool:
+    return ctx.vocabulary.terms[name].role == "pattern"
 
 
 def _named(question: nodes.Question) -> list[str]:
@@ -279,10 +284,10 @@ class _Gathering:
         if said.status == "not recorded":
             return ""
         if prop == names.LENGTH:
-            return next((b for (f, _), b in facts.basis.items() if f == names.SIZE_CLASS), "") or self._rests_on(said.sources)
-        if said.status == "made with":
-            return self._rests_on(said.sources)
-        return facts.basis.get((prop, value), "")
+            basis = next((b for (f, _), b in facts.basis.items() if f == names.SIZE_CLASS), "")
+        else:
+            basis = facts.basis.get((prop, value), "")
+        return basis or self._rests_on(said.sources)  # what varies has no basis of its own; and no citation stands unmarked
 
     def _unsettled(self, key: str, said: Iterable[Spoken], own: dict[str, int]) -> list[Line]:
         """Disputes that left nothing adopted have no line to stand at: they get one of their own."""
@@ -300,7 +305,8 @@ class _Gathering:
         out = []
         for v in value_rows(self.ctx, facts.pattern, field.slot, facts):
             general = v.subject if v.subject != self.ctx.label(facts.pattern) else ""
-            text = f"{v.label} (some pieces)" if v.status == "made with" else v.label
+            text = v.label.removeprefix(f"{field.heading}: ")
+            text += " (some pieces)" if v.status == "made with" else ""
             basis = self._rests_on(v.sources)
             out.append(Line(text, "", v.status, basis, general, v.sources, own.get(field.heading, 0)))
         return tuple(out)

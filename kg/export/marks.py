@@ -33,9 +33,13 @@ def remark(card: Card) -> str:
     return ", ".join(parts)
 
 
-def plain_line(line: Line, *, about: bool) -> str:
-    """A line as text with its marks in words, for tables: ``jaws: has bowed jaws (memory)``."""
-    signs = [s for s in (rests_on(line.basis), f"said of {line.general}" if line.general else "") if s]
+def plain_line(line: Line, *, about: bool, named: bool = True) -> str:
+    """A line as text with its marks in words, for tables: ``jaws: bowed jaws (memory)``.
+
+    ``named`` False: without the name of the kind that it was said of, which is often that of the pattern.
+    """
+    general = (f"said of {line.general}" if named else "said of its kind in general") if line.general else ""
+    signs = [s for s in (rests_on(line.basis), general) if s]
     if line.note:
         signs.append(f"dispute {line.note}")
     lead = f"{line.about}: " if about and line.about else ""
@@ -61,9 +65,9 @@ def legend(handout: Handout) -> tuple[tuple[str, str], ...]:
     return tuple(out)
 
 
-def joined(lines: Iterable[Line], *, about: bool) -> str:
-    """The lines of a cell as one text, a line each."""
-    return "\n".join(plain_line(line, about=about) for line in lines)
+def joined(lines: Iterable[Line], *, about: bool, named: bool = True) -> str:
+    """The lines of a cell as one text, a line each; see ``plain_line``."""
+    return "\n".join(plain_line(line, about=about, named=named) for line in lines)
 
 
 def slug(title: str) -> str:

@@ -49,7 +49,7 @@ def _row(handout: Handout, card: Card, n: int, cover: str, notes: dict[int, str]
     row += ["; ".join(card.groups)] if handout.group else []
     for field, cell in zip(handout.fields, card.cells, strict=True):
         hidden = facts or (names and tells_name(field))
-        row.append("" if hidden else joined(cell, about=field.by_part))
+        row.append("" if hidden else joined(cell, about=field.by_part, named=not names))
     said = "\n".join(notes[i] for i in card.notes)
     sources = dict.fromkeys(s for cell in card.cells for line in cell for s in line.sources)
     row += [remark(card), card.reason]

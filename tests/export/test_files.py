@@ -26,14 +26,14 @@ def run(*arguments: str, cwd: Path | None = None) -> subprocess.CompletedProcess
 
 
 def test_command_writes_and_says_where(tmp_path) -> None:
-    done = run("export", "bulldog clamps", "--date", DATE, cwd=tmp_path)
-    assert (done.returncode, done.stdout) == (0, "Written to bulldog-clamps.html.\n"), done.stderr
-    again = run("export", "bulldog clamps", cwd=tmp_path)
+    done = run("export", "self-closing clamps", "--date", DATE, cwd=tmp_path)
+    assert (done.returncode, done.stdout) == (0, "Written to self-closing-clamps.html.\n"), done.stderr
+    again = run("export", "self-closing clamps", cwd=tmp_path)
     assert again.returncode == 2
     assert "BL-I02" in again.stderr
     assert "--replace" in again.stderr
-    as_json = run("export", "bulldog", "clamps", "--replace", "--format", "json", cwd=tmp_path)
-    assert json.loads(as_json.stdout)["file"] == "bulldog-clamps.html"
+    as_json = run("export", "self-closing", "clamps", "--replace", "--format", "json", cwd=tmp_path)
+    assert json.loads(as_json.stdout)["file"] == "self-closing-clamps.html"
 
 
 def test_command_errors(tmp_path) -> None:
@@ -54,13 +54,13 @@ def test_command_errors(tmp_path) -> None:
 
 
 def test_command_answers_from_an_exported_file(tmp_path) -> None:
-    assert run("export", "bulldog clamps", "--to", "b.jsonld", cwd=tmp_path).returncode == 0
-    whole = json.loads(run("ask", "bulldog clamps", "--format", "json").stdout)
-    part = json.loads(run("--catalogue", "b.jsonld", "ask", "bulldog clamps", "--format", "json", cwd=tmp_path).stdout)
+    assert run("export", "self-closing clamps", "--to", "b.jsonld", cwd=tmp_path).returncode == 0
+    whole = json.loads(run("ask", "self-closing clamps", "--format", "json").stdout)
+    part = json.loads(run("--catalogue", "b.jsonld", "ask", "self-closing clamps", "--format", "json", cwd=tmp_path).stdout)
     assert part["matches"] == whole["matches"]
     other = run("ask", "artery forceps", "--catalogue", "b.jsonld", cwd=tmp_path)
     assert "No pattern is known to match" in other.stdout
-    again = run("--catalogue", "b.jsonld", "export", "bulldog clamps", "--to", "c.ttl", cwd=tmp_path)
+    again = run("--catalogue", "b.jsonld", "export", "self-closing clamps", "--to", "c.ttl", cwd=tmp_path)
     assert again.returncode == 0, again.stderr
 
 

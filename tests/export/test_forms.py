@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import itertools
 import json
 import re
 import struct
@@ -77,7 +78,7 @@ def test_every_form_carries_the_whole(shipped, ending) -> None:
 @pytest.mark.parametrize("ending", ENDINGS)
 def test_the_same_handout_gives_the_same_bytes(shipped, ending) -> None:
     pytest.importorskip("typst" if ending == ".pdf" else "openpyxl" if ending == ".xlsx" else "json")
-    first, second = (handout_bytes(made(shipped, "bulldog clamps"), ending) for _ in range(2))
+    first, second = (handout_bytes(made(shipped, "self-closing clamps"), ending) for _ in range(2))
     assert first == second
 
 
@@ -99,7 +100,7 @@ def test_the_same_handout_gives_the_same_bytes(shipped, ending) -> None:
         "define gentle clamp as non-crushing clamps with longitudinal serration",
         "describe Kelly forceps",
         "what looks like the Kelly forceps",
-        "what tells the Kelly forceps apart",
+        "telling signs of the Kelly forceps",
         "how is the Kelly forceps reprocessed",
         "steam cycles at 134 C",
         "scissors with a balloon",
@@ -137,18 +138,18 @@ def test_what_rests_on_less_is_marked(shipped) -> None:
 
 
 def test_not_recorded_is_neither_absent_nor_left_out(shipped) -> None:
-    handout = made(shipped, "bulldog clamps", fields=("ratchet", "tip shape", "serration extent"))
+    handout = made(shipped, "self-closing clamps", fields=("ratchet", "tip shape", "serration extent"))
     (card,) = [c for c in handout.cards if c.label == "bulldog clamp"]
     assert [(line.text, line.status) for cell in card.cells for line in cell][1:] == [
         ("not recorded", "not recorded"),
         ("not recorded", "not recorded"),
     ]
-    assert card.cells[0][0].text.startswith("has no")
+    assert card.cells[0][0].text == "absent"
 
 
 # --- wishes -----------------------------------------------------------------------------------------------------------
 def test_fields_by_any_name_of_a_feature(shipped) -> None:
-    handout = made(shipped, "bulldog clamps", fields=("Jaw Surface", "use", "look alikes", "RATCHET", "length", "notes"))
+    handout = made(shipped, "self-closing clamps", fields=("Jaw Surface", "use", "look alikes", "RATCHET", "length", "notes"))
     assert [f.heading for f in handout.fields] == ["jaw surface", "use", "not to be taken for", "ratchet", "length"]
     assert handout.notes_wanted
 
@@ -170,7 +171,7 @@ def test_fields_by_any_name_of_a_feature(shipped) -> None:
 )
 def test_error_a_wish_that_cannot_be_met(shipped, wishes, said) -> None:
     with pytest.raises(InputError) as caught:
-        make_handout(shipped, "bulldog clamps", Wishes(**({"date": DATE} | wishes)))
+        make_handout(shipped, "self-closing clamps", Wishes(**({"date": DATE} | wishes)))
     assert caught.value.code == "BL-I01"
     assert said in caught.value.hint
 
@@ -184,8 +185,8 @@ def test_error_the_question_is_not_understood(shipped, tmp_path) -> None:
 def test_date(shipped, monkeypatch) -> None:
     """SOURCE_DATE_EPOCH as reproducible-builds.org has it: 1700000000 is 14 November 2023 in UTC (``date -u -d @...``)."""
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
-    assert make_handout(shipped, "bulldog clamps").date == "2023-11-14"
-    assert make_handout(shipped, "bulldog clamps", Wishes(date="2026-01-31")).date == "2026-01-31"
+    assert make_handout(shipped, "self-closing clamps").date == "2023-11-14"
+    assert make_handout(shipped, "self-closing clamps", Wishes(date="2026-01-31")).date == "2026-01-31"
 
 
 def test_look_alikes_stand_next_to_each_other(shipped) -> None:
@@ -195,12 +196,12 @@ def test_look_alikes_stand_next_to_each_other(shipped) -> None:
     pairs = set(look_alike_pairs(shipped.context))
 
     def neighbours(order: str) -> int:
-        roots = [c.name for c in made(shipped, "artery forceps", order=order).cards if not c.variant_of]
-        return sum(tuple(sorted(p)) in pairs for p in zip(roots, roots[1:], strict=False))
+        roots = [c.name for c in made(shipped, "clamps", order=order).cards if not c.variant_of]
+        return sum(tuple(sorted(p)) in pairs for p in itertools.pairwise(roots))
 
     assert neighbours("alike") > neighbours("name")
     ours = made(shipped, "artery forceps").cards
-    for a, b in zip(ours, ours[1:], strict=False):
+    for a, b in itertools.pairwise(ours):
         if b.variant_of:
             assert b.variant_of in (a.label, a.variant_of)
 
@@ -233,15 +234,15 @@ def test_groups(shipped) -> None:
 @pytest.mark.parametrize("ending", [".md", ".pdf", ".xlsx", ".csv"])
 def test_covered_names_come_last_or_not_at_all(shipped, ending) -> None:
     pytest.importorskip("typst" if ending == ".pdf" else "openpyxl" if ending == ".xlsx" else "json")
-    handout = made(shipped, "bulldog clamps", cover="names")
+    handout = made(shipped, "self-closing clamps", cover="names")
     text = text_of(handout, ending).casefold()
     body, _, answers = text.partition("answers") if ending in (".md", ".pdf") else (text, "", "")
     for card in handout.cards:
         if ending in (".md", ".pdf"):
-            assert card.label.casefold() not in body.replace("bulldog clamps", "")
+            assert card.label.casefold() not in body
             assert flat(card.label) in flat(answers)
         elif ending == ".csv":
-            assert card.label.casefold() not in text.replace("bulldog clamps", "")
+            assert card.label.casefold() not in text
     if ending == ".xlsx":
         openpyxl = pytest.importorskip("openpyxl")
         book = openpyxl.load_workbook(io.BytesIO(handout_bytes(handout, ".xlsx")))
@@ -250,7 +251,7 @@ def test_covered_names_come_last_or_not_at_all(shipped, ending) -> None:
 
 
 def test_covered_facts_are_blank(shipped) -> None:
-    handout = made(shipped, "bulldog clamps", cover="facts")
+    handout = made(shipped, "self-closing clamps", cover="facts")
     rows = list(csv.DictReader(io.StringIO(text_of(handout, ".csv"))))
     assert all(row["name"] and not row["use"] and not row["to see, part by part"] for row in rows)
     body = text_of(handout, ".md").split("## Answers")[0]
@@ -291,13 +292,13 @@ def test_pdf_is_tagged_and_has_its_fonts(shipped, paper, size) -> None:
     """Page sizes: ISO 216 A4 is 210 x 297 mm, US Letter 8.5 x 11 inches; in points of 1/72 inch."""
     pytest.importorskip("typst")
     pypdfium2 = pytest.importorskip("pypdfium2")
-    data = handout_bytes(made(shipped, "bulldog clamps", paper=paper), ".pdf")
+    data = handout_bytes(made(shipped, "self-closing clamps", paper=paper), ".pdf")
     document = pypdfium2.PdfDocument(data)
     assert tuple(map(round, document[0].get_size())) == size
     assert b"/StructTreeRoot" in data
     assert b"pdfuaid" in data
     assert b"/FontFile3" in data or b"/FontFile2" in data
-    assert document.get_metadata_dict()["Title"] == "Bulldog clamps"
+    assert document.get_metadata_dict()["Title"] == "Self-closing clamps"
 
 
 def test_xlsx_can_be_read_and_printed(shipped) -> None:
@@ -313,13 +314,13 @@ def test_xlsx_can_be_read_and_printed(shipped) -> None:
 
 
 def test_pictures_say_no_name_and_no_value(shipped) -> None:
-    page = handout_bytes(made(shipped, "bulldog clamps"), ".html").decode()
+    page = handout_bytes(made(shipped, "self-closing clamps"), ".html").decode()
     pictures = re.findall(r"<svg.*?</svg>", page)
-    assert len(pictures) == len(made(shipped, "bulldog clamps").cards)
+    assert len(pictures) == len(made(shipped, "self-closing clamps").cards)
     words = {w for p in pictures for w in re.findall(r"<text[^>]*>([^<]*)</text>", p)}
     assert not any("clamp" in w.casefold() for w in words)
     assert not any(tag in p for p in pictures for tag in ("<title", "<desc", "<metadata", "data-", "<style", "style="))
-    assert "<svg" not in handout_bytes(made(shipped, "bulldog clamps", drawings=False), ".html").decode()
+    assert "<svg" not in handout_bytes(made(shipped, "self-closing clamps", drawings=False), ".html").decode()
 
 
 # --- photographs ------------------------------------------------------------------------------------------------------
@@ -337,7 +338,7 @@ def png(width: int = 2, height: int = 2) -> bytes:
 def test_photos_are_found_by_label_or_name(shipped, tmp_path) -> None:
     for name in ("Bulldog Clamp.PNG", "CurvedBulldogClamp.png", "straight-bulldog-clamp.png", "other.png", "notes.txt"):
         (tmp_path / name).write_bytes(png())
-    handout = made(shipped, "bulldog clamps", photos=tmp_path)
+    handout = made(shipped, "self-closing clamps", photos=tmp_path)
     found = {c.label for c in handout.cards if c.photo}
     assert {"bulldog clamp", "curved bulldog clamp", "straight bulldog clamp"} == found
     page = handout_bytes(handout, ".html").decode()
@@ -362,20 +363,20 @@ def test_photos_are_found_by_label_or_name(shipped, tmp_path) -> None:
 def test_error_photos(shipped, tmp_path, name, data, code) -> None:
     (tmp_path / name).write_bytes(data)
     with pytest.raises(InputError) as caught:
-        made(shipped, "bulldog clamps", photos=tmp_path)
+        made(shipped, "self-closing clamps", photos=tmp_path)
     assert caught.value.code == code
     assert name in caught.value.file
 
 
 def test_error_photos_elsewhere(shipped, tmp_path) -> None:
     with pytest.raises(InputError, match="cannot be read"):
-        made(shipped, "bulldog clamps", photos=tmp_path / "none")
+        made(shipped, "self-closing clamps", photos=tmp_path / "none")
     with pytest.raises(InputError, match="cannot be put into"):
-        export(shipped, "bulldog clamps", tmp_path / "x.csv", Wishes(photos=tmp_path))
+        export(shipped, "self-closing clamps", tmp_path / "x.csv", Wishes(photos=tmp_path))
     for name in ("bulldog clamp.png", "BulldogClamp.png"):
         (tmp_path / name).write_bytes(png())
     with pytest.raises(InputError, match="Two photographs"):
-        made(shipped, "bulldog clamps", photos=tmp_path)
+        made(shipped, "self-closing clamps", photos=tmp_path)
 
 
 def test_sizes_of_pictures_are_read_as_others_read_them(tmp_path) -> None:
@@ -393,14 +394,14 @@ def test_sizes_of_pictures_are_read_as_others_read_them(tmp_path) -> None:
 # --- files ------------------------------------------------------------------------------------------------------------
 def test_one_command_without_an_option(shipped, tmp_path, monkeypatch) -> None:
     monkeypatch.chdir(tmp_path)
-    assert export(shipped, "bulldog clamps") == Path("bulldog-clamps.html")
-    assert [p.name for p in tmp_path.iterdir()] == ["bulldog-clamps.html"]
+    assert export(shipped, "self-closing clamps") == Path("self-closing-clamps.html")
+    assert [p.name for p in tmp_path.iterdir()] == ["self-closing-clamps.html"]
 
 
 def test_error_endings(shipped, tmp_path) -> None:
     for name in ("x", "x.docx", "x.html.exe"):
         with pytest.raises(InputError) as caught:
-            export(shipped, "bulldog clamps", tmp_path / name)
+            export(shipped, "self-closing clamps", tmp_path / name)
         assert ".html" in caught.value.hint
     with pytest.raises(InputError, match="Nothing can be covered"):
-        export(shipped, "bulldog clamps", tmp_path / "x.json", Wishes(cover="names"))
+        export(shipped, "self-closing clamps", tmp_path / "x.json", Wishes(cover="names"))

@@ -114,7 +114,7 @@ def test_both_forms_say_the_same(shipped, written) -> None:
 
 
 def test_the_same_file_again(shipped, staged) -> None:
-    chosen = [m.name for m in shipped.ask("bulldog clamps").matches]
+    chosen = [m.name for m in shipped.ask("self-closing clamps").matches]
     for write in (to_turtle, to_jsonld):
         assert write(subset(staged, chosen)) == write(subset(staged, reversed(chosen)))
 
@@ -202,7 +202,7 @@ def test_error_files_that_are_no_export(tmp_path, name, text, code, said) -> Non
 
 def test_error_a_category_cannot_be_smuggled_in(staged, tmp_path, written) -> None:
     """The adopted facts and the axioms of a file are not believed: only statements count."""
-    text = written("bulldog clamps", ".ttl").read_text()
+    text = written("self-closing clamps", ".ttl").read_text()
     forged = tmp_path / "forged.ttl"
     forged.write_text(text + "\nbl:BulldogClamp a bl:ArteryForceps ; bl:jawSurface bl:SmoothJaw .\n")
     opened = open_export(forged, base=staged)
@@ -220,7 +220,7 @@ def _shipped_values():
 
 
 def test_error_unknown_names_in_a_file(staged, tmp_path, written) -> None:
-    text = written("bulldog clamps", ".ttl").read_text()
+    text = written("self-closing clamps", ".ttl").read_text()
     wrong = tmp_path / "wrong.ttl"
     wrong.write_text(text.replace("bl:says bl:jawSurface", "bl:says bl:noSuchFeature"))
     with pytest.raises(InputError, match="unknown name: bl:noSuchFeature"):

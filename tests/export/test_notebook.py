@@ -13,7 +13,7 @@ from kg.errors import InputError
 
 
 @pytest.mark.parametrize(
-    "question", ["bulldog clamps", "compare Allis and Babcock", "describe Kelly forceps", "is the Allis traumatic?"]
+    "question", ["self-closing clamps", "compare Allis and Babcock", "describe Kelly forceps", "is the Allis traumatic?"]
 )
 def test_answers_show_themselves(shipped, question) -> None:
     shown = shipped.ask(question)._repr_html_()
@@ -45,7 +45,7 @@ def test_hostile_labels_in_a_notebook(hostile) -> None:
 
 def test_data_frame(shipped) -> None:
     pytest.importorskip("pandas")
-    answer = shipped.ask("bulldog clamps")
+    answer = shipped.ask("self-closing clamps")
     frame = answer.to_pandas()
     assert list(frame.label[frame.result == "match"]) == [m.label for m in answer.matches]
     assert list(shipped.ask("compare Allis and Babcock").to_pandas().columns)[:4] == ["kind", "part", "feature", "decides"]
@@ -59,7 +59,7 @@ def test_error_without_pandas(shipped, monkeypatch) -> None:
             raise ImportError(name)
         return real(name, *rest)
 
-    answer = shipped.ask("bulldog clamps")
+    answer = shipped.ask("self-closing clamps")
     monkeypatch.setattr(builtins, "__import__", without)
     with pytest.raises(InputError, match="pandas") as caught:
         answer.to_pandas()
@@ -75,7 +75,7 @@ def test_error_without_an_extra(shipped, monkeypatch, ending, package) -> None:
             raise ImportError(name)
         return real(name, *rest)
 
-    handout = kg.make_handout(shipped, "bulldog clamps")
+    handout = kg.make_handout(shipped, "self-closing clamps")
     monkeypatch.setattr(builtins, "__import__", without)
     with pytest.raises(InputError, match=package) as caught:
         kg.handout_bytes(handout, ending)
