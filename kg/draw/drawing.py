@@ -17,9 +17,11 @@ from typing import TYPE_CHECKING, Any
 
 from kg import names
 from kg.draw.choices import UNKNOWN, VARIES, Choice, Choices, body_of
-from kg.draw.models.registry import glyphs, models
+from kg.draw.models.glyphs import glyph
+from kg.draw.models.icons import icon
+from kg.draw.models.registry import models
 from kg.draw.page import STUDY, Column, compose, document
-from kg.draw.sheet import Sheet
+from kg.draw.sheet import Sheet, tags_of
 from kg.draw.table import Table, read_table
 from kg.wording import CAUTION, listing
 
@@ -133,11 +135,24 @@ class _Subject:
         self.sheet = Sheet(self.choices, self.length)
         models()[body.model](self.sheet)
         for choice in self.choices.unasked():
-            row = table.parts.get(choice.slot)
-            if row and row.glyph in glyphs():
-                self.choices.asked[choice.slot] = choice
-                glyphs()[row.glyph](self.sheet, choice, row.place)
+            self.choices.asked[choice.slot] = choice
+            if choice.part:
+                row = table.parts[choice.slot]
+                if row.glyph:
+                    glyph(self.sheet, choice, row.glyph, row.place)
+            elif table.features[choice.slot].glyph:
+                icon(self.sheet, choice, table.features[choice.slot].glyph)
+        self._bare()
         self.shown = _shown(self.sheet)
+
+    def _bare(self) -> None:
+        """What is recorded as nothing being there is shown by the outline that lacks it."""
+        outline = next((i for i in self.sheet.main.items if i.strokes and not i.dashed), None)
+        shown = {(f, v) for f, v, _ in _shown(self.sheet)}
+        for slot, row in self.choices.table.features.items():
+            choice = self.choices.of_slot(slot)
+            if outline and row.bare and choice.recorded and choice.token == row.bare:
+                outline.tags += tuple(t for t in tags_of(choice) if (t.feature, t.value) not in shown)
 
     @property
     def asked(self) -> list[Choice]:

@@ -114,11 +114,11 @@ def _main(column: Column, x: float, wide: float, scale: float):  # type: ignore[
         body = "".join(item_svg(i, lambda p: (start + p[0] * scale, lift + p[1] * scale)) for i in view.items)
         body += row_svg(above, y + (row - own) / 2, above=True)
         body += row_svg(below, y + (row + own) / 2, above=False)
-        body += _ruler(column, x + wide, y + row + max(height(below), 0.0) + 2.5, scale)
+        body += _ruler(column, x + wide, y + row + height(below) + 5.0, scale)
         return body
 
     column.rows = [*column.rows, *(("", found.text) for found in over)]
-    return height(above) + 1.0, own, height(below) + 2.0, draw
+    return height(above) + 3.0, own, height(below) + 4.5, draw
 
 
 def _labels(column: Column, view: View) -> list[tuple[str, tuple[float, float], str]]:
@@ -138,7 +138,8 @@ def _ruler(column: Column, right: float, y: float, scale: float) -> str:
     dash = "" if column.real else "1 0.7"
     out = stroke_svg([(left, y), (right, y)], weight=OUTLINE, dash=dash)
     out += stroke_svg([(left, y - 0.9), (left, y + 0.9)]) + stroke_svg([(right, y - 0.9), (right, y + 0.9)])
-    return out + text_svg(left - 1.5, y + 0.9, f"{column.length_text}    {length} mm", SMALL, anchor="end", colour=GREY)
+    out += text_svg((left + right) / 2, y - 1.3, f"{length} mm", SMALL, anchor="middle", colour=GREY)
+    return out + text_svg(left - 2.0, y + 0.8, column.length_text, SMALL, anchor="end", colour=GREY)
 
 
 # --- magnified views ------------------------------------------------------------------------------------------------

@@ -22,8 +22,17 @@ class Path:
     runs: tuple[Run, ...] = ()
 
     def map(self, move: Callable[[Point], Point]) -> Path:
-        """The path with every node moved."""
+        """The path with every node moved; long straight pieces get nodes of their own if the move bends them."""
+        if getattr(move, "bends", False):
+            return self.dense()._moved(move)
+        return self._moved(move)
+
+    def _moved(self, move: Callable[[Point], Point]) -> Path:
         return Path(tuple((tuple((*move((x, y)), c) for x, y, c in nodes), closed) for nodes, closed in self.runs))
+
+    def dense(self, step: float = 4.0) -> Path:
+        """The path with further nodes on its straight pieces, at most ``step`` apart, that leave its form as it is."""
+        return Path(tuple((_denser(nodes, closed, step), closed) for nodes, closed in self.runs))
 
     def __add__(self, other: Path) -> Path:
         return Path(self.runs + other.runs)
@@ -35,6 +44,17 @@ class Path:
     def d(self) -> str:
         """The path data of SVG 1.1 (section 8.3): M, L, C and Z with two decimals."""
         return "".join(_run_text(nodes, closed) for nodes, closed in self.runs)
+
+
+def _denser(nodes: Sequence[Node], closed: bool, step: float) -> tuple[Node, ...]:
+    out: list[Node] = []
+    for i, a in enumerate(nodes):
+        out.append(a)
+        b = nodes[(i + 1) % len(nodes)]
+        if (i + 1 < len(nodes) or closed) and a[2] and b[2]:
+            pieces = int(math.hypot(b[0] - a[0], b[1] - a[1]) // step)
+            out += [(a[0] + (b[0] - a[0]) * k / (pieces + 1), a[1] + (b[1] - a[1]) * k / (pieces + 1), False) for k in range(1, pieces + 1)]
+    return tuple(out)
 
 
 def _run_text(nodes: Sequence[Node], closed: bool) -> str:
@@ -229,6 +249,7 @@ class Bend:
     """
 
     STEP = 0.5
+    bends = True
 
     def __init__(self, *pieces: tuple[float, float, float]) -> None:
         self.pieces = [p for p in pieces if p[2]]
@@ -256,20 +277,23 @@ class Bend:
         x, y = x + math.cos(angle) * rest, y + math.sin(angle) * rest
         return x - math.sin(angle) * t, y + math.cos(angle) * t
 
-    def at(self, s: float) -> tuple[Point, float]:
-        """Where the line is after ``s``, and its direction in degrees."""
-        return self((s, 0.0)), math.degrees(self._angle(s)) if self.pieces else 0.0
 
-
-def then(*moves: Callable[[Point], Point]) -> Callable[[Point], Point]:
+class Then:
     """One move after the other."""
 
-    def moved(point: Point) -> Point:
-        for move in moves:
+    def __init__(self, moves: Sequence[Callable[[Point], Point]]) -> None:
+        self.moves = moves
+        self.bends = any(getattr(m, "bends", False) for m in moves)
+
+    def __call__(self, point: Point) -> Point:
+        for move in self.moves:
             point = move(point)
         return point
 
-    return moved
+
+def then(*moves: Callable[[Point], Point]) -> Then:
+    """One move after the other."""
+    return Then(moves)
 
 
 def bounds(points: Iterable[Point]) -> tuple[float, float, float, float]:

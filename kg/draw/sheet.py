@@ -5,11 +5,12 @@ Models work in millimetres of the instrument; the page scales them, and strokes 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
-from kg.draw.choices import ABSENT, UNKNOWN, VARIES, Choice, Choices
+from kg.draw.choices import ABSENT, UNKNOWN, Choice, Choices
 from kg.draw.paths import Path, Point, bounds
 from kg.names import HAS_PART
 
@@ -98,6 +99,17 @@ class View:
         return bounds(points) if points else (0.0, 0.0, 1.0, 1.0)
 
 
+@dataclass
+class Place:
+    """A place of the main picture: its middle, half the height of what is there, its direction in degrees, glyphs so far."""
+
+    x: float
+    y: float
+    half: float
+    angle: float = 0.0
+    used: int = 0
+
+
 class Sheet:
     """What a model draws on. ``length`` is the length to draw in millimetres; ``views`` hold the main view first."""
 
@@ -106,6 +118,14 @@ class Sheet:
         self.length = length
         self.views: list[View] = [View("main")]
         self.move: Callable[[Point], Point] | None = None
+        self.places: dict[str, Place] = {}
+
+    def place(self, name: str, x: float, y: float, half: float, angle: float = 0.0) -> None:
+        """Where glyphs of parts go that the model does not know; the first place of a name stays."""
+        if self.move:
+            (ax, ay), (bx, by) = self.move((x, y)), self.move((x + 1.0, y))
+            x, y, angle = ax, ay, math.degrees(math.atan2(by - ay, bx - ax))
+        self.places.setdefault(name, Place(x, y, half, angle))
 
     def set(self, key: str, default: Any = None) -> Any:
         """A setting of the body."""
@@ -153,11 +173,10 @@ def tags_of(choice: Choice) -> tuple[Tag, ...]:
 
 
 def label_of(choices: Iterable[Choice]) -> str:
-    """What an item shows, in words: parts and values once each."""
-    texts = []
-    for choice in choices:
-        text = f"{choice.text}: not recorded" if choice.status == UNKNOWN else choice.text
-        if choice.status == VARIES and not choice.part and not choice.text:
-            continue
-        texts.append(text)
-    return "; ".join(dict.fromkeys(t for t in texts if t))
+    """What an item shows, in words: the first two values that are recorded, else the part, else what is not recorded."""
+    found = list(choices)
+    values = [c.text for c in found if c.recorded and not c.part and c.tokens]
+    parts = [c.text for c in found if c.recorded and c.part and c.tokens]
+    unknown = [f"{c.text}: not recorded" for c in found if c.status == UNKNOWN]
+    shown = values[:2] or parts[:1] or unknown[:1]
+    return "; ".join(dict.fromkeys(shown))

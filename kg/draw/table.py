@@ -22,13 +22,15 @@ FILE = "drawing.toml"
 class FeatureRow:
     """How a feature is drawn. ``parameter``: what of the model it decides; ``tokens``: value -> setting, empty if that value
     is expressly not drawn; ``unknown``: the setting that is drawn dashed where nothing is recorded (empty: nothing is drawn);
-    ``glyph``: a picture of its own, for models that do not know the parameter.
+    ``glyph``: a picture of its own, for models that do not know the parameter; ``bare``: the setting that is shown by nothing
+    being there.
     """
 
     parameter: str
     tokens: Mapping[str, str]
     unknown: str = ""
     glyph: str = ""
+    bare: str = ""
 
 
 @dataclass(frozen=True)
@@ -83,7 +85,7 @@ def read_table(root: Path) -> Table:
     return Table(
         {
             name: FeatureRow(
-                row["parameter"], {v: t or "" for v, t in row["values"].items()}, row.get("unknown", ""), row.get("glyph", "")
+                row["parameter"], {v: t or "" for v, t in row["values"].items()}, row.get("unknown", ""), row.get("glyph", ""), row.get("bare", "")
             )
             for name, row in raw.get("feature", {}).items()
         },
@@ -121,7 +123,7 @@ def _form_faults(raw: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
         for value, token in row["values"].items():
             if token is not False and not (isinstance(token, str) and token):
                 yield f'"{value}"', f"{value} is given neither a setting nor false"
-        for key in sorted(set(row) - {"parameter", "values", "unknown", "glyph"}):
+        for key in sorted(set(row) - {"parameter", "values", "unknown", "glyph", "bare"}):
             yield f'"{name}"', f'"{key}" means nothing in a feature'
     for name, row in _tables(raw.get("part", {})):
         if row is None or not (row.get("parameter") or row.get("glyph")):

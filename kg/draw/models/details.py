@@ -12,6 +12,8 @@ def jaw_face(s: Sheet) -> None:
     surface, extent, form = s.get("surface"), s.get("extent", quiet=True), s.get("form", quiet=True)
     fenestration, insert, proportion = s.get("window", quiet=True), s.get("insert", quiet=True), s.get("proportion", quiet=True)
     groove, tip = s.get("groove", quiet=True), s.get("tip", quiet=True)
+    if not (surface.recorded or fenestration.recorded or insert.recorded or groove.recorded or extent.recorded):
+        return
     view = s.detail("face", "jaw face, enlarged")
     n, half = 44.0, 5.2
     if "narrow" in form:
@@ -21,7 +23,8 @@ def jaw_face(s: Sheet) -> None:
     n *= {"short": 0.72, "long": 1.12}.get(proportion.token, 1.0)
     tokens = form.tokens or tuple(s.set("forms", ()))
     outline = _face_outline(n, half, tokens, tip.token)
-    s.item(surface, form, proportion, view=view, label="", dashed=surface.status == "not recorded").solid(outline)
+    shown = (surface, form, proportion, fenestration, insert)
+    s.item(*shown, view=view, label="", dashed=surface.status == "not recorded").solid(outline)
     if fenestration.token == "window":
         s.item(fenestration, view=view, label="").hole(_face_window(n, half, tokens))
     if insert.token == "insert":

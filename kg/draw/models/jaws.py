@@ -67,7 +67,7 @@ class Jaw:
 
     def _upper(self, *, shorter: bool) -> Path:
         x0, n, w = self.x0, self.span * (0.82 if shorter else 1.0), self.thick
-        share, end = TIPS.get(self.tip, (0.7, "round"))
+        share, end = TIPS.get(self.tip, (0.62, "round"))
         t = w * share
         if "cup" in self.forms:
             return shape(
@@ -204,6 +204,7 @@ FACED = ("ring", "triangle", "flare", "broadend")
 def draw_jaws(s: Sheet, x0: float, x1: float, thick: float, *, gap: bool = True) -> Jaw:
     """Jaws with all their recorded features, beyond a joint at ``x0``; returns what they were drawn from."""
     part, curvature = s.get("jaws"), s.get("bend")
+    cutting, prongs, tip_part = s.get("edge-part", quiet=True), s.get("prongs", quiet=True), s.get("tip-part", quiet=True)
     form, tip, teeth_of, build = s.get("form", quiet=True), s.get("tip"), s.get("teeth"), s.get("build", quiet=True)
     proportion, fenestration = s.get("proportion", quiet=True), s.get("window", quiet=True)
     shown = tuple(dict.fromkeys((*form.tokens, *(s.set("forms", ()) if not form else ()))))
@@ -218,7 +219,7 @@ def draw_jaws(s: Sheet, x0: float, x1: float, thick: float, *, gap: bool = True)
         next((f for f in shown if f in FACED), ""), 0.05
     )
     s.move = move
-    outline = s.item(part, curvature, form, tip, build, proportion, label="")
+    outline = s.item(part, curvature, form, tip, build, proportion, cutting, tip_part, label="")
     if facing:
         outline.solid(face_on(jaw, width, shown).map(lambda p: (p[0] - 0.012 * s.length, p[1] + 0.16 * width)))
         outline.solid(face_on(jaw, width, shown))
@@ -232,6 +233,15 @@ def draw_jaws(s: Sheet, x0: float, x1: float, thick: float, *, gap: bool = True)
         item = s.item(teeth_of)
         teeth(item, jaw, teeth_of.token)
         item.at(x1, 0.4 * jaw.unit)
+    if prongs.recorded:
+        item = s.item(prongs)
+        for k in range(3):
+            a = x1 - (0.12 + 0.14 * k) * jaw.span
+            for side in (-1, 1):
+                item.ink(poly((a - jaw.unit, side * jaw.thick * 0.7), (a + jaw.unit, side * jaw.thick * 0.7), (a, side * 0.1)))
+        item.at(x1 - 0.26 * jaw.span, thick * 0.5)
+    if cutting.recorded and not facing and "cup" not in shown and "chisel" not in shown:
+        s.item(cutting, label="").bold(line((x0 + 0.1 * jaw.span, 0), (x1, 0)))
     _ghosts(s, jaw, curvature, facing, width, shown)
     s.move = None
     return jaw

@@ -23,11 +23,11 @@ def draw(s: Sheet) -> None:
     if grip.token == "bars":
         _bars(s, joint, thick)
     else:
-        _rings(s, joint, thick, 8.0 if cutting else 0.0)
+        _rings(s, joint, thick, 6.0 if cutting else 0.0)
     if cutting:
         _blades(s, joint, k)
     else:
-        draw_jaws(s, joint + 0.02 * n, n, n * 0.0205 * k)
+        draw_jaws(s, joint + 0.02 * n, n, n * 0.0185 * k)
     _joint(s, joint, n * 0.022 * (0.6 + 0.4 * k), n)
     if cutting:
         details.blade_tips(s)
@@ -39,22 +39,23 @@ def draw(s: Sheet) -> None:
 # --- handles --------------------------------------------------------------------------------------------------------
 def _rings(s: Sheet, joint: float, thick: float, open_by: float) -> None:
     n, grip, rings, shank = s.length, s.get("grip"), s.get("rings", quiet=True), s.get("shank", quiet=True)
+    handle = s.get("handle", quiet=True)
     rx, ry = min(max(0.088 * n, 9.5), 14.5), min(max(0.07 * n, 7.6), 11.2)
     gap = max(0.028 * n, 3.4)
     cx, cy = rx + 0.2, gap * 0.62 + ry
     rim = 0.22 * ry
-    start = (cx + rx * 0.72, -(cy - ry * 0.7))
+    start = (cx + (rx - rim / 2) * 0.55, -(cy - (ry - rim / 2) * 0.83))
     course = [
-        start, (cx + rx * 1.35, -gap * 1.06), (cx + rx * 1.35 + (joint - cx - rx * 1.35) * 0.5, -gap * 0.72),
+        start, (cx + rx * 1.3, -gap * 1.02), (cx + rx * 1.35 + (joint - cx - rx * 1.35) * 0.5, -gap * 0.72),
         (joint - 0.05 * n, -thick * 0.55), (joint + 0.03 * n, thick * 0.5),
     ]  # fmt: skip
-    widths = [thick * 0.8, thick * 0.82, thick * 0.92, thick * 1.12, thick * 1.2]
+    widths = [rim * 0.45, thick * 0.8, thick * 0.92, thick * 1.12, thick * 1.2]
     arm = ribbon(course, widths)
     ring = ellipse(cx, -cy, rx, ry, 7)
     hole = ellipse(cx, -cy, rx - rim, ry - rim, 7)
     for sign in (1, -1):
         move = then(mirror(), turn(-open_by, joint, 0)) if sign > 0 else turn(open_by, joint, 0)
-        item = s.item(grip, rings, shank, label="")
+        item = s.item(grip, rings, shank, handle, label="")
         item.solid(arm.map(move), (ring + hole).map(move))
     s.item(rings if rings else grip).at(*turn(open_by, joint, 0)((cx + rx * 0.1, -cy - ry + rim * 0.5)))
     if shank.recorded:
@@ -84,7 +85,7 @@ def _bars(s: Sheet, joint: float, thick: float) -> None:
     ]  # fmt: skip
     arm = ribbon(course, [thick * 0.9, thick * 1.1, thick * 1.3, thick * 1.3, thick * 1.5, thick * 1.4], start="round")
     for move in (mirror(), lambda p: p):
-        s.item(grip, bars, label="").solid(arm.map(move))
+        s.item(grip, bars, s.get("handle", quiet=True), label="").solid(arm.map(move))
     s.item(bars if bars else grip).at(0.3 * joint, -spread * 1.02)
     spring = s.get("spring", quiet=True)
     if spring:
@@ -105,17 +106,16 @@ def _bars(s: Sheet, joint: float, thick: float) -> None:
 # --- joint ----------------------------------------------------------------------------------------------------------
 def _joint(s: Sheet, x: float, r: float, n: float) -> None:
     joint, action, part = s.get("joint"), s.get("action", quiet=True), s.get("jointpart", quiet=True)
-    item = s.item(joint if joint.recorded or not part else joint, action, label=None)
-    u = n / 140
+    item = s.item(joint, action, part)
     token = joint.token
     if token == "box":
-        item.solid(box(x - 2.5 * r, -1.6 * r, x + 2.3 * r, 1.6 * r, 0.75 * r))
+        item.solid(box(x - 2.1 * r, -1.35 * r, x + 1.9 * r, 1.35 * r, 0.6 * r))
         item.line(
-            line((x - 1.75 * r, -1.5 * r), (x - 1.15 * r, 1.5 * r)), line((x + 1.15 * r, -1.5 * r), (x + 1.75 * r, 1.5 * r))
+            line((x - 1.45 * r, -1.2 * r), (x - 0.95 * r, 1.2 * r)), line((x + 0.95 * r, -1.2 * r), (x + 1.45 * r, 1.2 * r))
         )
         item.line(ellipse(x, 0, 0.42 * r))
     elif token == "lap":
-        item.solid(ellipse(x, 0, 1.75 * r, 1.6 * r))
+        item.solid(ellipse(x, 0, 1.55 * r, 1.45 * r))
         item.line(ellipse(x, 0, 0.95 * r), line((x - 0.6 * r, 0.5 * r), (x + 0.6 * r, -0.5 * r)))
         item.line(
             line((x - 1.6 * r, 0.8 * r), (x - 0.75 * r, 0.6 * r)), line((x + 0.75 * r, -0.6 * r), (x + 1.6 * r, -0.8 * r))
@@ -133,7 +133,6 @@ def _joint(s: Sheet, x: float, r: float, n: float) -> None:
     elif action.token == "single":
         item.ink(ellipse(x, 0, 0.2 * r))
     item.at(x, -1.2 * r)
-    del u
 
 
 # --- blades ---------------------------------------------------------------------------------------------------------
@@ -141,11 +140,12 @@ def _blades(s: Sheet, joint: float, k: float) -> None:
     n = s.length
     part, tips, curvature = s.get("blade", quiet=True), s.get("blade-tips"), s.get("bend")
     tip, proportion, build = s.get("tip", quiet=True), s.get("blade-proportion", quiet=True), s.get("build", quiet=True)
+    tip_part = s.get("tip-part", quiet=True)
     edge, insert = s.get("edge-part", quiet=True), s.get("insert", quiet=True)
     wide = n * 0.036 * (0.55 + 0.45 * k)
     fine = 0.72 if tip.token in ("fine", "pointed") else 1.0
     upper, lower = ENDS.get(tips.token, ("plain", "plain"))
-    open_by = 8.0
+    open_by = 6.0
     for number, token in enumerate(curvature.tokens if curvature.status == "varies" else (curvature.token,)):
         bend = bend_of(token, joint, n)
         for sign, end in ((1, lower), (-1, upper)):
@@ -155,7 +155,7 @@ def _blades(s: Sheet, joint: float, k: float) -> None:
             if number:
                 s.item(label="").ghost(one.map(move))
                 continue
-            item = s.item(part, tips, curvature, tip, proportion, build, edge, label="", dashed=False)
+            item = s.item(part, tips, curvature, tip, proportion, build, edge, tip_part, label="", dashed=False)
             item.solid(one.map(move))
             ground = bevel(joint, n, wide * fine)
             item.line((ground.map(mirror()) if sign > 0 else ground).map(move))
