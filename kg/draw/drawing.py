@@ -112,15 +112,6 @@ def drawing(catalogue: Catalogue, *patterns: str) -> Drawing:
     return _make([_Subject(p, facts[p], table, vocabulary) for p in named], catalogue.stamp.release)
 
 
-def sheet_of(catalogue: Catalogue, pattern: str) -> Sheet:
-    """The views of one pattern (a short name) before they have a page, for whoever sets them in another one.
-
-    Raises CatalogueError (BL-C04) if the drawing table is wrong.
-    """
-    facts = catalogue.context.reader.facts([pattern])[pattern]
-    return _Subject(pattern, facts, _table(Path(catalogue.root)), catalogue.vocabulary).sheet
-
-
 class _Subject:
     """One pattern, drawn on its sheet."""
 

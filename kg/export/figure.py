@@ -35,7 +35,7 @@ _KINDS = {"hole": "h", "ink": "i", "shade": "g", "ghost": "v", "line": "", "bold
 
 def figure(catalogue: Catalogue, pattern: str) -> str:
     """The picture of a pattern as an SVG element without a style; empty if nothing of it can be drawn."""
-    from kg.draw.drawing import sheet_of
+    from kg.draw.views import sheet_of
 
     sheet = sheet_of(catalogue, pattern)
     views = [v for v in sheet.views if any(i.strokes for i in v.items)]

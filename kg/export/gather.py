@@ -12,7 +12,7 @@ from kg.answer.lookalikes import answer_look_alikes
 from kg.answer.values import value_rows
 from kg.errors import InputError
 from kg.export.arrange import given_groups, grouped, in_order, ordered
-from kg.export.handout import ALIKE, DRAWING, NOTES, PHOTO, Card, Field, Footnote, Handout, Line, Open, Result
+from kg.export.handout import ABSENT, ALIKE, DRAWING, NOTES, PHOTO, Card, Field, Footnote, Handout, Line, Open, Result
 from kg.export.photos import find_photos
 from kg.export.wishes import ORDERS, Wishes, check_wishes, chosen_fields, chosen_group, the_date
 from kg.facts import PatternFacts
@@ -273,9 +273,11 @@ class _Gathering:
         return (*lines, *self._unsettled(field.key, said, own))
 
     def _line(self, said: Spoken, facts: PatternFacts, own: dict[str, int]) -> Line:
-        text = f"{said.feature}: not recorded" if said.status == "not recorded" else terse(said.text)
+        text = terse(said.text)
+        if said.status == "not recorded":
+            text = said.status if said.feature == said.about else f"{said.feature}: {said.status}"
         if said.literal[0] in names.PARTS and text.endswith(said.about):
-            text = "absent" if said.status == "absent" else "there"
+            text = ABSENT if said.status == ABSENT else "there"
         basis = self._basis(said, facts)
         return Line(text, said.about, said.status, basis, said.inherited_from, said.sources, own.get(said.feature, 0))
 

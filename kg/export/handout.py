@@ -16,6 +16,7 @@ from kg.render.blocks import Block
 
 Result = Literal["match", "disputed", "could match", "subject"]
 NOTES, DRAWING, PHOTO, ALIKE = "notes", "drawing", "photo", "look-alikes"
+ABSENT = "absent"
 
 
 @dataclass(frozen=True)

@@ -132,7 +132,7 @@ class _Page:
                 out.append(self._field(field, cell))
         out.append("</dl>")
         if h.notes_wanted and first:
-            heading = f'Own notes <span class="vh">on number {n}</span>'
+            heading = f'own notes <span class="vh">on number {n}</span>'
             out.append(f'<label class="own">{heading}<textarea rows="2"></textarea></label>')
         return "".join(out) + "</li>"
 

@@ -19,8 +19,10 @@ from kg.names import expand
 from kg.render.data import answer_json, csv_text
 from kg.render.spans import clean
 
-_WIDTHS = {"name": 30, "result": 12, "own notes": 40, "sources": 60, "disputes": 60, "why": 40, "group": 22, "iri": 44}
-_WIDTH = 46
+_WIDTHS = {"no": 5, "name": 24, "result": 12, "own notes": 34, "why": 34, "about this list": 110, "source": 110}
+_NARROW, _WIDE = 10, 40
+_LINE, _TALLEST = 13.0, 400.0
+"""Height of a line and of the tallest row, in points: programs do not size a row by its wrapped text when they open a file."""
 _FIXED = datetime(1980, 1, 1)
 
 
@@ -119,13 +121,17 @@ def to_workbook(handout: Handout) -> bytes:
         raise InputError("BL-I01", what, hint="pip install 'boxlock[sheets]'") from e
     book = openpyxl.Workbook()
     book.remove(book.active)
-    header, rows = rows_of(handout)
-    _sheet(book, "study list", header, rows, frozen="D2")
+    _sheet(book, "study list", *_lean(*rows_of(handout)), frozen="D2")
+    header, rows = rows_of(handout, cover="nothing")
     if handout.cover != "nothing":
-        _sheet(book, "answers", *rows_of(handout, cover="nothing"), frozen="D2")
+        _sheet(book, "answers", *_lean(header, rows), frozen="D2")
     if handout.footnotes:
         notes = [[str(f.number), ", ".join(f.labels), f.feature, dispute_text(f)] for f in handout.footnotes]
         _sheet(book, "disputes", ["no", "patterns", "feature", "why"], notes, frozen="A2")
+    at = header.index("sources")
+    sources = [[row[0], row[2], source] for row in rows for source in row[at].split("\n") if source]
+    if sources:
+        _sheet(book, "sources", ["no", "name", "source"], sources, frozen="A2")
     about = [["title", handout.title], ["date", handout.date], *(list(f) for f in handout.fact_texts)]
     about += [["order", handout.order_text]]
     about += [["caution", c] for c in handout.cautions] + [["note", r] for r in handout.remarks]
@@ -135,6 +141,16 @@ def to_workbook(handout: Handout) -> bytes:
     book.properties.created = book.properties.modified = datetime(year, month, day)
     book.properties.creator, book.properties.title = "Boxlock", safe(handout.title)
     return _still(book)
+
+
+def _lean(header: list[str], rows: list[list[str]]) -> tuple[list[str], list[list[str]]]:
+    """Without columns that are empty from top to bottom, and without the sources, which have a sheet of their own."""
+    kept = [
+        i
+        for i, heading in enumerate(header)
+        if heading != "sources" and (heading in ("name", "own notes") or any(row[i] for row in rows))
+    ]
+    return [header[i] for i in kept], [[row[i] for i in kept] for row in rows]
 
 
 def _sheet(book: Any, title: str, header: Sequence[str], rows: Sequence[Sequence[str]], *, frozen: str) -> None:
@@ -157,17 +173,32 @@ def _sheet(book: Any, title: str, header: Sequence[str], rows: Sequence[Sequence
                 cell.font = Font(bold=True, color="FFFFFF")
                 cell.fill = PatternFill("solid", fgColor="24443E")
             elif header[c - 1] == "name":
-                cell.font = Font(bold=True)
-    for c, heading in enumerate(header, 1):
-        longest = max((len(line) for row in rows for line in str(row[c - 1]).split("\n")), default=0)
-        width = _WIDTHS.get(heading, min(_WIDTH, max(len(heading) + 2, longest + 2)))
-        sheet.column_dimensions[get_column_letter(c)].width = width if title != "about" or c == 1 else 100
+                cell.font = Font(bold=True, size=10)
+            else:
+                cell.font = Font(size=10)
+    widths = [_width(heading, [row[c] for row in rows]) for c, heading in enumerate(header)]
+    for c, width in enumerate(widths, 1):
+        sheet.column_dimensions[get_column_letter(c)].width = width
+    for r, row in enumerate(rows, 2):
+        tallest = max(_lines(text, width) for text, width in zip(row, widths, strict=True))
+        sheet.row_dimensions[r].height = min(tallest * _LINE + 4, _TALLEST)
     if title == "study list" and rows:
         sheet.auto_filter.ref = f"A1:{get_column_letter(len(header))}{len(rows) + 1}"
     sheet.page_setup.orientation = "landscape"
     sheet.page_setup.fitToHeight = 0
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
     sheet.print_title_rows = "1:1"
+
+
+def _width(heading: str, texts: Sequence[str]) -> int:
+    """How wide a column is, in letters."""
+    longest = max((len(line) for text in (heading, *texts) for line in text.split("\n")), default=0)
+    return _WIDTHS.get(heading, min(_WIDE, max(_NARROW, longest + 2)))
+
+
+def _lines(text: str, width: int) -> int:
+    """About so many lines does a text take in a column: words are not broken, so a line is not quite full."""
+    return sum(max(1, -(-len(line) // max(1, width - 3))) for line in text.split("\n"))
 
 
 def safe(text: str) -> str:

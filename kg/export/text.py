@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from kg.export.handout import Card, Field, Handout, Line, Numbers
+from dataclasses import replace
+
+from kg.export.handout import ABSENT, Card, Field, Handout, Line, Numbers
 from kg.export.marks import DISPUTE, GENERAL, legend, remark, rests_on
 from kg.render.english import SHOWN_SOURCES
 from kg.render.lists import match_heading
@@ -154,11 +156,13 @@ def by_group(handout: Handout, cards: tuple[Card, ...]) -> list[tuple[str, tuple
 
 
 def by_part(cell: tuple[Line, ...]) -> list[tuple[str, list[Line]]]:
-    """(part, its lines), the parts in order of their first line."""
+    """(part, its lines), the parts in order of their first line; absent parts of which no more is said stand together, last."""
     out: dict[str, list[Line]] = {}
     for line in cell:
         out.setdefault(line.about, []).append(line)
-    return list(out.items())
+    bare = [lines[0] for lines in out.values() if [line.text for line in lines] == [ABSENT]]
+    rows = [(about, lines) for about, lines in out.items() if lines[0] not in bare]
+    return [*rows, ("without", [replace(line, text=line.about) for line in bare])] if bare else rows
 
 
 def tells_name(field: Field) -> bool:

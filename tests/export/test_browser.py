@@ -243,7 +243,8 @@ def test_everything_can_be_read_without_the_script(browser, pages) -> None:
 def test_print(browser, pages) -> None:
     import base64
 
-    pypdfium2 = pytest.importorskip("pypdfium2")
+    import pypdfium2
+
     open_page(browser, pages["grouped"])
     browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
     assert not one(browser, ".tools").is_displayed()

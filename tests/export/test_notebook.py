@@ -44,7 +44,6 @@ def test_hostile_labels_in_a_notebook(hostile) -> None:
 
 
 def test_data_frame(shipped) -> None:
-    pytest.importorskip("pandas")
     answer = shipped.ask("self-closing clamps")
     frame = answer.to_pandas()
     assert list(frame.label[frame.result == "match"]) == [m.label for m in answer.matches]
