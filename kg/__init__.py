@@ -100,7 +100,6 @@ _HOMES = {
     "kg.store.sandbox": ("RawResult", "run_raw"),
 }
 _RENAMED = {
-    "HANDOUT_FORMATS": ("kg.export", "FORMATS"),
     "export_answer": ("kg.export", "export"),
     "check_ontology": ("kg.check", "check"),
     "findings_consistent": ("kg.check", "consistent"),

@@ -77,7 +77,7 @@
   const texts = new Map(cards.map((card) => [card, fold(card.textContent)]));
   const field = document.getElementById("filter");
   function filter() {
-    const words = fold(field.value).split(/\s+/).filter(Boolean);
+    const words = fold(field ? field.value : "").split(/\s+/).filter(Boolean);
     let shown = 0;
     for (const card of cards) {
       const fits = words.every((word) => texts.get(card).includes(word));
@@ -89,13 +89,13 @@
         heading.classList.toggle("gone", !heading.nextElementSibling.querySelector(".card:not(.gone)"));
       }
     }
-    count.textContent = words.length ? `${shown} of ${cards.length} shown` : `${cards.length} in the list`;
+    if (field) count.textContent = words.length ? `${shown} of ${cards.length} shown` : `${cards.length} in the list`;
   }
-  field.addEventListener("input", filter);
+  if (field) field.addEventListener("input", filter);
 
   // --- order ---
   const given = new Map(lists.map((list) => [list, [...list.children]]));
-  document.getElementById("order").addEventListener("change", (event) => {
+  document.getElementById("order")?.addEventListener("change", (event) => {
     for (const list of lists) {
       const row = [...given.get(list)];
       if (event.target.value === "name") row.sort((a, b) => a.dataset.name.localeCompare(b.dataset.name, "en"));

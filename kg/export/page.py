@@ -90,11 +90,13 @@ class _Page:
         covers = "".join(
             f'<label><input type="radio" name="cover" value="{k}"{checked.get(k, "")}> {text(v)}</label>' for k, v in _COVERS
         )
+        several = (
+            '<label class="tool">Filter <input id="filter" type="search" autocomplete="off" placeholder="words, e.g. curved">'
+            f'</label>\n<label class="tool">Order <select id="order">{orders}</select></label>\n'
+        )
         return (
             '<section class="tools" aria-label="Filter, order and cover" hidden>\n'
-            '<label class="tool">Filter <input id="filter" type="search" autocomplete="off" placeholder="words, e.g. curved">'
-            "</label>\n"
-            f'<label class="tool">Order <select id="order">{orders}</select></label>\n'
+            f"{several if len(self.handout.cards) > 1 else ''}"
             f'<fieldset class="tool"><legend>Cover</legend>{covers}</fieldset>\n'
             '<button type="button" id="all">Show all</button>\n'
             '<p id="count" role="status"></p>\n</section>'
@@ -108,7 +110,7 @@ class _Page:
         for group, members in by_group(h, cards) if cards else ():
             if group:
                 out.append(f'<h3 class="group">{text(group)}</h3>')
-            out.append('<ol class="cards">')
+            out.append('<ol class="cards one">' if len(h.cards) == 1 else '<ol class="cards">')
             out += [self._card(card, 4 if group else 3) for card in members]
             out.append("</ol>")
         return "\n".join([*out, "</section>"])

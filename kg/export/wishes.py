@@ -39,7 +39,7 @@ NAMED = (
     Field("make", "make"),
     Field("reprocessing", "reprocessing"),
     Field("standards", "standards"),
-    Field("categories", "categories"),
+    Field("categories", "categories", by_part=True),
     Field(NOTES, "own notes"),
 )
 LIST_FIELDS = (DRAWING, PHOTO, "parts", "handling", "use", "not-used-on", ALIKE, "reprocessing", NOTES)

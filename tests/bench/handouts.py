@@ -33,9 +33,8 @@ def main() -> None:
     start = time.perf_counter()
     sizes = [len(figure(catalogue, p)) for p in patterns]
     took = (time.perf_counter() - start) / len(patterns)
-    print(
-        f"pictures: {took * 1000:.1f} ms each, {sum(sizes) / len(sizes) / 1000:.1f} kB on average, {max(sizes) / 1000:.1f} kB at most"
-    )
+    largest, mean = max(sizes) / 1000, sum(sizes) / len(sizes) / 1000
+    print(f"pictures: {took * 1000:.1f} ms and {mean:.1f} kB each, the largest {largest:.1f} kB")
 
 
 if __name__ == "__main__":

@@ -125,3 +125,16 @@ def test_mode_follows_the_umask(tmp_path) -> None:
     finally:
         os.umask(old)
     assert (tmp_path / "x").stat().st_mode & 0o777 == 0o640
+
+
+def test_prompt_writes_the_last_answer(tmp_path) -> None:
+    text = "export x.md\nself-closing clamps\nexport x.md\nexport x.md\nexport\n"
+    environment = os.environ | {"PYTHONPATH": str(ROOT)}
+    done = subprocess.run(
+        [sys.executable, "-m", "repl"], cwd=tmp_path, env=environment, input=text, capture_output=True, text=True, check=False
+    )
+    assert "Nothing has been asked yet." in done.stdout
+    assert "Written to x.md." in done.stdout
+    assert "Written to self-closing-clamps.html." in done.stdout
+    assert "BL-I02" in done.stderr
+    assert (tmp_path / "x.md").read_text().startswith("# Self-closing clamps")
