@@ -31,7 +31,9 @@ def export(options: Namespace, screen: Screen) -> int:
         drawings=not options.no_drawings,
     )
     catalogue = open_catalogue(screen)
-    path = kg.export_answer(catalogue, question, Path(options.to) if options.to else None, wishes, replace=options.replace)
+    path = kg.export_answer(
+        catalogue, question, Path(options.to) if options.to else None, wishes, replace=options.replace, say=screen.progress
+    )
     if screen.format == "json":
         show_json(screen, {"file": str(path), "bytes": path.stat().st_size})
     else:

@@ -38,7 +38,13 @@ COVERED = (".html", ".pdf", ".md", ".csv", ".xlsx")
 
 
 def export(
-    catalogue: Catalogue, question: str, path: Path | None = None, wishes: Wishes | None = None, *, replace: bool = False
+    catalogue: Catalogue,
+    question: str,
+    path: Path | None = None,
+    wishes: Wishes | None = None,
+    *,
+    replace: bool = False,
+    say: Callable[[str], None] = lambda _: None,
 ) -> Path:
     """Writes the answer to a question into a file and returns its path.
 
@@ -59,6 +65,7 @@ def export(
         from kg.export.graph import graph_bytes
 
         assert path is not None
+        say("reading the evidence behind the answer")
         write_whole(path, graph_bytes(catalogue, question, wishes, ending), replace=replace)
         return path
     handout = make_handout(catalogue, question, wishes, pictured=ending in PICTURED)

@@ -2,51 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from kg import names
 from kg.answer.context import Context
 from kg.answer.lookalikes import answer_look_alikes
-from kg.answer.values import value_rows
 from kg.errors import InputError
 from kg.export.arrange import given_groups, grouped, in_order, ordered
-from kg.export.handout import ABSENT, ALIKE, DRAWING, NOTES, PHOTO, Card, Field, Footnote, Handout, Line, Open, Result
+from kg.export.card import Cells
+from kg.export.handout import ALIKE, DRAWING, NOTES, PHOTO, Card, Field, Handout, Open, Result
 from kg.export.photos import find_photos
 from kg.export.wishes import ORDERS, Wishes, check_wishes, chosen_fields, chosen_group, the_date
-from kg.facts import PatternFacts
 from kg.language import nodes
-from kg.model import Answer, Description, Disputed, LookAlike, Spoken
+from kg.model import Answer, LookAlike
 from kg.render.answers import result_blocks
 from kg.render.blocks import Block, Heading, Para
 from kg.render.english import CAUTION
-from kg.sparql.terms import prologue
-from kg.wording import capital, listing
+from kg.wording import capital
 
 if TYPE_CHECKING:
     from kg.catalogue import Catalogue
 
 MOST_CARDS = 600
 EVERY_OPEN = 100_000
-SHOWN_ALIKE = 4
-SHOWN_SAME = 4
 STUDY = (
     "A study aid: it describes patterns of instruments as sources describe them, and chooses nothing for a patient or an "
     "operation. Reprocessing follows the maker's instructions and local policy; practice is for those who are licensed and "
     "supervised. That no caution is given does not make a use safe."
 )
 LISTS = ("filter", "count", "group", "classify", "new category")
-_SECTIONS = {
-    "parts": "parts",
-    "handling": "handling",
-    "use": "use",
-    "not-used-on": "not_used_on",
-    "pieces": "pieces",
-    "make": "make",
-    "reprocessing": "reprocessing",
-    "standards": "standards",
-}
 _RESULTS = ("match", "subject", "disputed")
 Draw = Callable[[str], str]
 
@@ -122,9 +107,7 @@ class _Gathering:
         self.ctx, self.answer, self.wishes, self.group = ctx, answer, wishes, group
         self.fields = tuple(f for f in fields if f.key not in (DRAWING, PHOTO, NOTES))
         self.wanted = {f.key for f in fields}
-        self.notes: dict[tuple, Footnote] = {}
         self.alike: dict[str, tuple[LookAlike, ...]] = {}
-        self.slots = {t.label: t.name for t in ctx.vocabulary.terms.values() if t.role in ("feature", "part")}
 
     def handout(self, subjects: Sequence[tuple[str, Result]], photos: dict, draw: Draw | None) -> Handout:
         from kg.answer.describe import answer_describe
@@ -137,19 +120,21 @@ class _Gathering:
         matches = {m.name: m for m in answer.matches}
         disputed = {d.name: d for d in answer.disputed}
         facts = ctx.reader.facts([n for n, _ in subjects])
+        cells = Cells(ctx, self.fields, self.alike)
         cards = []
         for name, result in subjects:
             described = answer_describe(ctx, name).description
             assert described is not None
-            own = {d.feature: self._footnote(d) for d in described.disputes}
             match = matches.get(name) if result == "match" else None
-            reason = self._reason(disputed[name]) if result == "disputed" else ""
+            lines = cells.of(described, facts[name])
+            reason, number = cells.reason(disputed[name]) if result == "disputed" else ("", 0)
+            notes = {line.note for cell in lines for line in cell} | {number}
             cards.append(
                 Card(
                     name,
                     described.label,
                     result,
-                    tuple(self._cell(field, described, facts[name], own) for field in self.fields),
+                    lines,
                     reason,
                     match.basis if match else "",
                     match.contested if match else False,
@@ -157,7 +142,7 @@ class _Gathering:
                     described.variant_of,
                     drawing=draw(name) if draw and DRAWING in self.wanted else "",
                     photo=photos.get(name),
-                    notes=tuple(sorted(set(own.values()))),
+                    notes=tuple(sorted(notes - {0})),
                 )
             )
         cards = list(ordered(ctx, cards, order, self.alike, wishes.seed))
@@ -176,7 +161,7 @@ class _Gathering:
             self.fields,
             tuple(cards),
             self._open(),
-            tuple(self.notes.values()),
+            cells.footnotes,
             blocks,
             sources,
             group,
@@ -239,130 +224,3 @@ class _Gathering:
             of = given_groups(self.answer)
             return self.answer.reading, {c.name: of.get(c.name, (rest,) if rest else ()) for c in cards}
         return "", {}
-
-    # --- one pattern --------------------------------------------------------------------------------------------------
-    def _footnote(self, dispute: Disputed) -> int:
-        """The number of a dispute; patterns with the same dispute share it."""
-        key = (dispute.feature, dispute.adopted, dispute.also_said)
-        old = self.notes.get(key)
-        labels = dict.fromkeys((*(old.labels if old else ()), dispute.label))
-        number = old.number if old else len(self.notes) + 1
-        self.notes[key] = Footnote(number, tuple(labels), *key)
-        return number
-
-    def _reason(self, dispute: Disputed) -> str:
-        also = ", ".join(dict.fromkeys(q.value for q in dispute.also_said))
-        adopted = f"adopted is {dispute.adopted.value}" if dispute.adopted.value else "nothing is adopted"
-        return f"{dispute.feature}: {adopted}; also said is {also} (dispute {self._footnote(dispute)})"
-
-    def _cell(self, field: Field, described: Description, facts: PatternFacts, own: dict[str, int]) -> tuple[Line, ...]:
-        if field.slot:
-            return self._slot(field, facts, own)
-        if field.key == "aloud":
-            return (Line(described.spoken),)
-        if field.key == "also-called":
-            return (Line(", ".join(described.also_called)),) if described.also_called else ()
-        if field.key == "categories":
-            return tuple(
-                Line(c.reason, c.label, "inferred", facts.basis.get((names.TYPE, c.name), "")) for c in described.categories
-            )
-        if field.key == ALIKE:
-            return _alike_lines(self.alike[described.name])
-        said = getattr(described, _SECTIONS[field.key])
-        lines = [self._line(s, facts, own) for s in _without_bare(said)]
-        return (*lines, *self._unsettled(field.key, said, own))
-
-    def _line(self, said: Spoken, facts: PatternFacts, own: dict[str, int]) -> Line:
-        text = terse(said.text)
-        if said.status == "not recorded":
-            text = said.status if said.feature == said.about else f"{said.feature}: {said.status}"
-        if said.literal[0] in names.PARTS and text.endswith(said.about):
-            text = ABSENT if said.status == ABSENT else "there"
-        basis = self._basis(said, facts)
-        return Line(text, said.about, said.status, basis, said.inherited_from, said.sources, own.get(said.feature, 0))
-
-    def _basis(self, said: Spoken, facts: PatternFacts) -> str:
-        prop, value = said.literal
-        if said.status == "not recorded":
-            return ""
-        if prop == names.LENGTH:
-            basis = next((b for (f, _), b in facts.basis.items() if f == names.SIZE_CLASS), "")
-        else:
-            basis = facts.basis.get((prop, value), "")
-        return basis or self._rests_on(said.sources)  # what varies has no basis of its own; and no citation stands unmarked
-
-    def _unsettled(self, key: str, said: Iterable[Spoken], own: dict[str, int]) -> list[Line]:
-        """Disputes that left nothing adopted have no line to stand at: they get one of their own."""
-        spoken = {s.feature for s in said}
-        out = []
-        for label, number in own.items():
-            feature = self.ctx.vocabulary.features.get(self.slots.get(label, ""))
-            section = feature.section if feature else ""
-            if label not in spoken and (section or "parts") == key:
-                about = self.ctx.part_label(self.slots[label]) if label in self.slots else ""
-                out.append(Line(f"{label}: the sources do not settle it", about, "disputed", note=number))
-        return out
-
-    def _slot(self, field: Field, facts: PatternFacts, own: dict[str, int]) -> tuple[Line, ...]:
-        out = []
-        for v in value_rows(self.ctx, facts.pattern, field.slot, facts):
-            general = v.subject if v.subject != self.ctx.label(facts.pattern) else ""
-            text = v.label.removeprefix(f"{field.heading}: ")
-            text += " (some pieces)" if v.status == "made with" else ""
-            basis = self._rests_on(v.sources)
-            out.append(Line(text, "", v.status, basis, general, v.sources, own.get(field.heading, 0)))
-        return tuple(out)
-
-    def _rests_on(self, sources: Sequence[str]) -> str:
-        """What the best of some witnesses is, where it is no published human source."""
-        from kg.basis import RANKS
-
-        ranks = [self._ranks.get(text, 0) for text in sources]
-        return RANKS[min(ranks)] if ranks else ""
-
-    @property
-    def _ranks(self) -> dict[str, int]:
-        """Citation -> its rank among ``kg.basis.RANKS``; read once."""
-        if "_found" not in self.__dict__:
-            from kg.basis import rank_of
-            from kg.evidence.statements import Source
-
-            body = (
-                "SELECT ?s ?kind ?field ?text WHERE {\n  GRAPH ?s { ?s bl:sourceKind ?kind }\n"
-                "  OPTIONAL { GRAPH ?s { ?s bl:field ?field } }\n  GRAPH graph:terms { ?s rdfs:label ?text }\n}\nORDER BY ?s\n"
-            )
-            self._found: dict[str, int] = {}
-            for row in self.ctx.store.select(prologue(body) + body):
-                field = row["field"].value if "field" in row else ""
-                rank = rank_of(Source(row["s"].short, "", kind=row["kind"].value, field=field))
-                self._found[row["text"].value] = min(rank, self._found.get(row["text"].value, rank))
-        return self._found
-
-
-def terse(clause: str) -> str:
-    """A clause as in notes: ``has a ring handle`` -> ``ring handle``, ``is used on vessels`` -> ``used on vessels``."""
-    verb, _, rest = clause.partition(" ")
-    if verb not in ("has", "is") or not rest:
-        return clause
-    first, _, noun = rest.partition(" ")
-    return noun if first in ("a", "an") and noun else rest
-
-
-def _alike_lines(alike: Sequence[LookAlike]) -> tuple[Line, ...]:
-    """The likest ones that a sign tells apart, a line each; then, in one line, those that nothing recorded tells apart."""
-    out = [
-        Line("; ".join(f"{f}: {here} here, {there} there" for f, here, there in a.signs), a.label)
-        for a in [a for a in alike if a.signs][:SHOWN_ALIKE]
-    ]
-    same = [a.label for a in alike if not a.signs]
-    if same:
-        shown, rest = same[:SHOWN_SAME], len(same) - SHOWN_SAME
-        named = f"{', '.join(shown)} and {rest} more" if rest > 0 else listing(shown, "or")
-        out.append(Line(f"by what is recorded, nothing to see tells it from {named}"))
-    return tuple(out)
-
-
-def _without_bare(said: Sequence[Spoken]) -> list[Spoken]:
-    """Without "has jaws" where more is said of the jaws."""
-    more = {s.about for s in said if s.literal[0] not in names.PARTS and s.status != "not recorded"}
-    return [s for s in said if not (s.literal[0] == names.HAS_PART and s.about in more and s.status in ("adopted", "inferred"))]

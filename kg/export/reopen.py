@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from kg.catalogue import Catalogue
 
 MOST_BYTES = 30_000_000
+KEPT = 8
+"""Closures of so many exported files stay in the cache."""
 _FORMATS = {".ttl": ox.RdfFormat.TURTLE, ".jsonld": ox.RdfFormat.JSON_LD}
 _PATTERN_WORDS = ("rdfs:label", "bl:plural", "skos:altLabel", "skos:hiddenLabel", "skos:definition", names.VARIANT_OF)
 
@@ -39,7 +41,7 @@ def open_export(path: Path, say: Callable[[str], None] = lambda _: None, *, base
     data = _read(path)
     root = paths.ontology_dir()
     key = hashlib.sha256(load.input_hash(root).encode() + b"\0" + path.suffix.lower().encode() + b"\0" + data).hexdigest()
-    folder = paths.cache_dir(key)
+    folder = paths.export_folder(key)
     try:
         return _from(path, Catalogue(root, folder, closure.read_stamp(folder)))
     except CatalogueError:
@@ -53,10 +55,20 @@ def open_export(path: Path, say: Callable[[str], None] = lambda _: None, *, base
         raise InputError("BL-I03", f"The file cannot be used as a catalogue: {reason}", file=str(path)) from e
     try:
         closure.write(folder, texts, stamp)
+        _forget(folder)
     except OSError:
         folder = Path(tempfile.mkdtemp(prefix="boxlock-"))
         closure.write(folder, texts, stamp)
     return _from(path, Catalogue(root, folder, closure.read_stamp(folder)))
+
+
+def _forget(newest: Path) -> None:
+    """Leaves the closures of the last few files in the cache."""
+    import shutil
+
+    others = [p for p in newest.parent.glob("export-*") if p != newest]
+    for old in sorted(others, key=lambda p: p.stat().st_mtime, reverse=True)[KEPT - 1 :]:
+        shutil.rmtree(old, ignore_errors=True)
 
 
 def _from(path: Path, catalogue: Catalogue) -> Catalogue:

@@ -406,3 +406,19 @@ def test_error_endings(shipped, tmp_path) -> None:
         assert ".html" in caught.value.hint
     with pytest.raises(InputError, match="Nothing can be covered"):
         export(shipped, "self-closing clamps", tmp_path / "x.json", Wishes(cover="names"))
+
+
+def test_disputes_are_mentioned_where_they_belong(shipped) -> None:
+    """Every dispute listed is mentioned on a card; of a feature with many values only what is denied is marked."""
+    for fields in (None, ("use",), ("jaw surface", "tissue trauma")):
+        handout = made(shipped, "artery forceps", fields=fields)
+        mentioned = {line.note for c in handout.cards for cell in c.cells for line in cell} - {0}
+        assert mentioned == {f.number for f in handout.footnotes}
+        for card in handout.cards:
+            assert set(card.notes) == {line.note for cell in card.cells for line in cell} - {0}
+    many = {t.label for t in shipped.vocabulary.by_role("feature") if not shipped.vocabulary.features[t.name].single}
+    handout = made(shipped, "clamps")
+    for note in [f for f in handout.footnotes if f.feature in many]:
+        lines = [line for c in handout.cards for cell in c.cells for line in cell if line.note == note.number]
+        assert lines
+        assert all(line.status == "disputed" for line in lines)

@@ -233,3 +233,17 @@ def test_error_an_answer_without_a_pattern(shipped, tmp_path) -> None:
         export(shipped, "what is a box lock?", tmp_path / "x.ttl")
     assert ".html" in caught.value.hint
     assert list(tmp_path.iterdir()) == []
+
+
+def test_the_cache_does_not_grow_without_end(staged, tmp_path, written, monkeypatch) -> None:
+    from kg.export import reopen
+
+    monkeypatch.setattr(reopen, "KEPT", 2)
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    text = written("self-closing clamps", ".ttl").read_text()
+    for n in range(4):
+        path = tmp_path / f"{n}.ttl"
+        path.write_text(f"# {n}\n{text}")
+        open_export(path, base=staged).close()
+    assert len(list((tmp_path / "boxlock").glob("export-*"))) == 2
+    assert open_export(tmp_path / "3.ttl").ask("self-closing clamps").matches  # from the cache: no staging is given
