@@ -59,6 +59,9 @@ def legend(handout: Handout) -> tuple[tuple[str, str], ...]:
         out.append((f"{DISPUTE}1", "number of a dispute in the list below: sources disagree"))
     if any(line.status == "made with" for line in lines):
         out.append(("(some pieces)", "made both ways"))
+    if any(c.drawing for c in handout.cards):
+        what = "schematic, not to shape; dashed: not recorded; dash and dot: also made like this"
+        out.append(("drawings", what))
     for basis, meaning in _MEANING.items():
         if basis in bases:
             out.append((rests_on(basis), meaning))
