@@ -156,11 +156,27 @@ class Catalogue:
 
         reading = say(question, self.lexicon)
         try:
-            return answer(self.context, question, text=text, reading=reading, limit=limit)
+            return self._sketched(question, answer(self.context, question, text=text, reading=reading, limit=limit))
         except QueryError:
             if not self._mistrust():
                 raise
-        return answer(self.context, question, text=text, reading=reading, limit=limit)
+        return self._sketched(question, answer(self.context, question, text=text, reading=reading, limit=limit))
+
+    def _sketched(self, question: nodes.Question, found: Answer) -> Answer:
+        """A description with the face of the pattern's jaw; a comparison of patterns with theirs, where they differ."""
+        if found.description is None and found.comparison is None:
+            return found
+        named = (found.description.name,) if found.description else getattr(question, "subjects", ())
+        subjects = [n for n in named if self.vocabulary.terms[n].role == "pattern"]
+        from kg.draw.sketch import jaw_sketches
+
+        try:
+            made = jaw_sketches(self.root, self.vocabulary, self.context.reader, subjects)
+        except CatalogueError:
+            return found  # a fault of the drawing table, which ``boxlock check`` tells, keeps no answer back
+        if len(subjects) > 1 and len({s.plain for s in made}) < 2:
+            return found
+        return replace(found, sketches=made)
 
     def describe(self, name: str) -> Answer:
         """Describes a pattern as one does aloud, part by part. Raises QuestionError if the name is not understood."""

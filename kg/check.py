@@ -85,8 +85,10 @@ def constructs(ontology: Ontology, words: Vocabulary) -> list[Finding]:
 def data_files(ontology: Ontology, words: Vocabulary) -> list[Finding]:
     """Cycles and rules that name what does not exist, or that no answer could show."""
     sources = read_sources(f for f in ontology.files if f.role == "evidence")
+    from kg.draw import table  # a table as well, of drawings
+
     try:
-        return tables.faults(ontology.root, load.words(ontology.root), words, sources)
+        return tables.faults(ontology.root, load.words(ontology.root), words, sources) + table.faults(ontology.root, words)
     except CatalogueError as e:
         return [_from_error(e)]
 

@@ -310,6 +310,19 @@ class Care:
 
 
 @dataclass(frozen=True)
+class JawSketch:
+    """The face of a pattern's jaw in letters, joint on the left. ``fancy`` for terminals with Unicode, ``plain`` in ASCII;
+    ``text`` says what is shown.
+    """
+
+    name: str
+    label: str
+    fancy: tuple[str, ...]
+    plain: tuple[str, ...]
+    text: str
+
+
+@dataclass(frozen=True)
 class Answer(Shown):
     """The answer to one question. Lists that the kind of question does not use are empty.
 
@@ -339,6 +352,8 @@ class Answer(Shown):
     telling: TellingSigns | None = None
     look_alikes: tuple[LookAlike, ...] | None = None
     placement: Placement | None = None
+    sketches: tuple[JawSketch, ...] = ()
+    """Jaw faces for a description or a comparison; for people only, not in JSON."""
     notes: tuple[str, ...] = ()
     next_questions: tuple[str, ...] = ()
     verified_by: str = ""

@@ -18,8 +18,22 @@ from typing import NoReturn
 from kg import BoxlockError, InputError
 from repl.screen import Screen, is_terminal, open_screen, prepare_streams
 
-COMMANDS = ("add", "ask", "build", "changes", "check", "compare", "describe", "export", "identify", "sparql", "table", "why")
-HOMES = {"changes": "repl.editing", "export": "repl.export", "table": "repl.editing"}
+COMMANDS = (
+    "add",
+    "ask",
+    "build",
+    "changes",
+    "check",
+    "compare",
+    "describe",
+    "draw",
+    "export",
+    "identify",
+    "sparql",
+    "table",
+    "why",
+)
+HOMES = {"changes": "repl.editing", "draw": "repl.draw", "export": "repl.export", "table": "repl.editing"}
 """Where a command is carried out; by default in ``repl.oneshot``."""
 MAKING = ("add", "build", "changes", "check", "table")
 ANSWER_FORMATS = ("text", "json", "csv", "markdown")
@@ -76,8 +90,8 @@ def _run(arguments: list[str], screen: Screen) -> int:
     except SystemExit as done:  # --help and --version have printed what was asked
         return int(done.code or 0)
     colour = not getattr(options, "no_colour", False)
-    width, form = getattr(options, "width", None), getattr(options, "format", "text")
-    screen.__dict__.update(open_screen(width=width, colour=colour, format=form).__dict__)
+    width, form, plain = getattr(options, "width", None), getattr(options, "format", "text"), getattr(options, "plain", False)
+    screen.__dict__.update(open_screen(width=width, colour=colour, format=form, plain=plain).__dict__)
     screen.catalogue = getattr(options, "catalogue", "")
     if screen.catalogue and options.command in MAKING:
         what = f"--catalogue is for asking; boxlock {options.command} works on the ontology itself."
@@ -131,6 +145,9 @@ def _parser() -> argparse.ArgumentParser:
     compare.add_argument("--telling", action="store_true", help="only what decides between them")
     describe = command("describe", "describe an instrument aloud, part by part, with who says so", ANSWER_FORMATS)
     describe.add_argument("name", nargs="+", metavar="NAME", help="the name; several words are joined")
+    draw = command("draw", "draw an instrument, or two side by side, from what is recorded", ("text", "json", "svg"))
+    draw.add_argument("names", nargs="+", metavar="NAME", help="one name or two, each in quotation marks")
+    draw.add_argument("--to", metavar="FILE.svg", help="where to write the drawing; needed for text")
     identify = command("identify", "say which instrument it may be, from what is seen on it", ("text", "json", "markdown"))
     identify.add_argument("features", nargs="+", metavar="FEATURE", help='what is seen, such as "box lock" or length=14cm')
     identify.add_argument("--claim", metavar="NAME", help="a name that someone gave: what speaks for and against it")
@@ -194,6 +211,7 @@ def _shared(parser: argparse.ArgumentParser, formats: Sequence[str]) -> None:
         "--catalogue", default=missing, metavar="FILE", help="answer from an exported file (.ttl, .jsonld) instead"
     )
     parser.add_argument("--no-colour", "--no-color", action="store_true", default=missing, help="plain text only")
+    parser.add_argument("--plain", action="store_true", default=missing, help="sketches in plain ASCII letters")
 
 
 class _Version(argparse.Action):

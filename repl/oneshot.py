@@ -174,7 +174,7 @@ def show_answer(screen: Screen, answer: Answer) -> None:
     elif screen.format == "markdown":
         screen.write(kg.answer_markdown(answer))
     else:
-        screen.show(kg.answer_lines(answer, screen.width()))
+        screen.show(kg.answer_lines(answer, screen.width(), plain=screen.plain))
 
 
 def show_json(screen: Screen, value: Any, *, lines: bool = False) -> None:

@@ -30,6 +30,8 @@ class Screen:
     format: str = "text"
     catalogue: str = ""
     """An exported file to answer from; empty: the shipped catalogue, with one's own."""
+    plain: bool = False
+    """Sketches in ASCII only."""
     failed: bool = field(default=False, init=False)
     """Whether an error was shown."""
 
@@ -59,7 +61,7 @@ class Screen:
         self.err.flush()
 
 
-def open_screen(*, width: int | None = None, colour: bool = True, format: str = "text") -> Screen:
+def open_screen(*, width: int | None = None, colour: bool = True, format: str = "text", plain: bool = False) -> Screen:
     """The screen of this process. ``width`` None: that of the terminal, or 80 columns if there is none."""
     return Screen(
         sys.stdout,
@@ -68,6 +70,7 @@ def open_screen(*, width: int | None = None, colour: bool = True, format: str = 
         colour and may_colour(sys.stdout),
         colour and may_colour(sys.stderr),
         format,
+        plain or not speaks_unicode(sys.stdout),
     )
 
 

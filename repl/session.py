@@ -82,7 +82,7 @@ class Session:
         """Answers a question and shows its first page."""
         self._forget()
         self.last = self.catalogue.ask(text)
-        self.show(kg.answer_lines(self.last, self.screen.width()))
+        self.show(kg.answer_lines(self.last, self.screen.width(), plain=self.screen.plain))
 
     def identify(self, text: str) -> None:
         """Takes up an instrument to be named; until it is done, lines say what is seen on it."""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 from kg import names
@@ -30,6 +31,8 @@ class Choice:
     status: str = ABSENT
     text: str = ""
     part: bool = False
+    bare: bool = False
+    """Whether what is recorded is that nothing is there, or nothing special."""
 
     @property
     def token(self) -> str:
@@ -54,6 +57,10 @@ class Choice:
             return "on some"
         return "" if not self.values else "there" if names.HAS_PART in self.values else "absent"
 
+    def way(self, number: int) -> Choice:
+        """Another of the ways in which it is made, by its place among ``tokens``."""
+        return replace(self, values=self.values[number : number + 1], tokens=self.tokens[number : number + 1])
+
     def drawn_values(self) -> tuple[str, ...]:
         """What of ``values`` the first drawing shows."""
         return self.values[:1] if self.status == VARIES else self.values
@@ -66,14 +73,23 @@ class Choices:
         self.table, self.body, self.facts, self.vocabulary = table, body, facts, vocabulary
         self.settings: Mapping[str, Any] = body.settings
         self.asked: dict[str, Choice] = {}
+        self._found: dict[str, Choice] = {}
+        self._held: dict[str, list[str]] = {}
+        for prop, value in sorted(facts.known.holds):
+            self._held.setdefault(prop, []).append(value)
         self._by_parameter: dict[str, list[str]] = {}
         for name, row in (*table.features.items(), *table.parts.items()):
             self._by_parameter.setdefault(row.parameter, []).append(name)
         self.disputed = frozenset(slot_of(literal) for literal in facts.disputed) | facts.known.open_slots
 
-    def choice(self, parameter: str, *, quiet: bool = False) -> Choice:
-        """The setting of a parameter. ``quiet``: if nothing is recorded, that is not worth a remark."""
+    def choice(self, parameter: str, *, quiet: bool = False, knows: Collection[str] | None = None) -> Choice:
+        """The setting of a parameter. ``quiet``: if nothing is recorded, that is not worth a remark.
+
+        ``knows``: the settings that the model can show; any other is left to a picture of its own, as if it had not been asked.
+        """
         found = [self._of(slot, parameter) for slot in self._by_parameter.get(parameter, ())]
+        if knows is not None:
+            found = [c for c in found if not c.recorded or not c.tokens or c.token in knows]
         best = max(found, key=lambda c: (c.recorded and bool(c), c.recorded, bool(c)), default=Choice(parameter))
         for one in found:
             if one.recorded:
@@ -81,6 +97,12 @@ class Choices:
         if not best.recorded and best.slot and not quiet and best.status == UNKNOWN:
             self.asked[best.slot] = best
         return best
+
+    @cached_property
+    def empty(self) -> bool:
+        """Whether nothing is recorded that could be drawn."""
+        every = map(self.of_slot, (*self.table.features, *self.table.parts))
+        return not any(c.recorded and c.tokens and not c.bare for c in every)
 
     def of_slot(self, slot: str) -> Choice:
         """What is recorded of one feature or part, whatever parameter it decides."""
@@ -98,21 +120,24 @@ class Choices:
         return (feature.order if feature else self.vocabulary.terms[slot].order, slot)
 
     def _of(self, slot: str, parameter: str) -> Choice:
-        return self._part(slot, parameter) if slot in self.table.parts else self._feature(slot, parameter)
+        if slot not in self._found:
+            read = self._part if slot in self.table.parts else self._feature
+            self._found[slot] = read(slot, parameter)
+        return self._found[slot]
 
     def _part(self, part: str, parameter: str) -> Choice:
         known, label = self.facts.known, self.vocabulary.label(part)
-        blank = Choice(parameter, part, text=label, part=True)
+        there = ("there",)
         if (names.HAS_PART, part) in known.holds:
             status = DISPUTED if part in self.disputed else KNOWN
-            return replace(blank, values=(names.HAS_PART,), tokens=("there",), status=status)
-        varying = known.varies.get(part, ())
-        if names.HAS_PART in varying:
-            return replace(blank, values=(names.HAS_PART,), tokens=("there",), status=VARIES, text=f"{label} on some")
+            return Choice(parameter, part, (names.HAS_PART,), there, status, label, part=True)
+        if names.HAS_PART in known.varies.get(part, ()):
+            return Choice(parameter, part, (names.HAS_PART,), there, VARIES, f"{label} on some", part=True)
         if (names.LACKS_PART, part) in known.holds:
-            return replace(blank, values=(names.LACKS_PART,))
-        assumed = parameter in self.body.assume
-        return replace(blank, tokens=("there",) if assumed else (), status=UNKNOWN if assumed else ABSENT)
+            return Choice(parameter, part, (names.LACKS_PART,), text=label, part=True)
+        if parameter in self.body.assume:
+            return Choice(parameter, part, tokens=there, status=UNKNOWN, text=label, part=True)
+        return Choice(parameter, part, text=label, part=True)
 
     def _feature(self, slot: str, parameter: str) -> Choice:
         row, known = self.table.features[slot], self.facts.known
@@ -121,7 +146,7 @@ class Choices:
         if slot in known.inapplicable or lacked:
             return Choice(parameter, slot)
         varying = [v for v in known.varies.get(slot, ()) if v in row.tokens]
-        held = self._narrowest(v for f, v in known.holds if f == slot and v in row.tokens)
+        held = self._narrowest(v for v in self._held.get(slot, ()) if v in row.tokens)
         if len(varying) > 1 or (varying and not held):
             order = sorted(varying, key=lambda v: list(row.tokens).index(v))
             order.sort(key=lambda v: not row.tokens[v])
@@ -136,7 +161,8 @@ class Choices:
 
     def _made(self, parameter: str, slot: str, values: list[str], status: str, text: str) -> Choice:
         tokens = tuple(t for t in (self.table.features[slot].tokens[v] for v in values) if t)
-        return Choice(parameter, slot, tuple(values), tokens, status, text)
+        bare = bool(tokens) and status != VARIES and tokens[0] == self.table.features[slot].bare
+        return Choice(parameter, slot, tuple(values), tokens, status, text, bare=bare)
 
     def _narrowest(self, held: Iterable[str]) -> list[str]:
         found = set(held)

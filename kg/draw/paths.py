@@ -6,6 +6,7 @@ A point is (x, y) in millimetres, x from the hand to the tip, y downwards. A pat
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
@@ -53,7 +54,10 @@ def _denser(nodes: Sequence[Node], closed: bool, step: float) -> tuple[Node, ...
         b = nodes[(i + 1) % len(nodes)]
         if (i + 1 < len(nodes) or closed) and a[2] and b[2]:
             pieces = int(math.hypot(b[0] - a[0], b[1] - a[1]) // step)
-            out += [(a[0] + (b[0] - a[0]) * k / (pieces + 1), a[1] + (b[1] - a[1]) * k / (pieces + 1), False) for k in range(1, pieces + 1)]
+            out += [
+                (a[0] + (b[0] - a[0]) * k / (pieces + 1), a[1] + (b[1] - a[1]) * k / (pieces + 1), False)
+                for k in range(1, pieces + 1)
+            ]
     return tuple(out)
 
 
@@ -181,6 +185,18 @@ def _dot(weights: Sequence[float], quad: Sequence[Point]) -> float:
     return sum(w * p[1] for w, p in zip(weights, quad, strict=True))
 
 
+def evenly(points: Sequence[Point], step: float) -> list[Point]:
+    """Points along the smooth line through ``points``, about ``step`` apart, both ends included."""
+    fine = sample(points, 32)
+    out, walked = [fine[0]], 0.0
+    for a, b in itertools.pairwise(fine):
+        walked += math.hypot(b[0] - a[0], b[1] - a[1])
+        if walked >= step:
+            out.append(b)
+            walked = 0.0
+    return out
+
+
 def normals(points: Sequence[Point]) -> list[Point]:
     """The unit normal at each point of a line, to its left when y points down (towards smaller y on a line to the right)."""
     out = []
@@ -195,7 +211,7 @@ def normals(points: Sequence[Point]) -> list[Point]:
 def ribbon(points: Sequence[Point], widths: Sequence[float], *, start: str = "flat", end: str = "flat", steps: int = 4) -> Path:
     """A strip along a smooth line. ``widths`` are half widths at ``points``; ends are ``flat``, ``round`` or ``point``."""
     centre = sample(points, steps)
-    half = [w for a, b in zip(widths, widths[1:], strict=False) for w in (a + (b - a) * k / steps for k in range(steps))]
+    half = [w for a, b in itertools.pairwise(widths) for w in (a + (b - a) * k / steps for k in range(steps))]
     half.append(widths[-1])
     sides = normals(centre)
     left = [(x + n[0] * w, y + n[1] * w) for (x, y), n, w in zip(centre, sides, half, strict=True)]

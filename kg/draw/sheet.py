@@ -6,11 +6,11 @@ Models work in millimetres of the instrument; the page scales them, and strokes 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
-from kg.draw.choices import ABSENT, UNKNOWN, Choice, Choices
+from kg.draw.choices import ABSENT, UNKNOWN, VARIES, Choice, Choices
 from kg.draw.paths import Path, Point, bounds
 from kg.names import HAS_PART
 
@@ -36,13 +36,15 @@ class Item:
     anchor: Point | None = None
     slots: tuple[str, ...] = ()
     strokes: list[tuple[str, tuple[Path, ...]]] = field(default_factory=list)
+    some: bool = False
+    """Whether only some pieces have it: then everything of it is an outline."""
     move: Callable[[Point], Point] | None = None
 
     def _add(self, kind: str, paths: Iterable[Path]) -> Item:
         move = self.move
         found = tuple(p.map(move) if move else p for p in paths if p.runs)
         if found:
-            self.strokes.append((kind, found))
+            self.strokes.append((GHOST if self.some else kind, found))
         return self
 
     def solid(self, *paths: Path) -> Item:
@@ -131,8 +133,14 @@ class Sheet:
         """A setting of the body."""
         return self.choices.settings.get(key, default)
 
-    def get(self, parameter: str, *, quiet: bool = False) -> Choice:
-        return self.choices.choice(parameter, quiet=quiet)
+    def get(self, parameter: str, *, quiet: bool = False, knows: Collection[str] | None = None) -> Choice:
+        """The setting of a parameter; see ``Choices.choice``."""
+        return self.choices.choice(parameter, quiet=quiet, knows=knows)
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing is recorded that could be drawn: then even what the family has in common is dashed."""
+        return self.choices.empty
 
     @property
     def main(self) -> View:
@@ -149,14 +157,15 @@ class Sheet:
     def item(self, *shown: Choice, view: View | None = None, label: str | None = None, dashed: bool | None = None) -> Item:
         """A new item that shows these choices; what is absent shows nothing.
 
-        It is dashed if the first choice is not recorded. ``label``: None says what is shown, "" says nothing.
+        It is dashed if none of them is recorded. ``label``: None says what is shown, "" says nothing.
         """
         real = [c for c in shown if c.slot and (c.tokens or c.values) and c.status != ABSENT]
         item = Item(
             tags=tuple(t for c in real for t in tags_of(c)),
-            dashed=bool(shown) and shown[0].status == UNKNOWN if dashed is None else dashed,
+            dashed=bool(shown) and not any(c.recorded for c in shown) if dashed is None else dashed,
             label=label_of(real) if label is None else label,
             slots=tuple(c.slot for c in real),
+            some=bool(shown) and shown[0].status == VARIES and len(shown[0].tokens) == 1,
             move=self.move,
         )
         (view or self.main).items.append(item)
@@ -173,10 +182,12 @@ def tags_of(choice: Choice) -> tuple[Tag, ...]:
 
 
 def label_of(choices: Iterable[Choice]) -> str:
-    """What an item shows, in words: the first two values that are recorded, else the part, else what is not recorded."""
+    """What an item shows, in words: the first two values that are recorded, else the part.
+
+    What is not recorded stands in the key.
+    """
     found = list(choices)
-    values = [c.text for c in found if c.recorded and not c.part and c.tokens]
+    values = [c.text for c in found if c.recorded and not c.part and c.tokens and not c.bare]
     parts = [c.text for c in found if c.recorded and c.part and c.tokens]
-    unknown = [f"{c.text}: not recorded" for c in found if c.status == UNKNOWN]
-    shown = values[:2] or parts[:1] or unknown[:1]
+    shown = values[:2] or parts[:1] or [f"{c.text}: not recorded" for c in found[:1] if c.part and c.status == UNKNOWN]
     return "; ".join(dict.fromkeys(shown))

@@ -5,12 +5,13 @@ recorded value stands for which parameter is knowledge, and lives in the table a
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from kg import names
+from kg.draw.models.registry import MODELS
 from kg.errors import CatalogueError
 from kg.model import Finding
 from kg.vocabulary import Vocabulary
@@ -60,7 +61,7 @@ class Body:
 
 @dataclass(frozen=True)
 class Table:
-    """The whole table. ``features`` and ``parts`` are keyed by short names; ``faces``: how a jaw face is sketched in letters."""
+    """The whole table, keyed by short names. ``undrawn``: name -> reason; ``faces``: how a jaw face is sketched in letters."""
 
     features: Mapping[str, FeatureRow]
     parts: Mapping[str, PartRow]
@@ -85,7 +86,11 @@ def read_table(root: Path) -> Table:
     return Table(
         {
             name: FeatureRow(
-                row["parameter"], {v: t or "" for v, t in row["values"].items()}, row.get("unknown", ""), row.get("glyph", ""), row.get("bare", "")
+                row["parameter"],
+                {v: t or "" for v, t in row["values"].items()},
+                row.get("unknown", ""),
+                row.get("glyph", ""),
+                row.get("bare", ""),
             )
             for name, row in raw.get("feature", {}).items()
         },
@@ -154,7 +159,7 @@ def line_of(text: str, key: str) -> int:
 
 
 # --- against the vocabulary -----------------------------------------------------------------------------------------
-def faults(root: Path, vocabulary: Vocabulary, models: Collection[str], glyphs: Collection[str]) -> list[Finding]:
+def faults(root: Path, vocabulary: Vocabulary) -> list[Finding]:
     """What the table says of names that do not exist, and what it forgets; empty if all is well or there is no table."""
     path = root / FILE
     if not path.is_file():
@@ -168,13 +173,11 @@ def faults(root: Path, vocabulary: Vocabulary, models: Collection[str], glyphs: 
     fix = "Every visible feature, value and part stands in the table, drawn or expressly not drawn."
     return [
         Finding("error", FILE, line_of(text, f'"{name}"'), "BL-C04", problem, fix)
-        for name, problem in _name_faults(table, vocabulary, models, glyphs)
+        for name, problem in _name_faults(table, vocabulary)
     ]
 
 
-def _name_faults(
-    table: Table, vocabulary: Vocabulary, models: Collection[str], glyphs: Collection[str]
-) -> Iterator[tuple[str, str]]:
+def _name_faults(table: Table, vocabulary: Vocabulary) -> Iterator[tuple[str, str]]:
     parts = {t.name for t in vocabulary.by_role("part")}
     named = {**table.features, **table.parts, **table.undrawn}
     for name in sorted(named):
@@ -189,12 +192,9 @@ def _name_faults(
             )
     for name in sorted((parts | set(visible_features(vocabulary))) - set(named)):
         yield name, f"{name} is missing"
-    for name, row in sorted(table.parts.items()):
-        if row.glyph and row.glyph not in glyphs:
-            yield name, f'there is no glyph "{row.glyph}"'
     for body in table.bodies:
-        if body.model not in models:
-            yield "model", f'there is no model "{body.model}"'
+        if body.model not in MODELS:
+            yield body.model, f'there is no model "{body.model}"'
         for name in (*body.kinds, *body.values, *body.has):
             if name not in vocabulary.terms:
                 yield name, f"{name} does not exist"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Sequence
+from functools import lru_cache
 
 # What XML 1.0 (section 2.2) does not admit, what steers a terminal, and marks of direction or no width.
 _UNSAFE = re.compile(
@@ -27,6 +28,7 @@ def escape(text: str) -> str:
     return found
 
 
+@lru_cache(maxsize=4096)
 def width(text: str, size: float) -> float:
     """How wide a text is at a size, in the same unit; combining marks take no room, wide letters two."""
     total = 0.0

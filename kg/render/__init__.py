@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from kg.draw import Drawing
     from kg.errors import BoxlockError
     from kg.identify import Claim, Identification
     from kg.intake.inspect import Inspection
@@ -28,6 +29,7 @@ __all__ = [
     "answer_markdown",
     "block_lines",
     "claim_lines",
+    "drawing_lines",
     "error_lines",
     "finding_lines",
     "identification_lines",
@@ -43,11 +45,11 @@ def block_lines(blocks: Iterable[Block], width: int) -> list[Line]:
     return lay_out(blocks, width)
 
 
-def answer_lines(answer: Answer, width: int) -> list[Line]:
-    """An answer of any kind as lines of at most ``width`` columns. Never empty."""
+def answer_lines(answer: Answer, width: int, *, plain: bool = False) -> list[Line]:
+    """An answer of any kind as lines of at most ``width`` columns. Never empty. ``plain``: sketches in ASCII only."""
     from kg.render.answers import answer_blocks
 
-    return block_lines(answer_blocks(answer), width)
+    return block_lines(answer_blocks(answer, plain=plain), width)
 
 
 def answer_markdown(answer: Answer) -> str:
@@ -99,6 +101,13 @@ def identification_markdown(outcome: Identification) -> str:
     from kg.render.markdown import to_markdown
 
     return to_markdown(identification_blocks(outcome))
+
+
+def drawing_lines(drawing: Drawing, file: str, width: int) -> list[Line]:
+    """What a drawing shows and where it was written (empty: nowhere), as lines of at most ``width`` columns."""
+    from kg.render.drawing import drawing_blocks
+
+    return block_lines(drawing_blocks(drawing, file), width)
 
 
 def claim_lines(claim: Claim, width: int) -> list[Line]:

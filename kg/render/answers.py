@@ -9,14 +9,15 @@ from kg.render.describe import bench_blocks
 from kg.render.english import CAUTION, number
 from kg.render.facts import argument_blocks, comparison_blocks, placement_blocks, value_blocks
 from kg.render.lists import disputed_blocks, group_blocks, match_blocks, match_heading, nothing_left, possible_blocks
+from kg.render.sketches import with_sketches
 
 
-def answer_blocks(answer: Answer) -> list[Block]:
-    """Every block of an answer. Never empty: an answer without a result says so."""
+def answer_blocks(answer: Answer, *, plain: bool = False) -> list[Block]:
+    """Every block of an answer. Never empty: an answer without a result says so. ``plain``: sketches in ASCII only."""
     out: list[Block] = []
     if answer.reading:
         out.append(Para((("remark", "I read this as: "), ("query", answer.reading))))
-    out += result_blocks(answer)
+    out += with_sketches(result_blocks(answer), answer.sketches, plain)
     if answer.notes:
         out.append(Heading("Note" if len(answer.notes) == 1 else "Notes"))
         out += [Para(words(note, "caution"), 1, close=True) for note in answer.notes]

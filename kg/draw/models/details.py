@@ -288,14 +288,17 @@ def _teeth(item: Item, token: str) -> None:
 # --- blades ---------------------------------------------------------------------------------------------------------
 def blade_tips(s: Sheet) -> None:
     """The two tips of scissors, apart."""
-    tips, tip = s.get("blade-tips"), s.get("tip", quiet=True)
+    tips, tip = s.get("blade-tips"), s.get("tip", quiet=True, knows=("fine", "pointed"))
     view = s.detail("tip", "tips, enlarged")
     ends = {
-        "blunt-blunt": ("blunt", "blunt"), "sharp-sharp": ("sharp", "sharp"), "sharp-blunt": ("sharp", "blunt"),
-        "probe": ("blunt", "probe"), "hook": ("plain", "hook"),
-    }.get(tips.token, ("plain", "plain"))  # fmt: skip
+        "blunt-blunt": ("blunt", "blunt"),
+        "sharp-sharp": ("sharp", "sharp"),
+        "sharp-blunt": ("sharp", "blunt"),
+        "probe": ("blunt", "probe"),
+        "hook": ("plain", "hook"),
+    }.get(tips.token, ("plain", "plain"))
     item = s.item(tips, tip, view=view, label="")
-    thin = 0.7 if tip.token in ("fine", "pointed") else 1.0
+    thin = {"fine": 0.78, "pointed": 0.6}.get(tip.token, 1.0)
     for side, end in ((-1, ends[0]), (1, ends[1])):
         item.solid(_blade_end(end, side, thin))
         item.line(line((0, side * 3.2), (13, side * 3.0)))

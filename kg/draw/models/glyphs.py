@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from kg.draw.choices import VARIES, Choice
-from kg.draw.paths import Path, arc, box, curve, ellipse, line, poly, ribbon, shape, shift, then, turn, turn_point
+from kg.draw.choices import Choice
+from kg.draw.paths import arc, box, curve, ellipse, line, ribbon, shape, shift, then, turn, turn_point
 from kg.draw.sheet import Item, Place, Sheet
+from kg.errors import CatalogueError
 
 Glyph = Callable[[Item, float], None]
 
@@ -20,18 +21,18 @@ def glyph(s: Sheet, choice: Choice, kind: str, name: str) -> None:
     lift = -place.half - 1.0 * u if kind in _BESIDE else 0.0
     s.move = then(shift(along, lift), turn(place.angle), shift(place.x, place.y))
     item = s.item(choice)
+    if kind not in GLYPHS:
+        raise CatalogueError(
+            "BL-C04", f'drawing.toml: there is no glyph "{kind}" for a part', hint=f"There are {', '.join(GLYPHS)}."
+        )
     GLYPHS[kind](item, u)
-    if choice.status == VARIES:
-        item.strokes = [("ghost", paths) for _, paths in item.strokes]
     item.at(0.0, -1.0 * u)
     s.move = None
 
 
-_BESIDE = frozenset(("lamp", "sidearm", "screw", "traction", "plate", "bar", "guard", "trigger", "latch", "drum", "cage", "foot", "rubber"))
-
-
-def _draw(*paths: str) -> None:
-    del paths
+_BESIDE = frozenset(
+    ("lamp", "sidearm", "screw", "traction", "plate", "bar", "guard", "trigger", "latch", "drum", "cage", "foot", "rubber")
+)
 
 
 def g_disc(i: Item, u: float) -> None:
@@ -48,7 +49,9 @@ def g_screw(i: Item, u: float) -> None:
 
 
 def g_lamp(i: Item, u: float) -> None:
-    i.solid(ellipse(0, 0, 1.6 * u)).line(*[line(turn_point(0, 0, 2.6 * u, a), turn_point(0, 0, 4.6 * u, a)) for a in (-150, -115, -80, -45)])
+    i.solid(ellipse(0, 0, 1.6 * u)).line(
+        *[line(turn_point(0, 0, 2.6 * u, a), turn_point(0, 0, 4.6 * u, a)) for a in (-150, -115, -80, -45)]
+    )
 
 
 def g_lens(i: Item, u: float) -> None:
@@ -92,7 +95,9 @@ def g_balloon(i: Item, u: float) -> None:
 
 
 def g_blade(i: Item, u: float) -> None:
-    i.solid(shape((-8 * u, -2 * u, 1), (4 * u, -2 * u), (9 * u, 0, 1), (4 * u, 2.4 * u), (-8 * u, 2 * u, 1))).line(line((-7 * u, 1.2 * u), (5 * u, 1.4 * u)))
+    i.solid(shape((-8 * u, -2 * u, 1), (4 * u, -2 * u), (9 * u, 0, 1), (4 * u, 2.4 * u), (-8 * u, 2 * u, 1))).line(
+        line((-7 * u, 1.2 * u), (5 * u, 1.4 * u))
+    )
 
 
 def g_edge(i: Item, u: float) -> None:
@@ -112,7 +117,9 @@ def g_bulb(i: Item, u: float) -> None:
 
 
 def g_sleeve(i: Item, u: float) -> None:
-    i.solid(box(-14 * u, -2.4 * u, 14 * u, 2.4 * u, 0.8 * u)).hair(line((-13 * u, -1.2 * u), (13 * u, -1.2 * u)), line((-13 * u, 1.2 * u), (13 * u, 1.2 * u)))
+    i.solid(box(-14 * u, -2.4 * u, 14 * u, 2.4 * u, 0.8 * u)).hair(
+        line((-13 * u, -1.2 * u), (13 * u, -1.2 * u)), line((-13 * u, 1.2 * u), (13 * u, 1.2 * u))
+    )
 
 
 def g_pin(i: Item, u: float) -> None:
@@ -132,11 +139,16 @@ def g_bar(i: Item, u: float) -> None:
 
 
 def g_dial(i: Item, u: float) -> None:
-    i.solid(ellipse(0, 0, 6 * u)).line(*[line(turn_point(0, 0, 4.4 * u, a), turn_point(0, 0, 5.6 * u, a)) for a in range(0, 360, 30)], line((0, 0), (2.6 * u, -2.6 * u)))
+    i.solid(ellipse(0, 0, 6 * u)).line(
+        *[line(turn_point(0, 0, 4.4 * u, a), turn_point(0, 0, 5.6 * u, a)) for a in range(0, 360, 30)],
+        line((0, 0), (2.6 * u, -2.6 * u)),
+    )
 
 
 def g_drum(i: Item, u: float) -> None:
-    i.solid(box(-12 * u, -3 * u, 12 * u, 3 * u, 1.6 * u)).line(line((-9 * u, -2.8 * u), (-9 * u, 2.8 * u)), line((9 * u, -2.8 * u), (9 * u, 2.8 * u)))
+    i.solid(box(-12 * u, -3 * u, 12 * u, 3 * u, 1.6 * u)).line(
+        line((-9 * u, -2.8 * u), (-9 * u, 2.8 * u)), line((9 * u, -2.8 * u), (9 * u, 2.8 * u))
+    )
 
 
 def g_guard(i: Item, u: float) -> None:
@@ -148,7 +160,16 @@ def g_flat(i: Item, u: float) -> None:
 
 
 def g_foot(i: Item, u: float) -> None:
-    i.solid(shape((-10 * u, 2 * u, 1), (4 * u, 2 * u, 1), (4 * u, -4 * u, 1), (6 * u, -4 * u, 1), (6 * u, 4 * u, 1), (-10 * u, 4 * u, 1)))
+    i.solid(
+        shape(
+            (-10 * u, 2 * u, 1),
+            (4 * u, 2 * u, 1),
+            (4 * u, -4 * u, 1),
+            (6 * u, -4 * u, 1),
+            (6 * u, 4 * u, 1),
+            (-10 * u, 4 * u, 1),
+        )
+    )
 
 
 def g_frame(i: Item, u: float) -> None:
@@ -156,7 +177,9 @@ def g_frame(i: Item, u: float) -> None:
 
 
 def g_handle(i: Item, u: float) -> None:
-    i.solid(box(-14 * u, -3.4 * u, 14 * u, 3.4 * u, 2.6 * u)).line(*[line(((-8 + 2 * k) * u, -3 * u), ((-8 + 2 * k) * u, 3 * u)) for k in range(9)])
+    i.solid(box(-14 * u, -3.4 * u, 14 * u, 3.4 * u, 2.6 * u)).line(
+        *[line(((-8 + 2 * k) * u, -3 * u), ((-8 + 2 * k) * u, 3 * u)) for k in range(9)]
+    )
 
 
 def g_spring(i: Item, u: float) -> None:
@@ -168,12 +191,25 @@ def g_plate(i: Item, u: float) -> None:
 
 
 def g_hook(i: Item, u: float) -> None:
-    i.solid(ribbon([(-3 * u, 0), (2 * u, 0), (5 * u, 2 * u), (4.6 * u, 5 * u), (2.6 * u, 5.6 * u)], [0.9 * u, 0.8 * u, 0.7 * u, 0.5 * u, 0.1 * u]))
+    i.solid(
+        ribbon(
+            [(-3 * u, 0), (2 * u, 0), (5 * u, 2 * u), (4.6 * u, 5 * u), (2.6 * u, 5.6 * u)],
+            [0.9 * u, 0.8 * u, 0.7 * u, 0.5 * u, 0.1 * u],
+        )
+    )
 
 
 def g_jaws(i: Item, u: float) -> None:
     for side in (-1, 1):
-        i.solid(shape((-8 * u, side * 0.4 * u, 1), (-8 * u, side * 2.6 * u, 1), (4 * u, side * 3.4 * u), (9 * u, side * 2.2 * u, 1), (4 * u, side * 1.8 * u)))
+        i.solid(
+            shape(
+                (-8 * u, side * 0.4 * u, 1),
+                (-8 * u, side * 2.6 * u, 1),
+                (4 * u, side * 3.4 * u),
+                (9 * u, side * 2.2 * u, 1),
+                (4 * u, side * 1.8 * u),
+            )
+        )
 
 
 def g_joint(i: Item, u: float) -> None:
@@ -181,7 +217,9 @@ def g_joint(i: Item, u: float) -> None:
 
 
 def g_latch(i: Item, u: float) -> None:
-    i.solid(shape((-3 * u, 0, 1), (-3 * u, -6 * u, 1), (3 * u, -6 * u), (3 * u, -4 * u, 1), (-1 * u, -3.6 * u, 1), (-1 * u, 0, 1)))
+    i.solid(
+        shape((-3 * u, 0, 1), (-3 * u, -6 * u, 1), (3 * u, -6 * u), (3 * u, -4 * u, 1), (-1 * u, -3.6 * u, 1), (-1 * u, 0, 1))
+    )
 
 
 def g_pad(i: Item, u: float) -> None:
@@ -205,15 +243,24 @@ def g_rubber(i: Item, u: float) -> None:
 
 
 def g_prongs(i: Item, u: float) -> None:
-    i.solid(*[ribbon([(-6 * u, (2.4 * k) * u), (0, 2.4 * k * u), (4 * u, (2.4 * k + 1.6) * u)], [0.7 * u, 0.6 * u, 0.1 * u]) for k in (-1, 0, 1)])
+    i.solid(
+        *[
+            ribbon([(-6 * u, (2.4 * k) * u), (0, 2.4 * k * u), (4 * u, (2.4 * k + 1.6) * u)], [0.7 * u, 0.6 * u, 0.1 * u])
+            for k in (-1, 0, 1)
+        ]
+    )
 
 
 def g_ratchet(i: Item, u: float) -> None:
-    i.solid(box(-2.4 * u, -3 * u, 2.4 * u, 3 * u, 0.6 * u)).line(line(*[((-2.4 + 0.6 * k) * u, (0.5, -0.5)[k % 2] * u) for k in range(9)]))
+    i.solid(box(-2.4 * u, -3 * u, 2.4 * u, 3 * u, 0.6 * u)).line(
+        line(*[((-2.4 + 0.6 * k) * u, (0.5, -0.5)[k % 2] * u) for k in range(9)])
+    )
 
 
 def g_knob(i: Item, u: float) -> None:
-    i.solid(box(-2.6 * u, -4 * u, 2.6 * u, 4 * u, 1.2 * u)).line(*[line((-2.4 * u, (-3 + 1.5 * k) * u), (2.4 * u, (-3 + 1.5 * k) * u)) for k in range(5)])
+    i.solid(box(-2.6 * u, -4 * u, 2.6 * u, 4 * u, 1.2 * u)).line(
+        *[line((-2.4 * u, (-3 + 1.5 * k) * u), (2.4 * u, (-3 + 1.5 * k) * u)) for k in range(5)]
+    )
 
 
 def g_bowl(i: Item, u: float) -> None:
@@ -225,7 +272,9 @@ def g_loop(i: Item, u: float) -> None:
 
 
 def g_thread(i: Item, u: float) -> None:
-    i.solid(ribbon([(-6 * u, 0), (8 * u, 0)], [2 * u, 0.4 * u])).bold(*[line(((-5 + 2 * k) * u, -2.6 * u), ((-4 + 2 * k) * u, 2.6 * u)) for k in range(6)])
+    i.solid(ribbon([(-6 * u, 0), (8 * u, 0)], [2 * u, 0.4 * u])).bold(
+        *[line(((-5 + 2 * k) * u, -2.6 * u), ((-4 + 2 * k) * u, 2.6 * u)) for k in range(6)]
+    )
 
 
 def g_notch(i: Item, u: float) -> None:
@@ -242,11 +291,17 @@ def g_stylet(i: Item, u: float) -> None:
 
 
 def g_cage(i: Item, u: float) -> None:
-    i.solid(box(-6 * u, -4 * u, 6 * u, 1 * u, 1.6 * u)).line(*[line(((-4 + 2.4 * k) * u, -4 * u), ((-4 + 2.4 * k) * u, 1 * u)) for k in range(4)])
+    i.solid(box(-6 * u, -4 * u, 6 * u, 1 * u, 1.6 * u)).line(
+        *[line(((-4 + 2.4 * k) * u, -4 * u), ((-4 + 2.4 * k) * u, 1 * u)) for k in range(4)]
+    )
 
 
 def g_traction(i: Item, u: float) -> None:
-    i.solid(ribbon([(0, 0), (-8 * u, -10 * u), (-26 * u, -14 * u)], [0.9 * u] * 3), box(-34 * u, -20 * u, -29 * u, -8 * u, 2 * u), box(-30 * u, -15 * u, -25 * u, -13 * u))
+    i.solid(
+        ribbon([(0, 0), (-8 * u, -10 * u), (-26 * u, -14 * u)], [0.9 * u] * 3),
+        box(-34 * u, -20 * u, -29 * u, -8 * u, 2 * u),
+        box(-30 * u, -15 * u, -25 * u, -13 * u),
+    )
 
 
 def g_trigger(i: Item, u: float) -> None:
@@ -263,4 +318,3 @@ def g_tip(i: Item, u: float) -> None:
 
 
 GLYPHS: dict[str, Glyph] = {name[2:]: found for name, found in list(globals().items()) if name.startswith("g_")}
-_ = (Path, poly, _draw)

@@ -6,15 +6,19 @@ from collections.abc import Callable
 
 from kg.draw.choices import Choice
 from kg.draw.models.ends import ENDS
-from kg.draw.models.tube import _tip as tube_end
 from kg.draw.paths import arc, box, curve, ellipse, line, poly, ribbon, shape, turn_point
 from kg.draw.sheet import Item, Sheet
+from kg.errors import CatalogueError
 
 Icon = Callable[[Item, str], None]
 
 
 def icon(s: Sheet, choice: Choice, kind: str) -> None:
     """A view of its own for one feature."""
+    if kind not in ICONS:
+        raise CatalogueError(
+            "BL-C04", f'drawing.toml: there is no glyph "{kind}" for a feature', hint=f"There are {', '.join(ICONS)}."
+        )
     view = s.detail(f"icon-{choice.slot}", s.choices.vocabulary.label(choice.slot))
     for number, token in enumerate(choice.tokens[:2]):
         item = s.item(choice, view=view, label="")
@@ -39,7 +43,9 @@ def _retention(i: Item, t: str) -> None:
         if t == "rack":
             i.solid(ellipse(9.6, -4.4, 3)).ink(ellipse(9.6, -4.4, 0.6))
     elif t == "screw":
-        i.solid(box(4, -1.6, 20, 1.6), ellipse(2, 0, 2.6, 4)).line(*[line((6 + 2 * k, -1.6), (7 + 2 * k, 1.6)) for k in range(7)])
+        i.solid(box(4, -1.6, 20, 1.6), ellipse(2, 0, 2.6, 4)).line(
+            *[line((6 + 2 * k, -1.6), (7 + 2 * k, 1.6)) for k in range(7)]
+        )
     elif t == "spring":
         i.bold(line(*[(1.6 * k, (3, -3)[k % 2]) for k in range(12)]))
     elif t == "weight":
@@ -47,11 +53,15 @@ def _retention(i: Item, t: str) -> None:
     elif t == "balloon":
         i.solid(ellipse(9, 0, 6, 5), box(-2, -1, 20, 1))
     elif t == "wings":
-        i.solid(box(-2, -1, 20, 1), ribbon([(4, -1), (9, -5), (14, -1)], [0.7] * 3), ribbon([(4, 1), (9, 5), (14, 1)], [0.7] * 3))
+        i.solid(
+            box(-2, -1, 20, 1), ribbon([(4, -1), (9, -5), (14, -1)], [0.7] * 3), ribbon([(4, 1), (9, 5), (14, 1)], [0.7] * 3)
+        )
     elif t == "frame":
         i.solid(ellipse(9, 0, 8, 5.4) + ellipse(9, 0, 6.4, 3.8))
     else:
-        i.bold(line((0, -4), (4, -4), (4, 4), (0, 4)), line((18, -4), (14, -4), (14, 4), (18, 4))).line(line((5, 0), (13, 0)), line((6.5, -1.2), (5, 0), (6.5, 1.2)), line((11.5, -1.2), (13, 0), (11.5, 1.2)))
+        i.bold(line((0, -4), (4, -4), (4, 4), (0, 4)), line((18, -4), (14, -4), (14, 4), (18, 4))).line(
+            line((5, 0), (13, 0)), line((6.5, -1.2), (5, 0), (6.5, 1.2)), line((11.5, -1.2), (13, 0), (11.5, 1.2))
+        )
 
 
 def _rigidity(i: Item, t: str) -> None:
@@ -73,9 +83,11 @@ def _bevel(i: Item, t: str) -> None:
 
 
 def _edges(i: Item, t: str) -> None:
-    {"one": lambda: i.solid(shape((0, -4, 1), (1.4, 8, 1), (-1.4, 8, 1)).map(lambda p: (p[0] + 4, 4 - p[1]))),
-     "two": lambda: i.solid(shape((0, 0, 1), (8, -1.8), (16, 0, 1), (8, 1.8))),
-     "three": lambda: i.solid(poly((0, 6), (7, -6), (14, 6)))}[t]()  # fmt: skip
+    {
+        "one": lambda: i.solid(shape((0, -4, 1), (1.4, 8, 1), (-1.4, 8, 1)).map(lambda p: (p[0] + 4, 4 - p[1]))),
+        "two": lambda: i.solid(shape((0, 0, 1), (8, -1.8), (16, 0, 1), (8, 1.8))),
+        "three": lambda: i.solid(poly((0, 6), (7, -6), (14, 6))),
+    }[t]()
 
 
 def _lumens(i: Item, t: str) -> None:
@@ -107,7 +119,11 @@ def _optics(i: Item, t: str) -> None:
 def _view(i: Item, t: str) -> None:
     i.solid(box(0, -1.6, 14, 1.6)) if t == "forward" else i.solid(shape((0, -1.6, 1), (12, -1.6, 1), (15, 1.6, 1), (0, 1.6, 1)))
     turn_by = 0 if t == "forward" else -30
-    i.line(line((14, 0), turn_point(14, 0, 11, turn_by - 22)), line((14, 0), turn_point(14, 0, 11, turn_by + 22)), arc(14, 0, 10, turn_by - 22, turn_by + 22))
+    i.line(
+        line((14, 0), turn_point(14, 0, 11, turn_by - 22)),
+        line((14, 0), turn_point(14, 0, 11, turn_by + 22)),
+        arc(14, 0, 10, turn_by - 22, turn_by + 22),
+    )
 
 
 def _opening(i: Item, t: str) -> None:
@@ -122,7 +138,12 @@ def _closing(i: Item, t: str) -> None:
     if t == "spring":
         i.bold(line(*[(1.6 * k, (3, -3)[k % 2]) for k in range(12)]))
     elif t == "crimp":
-        i.line(line((8, -9), (8, -4), (6.6, -5.6)), line((8, -4), (9.4, -5.6)), line((8, 9), (8, 4), (6.6, 5.6)), line((8, 4), (9.4, 5.6))).bold(line((0, -2), (16, -1)), line((0, 2), (16, 1)))
+        i.line(
+            line((8, -9), (8, -4), (6.6, -5.6)),
+            line((8, -4), (9.4, -5.6)),
+            line((8, 9), (8, 4), (6.6, 5.6)),
+            line((8, 4), (9.4, 5.6)),
+        ).bold(line((0, -2), (16, -1)), line((0, 2), (16, 1)))
     else:
         i.bold(line((0, -2), (14, -2), (16, 0), (14, 2), (10, 2)), line((0, 2), (8, 2)))
 
@@ -147,17 +168,14 @@ def _edge_facing(i: Item, t: str) -> None:
 
 
 def _head(i: Item, t: str) -> None:
-    i.solid(ellipse(10, 0, 5), box(0, -1, 6, 1)) if t == "ball" else i.solid(shape((4, -3, 1), (15, -6, 1), (15, 6, 1), (4, 3, 1)), box(0, -1, 5, 1))
+    i.solid(ellipse(10, 0, 5), box(0, -1, 6, 1)) if t == "ball" else i.solid(
+        shape((4, -3, 1), (15, -6, 1), (15, 6, 1), (4, 3, 1)), box(0, -1, 5, 1)
+    )
 
 
-def _count(many: int) -> Callable[[Item, str], None]:
-    del many
-
-    def draw(i: Item, t: str) -> None:
-        for k in range({"one": 1, "two": 2, "three": 3, "four": 4}.get(t, 1)):
-            i.solid(box(5.0 * k, -6, 5.0 * k + 2.4, 6, 1))
-
-    return draw
+def _count(i: Item, t: str) -> None:
+    for k in range({"one": 1, "two": 2, "three": 3, "four": 4}.get(t, 1)):
+        i.solid(box(5.0 * k, -6, 5.0 * k + 2.4, 6, 1))
 
 
 def _prong_point(i: Item, t: str) -> None:
@@ -177,7 +195,15 @@ def _crown(i: Item, t: str) -> None:
 
 def _ends(i: Item, t: str) -> None:
     for x in (0, 14):
-        i.solid(shape((x, -2.4, 1), (x + 8, -2.4, 1), (x + 10, 0, 1) if t == "both" or not x else (x + 9.4, 0), (x + 8, 2.4, 1), (x, 2.4, 1)))
+        i.solid(
+            shape(
+                (x, -2.4, 1),
+                (x + 8, -2.4, 1),
+                (x + 10, 0, 1) if t == "both" or not x else (x + 9.4, 0),
+                (x + 8, 2.4, 1),
+                (x, 2.4, 1),
+            )
+        )
 
 
 def _thickness(i: Item, t: str) -> None:
@@ -195,7 +221,9 @@ def _guard(i: Item, t: str) -> None:
 
 
 def _cutting(i: Item, t: str) -> None:
-    i.solid(ellipse(9, 0, 8, 4)).line(ellipse(9, 0, 6, 2.4)).bold(arc(9, 0, 9.6, -40, 40), line((5, -5.4), (13, -5.4)), line((5, 5.4), (13, 5.4)))
+    i.solid(ellipse(9, 0, 8, 4)).line(ellipse(9, 0, 6, 2.4)).bold(
+        arc(9, 0, 9.6, -40, 40), line((5, -5.4), (13, -5.4)), line((5, 5.4), (13, 5.4))
+    )
 
 
 def _form(i: Item, t: str) -> None:
@@ -213,7 +241,9 @@ def _work(i: Item, t: str) -> None:
     if t in ENDS:
         ENDS[t](i, 8, 1.0, 1.4)
     elif t == "rings":
-        i.solid(ellipse(6, 0, 6, 4) + ellipse(6, 0, 3.6, 2)).hair(*[line(turn_point(6, 0, 4.2, a), turn_point(6, 0, 5.4, a)) for a in range(0, 360, 30)])
+        i.solid(ellipse(6, 0, 6, 4) + ellipse(6, 0, 3.6, 2)).hair(
+            *[line(turn_point(6, 0, 4.2, a), turn_point(6, 0, 5.4, a)) for a in range(0, 360, 30)]
+        )
     elif t == "plate":
         i.solid(ellipse(6, 0, 6, 4), ellipse(20, 0, 6, 4)).hole(ellipse(20, 0, 4, 2.4))
     elif t == "punch":
@@ -235,7 +265,11 @@ def _blade_form(i: Item, t: str) -> None:
 
 
 def _tube_bend(i: Item, t: str) -> None:
-    i.solid(ribbon([(0, 0), (8, 0), (14, 3), (18, 9)], [1.4] * 4) if t == "curved" else ribbon([(0, 0), (9, 0), (9.8, 0.3), (18, 7)], [1.4] * 4))
+    i.solid(
+        ribbon([(0, 0), (8, 0), (14, 3), (18, 9)], [1.4] * 4)
+        if t == "curved"
+        else ribbon([(0, 0), (9, 0), (9.8, 0.3), (18, 7)], [1.4] * 4)
+    )
 
 
 def _point(i: Item, t: str) -> None:
@@ -263,12 +297,43 @@ def _opening_at(i: Item, t: str) -> None:
         i.hole(ellipse(11, -0.8, 3.6 if t == "long-side" else 1.5, 0.9))
 
 
+def _bend(i: Item, t: str) -> None:
+    from kg.draw.models.jaws import bend_of
+
+    i.solid(ribbon([(0, 0), (30, 0)], [1.4, 1.0], steps=12, end="round").map(bend_of(t, 4, 30)))
+
+
 ICONS: dict[str, Icon] = {
-    "action": _action, "retention": _retention, "rigidity": _rigidity, "bevel": _bevel, "edge-count": _edges, "lumens": _lumens,
-    "bore": _bore, "optics": _optics, "view": _view, "opening": _opening, "closing": _closing, "build": _build, "tip": _tip,
-    "facing": _edge_facing, "head": _head, "prong-count": _count(1), "blade-count": _count(1), "prong-point": _prong_point,
-    "vented": _vented, "crown": _crown, "end-edges": _ends, "thickness": _thickness, "guard-motion": _guard,
-    "cutting-sides": _cutting, "form": _form, "work": _work, "blade-form": _blade_form, "tube-bend": _tube_bend, "point": _point,
-    "tube-tip": _tube_tip, "opening-at": _opening_at,
-}  # fmt: skip
-_ = tube_end
+    "bend": _bend,
+    "action": _action,
+    "retention": _retention,
+    "rigidity": _rigidity,
+    "bevel": _bevel,
+    "edge-count": _edges,
+    "lumens": _lumens,
+    "bore": _bore,
+    "optics": _optics,
+    "view": _view,
+    "opening": _opening,
+    "closing": _closing,
+    "build": _build,
+    "tip": _tip,
+    "facing": _edge_facing,
+    "head": _head,
+    "prong-count": _count,
+    "blade-count": _count,
+    "prong-point": _prong_point,
+    "vented": _vented,
+    "crown": _crown,
+    "end-edges": _ends,
+    "thickness": _thickness,
+    "guard-motion": _guard,
+    "cutting-sides": _cutting,
+    "form": _form,
+    "work": _work,
+    "blade-form": _blade_form,
+    "tube-bend": _tube_bend,
+    "point": _point,
+    "tube-tip": _tube_tip,
+    "opening-at": _opening_at,
+}

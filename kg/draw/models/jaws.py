@@ -71,21 +71,40 @@ class Jaw:
         t = w * share
         if "cup" in self.forms:
             return shape(
-                (x0, 0, 1), (x0, -w), (x0 + 0.3 * n, -w * 1.02), (x0 + 0.56 * n, -w * 1.0), (x0 + 0.8 * n, -w * 1.15),
-                (x0 + 0.97 * n, -w * 0.62), (x0 + n, 0, 1), (x0 + 0.9 * n, -w * 0.34), (x0 + 0.72 * n, -w * 0.46),
-                (x0 + 0.55 * n, -w * 0.16), (x0 + 0.45 * n, 0, 1),
-            )  # fmt: skip
+                (x0, 0, 1),
+                (x0, -w),
+                (x0 + 0.3 * n, -w * 1.02),
+                (x0 + 0.56 * n, -w * 1.0),
+                (x0 + 0.8 * n, -w * 1.15),
+                (x0 + 0.97 * n, -w * 0.62),
+                (x0 + n, 0, 1),
+                (x0 + 0.9 * n, -w * 0.34),
+                (x0 + 0.72 * n, -w * 0.46),
+                (x0 + 0.55 * n, -w * 0.16),
+                (x0 + 0.45 * n, 0, 1),
+            )
         if "chisel" in self.forms:
             return shape(
-                (x0, 0, 1), (x0, -w * 1.25), (x0 + 0.3 * n, -w * 1.3), (x0 + 0.62 * n, -w * 0.85), (x0 + n, -0.1, 1),
+                (x0, 0, 1),
+                (x0, -w * 1.25),
+                (x0 + 0.3 * n, -w * 1.3),
+                (x0 + 0.62 * n, -w * 0.85),
+                (x0 + n, -0.1, 1),
                 (x0 + n, 0, 1),
-            )  # fmt: skip
+            )
         if "clamshell" in self.forms:
             return shape(
-                (x0, 0, 1), (x0, -w), (x0 + 0.2 * n, -w * 1.6), (x0 + 0.55 * n, -w * 2.6), (x0 + 0.88 * n, -w * 1.7),
-                (x0 + n, 0, 1), (x0 + 0.84 * n, -w * 1.1), (x0 + 0.55 * n, -w * 1.75), (x0 + 0.3 * n, -w * 0.9),
+                (x0, 0, 1),
+                (x0, -w),
+                (x0 + 0.2 * n, -w * 1.6),
+                (x0 + 0.55 * n, -w * 2.6),
+                (x0 + 0.88 * n, -w * 1.7),
+                (x0 + n, 0, 1),
+                (x0 + 0.84 * n, -w * 1.1),
+                (x0 + 0.55 * n, -w * 1.75),
+                (x0 + 0.3 * n, -w * 0.9),
                 (x0 + 0.16 * n, 0, 1),
-            )  # fmt: skip
+            )
         top = [
             (x0, -w),
             (x0 + 0.25 * n, -w * 0.98 - self.gap(0.25)),
@@ -125,9 +144,13 @@ def face_on(jaw: Jaw, width: float, forms: tuple[str, ...]) -> Path:
     half = width / 2
     if "ring" in forms:
         body = [
-            (x0 + 0.35 * n, -w * 0.62), (x0 + 0.5 * n, -half * 0.62), (x0 + 0.66 * n, -half * 0.95),
-            (x0 + 0.8 * n, -half), (x0 + 0.93 * n, -half * 0.72), (x0 + 0.995 * n, -half * 0.25),
-        ]  # fmt: skip
+            (x0 + 0.35 * n, -w * 0.62),
+            (x0 + 0.5 * n, -half * 0.62),
+            (x0 + 0.66 * n, -half * 0.95),
+            (x0 + 0.8 * n, -half),
+            (x0 + 0.93 * n, -half * 0.72),
+            (x0 + 0.995 * n, -half * 0.25),
+        ]
         nodes = [(x0, -w * 0.8, 1), *body, *[(x, -y) for x, y in reversed(body)], (x0, w * 0.8, 1)]
         return shape(*nodes)
     r = half * 0.22
@@ -149,9 +172,12 @@ def window(jaw: Jaw, width: float, forms: tuple[str, ...]) -> Path:
     if "ring" in forms:
         rim = max(half * 0.28, 0.9 * jaw.unit)
         body = [
-            (x0 + 0.46 * n, 0), (x0 + 0.56 * n, -half * 0.62 + rim * 0.5), (x0 + 0.68 * n, -half * 0.95 + rim),
-            (x0 + 0.8 * n, -half + rim), (x0 + 0.91 * n, -half * 0.72 + rim * 0.8),
-        ]  # fmt: skip
+            (x0 + 0.46 * n, 0),
+            (x0 + 0.56 * n, -half * 0.62 + rim * 0.5),
+            (x0 + 0.68 * n, -half * 0.95 + rim),
+            (x0 + 0.8 * n, -half + rim),
+            (x0 + 0.91 * n, -half * 0.72 + rim * 0.8),
+        ]
         tip = (x0 + n - rim * 0.95, 0)
         return curve(*body, tip, *[(x, -y) for x, y in reversed(body[1:])], closed=True)
     rim = max(half * 0.26, 0.8 * jaw.unit)
@@ -174,10 +200,14 @@ def teeth(item: Item, jaw: Jaw, token: str) -> None:
         for side in (-1, 1):
             item.solid(
                 shape(
-                    (x - 2.2 * u, side * t * 0.9, 1), (x + 0.4 * u, side * t * 0.95), (x + 1.7 * u, side * 0.25 * u),
-                    (x + 1.55 * u, -side * 0.7 * u, 1), (x + 0.6 * u, side * 0.3 * u), (x - 0.8 * u, side * 0.3 * u, 1),
+                    (x - 2.2 * u, side * t * 0.9, 1),
+                    (x + 0.4 * u, side * t * 0.95),
+                    (x + 1.7 * u, side * 0.25 * u),
+                    (x + 1.55 * u, -side * 0.7 * u, 1),
+                    (x + 0.6 * u, side * 0.3 * u),
+                    (x - 0.8 * u, side * 0.3 * u, 1),
                 )
-            )  # fmt: skip
+            )
         return
     if token == "rows":
         for k in range(7):
@@ -219,7 +249,8 @@ def draw_jaws(s: Sheet, x0: float, x1: float, thick: float, *, gap: bool = True)
         next((f for f in shown if f in FACED), ""), 0.05
     )
     s.move = move
-    outline = s.item(part, curvature, form, tip, build, proportion, cutting, tip_part, label="")
+    known = part.recorded or form.recorded or teeth_of.recorded or s.get("surface", quiet=True).recorded
+    outline = s.item(part, curvature, form, tip, build, proportion, cutting, tip_part, label="", dashed=not known)
     if facing:
         outline.solid(face_on(jaw, width, shown).map(lambda p: (p[0] - 0.012 * s.length, p[1] + 0.16 * width)))
         outline.solid(face_on(jaw, width, shown))
@@ -293,9 +324,9 @@ def _ghosts(s: Sheet, jaw: Jaw, curvature: Choice, facing: bool, width: float, f
     """The other curvatures in which it is made, as outlines."""
     if curvature.status != "varies":
         return
-    for token in curvature.tokens[1:]:
+    for number, token in enumerate(curvature.tokens[1:], 1):
         s.move = bend_of(token, jaw.x0, jaw.x1)
-        item = s.item(label="")
+        item = s.item(curvature.way(number), label="")
         if facing:
             item.ghost(face_on(jaw, width, forms))
         else:

@@ -13,9 +13,13 @@ SHANKS = {"short": 0.1, "long": 0.24}
 def draw(s: Sheet) -> None:
     """Handles, lock, shanks and blades from above; the curve for the pelvis from the side."""
     n = s.length
-    handle, blade, form, joint = s.get("handle", quiet=True), s.get("head-blade"), s.get("blade-form", quiet=True), s.get("joint")
-    shank, shank_form, shank_length = s.get("shank", quiet=True), s.get("shank-form", quiet=True), s.get("shank-length", quiet=True)
-    cephalic, pelvic, build = s.get("cephalic", quiet=True), s.get("pelvic"), s.get("build", quiet=True)
+    handle, blade, form = s.get("handle", quiet=True), s.get("head-blade"), s.get("blade-form", quiet=True)
+    shank, shank_form, shank_length = (
+        s.get("shank", quiet=True),
+        s.get("shank-form", quiet=True),
+        s.get("shank-length", quiet=True),
+    )
+    cephalic, build = s.get("cephalic", quiet=True), s.get("build", quiet=True)
     curvature = s.get("bend", quiet=True)
     k = BUILDS.get(build.token, 1.0) ** 0.5
     w = 0.012 * n * k
@@ -27,16 +31,42 @@ def draw(s: Sheet) -> None:
     for sign in (1, -1):
         move = mirror() if sign > 0 else (lambda p: p)
         s.item(handle, build, label="", dashed=not handle.recorded).solid(
-            shape((0, -0.045 * n), (0.03 * n, -0.058 * n), (0.12 * n, -0.042 * n), (0.2 * n, -0.05 * n), (0.29 * n, -0.034 * n), (lock, -0.012 * n, 1),
-                  (lock, 0.01 * n, 1), (0.28 * n, -0.004 * n), (0.1 * n, -0.012 * n), (0.02 * n, -0.016 * n)).map(move)
-        )  # fmt: skip
+            shape(
+                (0, -0.045 * n),
+                (0.03 * n, -0.058 * n),
+                (0.12 * n, -0.042 * n),
+                (0.2 * n, -0.05 * n),
+                (0.29 * n, -0.034 * n),
+                (lock, -0.012 * n, 1),
+                (lock, 0.01 * n, 1),
+                (0.28 * n, -0.004 * n),
+                (0.1 * n, -0.012 * n),
+                (0.02 * n, -0.016 * n),
+            ).map(move)
+        )
         # Behind the lock a branch lies on the other side of the axis.
         course = [(lock - 0.02 * n, -0.006 * n), (lock + 0.03 * n, gap), (start, gap + 0.004 * n), (start + 0.05 * n, 0.06 * n)]
-        s.item(shank, shank_form, shank_length, curvature, label="", dashed=not shank.recorded).solid(ribbon(course, [w * 1.2, w * 1.1, w, w]).map(move))
+        s.item(shank, shank_form, shank_length, curvature, label="", dashed=not shank.recorded).solid(
+            ribbon(course, [w * 1.2, w * 1.1, w, w]).map(move)
+        )
         end = n
         m = end - start
-        outer = [(start + 0.02 * n, gap), (start + 0.1 * m, 0.075 * n), (start + 0.4 * m, wide), (start + 0.72 * m, wide * 0.94), (start + 0.94 * m, wide * 0.5), (end, wide * 0.24)]
-        inner = [(end - 0.035 * n, wide * 0.2), (start + 0.88 * m, wide * 0.42), (start + 0.7 * m, wide * 0.78), (start + 0.4 * m, wide * 0.8), (start + 0.16 * m, 0.055 * n), (start + 0.05 * m, gap - 0.002 * n)]
+        outer = [
+            (start + 0.02 * n, gap),
+            (start + 0.1 * m, 0.075 * n),
+            (start + 0.4 * m, wide),
+            (start + 0.72 * m, wide * 0.94),
+            (start + 0.94 * m, wide * 0.5),
+            (end, wide * 0.24),
+        ]
+        inner = [
+            (end - 0.035 * n, wide * 0.2),
+            (start + 0.88 * m, wide * 0.42),
+            (start + 0.7 * m, wide * 0.78),
+            (start + 0.4 * m, wide * 0.8),
+            (start + 0.16 * m, 0.055 * n),
+            (start + 0.05 * m, gap - 0.002 * n),
+        ]
         item = s.item(blade, form, cephalic, label="", dashed=not blade.recorded)
         item.solid(shape(*outer, *inner).map(move))
     s.item(blade).at(start + 0.55 * (n - start), -wide * 0.9)
@@ -49,7 +79,14 @@ def draw(s: Sheet) -> None:
     elif shank.recorded:
         s.item(shank).at(lock + 0.6 * reach, gap + w * 0.5)
     _lock(s, lock, 0.026 * n)
-    for name, x, y in (("grip", 0.2 * n, 0.0), ("back", 0.0, 0.0), ("joint", lock - 0.02 * n, 0.03 * n), ("shank", lock + 0.5 * reach, gap), ("end", start + 0.5 * (n - start), wide), ("tip", n, 0.0)):
+    for name, x, y in (
+        ("grip", 0.2 * n, 0.0),
+        ("back", 0.0, 0.0),
+        ("joint", lock - 0.02 * n, 0.03 * n),
+        ("shank", lock + 0.5 * reach, gap),
+        ("end", start + 0.5 * (n - start), wide),
+        ("tip", n, 0.0),
+    ):
         s.place(name, x, y, 0.03 * n)
     _side(s, n, lock, start)
 
@@ -58,9 +95,21 @@ def _lock(s: Sheet, x: float, r: float) -> None:
     joint, part = s.get("joint"), s.get("jointpart", quiet=True)
     item = s.item(joint, part)
     if joint.token == "sliding":
-        item.solid(box(x - 2.4 * r, -r, x + 2.4 * r, r, 0.5 * r)).line(line((x - 2 * r, 0), (x + 2 * r, 0)), line((x - 1.6 * r, -0.6 * r), (x - 2 * r, 0), (x - 1.6 * r, 0.6 * r)), line((x + 1.6 * r, -0.6 * r), (x + 2 * r, 0), (x + 1.6 * r, 0.6 * r)))
+        item.solid(box(x - 2.4 * r, -r, x + 2.4 * r, r, 0.5 * r)).line(
+            line((x - 2 * r, 0), (x + 2 * r, 0)),
+            line((x - 1.6 * r, -0.6 * r), (x - 2 * r, 0), (x - 1.6 * r, 0.6 * r)),
+            line((x + 1.6 * r, -0.6 * r), (x + 2 * r, 0), (x + 1.6 * r, 0.6 * r)),
+        )
     elif joint.token == "socket":
-        item.solid(shape((x - 1.4 * r, -1.3 * r, 1), (x + 1.2 * r, -1.3 * r, 1), (x + 1.2 * r, 0.2 * r, 1), (x + 0.2 * r, 1.3 * r, 1), (x - 1.4 * r, 1.3 * r, 1)))
+        item.solid(
+            shape(
+                (x - 1.4 * r, -1.3 * r, 1),
+                (x + 1.2 * r, -1.3 * r, 1),
+                (x + 1.2 * r, 0.2 * r, 1),
+                (x + 0.2 * r, 1.3 * r, 1),
+                (x - 1.4 * r, 1.3 * r, 1),
+            )
+        )
         item.line(line((x - 1.4 * r, 0.2 * r), (x + 0.1 * r, -0.2 * r), (x + 1.2 * r, 0.2 * r)))
     else:
         item.solid(ellipse(x, 0, 1.2 * r)).line(ellipse(x, 0, 0.45 * r))
@@ -69,7 +118,12 @@ def _lock(s: Sheet, x: float, r: float) -> None:
 
 def _side(s: Sheet, n: float, lock: float, start: float) -> None:
     """One branch from the side, where the window of the blade and the curve for the pelvis are seen."""
-    pelvic, form, shank_form, blade = s.get("pelvic"), s.get("blade-form", quiet=True), s.get("shank-form", quiet=True), s.get("head-blade")
+    pelvic, form, shank_form, blade = (
+        s.get("pelvic"),
+        s.get("blade-form", quiet=True),
+        s.get("shank-form", quiet=True),
+        s.get("head-blade"),
+    )
     view = s.detail("side", "one branch from the side")
     z = 70.0 / n
     bend = Bend((start * z, n * z, PELVIC.get(pelvic.token, 0.0)))
@@ -78,9 +132,28 @@ def _side(s: Sheet, n: float, lock: float, start: float) -> None:
     item = s.item(pelvic, shank_form, view=view, label="", dashed=pelvic.status == "not recorded")
     item.solid(ribbon([(0, 0), (lock * z, 0), (start * z, 0)], [2.6, 1.6, 1.1], start="round", steps=10).map(bend))
     a, m = start * z, (n - start) * z
-    plate = shape((a - 1, -1.0, 1), (a + 0.15 * m, -2.2), (a + 0.45 * m, -5.0), (a + 0.8 * m, -4.6), (a + 0.97 * m, -2.0), (a + m, 0), (a + 0.97 * m, 2.0), (a + 0.8 * m, 4.6), (a + 0.45 * m, 5.0), (a + 0.15 * m, 2.2), (a - 1, 1.0, 1))
+    plate = shape(
+        (a - 1, -1.0, 1),
+        (a + 0.15 * m, -2.2),
+        (a + 0.45 * m, -5.0),
+        (a + 0.8 * m, -4.6),
+        (a + 0.97 * m, -2.0),
+        (a + m, 0),
+        (a + 0.97 * m, 2.0),
+        (a + 0.8 * m, 4.6),
+        (a + 0.45 * m, 5.0),
+        (a + 0.15 * m, 2.2),
+        (a - 1, 1.0, 1),
+    )
     item.solid(plate.map(bend))
-    hole = shape((a + 0.26 * m, 0), (a + 0.46 * m, -3.2), (a + 0.76 * m, -2.9), (a + 0.88 * m, 0), (a + 0.76 * m, 2.9), (a + 0.46 * m, 3.2)).map(bend)
+    hole = shape(
+        (a + 0.26 * m, 0),
+        (a + 0.46 * m, -3.2),
+        (a + 0.76 * m, -2.9),
+        (a + 0.88 * m, 0),
+        (a + 0.76 * m, 2.9),
+        (a + 0.46 * m, 3.2),
+    ).map(bend)
     if form.token == "window":
         s.item(form, view=view, label="").hole(hole)
     elif form.token == "hollow":

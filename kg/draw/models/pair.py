@@ -7,6 +7,9 @@ from kg.draw.models.jaws import BUILDS, ENDS, PROPORTIONS, bend_of, bevel, blade
 from kg.draw.paths import Path, box, ellipse, line, mirror, poly, ribbon, shape, then, turn
 from kg.draw.sheet import Sheet
 
+FINENESS = {"fine": 0.78, "pointed": 0.6}
+"""Forms of the tip that show in the width of a blade."""
+
 
 def draw(s: Sheet) -> None:
     """Ring-handled and bar-handled instruments with jaws, scissors."""
@@ -46,9 +49,12 @@ def _rings(s: Sheet, joint: float, thick: float, open_by: float) -> None:
     rim = 0.22 * ry
     start = (cx + (rx - rim / 2) * 0.55, -(cy - (ry - rim / 2) * 0.83))
     course = [
-        start, (cx + rx * 1.3, -gap * 1.02), (cx + rx * 1.35 + (joint - cx - rx * 1.35) * 0.5, -gap * 0.72),
-        (joint - 0.05 * n, -thick * 0.55), (joint + 0.03 * n, thick * 0.5),
-    ]  # fmt: skip
+        start,
+        (cx + rx * 1.3, -gap * 1.02),
+        (cx + rx * 1.35 + (joint - cx - rx * 1.35) * 0.5, -gap * 0.72),
+        (joint - 0.05 * n, -thick * 0.55),
+        (joint + 0.03 * n, thick * 0.5),
+    ]
     widths = [rim * 0.45, thick * 0.8, thick * 0.92, thick * 1.12, thick * 1.2]
     arm = ribbon(course, widths)
     ring = ellipse(cx, -cy, rx, ry, 7)
@@ -80,9 +86,13 @@ def _bars(s: Sheet, joint: float, thick: float) -> None:
     n, grip, bars = s.length, s.get("grip"), s.get("bars", quiet=True)
     spread = n * s.set("spread", 0.1)
     course = [
-        (0.005 * n, -spread * 1.08), (0.1 * joint, -spread), (0.4 * joint, -spread * 1.02), (0.75 * joint, -spread * 0.62),
-        (joint - 0.04 * n, -thick * 0.8), (joint + 0.03 * n, thick * 0.6),
-    ]  # fmt: skip
+        (0.005 * n, -spread * 1.08),
+        (0.1 * joint, -spread),
+        (0.4 * joint, -spread * 1.02),
+        (0.75 * joint, -spread * 0.62),
+        (joint - 0.04 * n, -thick * 0.8),
+        (joint + 0.03 * n, thick * 0.6),
+    ]
     arm = ribbon(course, [thick * 0.9, thick * 1.1, thick * 1.3, thick * 1.3, thick * 1.5, thick * 1.4], start="round")
     for move in (mirror(), lambda p: p):
         s.item(grip, bars, s.get("handle", quiet=True), label="").solid(arm.map(move))
@@ -91,8 +101,23 @@ def _bars(s: Sheet, joint: float, thick: float) -> None:
     if spring:
         item = s.item(spring)
         for sign in (-1, 1):
-            item.bold(Path(((tuple((x, sign * y, False) for x, y in (
-                (0.12 * joint, -spread * 0.88), (0.3 * joint, -spread * 0.34), (0.48 * joint, -0.01 * n))), False),)))  # fmt: skip
+            item.bold(
+                Path(
+                    (
+                        (
+                            tuple(
+                                (x, sign * y, False)
+                                for x, y in (
+                                    (0.12 * joint, -spread * 0.88),
+                                    (0.3 * joint, -spread * 0.34),
+                                    (0.48 * joint, -0.01 * n),
+                                )
+                            ),
+                            False,
+                        ),
+                    )
+                )
+            )
         item.at(0.34 * joint, spread * 0.26)
     ratchet = s.get("ratchet", quiet=True)
     if ratchet:
@@ -139,11 +164,15 @@ def _joint(s: Sheet, x: float, r: float, n: float) -> None:
 def _blades(s: Sheet, joint: float, k: float) -> None:
     n = s.length
     part, tips, curvature = s.get("blade", quiet=True), s.get("blade-tips"), s.get("bend")
-    tip, proportion, build = s.get("tip", quiet=True), s.get("blade-proportion", quiet=True), s.get("build", quiet=True)
+    tip, proportion, build = (
+        s.get("tip", quiet=True, knows=FINENESS),
+        s.get("blade-proportion", quiet=True),
+        s.get("build", quiet=True),
+    )
     tip_part = s.get("tip-part", quiet=True)
     edge, insert = s.get("edge-part", quiet=True), s.get("insert", quiet=True)
     wide = n * 0.036 * (0.55 + 0.45 * k)
-    fine = 0.72 if tip.token in ("fine", "pointed") else 1.0
+    fine = FINENESS.get(tip.token, 1.0)
     upper, lower = ENDS.get(tips.token, ("plain", "plain"))
     open_by = 6.0
     for number, token in enumerate(curvature.tokens if curvature.status == "varies" else (curvature.token,)):
@@ -153,9 +182,9 @@ def _blades(s: Sheet, joint: float, k: float) -> None:
             one = blade(joint, n, wide * fine, end)
             one = one.map(mirror()) if sign > 0 else one
             if number:
-                s.item(label="").ghost(one.map(move))
+                s.item(curvature.way(number), label="").ghost(one.map(move))
                 continue
-            item = s.item(part, tips, curvature, tip, proportion, build, edge, tip_part, label="", dashed=False)
+            item = s.item(part, tips, curvature, tip, proportion, build, edge, tip_part, label="")
             item.solid(one.map(move))
             ground = bevel(joint, n, wide * fine)
             item.line((ground.map(mirror()) if sign > 0 else ground).map(move))

@@ -1,63 +1,56 @@
-"""The models, glyphs and icons by the names that the drawing table uses."""
+"""The models by the names that the drawing table uses; a model is loaded when it first draws."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from functools import cache
+from collections.abc import Callable
+from importlib import import_module
+from typing import TYPE_CHECKING
 
-from kg.draw.sheet import Sheet
+from kg.errors import CatalogueError
+
+if TYPE_CHECKING:
+    from kg.draw.sheet import Sheet
+
+MODELS = {
+    "pair": "pair.draw",
+    "tweezers": "tweezers.draw",
+    "spring-joint": "tweezers.jointed",
+    "crossed": "tweezers.crossed",
+    "rod": "rod.draw",
+    "knife": "knife.draw",
+    "knife-blade": "knife.blade_alone",
+    "knife-handle": "knife.handle_alone",
+    "retractor": "retractor.draw",
+    "hinged": "spreader.hinged",
+    "rack": "spreader.rack",
+    "frame": "spreader.frame",
+    "tube": "tube.draw",
+    "shafted": "shaft.draw",
+    "suture-needle": "needle.suture",
+    "hollow-needle": "needle.hollow",
+    "bills": "speculum.bills",
+    "gutter": "speculum.gutter",
+    "tubular": "speculum.tubular",
+    "leaves": "speculum.leaves",
+    "lids": "speculum.lids",
+    "head": "obstetric.draw",
+    "saw": "bone.saw",
+    "wire": "bone.wire",
+    "brace": "bone.brace",
+    "clip": "small.clip",
+    "laryngoscope": "small.laryngoscope",
+    "gag": "small.gag",
+    "airway": "small.airway",
+    "caliper": "small.caliper",
+    "strip": "small.strip",
+    "plain": "plain.draw",
+}
+"""Name -> module and function below ``kg.draw.models``."""
 
 
-@cache
-def models() -> Mapping[str, Callable[[Sheet], None]]:
-    """Name -> what draws it."""
-    from kg.draw.models import (
-        bone,
-        knife,
-        needle,
-        obstetric,
-        pair,
-        plain,
-        retractor,
-        rod,
-        small,
-        speculum,
-        spreader,
-        tube,
-        tweezers,
-    )
-
-    return {
-        "pair": pair.draw,
-        "tweezers": tweezers.draw,
-        "spring-joint": tweezers.jointed,
-        "crossed": tweezers.crossed,
-        "rod": rod.draw,
-        "knife": knife.draw,
-        "knife-blade": knife.blade_alone,
-        "knife-handle": knife.handle_alone,
-        "retractor": retractor.draw,
-        "hinged": spreader.hinged,
-        "rack": spreader.rack,
-        "frame": spreader.frame,
-        "tube": tube.draw,
-        "shafted": tube.shafted,
-        "suture-needle": needle.suture,
-        "hollow-needle": needle.hollow,
-        "bills": speculum.bills,
-        "gutter": speculum.gutter,
-        "tubular": speculum.tubular,
-        "leaves": speculum.leaves,
-        "lids": speculum.lids,
-        "head": obstetric.draw,
-        "saw": bone.saw,
-        "wire": bone.wire,
-        "brace": bone.brace,
-        "clip": small.clip,
-        "laryngoscope": small.laryngoscope,
-        "gag": small.gag,
-        "airway": small.airway,
-        "caliper": small.caliper,
-        "strip": small.strip,
-        "plain": plain.draw,
-    }
+def model(name: str) -> Callable[[Sheet], None]:
+    """What draws the bodies with this model. Raises CatalogueError (BL-C04) if there is none of that name."""
+    if name not in MODELS:
+        raise CatalogueError("BL-C04", f'drawing.toml: there is no model "{name}"', hint=f"There are {', '.join(MODELS)}.")
+    module, function = MODELS[name].split(".")
+    return getattr(import_module(f"kg.draw.models.{module}"), function)

@@ -8,7 +8,7 @@ from kg.draw.choices import Choice
 from kg.draw.models.ends import ENDS
 from kg.draw.models.jaws import BUILDS, bend_of
 from kg.draw.paths import Bend, Path, Point, box, ellipse, flip, line, ribbon, shape, then
-from kg.draw.sheet import Sheet
+from kg.draw.sheet import GHOST, HAIR, Item, Sheet
 
 WAVES = {"flexible": (26.0, -52.0, 40.0), "semirigid": (9.0, -18.0, 12.0)}
 
@@ -24,10 +24,18 @@ def draw(s: Sheet) -> None:
     """One shaft, its handle, and what is at its ends."""
     n = s.length
     u, build = n / 160 * s.set("detail", 1.0), s.get("build", quiet=True)
-    ends, grip, curvature, rigidity = s.get("ends", quiet=True), s.get("grip", quiet=True), s.get("bend"), s.get("rigidity", quiet=True)
+    ends, grip, curvature = s.get("ends", quiet=True), s.get("grip", quiet=True), s.get("bend")
+    # On a shaft that is bent anyway a wave would not be seen.
+    rigidity = s.get(
+        "rigidity", quiet=True, knows=("rigid", *WAVES, "malleable") if curvature.token in ("straight", "") else ()
+    )
     two = ends.token == "two" or (not ends and s.set("two", False))
     thick = n * s.set("thick", 0.011) * BUILDS.get(build.token, 1.0) ** 0.6
-    kind = s.set("handle", "bar")
+    kind = {"none": "none", "rings": "ring", "solid": s.set("solid", s.set("handle", "bar"))}.get(
+        grip.token, s.set("handle", "bar")
+    )
+    if kind == "none" and grip.token == "solid":
+        kind = "bar"
     handle = (0.36 * n, 0.64 * n) if two else (0.0, n * s.set("grip", 0.42))
     reach = 14 * u
     first, last = (reach if two else 0.0), n - reach
@@ -38,14 +46,20 @@ def draw(s: Sheet) -> None:
         s.move = bend
         course = ribbon([(first, 0), (n / 2, 0), (last, 0)], [thick, thick, thick * _taper(s)], steps=12)
         if number:
-            s.item(label="").ghost(course)
+            other = curvature if curvature.status == "varies" else rigidity
+            s.item(other.way(number) if other is curvature else other, label="").ghost(course)
             continue
-        s.item(curvature, rigidity, build, s.get("shank", quiet=True), label="", dashed=False).solid(course)
+        s.item(curvature, rigidity, build, s.get("shank", quiet=True), ends, label="", dashed=s.empty).solid(course)
         _end(s, last, u, thick * _taper(s), None)
         if two:
             back = then(flip(n / 2), bend)
             s.move = back
             _end(s, last, u, thick, ends)
+            s.move = bend
+        elif "two" in ends.tokens:
+            s.move = then(flip(n / 2), bend)
+            other = _end(s, last, u, thick, ends.way(ends.tokens.index("two")))
+            other.strokes, other.label = [(GHOST, paths) for kind, paths in other.strokes if kind != HAIR], ""
             s.move = bend
         if curvature.recorded or curvature.slot in s.choices.asked:
             s.item(curvature, label=None if curvature.recorded else "").at(0.5 * (handle[1] + last), -thick)
@@ -74,55 +88,73 @@ def _bends(curvature: Choice, rigidity: Choice, start: float, end: float) -> lis
 
 
 def _taper(s: Sheet) -> float:
-    return {"tapered": 0.35, "fine": 0.4, "pointed": 0.12, "conical": 0.25}.get(s.get("tip", quiet=True).token, 1.0)
+    return TAPERS.get(s.get("tip", quiet=True, knows=TAPERS).token, 1.0)
 
 
-def _end(s: Sheet, x: float, u: float, thick: float, second: Choice | None) -> None:
+def _end(s: Sheet, x: float, u: float, thick: float, second: Choice | None) -> Item:
     """The working end; ``second``: that of the other end, which is drawn because there are two."""
-    work, tip, width = s.get("work", quiet=not s.set("end")), s.get("tip", quiet=True), s.get("blade-width", quiet=True)
-    bowl, hooks, bulb, loop = (s.get(p, quiet=True) for p in ("bowl", "hooks", "bulb", "loop"))
-    thread, basket, form, wire = (s.get(p, quiet=True) for p in ("thread", "basket", "blade-form", "loop-wire"))
-    edge, endedges, prongs = s.get("edge-part", quiet=True), s.get("end-edges", quiet=True), s.get("prongs", quiet=True)
-    bevel, tip_part, facing = s.get("bevel", quiet=True), s.get("tip-part", quiet=True), s.get("facing", quiet=True)
-    grow = {"narrow": 0.72, "wide": 1.4}.get(width.token, 1.0)
-    shown: tuple[Choice, ...] = ()
-    token = s.set("second" if second and s.set("second") else "end", "")
-    if work.recorded and work.tokens:
-        token, shown = work.token, (work, bowl, hooks, loop, wire, edge)
-        if token == "hook" and tip.token == "blunt":
-            token = "blunt-hook"
-        if token == "crown" and s.get("crown", quiet=True).token == "angled":
-            token, shown = "crown-angled", (*shown, s.get("crown", quiet=True))
-    else:
-        for choice, its in ((bowl, "scoop" if s.set("long-bowl") else "cup"), (hooks, s.set("hook", "hook")), (loop, "loop"),
-                            (thread, "screw"), (basket, "basket"), (wire, "snare"), (bulb, "ball"), (form, "spatula")):  # fmt: skip
-            if choice.recorded and choice.tokens:
-                token, shown = its, (choice, edge)
-                break
-    if token == "mallet" and facing.token == "soft":
-        token, shown = "mallet-soft", (facing,)
-    drawing = ENDS.get(token)
-    own = (*shown, tip, tip_part, width, endedges, bevel, prongs) if shown else (tip, tip_part, width, endedges, bevel, edge)
+    token, shown = _working(s, second is not None)
+    known = TAPERS if token in ENDS else None
+    tip, width, part = s.get("tip", quiet=True, knows=known), s.get("blade-width", quiet=True), s.get("tip-part", quiet=True)
+    edge, end_edges, prongs = (s.get(name, quiet=True) for name in ("edge-part", "end-edges", "prongs"))
+    own = (*shown, tip, part, width, end_edges, prongs) if shown else (tip, part, width, end_edges, edge)
     if second is not None:
         own = (second, *own)
-    if token == "gouge" and len(work.tokens) > 1:
-        drawing = ENDS[work.tokens[-1]]
-    if drawing is None:
-        item = s.item(*own, label="", dashed=False)
+    if token not in ENDS:
+        item = s.item(*own, label="", dashed=s.empty)
         item.solid(_point(x, 14 * u, thick, tip.token))
         if tip.recorded:
             s.item(tip).at(x + 13 * u, 0)
-        return
-    guess = not shown and not s.set("sure")
-    item = s.item(*own, label=None if shown else "", dashed=guess)
-    drawing(item, x, u * grow, thick)
+        return item
+    grow = {"narrow": 0.72, "wide": 1.4}.get(width.token, 1.0)
+    item = s.item(*own, label=None if shown else "", dashed=not shown and not s.set("sure"))
+    ENDS[token](item, x, u * grow, thick)
     item.at(x + 7 * u, -2 * u)
-    if len(work.tokens) > 1 and second is None:
-        for extra in work.tokens[1:]:
-            if extra in ENDS and extra != token and token not in ("gouge",):
-                ENDS[extra](s.item(work, label=""), x, u * grow, thick)
-    if "both" in endedges or (endedges.token == "one" and second is None):
-        s.item(endedges, label="" if second else None).bold(line((x + 10.5 * u, 1.6 * u), (x + 13 * u, 0.8 * u))).at(x + 12 * u, 1.2 * u)
+    if end_edges.token == "both" or (end_edges.token == "one" and second is None):
+        sharp = line((x + 10.5 * u, 1.6 * u), (x + 13 * u, 0.8 * u))
+        s.item(end_edges, label="" if second else None).bold(sharp).at(x + 12 * u, 1.2 * u)
+    return item
+
+
+TAPERS = {"tapered": 0.35, "fine": 0.4, "pointed": 0.12, "conical": 0.25}
+"""Forms of the tip that taper the whole shaft -> what is left of its thickness at the end."""
+
+
+def _working(s: Sheet, second: bool) -> tuple[str, tuple[Choice, ...]]:
+    """(what is drawn at the end, the choices that it shows); no choices: only the family says so."""
+    work = s.get("work", quiet=not s.set("end"), knows=ENDS)
+    parts = {name: s.get(name, quiet=True) for name in ("bowl", "hooks", "loop", "loop-wire", "thread", "basket", "bulb")}
+    edge, form = s.get("edge-part", quiet=True), s.get("blade-form", quiet=True, knows=("spatula",))
+    if work.recorded and work:
+        framed = ("frame", "blade") if work.token in ("crosswise", "guillotine") else ()
+        same = (
+            work,
+            *(s.get(name, quiet=True) for name in framed),
+            *(parts[name] for name in ("bowl", "hooks", "loop", "loop-wire")),
+            edge,
+        )
+        token = work.tokens[-1] if work.status != "varies" and work.token == "gouge" else work.token
+        if token == "hook" and s.get("tip", quiet=True).token in ("blunt", "rounded"):
+            return ("blunt-hook" if s.get("tip").token == "blunt" else "round-hook"), (*same, s.get("tip", quiet=True))
+        crown = s.get("crown", quiet=True)
+        return ("crown-angled", (*same, crown)) if token == "crown" and crown.token == "angled" else (token, same)
+    looks = {
+        "bowl": "scoop" if s.set("long-bowl") else "cup",
+        "hooks": "hook",
+        "loop": "loop",
+        "loop-wire": "snare",
+        "thread": "screw",
+        "basket": "basket",
+        "bulb": "ball",
+    }
+    for name, token in looks.items():
+        if parts[name].recorded and parts[name]:
+            return token, (parts[name], edge)
+    if form.recorded:
+        return "spatula", (form, edge)
+    facing = s.get("facing", quiet=True, knows=("soft",))
+    token = s.set("second" if second and s.set("second") else "end", "")
+    return ("mallet-soft", (facing,)) if token == "mallet" and facing.recorded else (token, ())
 
 
 def _point(x: float, n: float, t: float, tip: str) -> Path:
@@ -141,14 +173,41 @@ def _point(x: float, n: float, t: float, tip: str) -> Path:
 def _handle(s: Sheet, grip: Choice, kind: str, span: tuple[float, float], thick: float, u: float) -> None:
     part, striking, disc = s.get("handle", quiet=True), s.get("striking", quiet=True), None
     a, b = span
-    item = s.item(grip if grip.recorded else part, part, dashed=not (grip.recorded or part.recorded), label=None)
+    rings = s.get("rings", quiet=True) if kind == "ring" else part
+    item = s.item(grip if grip.recorded else part, part, rings, label=None)
     if kind == "thick":
-        item.solid(shape((a, -4.6 * u, 1), (a + 3 * u, -5 * u), (a + 0.25 * (b - a), -5.4 * u), (b - 8 * u, -4.2 * u), (b, -thick * 1.2, 1),
-                         (b, thick * 1.2, 1), (b - 8 * u, 4.2 * u), (a + 0.25 * (b - a), 5.4 * u), (a + 3 * u, 5 * u), (a, 4.6 * u, 1)))  # fmt: skip
-        item.line(*[line((a + (10 + 4 * i) * u, -4.4 * u), (a + (10 + 4 * i) * u, 4.4 * u)) for i in range(int((b - a) / u / 4) - 5)])
+        item.solid(
+            shape(
+                (a, -4.6 * u, 1),
+                (a + 3 * u, -5 * u),
+                (a + 0.25 * (b - a), -5.4 * u),
+                (b - 8 * u, -4.2 * u),
+                (b, -thick * 1.2, 1),
+                (b, thick * 1.2, 1),
+                (b - 8 * u, 4.2 * u),
+                (a + 0.25 * (b - a), 5.4 * u),
+                (a + 3 * u, 5 * u),
+                (a, 4.6 * u, 1),
+            )
+        )
+        item.line(
+            *[line((a + (10 + 4 * i) * u, -4.4 * u), (a + (10 + 4 * i) * u, 4.4 * u)) for i in range(int((b - a) / u / 4) - 5)]
+        )
     elif kind == "flat":
-        item.solid(shape((a, -2 * u), (a + 4 * u, -4.6 * u), (a + 14 * u, -5 * u), (b - 6 * u, -thick * 1.6), (b, -thick, 1),
-                         (b, thick, 1), (b - 6 * u, thick * 1.6), (a + 14 * u, 5 * u), (a + 4 * u, 4.6 * u), (a, 2 * u)))  # fmt: skip
+        item.solid(
+            shape(
+                (a, -2 * u),
+                (a + 4 * u, -4.6 * u),
+                (a + 14 * u, -5 * u),
+                (b - 6 * u, -thick * 1.6),
+                (b, -thick, 1),
+                (b, thick, 1),
+                (b - 6 * u, thick * 1.6),
+                (a + 14 * u, 5 * u),
+                (a + 4 * u, 4.6 * u),
+                (a, 2 * u),
+            )
+        )
     elif kind == "disc":
         item.solid(ellipse(a + 3.4 * u, 0, 3.4 * u, 6.4 * u), box(a + 4 * u, -thick, b, thick))
     elif kind == "tee":
@@ -157,8 +216,12 @@ def _handle(s: Sheet, grip: Choice, kind: str, span: tuple[float, float], thick:
         item.solid(ellipse(a + 9 * u, 0, 9 * u, 8 * u)).hole(ellipse(a + 9 * u, 0, 6.6 * u, 5.8 * u))
     else:
         item.solid(box(a, -2.5 * u, b, 2.5 * u, 2.2 * u))
-        item.line(*[line((a + f * (b - a) - 0.8 * u, -2.4 * u), (a + f * (b - a) + 0.8 * u, 2.4 * u)) for f in
-                    [0.2 + 0.05 * i for i in range(13)]])  # fmt: skip
+        item.line(
+            *[
+                line((a + f * (b - a) - 0.8 * u, -2.4 * u), (a + f * (b - a) + 0.8 * u, 2.4 * u))
+                for f in [0.2 + 0.05 * i for i in range(13)]
+            ]
+        )
     item.at(a + 0.3 * (b - a), -2 * u)
     if striking:
         s.item(striking).solid(box(a - 4 * u, -5.6 * u, a + 2 * u, 5.6 * u, 1.5 * u)).at(a - 1 * u, -3 * u)

@@ -8,15 +8,25 @@ from kg.draw.paths import box, ellipse, line, mirror, ribbon, shape, then, turn
 from kg.draw.sheet import Sheet
 
 ENDS_OF_ARMS = {
-    "blunt": (0.55, "round"), "broad": (0.95, "flat"), "fine": (0.26, "round"), "pointed": (0.16, "point"),
-    "rounded": (0.6, "round"), "tapered": (0.3, "flat"), "triangle": (0.9, "flat"),
-}  # fmt: skip
+    "blunt": (0.55, "round"),
+    "broad": (0.95, "flat"),
+    "fine": (0.26, "round"),
+    "pointed": (0.16, "point"),
+    "rounded": (0.6, "round"),
+    "tapered": (0.3, "flat"),
+    "triangle": (0.9, "flat"),
+}
 
 
 def draw(s: Sheet) -> None:
     """Thumb forceps: two arms from a common back, ribbed grips, tips that meet."""
     n = s.length
-    grip, arms, tip, build = s.get("grip"), s.get("spring-arms", quiet=True), s.get("tip"), s.get("build", quiet=True)
+    grip, arms, tip, build = (
+        s.get("grip", knows=("spring",)),
+        s.get("spring-arms", quiet=True),
+        s.get("tip"),
+        s.get("build", quiet=True),
+    )
     curvature, teeth_of, form = s.get("bend"), s.get("teeth"), s.get("form", quiet=True)
     jaws, joint = s.get("jaws", quiet=True), s.get("jointpart", quiet=True)
     handle, tip_part = s.get("handle", quiet=True), s.get("tip-part", quiet=True)
@@ -30,17 +40,37 @@ def draw(s: Sheet) -> None:
         bend = bend_of(token, front, n)
         for sign in (1, -1):
             course = [
-                (0.0, -0.003 * n), (0.06 * n, -0.008 * n), (0.2 * n, -0.034 * n), (0.45 * n, -open_by),
-                (0.66 * n, -0.036 * n), (0.86 * n, -gap - at_tip * 1.1), (n, -gap * 0.55 - at_tip),
-            ]  # fmt: skip
+                (0.0, -0.003 * n),
+                (0.06 * n, -0.008 * n),
+                (0.2 * n, -0.034 * n),
+                (0.45 * n, -open_by),
+                (0.66 * n, -0.036 * n),
+                (0.86 * n, -gap - at_tip * 1.1),
+                (n, -gap * 0.55 - at_tip),
+            ]
             arm = ribbon(
-                course, [wide * 0.42, wide * 0.5, wide * 0.72, wide, wide * 0.8, (wide + at_tip) * 0.4, at_tip], end=end, steps=5
+                course,
+                [wide * 0.42, wide * 0.5, wide * 0.72, wide, wide * 0.8, (wide + at_tip) * 0.4, at_tip],
+                end=end,
+                steps=5,
             )
             arm = arm.map(mirror()) if sign > 0 else arm
             if number:
-                s.item(label="").ghost(arm.map(bend))
+                s.item(curvature.way(number), label="").ghost(arm.map(bend))
                 continue
-            s.item(grip, arms, tip, build, curvature, form, jaws, handle, tip_part, label="", dashed=not (grip.recorded or arms.recorded)).solid(arm.map(bend))
+            s.item(
+                grip,
+                arms,
+                tip,
+                build,
+                curvature,
+                form,
+                jaws,
+                handle,
+                tip_part,
+                label="",
+                dashed=not (grip.recorded or arms.recorded),
+            ).solid(arm.map(bend))
         if number:
             continue
         s.move = bend
@@ -80,8 +110,15 @@ def draw(s: Sheet) -> None:
 def _ribs(s: Sheet, n: float, open_by: float, wide: float) -> None:
     item = s.item(s.get("grip"), label="")
     for sign in (-1, 1):
-        item.line(*[line(((0.4 + 0.016 * i) * n, sign * (open_by - wide * 0.6)), ((0.4 + 0.016 * i) * n, sign * (open_by + wide * 0.6)))
-                    for i in range(8)])  # fmt: skip
+        item.line(
+            *[
+                line(
+                    ((0.4 + 0.016 * i) * n, sign * (open_by - wide * 0.6)),
+                    ((0.4 + 0.016 * i) * n, sign * (open_by + wide * 0.6)),
+                )
+                for i in range(8)
+            ]
+        )
 
 
 def _teeth(s: Sheet, token: str, n: float, gap: float, thick: float) -> None:
@@ -125,17 +162,26 @@ def jointed(s: Sheet) -> None:
     joint, wide = n * (1 - share), 0.024 * n
     for sign in (-1, 1):
         course = [
-            (0.0, -0.004 * n), (0.05 * n, -0.02 * n), (0.25 * n, -0.062 * n), (0.55 * n, -0.066 * n), (0.8 * joint, -0.035 * n),
+            (0.0, -0.004 * n),
+            (0.05 * n, -0.02 * n),
+            (0.25 * n, -0.062 * n),
+            (0.55 * n, -0.066 * n),
+            (0.8 * joint, -0.035 * n),
             (joint, -0.004 * n),
-        ]  # fmt: skip
+        ]
         arm = ribbon(course, [wide * 0.5, wide * 0.6, wide * 0.8, wide, wide * 0.75, wide * 0.8])
         s.item(grip, arms, build, handle, label="").solid(arm.map(mirror()) if sign > 0 else arm)
-        s.item(grip, label="").line(*[line(((0.4 + 0.018 * i) * n, sign * 0.05 * n), ((0.4 + 0.018 * i) * n, sign * 0.082 * n)) for i in range(9)])
+        s.item(grip, label="").line(
+            *[line(((0.4 + 0.018 * i) * n, sign * 0.05 * n), ((0.4 + 0.018 * i) * n, sign * 0.082 * n)) for i in range(9)]
+        )
     s.item(arms if arms.recorded else grip).at(0.3 * n, -0.062 * n)
     latch = s.get("latch", quiet=True)
     if latch:
         item = s.item(latch)
-        item.solid(box(0.3 * n, -0.05 * n, 0.33 * n, 0.012 * n, 0.01 * n), shape((0.3 * n, 0.012 * n, 1), (0.35 * n, 0.006 * n), (0.36 * n, 0.03 * n, 1), (0.3 * n, 0.03 * n, 1)))
+        item.solid(
+            box(0.3 * n, -0.05 * n, 0.33 * n, 0.012 * n, 0.01 * n),
+            shape((0.3 * n, 0.012 * n, 1), (0.35 * n, 0.006 * n), (0.36 * n, 0.03 * n, 1), (0.3 * n, 0.03 * n, 1)),
+        )
         item.at(0.315 * n, 0)
     s.place("grip", 0.5 * n, 0, 0.08 * n)
     s.place("back", 0, 0, 0.02 * n)
@@ -167,9 +213,9 @@ def _blades(s: Sheet, joint: float) -> None:
             one = blade(joint, n, 0.034 * n, end)
             one = (one.map(mirror()) if sign > 0 else one).map(then(bend, turn(7.0 * sign, joint, 0)))
             if number:
-                s.item(label="").ghost(one)
+                s.item(curvature.way(number), label="").ghost(one)
             else:
-                s.item(part, tips, curvature, edge, tip, label="", dashed=False).solid(one)
+                s.item(part, tips, curvature, edge, tip, label="").solid(one)
         if not number:
             s.item(curvature).at(*then(bend, turn(-7.0, joint, 0))((joint + 0.5 * (n - joint), -0.01 * n)))
             s.item(tips).at(*then(bend, turn(7.0, joint, 0))((n, 0.004 * n)))
@@ -179,13 +225,23 @@ def _blades(s: Sheet, joint: float) -> None:
 def crossed(s: Sheet) -> None:
     """Arms that cross: pressing opens the jaws, letting go closes them."""
     n = s.length
-    grip, arms, build, part = s.get("grip"), s.get("spring-arms", quiet=True), s.get("build", quiet=True), s.get("jointpart", quiet=True)
+    grip, arms, build, part = (
+        s.get("grip"),
+        s.get("spring-arms", quiet=True),
+        s.get("build", quiet=True),
+        s.get("jointpart", quiet=True),
+    )
     joint, wide = 0.6 * n, 0.022 * n * BUILDS.get(build.token, 1.0) ** 0.5
     for sign in (-1, 1):
         course = [
-            (0.012 * n, 0.0), (0.03 * n, -0.055 * n), (0.12 * n, -0.098 * n), (0.3 * n, -0.09 * n), (0.46 * n, -0.045 * n),
-            (joint, 0.004 * n), (joint + 0.05 * n, 0.016 * n),
-        ]  # fmt: skip
+            (0.012 * n, 0.0),
+            (0.03 * n, -0.055 * n),
+            (0.12 * n, -0.098 * n),
+            (0.3 * n, -0.09 * n),
+            (0.46 * n, -0.045 * n),
+            (joint, 0.004 * n),
+            (joint + 0.05 * n, 0.016 * n),
+        ]
         arm = ribbon(course, [wide * 0.8, wide * 0.8, wide * 0.9, wide, wide, wide * 1.05, wide * 0.8])
         first = grip if grip.recorded else arms
         s.item(first, arms, build, s.get("handle", quiet=True), label="").solid(arm.map(mirror()) if sign > 0 else arm)
@@ -201,5 +257,3 @@ def crossed(s: Sheet) -> None:
     s.place("tip", n, 0, 0.02 * n)
     details.jaw_face(s)
     details.tip_teeth(s)
-
-

@@ -19,7 +19,7 @@ from kg import names
 from kg.draw.choices import UNKNOWN, VARIES, Choice, Choices, body_of
 from kg.draw.models.glyphs import glyph
 from kg.draw.models.icons import icon
-from kg.draw.models.registry import models
+from kg.draw.models.registry import model
 from kg.draw.page import STUDY, Column, compose, document
 from kg.draw.sheet import Sheet, tags_of
 from kg.draw.table import Table, read_table
@@ -60,7 +60,8 @@ class Drawing:
     """One or two patterns, drawn.
 
     ``patterns`` and ``labels``: short names and names; ``drawn``: every fact that is shown; ``not_recorded``, ``varies``,
-    ``disputed``, ``not_drawn``: label of the pattern -> texts; ``differences``: what differs in what is drawn, if there are two.
+    ``disputed``, ``not_drawn``: label of the pattern -> texts; ``differences``: what differs in what is drawn, if there are
+    two.
     """
 
     patterns: tuple[str, ...]
@@ -124,9 +125,11 @@ class _Subject:
         span = facts.known.length
         self.length = (span[0] + span[1]) / 2 if span else float(body.settings.get("length", 150))
         self.sheet = Sheet(self.choices, self.length)
-        models()[body.model](self.sheet)
+        model(body.model)(self.sheet)
         for choice in self.choices.unasked():
             self.choices.asked[choice.slot] = choice
+            if choice.bare:
+                continue  # shown by the outline that lacks it, below
             if choice.part:
                 row = table.parts[choice.slot]
                 if row.glyph:
@@ -138,11 +141,12 @@ class _Subject:
 
     def _bare(self) -> None:
         """What is recorded as nothing being there is shown by the outline that lacks it."""
-        outline = next((i for i in self.sheet.main.items if i.strokes and not i.dashed), None)
+        drawn = [i for i in self.sheet.main.items if i.strokes]
+        outline = next((i for i in drawn if not i.dashed), drawn[0] if drawn else None)
         shown = {(f, v) for f, v, _ in _shown(self.sheet)}
-        for slot, row in self.choices.table.features.items():
+        for slot in self.choices.table.features:
             choice = self.choices.of_slot(slot)
-            if outline and row.bare and choice.recorded and choice.token == row.bare:
+            if outline and choice.bare:
                 outline.tags += tuple(t for t in tags_of(choice) if (t.feature, t.value) not in shown)
 
     @property
@@ -154,7 +158,9 @@ class _Subject:
         )
 
     def drawn(self) -> tuple[Drawn, ...]:
-        return tuple(Drawn(self.pattern, f, v, s, self._text(f, v)) for f, v, s in self.shown)
+        place = self.choices.place
+        facts = sorted(self.shown, key=lambda f: (place(f[1] if f[0] == names.HAS_PART else f[0]), f[1]))
+        return tuple(Drawn(self.pattern, f, v, s, self._text(f, v)) for f, v, s in facts)
 
     def _text(self, feature: str, value: str) -> str:
         return (
@@ -253,7 +259,7 @@ def _make(subjects: Sequence[_Subject], release: str) -> Drawing:
 def _differences(subjects: Sequence[_Subject]) -> tuple[dict[str, str], list[tuple[str, str]]]:
     """(slot -> number, [(number, what differs)]): slots of which both are recorded, or in which a part is there or absent."""
     a, b = subjects
-    slots = [s for s in (*a.choices.table.features, *a.choices.table.parts)]
+    slots = (*a.choices.table.features, *a.choices.table.parts)
     marks: dict[str, str] = {}
     rows: list[tuple[str, str]] = []
     for slot in sorted(slots, key=a.choices.place):
