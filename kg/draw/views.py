@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kg.draw.drawing import _Subject, _table
+from kg.draw.make import _Subject, _table
 
 if TYPE_CHECKING:
     from kg.catalogue import Catalogue
