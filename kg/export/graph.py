@@ -36,7 +36,12 @@ if TYPE_CHECKING:
 LICENCE = "https://creativecommons.org/licenses/by/4.0/"
 STATEMENT, ABOUT, SAYS, VALUE = "bl:Statement", "bl:about", "bl:says", "bl:value"
 SHORTEST, LONGEST = names.LENGTH_MIN, names.LENGTH_MAX
-_OWN = (ABOUT, SAYS, VALUE)
+_OWN = {
+    STATEMENT: "One thing that one source says. It is evidence: it may be adopted or not.",
+    ABOUT: "The pattern, or the kind of patterns, that a statement is about.",
+    SAYS: "What is said: a feature, in the namespace of the mode. bl: of every piece, some: of some pieces, not: denied.",
+    VALUE: "The value that is said; a length has shortestLength and longestLength in millimetres instead.",
+}
 _PREFIXES = ("bl", "kind", "src", "some", "not", "owl", "rdf", "rdfs", "skos", "dcterms", "xsd")
 
 
@@ -116,8 +121,11 @@ def subset(staged: Staged, patterns: Iterable[str]) -> set[ox.Triple]:
         triples |= _source(staged, name)
     triples |= _lengths(staged, chosen)
     triples |= _words(staged, vocabulary, chosen, named)
-    for own in _OWN:
-        triples.add(ox.Triple(_node(own), _node("rdf:type"), _node("owl:AnnotationProperty")))
+    for own, comment in _OWN.items():
+        kind = "owl:Class" if own == STATEMENT else "owl:AnnotationProperty"
+        triples.add(ox.Triple(_node(own), _node("rdf:type"), _node(kind)))
+        triples.add(ox.Triple(_node(own), _node("rdfs:comment"), ox.Literal(comment, language="en")))
+    triples.add(ox.Triple(_node("bl:Source"), _node("rdf:type"), _node("owl:Class")))
     for datatype in (SHORTEST, LONGEST):
         triples.add(ox.Triple(_node(datatype), _node("rdf:type"), _node("owl:DatatypeProperty")))
     return triples
