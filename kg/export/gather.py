@@ -11,7 +11,7 @@ from kg.answer.lookalikes import answer_look_alikes
 from kg.errors import InputError
 from kg.export.arrange import given_groups, grouped, in_order, ordered
 from kg.export.card import Cells
-from kg.export.handout import ALIKE, DRAWING, NOTES, PHOTO, Card, Field, Handout, Open, Result
+from kg.export.handout import ALIKE, DRAWING, LISTS, NOTES, PHOTO, Card, Field, Handout, Open, Result
 from kg.export.photos import find_photos
 from kg.export.wishes import ORDERS, Wishes, check_wishes, chosen_fields, chosen_group, the_date
 from kg.language import nodes
@@ -19,6 +19,7 @@ from kg.model import Answer, LookAlike
 from kg.render.answers import result_blocks
 from kg.render.blocks import Block, Heading, Para
 from kg.render.english import CAUTION
+from kg.render.lists import nothing_left
 from kg.wording import capital
 
 if TYPE_CHECKING:
@@ -31,7 +32,6 @@ STUDY = (
     "operation. Reprocessing follows the maker's instructions and local policy; practice is for those who are licensed and "
     "supervised. That no caution is given does not make a use safe."
 )
-LISTS = ("filter", "count", "group", "classify", "new category")
 _RESULTS = ("match", "subject", "disputed")
 Draw = Callable[[str], str]
 
@@ -169,7 +169,7 @@ class _Gathering:
             wishes.cover if cards else "nothing",
             NOTES in self.wanted,
             (CAUTION, STUDY),
-            tuple(n for n in answer.notes if n != CAUTION),
+            self._remarks(),
             wishes.paper,
             self._facts(),
         )
@@ -179,6 +179,10 @@ class _Gathering:
         if self.answer.description is not None:
             return self.answer.description.label
         return capital(self.answer.reading) or "Handout"
+
+    def _remarks(self) -> tuple[str, ...]:
+        left = nothing_left(self.answer) if self.answer.kind in LISTS else ""
+        return tuple(text for text in (left, *self.answer.notes) if text and text != CAUTION)
 
     def _facts(self) -> tuple[tuple[str, str], ...]:
         who = self.answer.verified_by

@@ -17,6 +17,8 @@ from kg.render.blocks import Block
 Result = Literal["match", "disputed", "could match", "subject"]
 NOTES, DRAWING, PHOTO, ALIKE = "notes", "drawing", "photo", "look-alikes"
 ABSENT = "absent"
+LISTS = ("filter", "count", "group", "classify", "new category")
+"""Kinds of answer that list patterns."""
 
 
 @dataclass(frozen=True)
@@ -164,6 +166,11 @@ class Handout:
     paper: str = "a4"
     fact_texts: tuple[tuple[str, str], ...] = ()
     """(heading, text) of the facts on the handout itself: question, reading, date, how verified."""
+
+    @property
+    def lists_patterns(self) -> bool:
+        """Whether the cards are the answer; else they stand beside one of another kind, such as a comparison."""
+        return self.answer.kind in (*LISTS, "describe")
 
     def of(self, result: Result) -> tuple[Card, ...]:
         return tuple(c for c in self.cards if c.result == result)

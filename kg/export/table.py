@@ -15,8 +15,9 @@ from kg.errors import InputError
 from kg.export.handout import Card, Footnote, Handout
 from kg.export.marks import joined, legend, remark
 from kg.export.text import tells_name
+from kg.model import Answer
 from kg.names import expand
-from kg.render.data import answer_json, csv_text
+from kg.render.data import answer_json, answer_tables, csv_text
 from kg.render.spans import clean
 
 _WIDTHS = {"no": 5, "name": 24, "result": 12, "own notes": 34, "why": 34, "about this list": 110, "source": 110}
@@ -71,22 +72,37 @@ def dispute_text(note: Footnote) -> str:
 
 
 def to_csv(handout: Handout) -> str:
-    """One table. What a page says once (title, date, question, cautions) stands in columns of its own, the same in each row.
+    """One table: the patterns of a list or description, else the answer itself as ``answer_csv`` has it.
 
-    With a cover the covered cells are empty; the answers are in the file written without a cover.
+    What a page says once (title, date, question, cautions) stands in columns of its own, the same in each row. With a cover
+    the covered cells are empty; the answers are in the file written without a cover.
     """
-    header, rows = rows_of(handout)
-    iris = {c.label: expand(c.name) for c in handout.cards}
-    iris |= {label: expand(name) for group in handout.open for name, label in group.patterns}
     once = {"title": handout.title, "date": handout.date}
     once |= {heading.lower(): text for heading, text in handout.fact_texts}
     once["cautions"] = " ".join((*handout.cautions, *handout.remarks))
+    if not handout.lists_patterns:
+        header, rows = answer_rows(handout.answer)
+        return _csv([*header, *once], [[*row, *once.values()] for row in rows or [[""] * len(header)]])
+    header, rows = rows_of(handout)
+    iris = {c.label: expand(c.name) for c in handout.cards}
+    iris |= {label: expand(name) for group in handout.open for name, label in group.patterns}
     full = [*header, "iri", *once]
     texts = [[*row, iris.get(row[2], ""), *once.values()] for row in rows]
     if not texts:  # an empty answer is an answer
         texts = [[*[""] * (len(header) + 1), *once.values()]]
         texts[0][1] = "no pattern is listed"
-    return csv_text(full, [[safe(text) for text in row] for row in texts])
+    return _csv(full, texts)
+
+
+def _csv(header: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
+    return csv_text(header, [[safe(text) for text in row] for row in rows])
+
+
+def answer_rows(answer: Answer) -> tuple[list[str], list[list[str]]]:
+    """(header, rows) of an answer by itself, as text."""
+    header, rows = answer_tables(answer)[0]
+    words = {True: "yes", False: "no"}
+    return list(header), [[words[c] if isinstance(c, bool) else str(c) for c in row] for row in rows]
 
 
 # --- JSON -------------------------------------------------------------------------------------------------------------
@@ -121,9 +137,14 @@ def to_workbook(handout: Handout) -> bytes:
         raise InputError("BL-I01", what, hint="pip install 'boxlock[sheets]'") from e
     book = openpyxl.Workbook()
     book.remove(book.active)
-    _sheet(book, "study list", *_lean(*rows_of(handout)), frozen="D2")
     header, rows = rows_of(handout, cover="nothing")
+    if not handout.lists_patterns and handout.cover == "nothing":
+        _sheet(book, "answer", *answer_rows(handout.answer), frozen="A2")
+    if rows or handout.lists_patterns:
+        _sheet(book, "study list", *_lean(*rows_of(handout)), frozen="D2")
     if handout.cover != "nothing":
+        if not handout.lists_patterns:
+            _sheet(book, "answer", *answer_rows(handout.answer), frozen="A2")
         _sheet(book, "answers", *_lean(header, rows), frozen="D2")
     if handout.footnotes:
         notes = [[str(f.number), ", ".join(f.labels), f.feature, dispute_text(f)] for f in handout.footnotes]

@@ -147,6 +147,27 @@ def test_not_recorded_is_neither_absent_nor_left_out(shipped) -> None:
     assert card.cells[0][0].text == "absent"
 
 
+@pytest.mark.parametrize("ending", [".csv", ".xlsx"])
+@pytest.mark.parametrize(
+    ("question", "said"),
+    [
+        ("what is a box lock?", "A pivot joint in which one half of the instrument passes through a slot in the other."),
+        ("compare Kelly forceps and Crile forceps", "serrated over the distal half"),
+        ("why is the Doyen intestinal clamp a non-crushing clamp", "What is made for clamping bowel is made for clamping."),
+        ("who says that the Kelly forceps is serrated over the distal half", "Hemostatic Forceps (ch. 3)"),
+    ],
+)
+def test_tables_hold_the_answer_itself(shipped, question, said, ending) -> None:
+    assert said in text_of(made(shipped, question), ending)
+
+
+def test_an_empty_answer_says_that_nothing_is_left_open(shipped) -> None:
+    handout = made(shipped, "scalpel blades with a ratchet")
+    assert not handout.cards
+    for ending in ENDINGS:
+        assert flat("Nothing is left open either") in flat(text_of(handout, ending))
+
+
 # --- wishes -----------------------------------------------------------------------------------------------------------
 def test_fields_by_any_name_of_a_feature(shipped) -> None:
     handout = made(shipped, "self-closing clamps", fields=("Jaw Surface", "use", "look alikes", "RATCHET", "length", "notes"))
