@@ -120,6 +120,7 @@ def to_json(handout: Handout) -> dict[str, Any]:
             "patterns": [c.to_json(handout.fields) for c in handout.cards],
             "disputes": [f.to_json() for f in handout.footnotes],
             "cautions": list(handout.cautions),
+            "remarks": list(handout.remarks),
         }
     }
 
