@@ -86,6 +86,12 @@ def identify(session: Session, text: str) -> bool:
     return True
 
 
+@command("draw", text="draw an instrument, or two joined by 'and', as SVG", argument="NAME to FILE.svg")
+def draw(session: Session, text: str) -> bool:
+    session.draw(text)
+    return True
+
+
 @command("quit", "exit", "bye", "leave", text="leave (Ctrl-D does the same)")
 def leave(_session: Session, _: str) -> bool:
     return False

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import kg
-from repl.editing import write_text
+from repl.editing import write_text as write_text
 from repl.oneshot import open_catalogue, show_json
 from repl.screen import Screen
 
@@ -19,7 +19,7 @@ def draw(options: Namespace, screen: Screen) -> int:
     """Draws what was named. As SVG the drawing itself goes to standard output if no file is given."""
     if options.to is None and screen.format == "text":
         raise kg.InputError("BL-I01", "A drawing needs a file.", hint='boxlock draw "NAME" --to FILE.svg')
-    path = _path(options.to) if options.to is not None else None
+    path = svg_path(options.to) if options.to is not None else None
     catalogue = open_catalogue(screen)
     drawing = drawn(catalogue, options.names)
     if path is not None:
@@ -58,7 +58,8 @@ def drawn(catalogue: Catalogue, names: list[str]) -> Drawing:
         raise kg.InputError("BL-I01", "A drawing shows one instrument, or two side by side.", hint=hint) from e
 
 
-def _path(text: str) -> Path:
+def svg_path(text: str) -> Path:
+    """Where a drawing may be written. Raises InputError (BL-I01, BL-I02)."""
     path = Path(text)
     if path.suffix.lower() != ".svg":
         raise kg.InputError("BL-I01", "A drawing is written as SVG.", file=text, hint="Give a file that ends in .svg")

@@ -144,6 +144,25 @@ class Session:
         result = kg.run_raw(self.catalogue.quads_file, text)
         self.show(kg.raw_lines(result, self.screen.width()))
 
+    def draw(self, text: str) -> None:
+        """Draws what stands before "to" into the file after it; two names are joined by "and"."""
+        from repl.draw import drawn, svg_path, write_text
+
+        self._forget()
+        names, _, file = text.rpartition(" to ")
+        if not names.strip():
+            raise kg.InputError("BL-I01", "A drawing needs a name and a file.", hint="draw NAME to FILE.svg")
+        path = svg_path(file.strip())
+        try:
+            made = self.catalogue.draw(names.strip())
+        except kg.QuestionError:
+            apart = [name.strip() for name in names.split(" and ")]
+            if len(apart) == 1:
+                raise
+            made = drawn(self.catalogue, apart)
+        write_text(path, made.svg())
+        self.show(kg.drawing_lines(made, str(path), self.screen.width()))
+
     def show_help(self) -> None:
         blocks: list = []
         listed = examples()

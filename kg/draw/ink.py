@@ -76,5 +76,18 @@ def stroke_svg(points: Sequence[Point], *, weight: float = THIN, dash: str = "",
     return f'<path fill="none" stroke="{colour}" stroke-width="{number(weight)}"{extra} d="{data}"/>'
 
 
+def badge_svg(x: float, y: float, text: str, size: float) -> str:
+    """A number on a black disc that ties a place to a list; ``x`` is the left edge, ``y`` the baseline."""
+    r = badge_width(text, size) / 2
+    disc = f'<rect x="{number(x)}" y="{number(y - 0.98 * size)}" width="{number(2 * r)}" height="{number(1.25 * size)}"'
+    disc += f' rx="{number(0.62 * size)}" fill="{BLACK}"/>'
+    return disc + text_svg(x + r, y, text, size * 0.86, anchor="middle", bold=True, colour=PAPER)
+
+
+def badge_width(text: str, size: float) -> float:
+    """How wide a badge is."""
+    return max(1.25, 0.7 + 0.55 * len(text)) * size
+
+
 def dot_svg(x: float, y: float, r: float = 0.45, colour: str = BLACK) -> str:
     return f'<circle cx="{number(x)}" cy="{number(y)}" r="{number(r)}" fill="{colour}"/>'

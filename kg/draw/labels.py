@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from kg.draw.ink import GREY, dot_svg, lines_svg, stroke_svg
+from kg.draw.ink import GREY, badge_svg, badge_width, dot_svg, lines_svg, stroke_svg
 from kg.draw.paths import Point
 from kg.draw.words import width, wrap
 
@@ -25,9 +25,9 @@ class Label:
     mark: str = ""
 
     def __post_init__(self) -> None:
-        shown = f"{self.mark} {self.text}" if self.mark else self.text
-        self.lines = wrap(shown, ROOM, SIZE, MOST_LINES)
-        self.wide = max(width(line, SIZE) for line in self.lines)
+        self.badge = badge_width(self.mark, SIZE) + 0.8 if self.mark else 0.0
+        self.lines = wrap(self.text, ROOM, SIZE, MOST_LINES)
+        self.wide = max(width(line, SIZE) for line in self.lines) + 2 * self.badge
         self.x = 0.0
 
 
@@ -97,4 +97,6 @@ def row_svg(labels: Sequence[Label], edge: float, *, above: bool) -> str:
         out.append(stroke_svg([(found.x, start), found.anchor], weight=0.15, colour=GREY))
         out.append(dot_svg(*found.anchor, r=0.42))
         out.append(lines_svg(found.x, first, found.lines, SIZE, anchor="middle"))
+        if found.mark:
+            out.append(badge_svg(found.x - found.wide / 2, first, found.mark, SIZE))
     return "".join(out)

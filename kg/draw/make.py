@@ -31,7 +31,8 @@ if TYPE_CHECKING:
     from kg.vocabulary import Vocabulary
 
 LICENCE = "CC BY 4.0"
-_table = lru_cache(maxsize=4)(read_table)
+table_of = lru_cache(maxsize=4)(read_table)
+"""The table of an ontology folder, read once."""
 
 
 @dataclass(frozen=True)
@@ -108,12 +109,12 @@ def drawing(catalogue: Catalogue, *patterns: str) -> Drawing:
     named = [
         p if p in vocabulary.terms and vocabulary.terms[p].role == "pattern" else catalogue.pattern_named(p) for p in patterns
     ]
-    table = _table(Path(catalogue.root))
+    table = table_of(Path(catalogue.root))
     facts = catalogue.context.reader.facts(named)
-    return _make([_Subject(p, facts[p], table, vocabulary) for p in named], catalogue.stamp.release)
+    return _make([Subject(p, facts[p], table, vocabulary) for p in named], catalogue.stamp.release)
 
 
-class _Subject:
+class Subject:
     """One pattern, drawn on its sheet."""
 
     def __init__(self, pattern: str, facts: PatternFacts, table: Table, vocabulary: Vocabulary) -> None:
@@ -231,7 +232,7 @@ def _shown(sheet: Sheet) -> tuple[tuple[str, str, str], ...]:
     return tuple((f, v, s) for (f, v), s in found.items())
 
 
-def _make(subjects: Sequence[_Subject], release: str) -> Drawing:
+def _make(subjects: Sequence[Subject], release: str) -> Drawing:
     marks, differences = _differences(subjects) if len(subjects) > 1 else ({}, [])
     page = compose([s.column(marks) for s in subjects], differences)
     labels = tuple(s.label for s in subjects)
@@ -256,7 +257,7 @@ def _make(subjects: Sequence[_Subject], release: str) -> Drawing:
     )
 
 
-def _differences(subjects: Sequence[_Subject]) -> tuple[dict[str, str], list[tuple[str, str]]]:
+def _differences(subjects: Sequence[Subject]) -> tuple[dict[str, str], list[tuple[str, str]]]:
     """(slot -> number, [(number, what differs)]): slots of which both are recorded, or in which a part is there or absent."""
     a, b = subjects
     slots = (*a.choices.table.features, *a.choices.table.parts)

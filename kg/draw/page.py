@@ -9,11 +9,24 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from kg.draw.ink import BLACK, DASH, GHOST_DASH, GREY, OUTLINE, THIN, item_svg, lines_svg, stroke_svg, text_svg
+from kg.draw.ink import (
+    BLACK,
+    DASH,
+    GHOST_DASH,
+    GREY,
+    OUTLINE,
+    THIN,
+    badge_svg,
+    badge_width,
+    item_svg,
+    lines_svg,
+    stroke_svg,
+    text_svg,
+)
 from kg.draw.labels import Label, height, place, row_svg
 from kg.draw.paths import number
 from kg.draw.sheet import Sheet, View
-from kg.draw.words import escape, width, wrap
+from kg.draw.words import escape, wrap
 from kg.wording import CAUTION
 
 MARGIN = 7.0
@@ -85,8 +98,8 @@ def compose(columns: Sequence[Column], differences: Sequence[tuple[str, str]] = 
         bottoms.append(bottom)
     y = max(bottoms) + 1.0
     out.append(stroke_svg([(MARGIN, y), (total - MARGIN, y)], weight=0.15, colour=GREY))
-    out.append(lines_svg(MARGIN, y + 3.4, wrap(f"{STUDY} {CAUTION}", total - 2 * MARGIN, SMALL), SMALL, colour=GREY))
-    y += 3.4 + 1.2 * SMALL * len(wrap(f"{STUDY} {CAUTION}", total - 2 * MARGIN, SMALL))
+    out.append(lines_svg(MARGIN, y + 3.4, (STUDY, CAUTION), SMALL, colour=GREY))
+    y += 3.4 + 2.4 * SMALL
     return Page(total, round(y + MARGIN - 3.0, 1), "".join(out))
 
 
@@ -125,7 +138,7 @@ def _labels(column: Column, view: View) -> list[tuple[str, tuple[float, float], 
     out: dict[str, tuple[str, tuple[float, float], str]] = {}
     for item in view.items:
         if item.label and item.anchor is not None and item.label not in out:
-            mark = next((column.marks[s] for s in item.slots if s in column.marks), "")
+            mark = " ".join(dict.fromkeys(column.marks[s] for s in item.slots if s in column.marks))
             out[item.label] = (item.label, item.anchor, mark)
     return list(out.values())
 
@@ -163,9 +176,10 @@ def _details(column: Column, x: float, y: float, wide: float) -> tuple[str, floa
 def _detail(view: View, x: float, y: float, wide: float, marks: Mapping[str, str]) -> tuple[str, float]:
     left, top, right, bottom = view.bounds()
     scale = min(wide / max(right - left, 1e-6), DETAIL_TALL / max(bottom - top, 1e-6), 1.6)
-    numbers = dict.fromkeys(marks[s] for i in view.items for s in i.slots if s in marks)
-    caption = f"{' '.join(numbers)} {view.caption}".strip()
-    out = [text_svg(x, y + CAPTION, caption, CAPTION, bold=True)]
+    mark = " ".join(dict.fromkeys(marks[s] for i in view.items for s in i.slots if s in marks))
+    indent = badge_width(mark, CAPTION) + 1.0 if mark else 0.0
+    out = [badge_svg(x, y + CAPTION, mark, CAPTION)] if mark else []
+    out.append(text_svg(x + indent, y + CAPTION, view.caption, CAPTION, bold=True))
     dx, dy = x - left * scale + 0.5, y + 5.2 - top * scale
     out += [item_svg(i, lambda p: (dx + p[0] * scale, dy + p[1] * scale)) for i in view.items]
     used = 5.2 + (bottom - top) * scale
@@ -194,7 +208,7 @@ def _differences(rows: Sequence[tuple[str, str]], y: float, total: float) -> tup
     y += CAPTION + 1.6
     for mark, text in rows:
         lines = wrap(text, total - 2 * MARGIN - 9.0, CAPTION)
-        out.append(text_svg(MARGIN + 2, y + CAPTION, mark, CAPTION, bold=True))
+        out.append(badge_svg(MARGIN, y + CAPTION, mark, CAPTION))
         out.append(lines_svg(MARGIN + 9, y + CAPTION, lines, CAPTION))
         y += 1.2 * CAPTION * len(lines) + 0.7
     return "".join(out), y + 2.0
@@ -214,8 +228,3 @@ def document(page: Page, *, title: str, text: str, metadata: str, name: str) -> 
         f'{head}\n<title id="{name}-title">{escape(title)}</title>\n<desc id="{name}-desc">{escape(text)}</desc>\n'
         f"<metadata>{escape(metadata)}</metadata>\n{page.body}\n</svg>\n"
     )
-
-
-def label_width(text: str) -> float:
-    """How wide a caption is."""
-    return width(text, CAPTION)

@@ -160,9 +160,12 @@ class Sheet:
         It is dashed if none of them is recorded. ``label``: None says what is shown, "" says nothing.
         """
         real = [c for c in shown if c.slot and (c.tokens or c.values) and c.status != ABSENT]
+        if dashed is None:
+            dashed = bool(shown) and not any(c.recorded for c in shown)
         item = Item(
-            tags=tuple(t for c in real for t in tags_of(c)),
-            dashed=bool(shown) and not any(c.recorded for c in shown) if dashed is None else dashed,
+            # A solid stroke says nothing of what is not recorded.
+            tags=tuple(t for c in real if dashed or c.recorded for t in tags_of(c)),
+            dashed=dashed,
             label=label_of(real) if label is None else label,
             slots=tuple(c.slot for c in real),
             some=bool(shown) and shown[0].status == VARIES and len(shown[0].tokens) == 1,

@@ -140,9 +140,9 @@ def _form_faults(raw: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
             yield "[[body]]", "a body has no model"
     for name, row in _tables(raw.get("face", {})):
         if row is None or not isinstance(row.get("signs"), str) or not isinstance(row.get("plain"), str):
-            yield name, f"the face {name} has no signs or no plain signs"
+            yield f"[face.{name}]", f"the face {name} has no signs or no plain signs"
         elif not row["plain"].isascii():
-            yield name, f"the plain signs of the face {name} are not ASCII"
+            yield f"[face.{name}]", f"the plain signs of the face {name} are not ASCII"
 
 
 def _tables(rows: Mapping[str, Any]) -> Iterator[tuple[str, dict[str, Any] | None]]:

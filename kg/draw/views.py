@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kg.draw.make import _Subject, _table
+from kg.draw.make import Subject, table_of
 
 if TYPE_CHECKING:
     from kg.catalogue import Catalogue
@@ -15,4 +15,4 @@ if TYPE_CHECKING:
 def sheet_of(catalogue: Catalogue, pattern: str) -> Sheet:
     """The views of one pattern (a short name). Raises CatalogueError (BL-C04) if the drawing table is wrong."""
     facts = catalogue.context.reader.facts([pattern])[pattern]
-    return _Subject(pattern, facts, _table(Path(catalogue.root)), catalogue.vocabulary).sheet
+    return Subject(pattern, facts, table_of(Path(catalogue.root)), catalogue.vocabulary).sheet

@@ -63,7 +63,9 @@ def _rings(s: Sheet, joint: float, thick: float, open_by: float) -> None:
         move = then(mirror(), turn(-open_by, joint, 0)) if sign > 0 else turn(open_by, joint, 0)
         item = s.item(grip, rings, shank, handle, label="")
         item.solid(arm.map(move), (ring + hole).map(move))
-    s.item(rings if rings else grip).at(*turn(open_by, joint, 0)((cx + rx * 0.1, -cy - ry + rim * 0.5)))
+    s.item(rings, grip, label=rings.text if rings.recorded else None).at(
+        *turn(open_by, joint, 0)((cx + rx * 0.1, -cy - ry + rim * 0.5))
+    )
     if shank.recorded:
         s.item(shank).at(*turn(-open_by, joint, 0)((joint * 0.72 + 0.06 * n, gap * 0.55)))
     ratchet = s.get("ratchet", quiet=True)
@@ -96,7 +98,7 @@ def _bars(s: Sheet, joint: float, thick: float) -> None:
     arm = ribbon(course, [thick * 0.9, thick * 1.1, thick * 1.3, thick * 1.3, thick * 1.5, thick * 1.4], start="round")
     for move in (mirror(), lambda p: p):
         s.item(grip, bars, s.get("handle", quiet=True), label="").solid(arm.map(move))
-    s.item(bars if bars else grip).at(0.3 * joint, -spread * 1.02)
+    s.item(bars, grip, label=bars.text if bars.recorded else None).at(0.3 * joint, -spread * 1.02)
     spring = s.get("spring", quiet=True)
     if spring:
         item = s.item(spring)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from kg.draw.choices import Choice
 from kg.draw.models.jaws import BUILDS
 from kg.draw.paths import Path, Point, box, flip, line, mirror, ribbon, shape, then
 from kg.draw.sheet import GHOST, Item, Sheet
@@ -55,81 +58,63 @@ def _course(form: str, n: float) -> list[Point]:
 def draw(s: Sheet) -> None:
     """Handle and blade from the side, and the blade from the front."""
     n = s.length
-    form, ends, grip, blade = (
-        s.get("blade-form", knows=FORMS),
-        s.get("ends", quiet=True),
-        s.get("grip", quiet=True),
-        s.get("retractor-blade", quiet=True),
-    )
-    build, width, hooks, prongs = (
-        s.get("build", quiet=True),
-        s.get("blade-width", quiet=True),
-        s.get("hooks", quiet=True),
-        s.get("prongs", quiet=True),
-    )
-    rigidity = s.get("rigidity", quiet=True, knows=("malleable",))
-    count, point = s.get("prong-count", quiet=True), s.get("prong-point", quiet=True)
-    k = BUILDS.get(build.token, 1.0)
-    two = ends.token == "two"
-    thick = n * 0.0115 * (0.45 + 0.55 * k)
-    front, back = 0.6 * n, 0.3 * n if two else 0.0
+    form, ends = s.get("blade-form", knows=FORMS), s.get("ends", quiet=True)
+    blade, hooks, prongs, width = (s.get(name, quiet=True) for name in ("retractor-blade", "hooks", "prongs", "blade-width"))
     hooked = hooks.recorded and not (form.recorded or blade.recorded)
-    token = (
-        form.token if form.recorded else "hooks" if hooked else "rake" if prongs.recorded and not blade.recorded else "plain"
-    )
-    handle = s.item(grip if grip.recorded else s.get("handle", quiet=True), build, rigidity, ends, label="", dashed=s.empty)
-    if token in ("flat",) and not two and not grip.recorded:
-        handle.solid(ribbon([(0, 0), (front, 0)], [thick, thick], start="round"))
-    elif hooked:
-        handle.solid(
-            ribbon(
-                [(back, 0), (0.2 * n, 0), (0.5 * n, 0), (front + 0.22 * n, 0)],
-                [thick * 1.7, thick * 2, thick * 1.2, thick * 0.6],
-                start="round",
-            )
-        )
-        handle.line(*[line(((0.2 + 0.015 * i) * n, -thick * 1.4), ((0.2 + 0.015 * i) * n, thick * 1.4)) for i in range(12)])
-    elif two:
-        handle.solid(ribbon([(back, 0), (front, 0)], [thick, thick]))
-    else:
-        handle.solid(
-            box(0, -2.4 * thick, 0.46 * n, 2.4 * thick, 2.2 * thick), ribbon([(0.44 * n, 0), (front, 0)], [thick * 1.2, thick])
-        )
-        handle.line(*[line(((0.08 + 0.024 * i) * n, -2.2 * thick), ((0.08 + 0.024 * i) * n, 2.2 * thick)) for i in range(14)])
-    if grip.recorded:
-        s.item(grip).at(0.25 * n, -2 * thick)
+    forked = prongs.recorded and not blade.recorded
+    token = form.token if form.recorded else "hooks" if hooked else "rake" if forked else "plain"
+    thick = n * 0.0115 * (0.45 + 0.55 * BUILDS.get(s.get("build", quiet=True).token, 1.0))
+    front, back = 0.6 * n, 0.3 * n if ends.token == "two" else 0.0
     shown = (blade if blade.recorded else form, form, width)
-    recorded = any(c.recorded for c in (form, blade, hooks, prongs))
-    if token == "hooks":
-        _hooks(s, front + 0.2 * n, thick, n, two)
-    else:
-        course = [(front + x, y) for x, y in _course(token, n)]
-        item = s.item(*shown, label="", dashed=not recorded)
+    if token != "hooks":
+        # The blade begins under the handle, so that no line parts them where the metal is one piece.
+        course = [(0.45 * n, 0.0), *((front + x, y) for x, y in _course(token, n))]
+        item = s.item(*shown, label="", dashed=not any(c.recorded for c in (form, blade, hooks, prongs)))
         widths = [thick] * (len(course) - 1) + [thick * (0.3 if token == "rake" else 0.55)]
-        item.solid(ribbon(course, widths, end="flat" if token != "rake" else "point"))
-        label = s.item(form if form.recorded else blade if blade.recorded else prongs if prongs.recorded else form)
-        label.at(*course[-3])
+        item.solid(ribbon(course, widths, end="point" if token == "rake" else "flat"))
+        s.item(next((c for c in (form, blade, prongs) if c.recorded), form)).at(*course[-3])
     if "two" in ends.tokens:
-        second = _second(s, token, n, back, thick, ends, hooks, prongs, shown)
-        if not two:  # made with one end or two: the second as an outline
+        second = _second(s, token, back, thick, shown)
+        if ends.token != "two":  # made with one end or two: the second as an outline
             second.strokes, second.label = [(GHOST, paths) for _, paths in second.strokes], ""
-    if token != "hooks" and s.set("front", True):
-        _front(s, token, width, count, point, prongs, blade, form)
+    _handle(s, token, front, back, thick)
+    if token == "hooks":
+        _hooks(s, front + 0.2 * n, thick, n)
+    else:
+        _front(s, token, width, prongs, blade, form)
+    rigidity = s.get("rigidity", quiet=True, knows=("malleable",))
     if rigidity.token == "malleable":
-        course = [(front, 0), (front + 0.12 * n, 0.005 * n), (front + 0.22 * n, 0.06 * n), (front + 0.28 * n, 0.16 * n)]
-        s.item(rigidity).ghost(ribbon(course, [thick] * 4)).at(*course[2])
-    for name, x in (
-        ("grip", 0.25 * n),
-        ("shank", 0.52 * n),
-        ("back", back),
-        ("joint", 0.56 * n),
-        ("end", front + 0.18 * n),
-        ("tip", front + 0.2 * n),
-    ):
-        s.place(name, x, 0 if name not in ("tip",) else 0.18 * n, 2 * thick)
+        bent = [(front, 0), (front + 0.12 * n, 0.005 * n), (front + 0.22 * n, 0.06 * n), (front + 0.28 * n, 0.16 * n)]
+        s.item(rigidity).ghost(ribbon(bent, [thick] * 4)).at(*bent[2])
+    places = {"grip": 0.25 * n, "shank": 0.52 * n, "back": back, "joint": 0.56 * n, "end": front + 0.18 * n}
+    for name, x in places.items():
+        s.place(name, x, 0, 2 * thick)
+    s.place("tip", front + 0.2 * n, 0.18 * n, 2 * thick)
 
 
-def _hooks(s: Sheet, x: float, thick: float, n: float, two: bool) -> None:
+def _handle(s: Sheet, token: str, front: float, back: float, thick: float) -> None:
+    """What the hand holds; grooved where a handle is recorded."""
+    n = s.length
+    grip, part, build, ends = (s.get(name, quiet=True) for name in ("grip", "handle", "build", "ends"))
+    known = grip.recorded or part.recorded
+    item = s.item(grip if grip.recorded else part, part, build, ends, label="", dashed=s.empty)
+    if token == "hooks":
+        course = [(back, 0), (0.2 * n, 0), (0.5 * n, 0), (front + 0.22 * n, 0)]
+        item.solid(ribbon(course, [thick * 1.7, thick * 2, thick * 1.2, thick * 0.6], start="round"))
+    elif ends.token == "two":
+        item.solid(ribbon([(back + 0.05 * n, 0), (front - 0.05 * n, 0)], [thick * 1.35] * 2, start="round", end="round"))
+    elif token == "flat" and not known:
+        item.solid(ribbon([(0, 0), (front, 0)], [thick, thick], start="round"))
+    else:
+        item.solid(box(0, -2.4 * thick, 0.5 * n, 2.4 * thick, 2.2 * thick))
+        if known:
+            grooves = [(0.08 + 0.024 * i) * n for i in range(16)]
+            item.line(*[line((x, -2.2 * thick), (x, 2.2 * thick)) for x in grooves])
+    if known:
+        s.item(grip if grip.recorded else part).at(0.25 * n, -2 * thick)
+
+
+def _hooks(s: Sheet, x: float, thick: float, n: float) -> None:
     hooks, count, point = s.get("hooks"), s.get("prong-count", quiet=True), s.get("prong-point", quiet=True)
     item = s.item(hooks, count, point)
     item.solid(
@@ -141,22 +126,24 @@ def _hooks(s: Sheet, x: float, thick: float, n: float, two: bool) -> None:
     item.at(x + 0.098 * n, 0.03 * n)
 
 
-def _second(s: Sheet, token: str, n: float, back: float, thick: float, ends, hooks, prongs, shown) -> Item:  # type: ignore[no-untyped-def]
+def _second(s: Sheet, token: str, back: float, thick: float, shown: Sequence[Choice]) -> Item:
     """The other end of a double-ended retractor: prongs or hooks where there are any, else a blade the other way round."""
+    n, (ends, hooks, prongs) = s.length, (s.get(name, quiet=True) for name in ("ends", "hooks", "prongs"))
     forked = prongs.recorded or hooks.recorded
-    form = "rake" if forked and token != "rake" else token if token != "hooks" else "rake"
-    move = then(flip(back / 2), mirror()) if form in ("double-curve", "curved") else flip(back / 2)
-    scale = 0.85 if form not in ("double-curve",) else 1.0
-    course = [move((x * scale, y * scale)) for x, y in _course(form, n)]
-    widths = [thick] * (len(course) - 1) + [thick * 0.5]
+    form = "rake" if forked or token == "hooks" else token
+    turned = form in ("double-curve", "curved")
+    move = then(flip(back / 2), mirror()) if turned else flip(back / 2)
+    size = 1.0 if form == "double-curve" else 0.85
+    course = [(0.45 * n, 0.0), *(move((x * size, y * size)) for x, y in _course(form, n))]
     first = (prongs if prongs.recorded else hooks) if forked else shown[0]
     item = s.item(first, ends, dashed=not first.recorded)
-    item.solid(ribbon(course, widths, end="point" if forked else "flat"))
+    item.solid(ribbon(course, [thick] * (len(course) - 1) + [thick * 0.5], end="point" if forked else "flat"))
     return item.at(*course[-3])
 
 
-def _front(s: Sheet, token: str, width, count, point, prongs, blade, form) -> None:  # type: ignore[no-untyped-def]
+def _front(s: Sheet, token: str, width: Choice, prongs: Choice, blade: Choice, form: Choice) -> None:
     """Blade and prongs from the front, where their width and number are seen."""
+    count, point = s.get("prong-count", quiet=True), s.get("prong-point", quiet=True)
     if not (width.recorded or count.recorded or prongs.recorded):
         return
     view = s.detail("front", "from the front, enlarged")

@@ -105,7 +105,7 @@ def gutter(s: Sheet) -> None:
     )
     weight, retention, build = (
         s.get("weight", quiet=True),
-        s.get("retention", quiet=True, knows=("weight",)),
+        s.get("retention", quiet=True, knows=() if s.get("weight", quiet=True).recorded else ("weight",)),
         s.get("build", quiet=True, knows=("heavy",)),
     )
     w = 0.018 * n * (1.3 if build.token == "heavy" else 1.0)

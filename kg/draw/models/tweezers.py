@@ -95,7 +95,7 @@ def draw(s: Sheet) -> None:
         s.place("tip", n, 0, gap + at_tip)
         s.place("end", 0.9 * n, 0, gap + 2 * at_tip)
         s.move = None
-    s.item(arms if arms.recorded else grip).at(0.3 * n, 0.045 * n)
+    s.item(arms, grip, label=arms.text if arms.recorded else None).at(0.3 * n, 0.045 * n)
     s.place("grip", 0.42 * n, 0, open_by + wide)
     s.place("shank", 0.66 * n, 0, 0.036 * n)
     s.place("back", 0.0, 0, 0.01 * n)
@@ -108,7 +108,7 @@ def draw(s: Sheet) -> None:
 
 
 def _ribs(s: Sheet, n: float, open_by: float, wide: float) -> None:
-    item = s.item(s.get("grip"), label="")
+    item = s.item(s.get("grip", knows=("spring",)), label="", dashed=False)
     for sign in (-1, 1):
         item.line(
             *[
@@ -174,7 +174,7 @@ def jointed(s: Sheet) -> None:
         s.item(grip, label="").line(
             *[line(((0.4 + 0.018 * i) * n, sign * 0.05 * n), ((0.4 + 0.018 * i) * n, sign * 0.082 * n)) for i in range(9)]
         )
-    s.item(arms if arms.recorded else grip).at(0.3 * n, -0.062 * n)
+    s.item(arms, grip, label=arms.text if arms.recorded else None).at(0.3 * n, -0.062 * n)
     latch = s.get("latch", quiet=True)
     if latch:
         item = s.item(latch)
@@ -245,7 +245,7 @@ def crossed(s: Sheet) -> None:
         arm = ribbon(course, [wide * 0.8, wide * 0.8, wide * 0.9, wide, wide, wide * 1.05, wide * 0.8])
         first = grip if grip.recorded else arms
         s.item(first, arms, build, s.get("handle", quiet=True), label="").solid(arm.map(mirror()) if sign > 0 else arm)
-    s.item(arms if arms.recorded else grip).at(0.2 * n, -0.098 * n)
+    s.item(arms, grip, label=arms.text if arms.recorded else None).at(0.2 * n, -0.098 * n)
     s.place("grip", 0.25 * n, 0, 0.1 * n)
     s.place("back", 0, 0, 0.05 * n)
     draw_jaws(s, joint + 0.02 * n, n, 0.024 * n)
