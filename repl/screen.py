@@ -28,10 +28,10 @@ class Screen:
     colour: bool = False
     colour_err: bool = False
     format: str = "text"
-    catalogue: str = ""
-    """An exported file to answer from; empty: the shipped catalogue, with one's own."""
     plain: bool = False
     """Sketches in ASCII only."""
+    catalogue: str = ""
+    """An exported file to answer from; empty: the shipped catalogue, with one's own."""
     failed: bool = field(default=False, init=False)
     """Whether an error was shown."""
 
