@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Mapping, Sequence
 
+from kg import names
 from kg.answer.context import Context
 from kg.answer.filters import group_values
 from kg.export.handout import Card
@@ -60,17 +61,18 @@ def _chained(cards: Sequence[Card], alike: Mapping[str, Sequence[LookAlike]]) ->
 def grouped(ctx: Context, cards: Sequence[Card], slot: str) -> dict[str, tuple[str, ...]]:
     """pattern -> the values of a feature (or whether it has a part) under which it stands."""
     facts = ctx.reader.facts([c.name for c in cards])
-    return {name: tuple(group_values(ctx, slot, found)) for name, found in facts.items()}
+    of_kind = " in general" if slot == names.OF_KIND else ""  # how the label of a kind ends
+    return {name: tuple(v.removesuffix(of_kind) for v in group_values(ctx, slot, found)) for name, found in facts.items()}
 
 
 def given_groups(answer: Answer) -> dict[str, tuple[str, ...]]:
     """pattern -> its groups, as an answer that is grouped already has them."""
-    names = {m.label: m.name for m in answer.matches}
+    by_label = {m.label: m.name for m in answer.matches}
     out: dict[str, tuple[str, ...]] = {}
     for group in answer.groups or ():
         for label in group.labels:
-            if label in names:
-                out[names[label]] = (*out.get(names[label], ()), group.value)
+            if label in by_label:
+                out[by_label[label]] = (*out.get(by_label[label], ()), group.value)
     return out
 
 
