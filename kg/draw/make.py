@@ -11,7 +11,6 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -22,7 +21,7 @@ from kg.draw.models.icons import icon
 from kg.draw.models.registry import model
 from kg.draw.page import STUDY, Column, compose, document
 from kg.draw.sheet import Sheet, tags_of
-from kg.draw.table import Table, read_table
+from kg.draw.table import Table, table_of
 from kg.wording import CAUTION, listing
 
 if TYPE_CHECKING:
@@ -31,8 +30,6 @@ if TYPE_CHECKING:
     from kg.vocabulary import Vocabulary
 
 LICENCE = "CC BY 4.0"
-table_of = lru_cache(maxsize=4)(read_table)
-"""The table of an ontology folder, read once."""
 
 
 @dataclass(frozen=True)

@@ -11,24 +11,22 @@ reach, the half near the joint is dotted.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
 from pathlib import Path
 
 from kg.draw.choices import KNOWN, VARIES, Choices, body_of
 from kg.draw.models.jaws import EXTENTS
-from kg.draw.table import read_table
+from kg.draw.table import table_of
 from kg.facts import FactReader
 from kg.model import JawSketch
 from kg.vocabulary import Vocabulary
 
 CELLS = 16
-_table = lru_cache(maxsize=4)(read_table)
 _FRAME, _PLAIN = "╭─╮│╰╯·", "+-+|++."
 
 
 def jaw_sketches(root: Path, vocabulary: Vocabulary, reader: FactReader, patterns: Sequence[str]) -> tuple[JawSketch, ...]:
     """One sketch for each of the patterns with a recorded jaw surface, in their order; none where that varies only."""
-    table = _table(root)
+    table = table_of(root)
     facts = reader.facts(patterns)
     out = []
     for pattern in patterns:

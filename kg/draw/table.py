@@ -7,6 +7,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -114,6 +115,8 @@ def read_table(root: Path) -> Table:
     )
 
 
+table_of = lru_cache(maxsize=4)(read_table)
+"""The table of an ontology folder, read once in a process."""
 _BODY = ("model", "kinds", "values", "has", "assume")
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kg.draw.make import Subject, table_of
+from kg.draw.make import Subject
+from kg.draw.table import table_of
 
 if TYPE_CHECKING:
     from kg.catalogue import Catalogue

@@ -31,19 +31,21 @@ def escape(text: str) -> str:
 @lru_cache(maxsize=4096)
 def width(text: str, size: float) -> float:
     """How wide a text is at a size, in the same unit; combining marks take no room, wide letters two."""
-    total = 0.0
-    for char in text:
-        if char in _NARROW:
-            total += 0.36
-        elif char in _WIDE:
-            total += 0.82
-        elif char.isascii():
-            total += 0.6
-        elif unicodedata.combining(char):
-            continue
-        else:
-            total += 1.05 if unicodedata.east_asian_width(char) in "WF" else 0.7
-    return total * size
+    return sum(map(_share, text)) * size
+
+
+@lru_cache(maxsize=4096)
+def _share(char: str) -> float:
+    """How wide a letter is at size 1."""
+    if char in _NARROW:
+        return 0.36
+    if char in _WIDE:
+        return 0.82
+    if char.isascii():
+        return 0.6
+    if unicodedata.combining(char):
+        return 0.0
+    return 1.05 if unicodedata.east_asian_width(char) in "WF" else 0.7
 
 
 def wrap(text: str, room: float, size: float, most: int = 99) -> list[str]:
@@ -66,14 +68,15 @@ def wrap(text: str, room: float, size: float, most: int = 99) -> list[str]:
 
 
 def _pieces(word: str, room: float, size: float) -> Sequence[str]:
-    out = []
-    while width(word, size) > room and len(word) > 1:
-        end = len(word) - 1
-        while end > 1 and width(word[:end], size) > room:
-            end -= 1
-        out.append(word[:end])
-        word = word[end:]
-    return [*out, word]
+    """A word cut into pieces of at most ``room``, each of one letter at least; one piece if it fits."""
+    out, used, start = [], 0.0, 0
+    for n, char in enumerate(word):
+        wide = _share(char) * size
+        if used + wide > room and n > start:
+            out.append(word[start:n])
+            used, start = 0.0, n
+        used += wide
+    return [*out, word[start:]]
 
 
 def _cut(line: str, room: float, size: float) -> str:

@@ -180,27 +180,54 @@ def test_what_is_not_recorded_is_dashed_or_left_out(drawings) -> None:
 
 
 def test_texts_do_not_touch_each_other_or_the_drawing(drawings) -> None:
-    """Boxes of all texts, measured with a typeface that is not ours (the one that Pillow brings)."""
-    font = pytest.importorskip("PIL.ImageFont", reason="pip install pillow").load_default(100)
     for pattern, drawn in drawings.items():
-        root = ElementTree.fromstring(drawn.svg())
-        boxes = []
-        for text in root.iter(f"{SVG}text"):
-            size = float(text.get("font-size", "0"))
-            wide = font.getlength(text.text or "") * size / 100
-            x, y = float(text.get("x", "0")), float(text.get("y", "0"))
-            left = x - wide / 2 if text.get("text-anchor") == "middle" else x - wide if text.get("text-anchor") == "end" else x
-            boxes.append((left, y - 0.75 * size, left + wide, y + 0.2 * size, text.text))
-        for i, a in enumerate(boxes):
-            for b in boxes[i + 1 :]:
-                apart = a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]
-                assert apart, (pattern, a[4], b[4])
-        for group in root.iter(f"{SVG}g"):
-            for path in group.findall(f"{SVG}path"):
-                nodes = re.findall(rf"({NUMBER}) ({NUMBER})", path.get("d", ""))
-                for x, y in ((float(a), float(b)) for a, b in nodes):
-                    inside = [t for left, top, right, bottom, t in boxes if left < x < right and top < y < bottom]
-                    assert not inside, (pattern, inside)
+        assert collisions(drawn.svg()) == [], pattern
+
+
+def test_nor_where_two_stand_side_by_side(catalogue) -> None:
+    pairs = list(look_alike_pairs(catalogue.context))[::30]
+    mixed = [(a, b) for (a, _), (_, b) in zip(pairs, reversed(pairs), strict=True) if a != b][::3]
+    for a, b in (*pairs, *mixed):
+        assert collisions(drawing(catalogue, a, b).svg()) == [], (a, b)
+
+
+def test_leader_lines_do_not_cross(drawings) -> None:
+    """Two segments cross if the ends of each lie on both sides of the other (orientation test)."""
+    leader = re.compile(rf'stroke="#555" stroke-width="0.15" d="M({NUMBER}) ({NUMBER})L({NUMBER}) ({NUMBER})"')
+
+    def side(a: tuple[float, float], b: tuple[float, float], p: tuple[float, float]) -> float:
+        return (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])
+
+    for pattern, drawn in drawings.items():
+        found = [tuple(map(float, m)) for m in leader.findall(drawn.svg())]
+        lines = [((x0, y0), (x1, y1)) for x0, y0, x1, y1 in found if y0 != y1]
+        for i, (a, b) in enumerate(lines):
+            for p, q in lines[:i]:
+                crossing = side(a, b, p) * side(a, b, q) < 0 and side(p, q, a) * side(p, q, b) < 0
+                assert not crossing, pattern
+
+
+def collisions(svg: str) -> list[tuple[str | None, str | None]]:
+    """Texts that overlap each other, or a stroke; measured with a typeface that is not ours (the one that Pillow brings)."""
+    font = pytest.importorskip("PIL.ImageFont", reason="pip install pillow").load_default(100)
+    root = ElementTree.fromstring(svg)
+    boxes, out = [], []
+    for text in root.iter(f"{SVG}text"):
+        size = float(text.get("font-size", "0"))
+        wide = font.getlength(text.text or "") * size / 100
+        x, y = float(text.get("x", "0")), float(text.get("y", "0"))
+        left = x - wide / 2 if text.get("text-anchor") == "middle" else x - wide if text.get("text-anchor") == "end" else x
+        boxes.append((left, y - 0.75 * size, left + wide, y + 0.2 * size, text.text))
+    for i, a in enumerate(boxes):
+        for b in boxes[i + 1 :]:
+            if not (a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]):
+                out.append((a[4], b[4]))
+    for group in root.iter(f"{SVG}g"):
+        for path in group.findall(f"{SVG}path"):
+            nodes = re.findall(rf"({NUMBER}) ({NUMBER})", path.get("d", ""))
+            for x, y in ((float(a), float(b)) for a, b in nodes):
+                out += [(t, None) for left, top, right, bottom, t in boxes if left < x < right and top < y < bottom]
+    return out
 
 
 def test_the_same_catalogue_gives_the_same_drawing(catalogue) -> None:

@@ -23,7 +23,7 @@ def jaw_face(s: Sheet) -> None:
     n *= {"short": 0.72, "long": 1.12}.get(proportion.token, 1.0)
     tokens = form.tokens or tuple(s.set("forms", ()))
     outline = _face_outline(n, half, tokens, tip.token)
-    shown = (surface, form, proportion, fenestration, insert)
+    shown = (s.get("jaws", quiet=True), surface, form, proportion, fenestration, insert)
     s.item(*shown, view=view, label="", dashed=surface.status == "not recorded").solid(outline)
     if fenestration.token == "window":
         s.item(fenestration, view=view, label="").hole(_face_window(n, half, tokens))

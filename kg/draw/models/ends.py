@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from kg.draw.paths import arc, box, curve, ellipse, line, poly, ribbon, shape, turn_point
+from kg.draw.paths import Path, arc, box, curve, ellipse, line, poly, ribbon, shape, turn_point
 from kg.draw.sheet import Item
 
 End = Callable[[Item, float, float, float], None]
@@ -281,9 +281,9 @@ def mallet(item: Item, x: float, u: float, t: float) -> None:
     item.line(line((x - 1.8 * u, -10 * u), (x + 17.8 * u, -10 * u)), line((x - 1.8 * u, 10 * u), (x + 17.8 * u, 10 * u)))
 
 
-def mallet_soft(item: Item, x: float, u: float, t: float) -> None:
-    mallet(item, x, u, t)
-    item.shade(
+def soft_faces(x: float, u: float) -> tuple[Path, Path]:
+    """The soft facings of a mallet's head that begins at ``x``."""
+    return (
         box(x - 1.6 * u, -12.6 * u, x + 17.6 * u, -10.2 * u, 1.6 * u),
         box(x - 1.6 * u, 10.2 * u, x + 17.6 * u, 12.6 * u, 1.6 * u),
     )
@@ -372,7 +372,6 @@ ENDS: dict[str, End] = {
     "ring": ring,
     "ball": ball,
     "mallet": mallet,
-    "mallet-soft": mallet_soft,
     "guillotine": guillotine,
     "crosswise": crosswise,
     "basket": basket,

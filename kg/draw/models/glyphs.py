@@ -14,7 +14,7 @@ Glyph = Callable[[Item, float], None]
 
 def glyph(s: Sheet, choice: Choice, kind: str, name: str) -> None:
     """The part at its place; several at one place stand beside each other."""
-    place = s.places.get(name) or next(iter(s.places.values()), None) or Place(0.0, 0.0, 0.05 * s.length)
+    place = s.places.get(name) or s.places.get("end") or Place(0.0, 0.0, 0.05 * s.length)
     u = s.length / 150
     along = place.used * 9 * u * (1 if name in ("grip", "back", "joint") else -1)
     place.used += 1

@@ -154,9 +154,23 @@ def _build(i: Item, t: str) -> None:
 
 
 def _tip(i: Item, t: str) -> None:
-    from kg.draw.models.details import _tip as profile
-
-    i.solid(profile(t, -1).map(lambda p: (p[0], p[1] + 3.0)), profile(t, 1).map(lambda p: (p[0], p[1] - 3.0)))
+    ends = {
+        "blunt": [(19, -3.6), (20, -2.2, 1), (20, 2.2, 1), (19, 3.6)],
+        "broad": [(18, -5.4), (20, -4.4, 1), (20, 4.4, 1), (18, 5.4)],
+        "fine": [(14, -1.4), (20, -0.5), (20, 0.5), (14, 1.4)],
+        "pointed": [(11, -3), (21, 0, 1), (11, 3)],
+        "rounded": [(17, -4), (20, -2.4), (21, 0), (20, 2.4), (17, 4)],
+        "tapered": [(12, -2.6), (20, -1.2, 1), (20, 1.2, 1), (12, 2.6)],
+        "conical": [(12, -4, 1), (21, -0.6), (21, 0.6), (12, 4, 1)],
+        "pyramid": [(13, -4, 1), (21, 0, 1), (13, 4, 1)],
+        "triangle": [(10, -2.4), (20, -6, 1), (20, 6, 1), (10, 2.4)],
+        "ring": [(9, -1.6), (14, -5), (20, -3), (21, 0), (20, 3), (14, 5), (9, 1.6)],
+    }[t]
+    i.solid(shape((0, -4, 1), *ends, (0, 4, 1)))
+    if t == "pyramid":
+        i.line(line((13, -4), (13, 4)), line((13, 1), (21, 0)))
+    elif t == "ring":
+        i.hole(ellipse(16.4, 0, 2.6, 2.4))
 
 
 def _edge_facing(i: Item, t: str) -> None:

@@ -49,6 +49,8 @@ class Jaw:
     unit: float
     tip: str
     forms: tuple[str, ...]
+    bow: float = 0.055
+    """How far bowed jaws stand apart, as a share of their length."""
 
     @property
     def span(self) -> float:
@@ -62,7 +64,7 @@ class Jaw:
     def gap(self, u: float) -> float:
         """How far the inner edge lies from the axis at ``u`` of the length, 0 to 1."""
         if "bowed" in self.forms:
-            return 0.055 * self.span * 4 * u * (1 - u)
+            return self.bow * self.span * 4 * u * (1 - u)
         return 0.0
 
     def _upper(self, *, shorter: bool) -> Path:
@@ -242,7 +244,7 @@ def draw_jaws(s: Sheet, x0: float, x1: float, thick: float, *, gap: bool = True)
         thick *= 0.72
     if "broad" in shown:
         thick *= 1.4
-    jaw = Jaw(x0, x1, thick, s.length / 140, tip.token, shown)
+    jaw = Jaw(x0, x1, thick, s.length / 140, tip.token, shown, s.set("bow", 0.055))
     move = bend_of(curvature.token, x0, x1)
     facing = any(f in FACED for f in shown)
     width = s.length * {"ring": 0.1, "triangle": 0.13, "flare": 0.085, "broadend": 0.06}.get(
@@ -250,14 +252,16 @@ def draw_jaws(s: Sheet, x0: float, x1: float, thick: float, *, gap: bool = True)
     )
     s.move = move
     known = part.recorded or form.recorded or teeth_of.recorded or s.get("surface", quiet=True).recorded
-    outline = s.item(part, curvature, form, tip, build, proportion, cutting, tip_part, label="", dashed=not known)
+    blade = s.get("blade", quiet=True) if "chisel" in shown else part
+    own = (part, curvature, form, tip, build, proportion, cutting, tip_part, blade)
+    outline = s.item(*own, label="", dashed=not known)
     if facing:
         outline.solid(face_on(jaw, width, shown).map(lambda p: (p[0] - 0.012 * s.length, p[1] + 0.16 * width)))
         outline.solid(face_on(jaw, width, shown))
     else:
         outline.solid(jaw.outline(lower=True), jaw.outline())
         outline.line(curve(*[(x0 + u * jaw.span, -jaw.gap(u)) for u in (0.0, 0.5, 1.0)]))
-    s.item(curvature, form, label=_curve_label(curvature)).at(x0 + 0.45 * jaw.span, -(width / 2 if facing else thick) * 0.6)
+    s.item(curvature, form, label=_curve_label(curvature)).at(x0 + 0.45 * jaw.span, -thick * (0.4 if facing else 0.6))
     _window(s, fenestration, jaw, width, shown, facing)
     _surface(s, jaw, facing)
     if teeth_of and teeth_of.token not in ("none", ""):
@@ -273,6 +277,8 @@ def draw_jaws(s: Sheet, x0: float, x1: float, thick: float, *, gap: bool = True)
         item.at(x1 - 0.26 * jaw.span, thick * 0.5)
     if cutting.recorded and not facing and "cup" not in shown and "chisel" not in shown:
         s.item(cutting, label="").bold(line((x0 + 0.1 * jaw.span, 0), (x1, 0)))
+    s.place("end", x0 + 0.55 * jaw.span, 0, thick)
+    s.place("tip", x1, 0, thick * 0.6)
     _ghosts(s, jaw, curvature, facing, width, shown)
     s.move = None
     return jaw

@@ -27,8 +27,13 @@ def draw(s: Sheet) -> None:
         _bars(s, joint, thick)
     else:
         _rings(s, joint, thick, 6.0 if cutting else 0.0)
+    places = {"grip": 0.15 * n, "back": 0.02 * n, "shank": 0.6 * joint, "joint": joint, "neck": joint + 0.055 * n}
+    for name, x in places.items():
+        s.place(name, x, 0, n * 0.025)
     if cutting:
         _blades(s, joint, k)
+        s.place("end", joint + 0.5 * (n - joint), 0, n * 0.04)
+        s.place("tip", n, 0, n * 0.04)
     else:
         draw_jaws(s, joint + 0.02 * n, n, n * 0.0185 * k)
     _joint(s, joint, n * 0.022 * (0.6 + 0.4 * k), n)
@@ -53,7 +58,7 @@ def _rings(s: Sheet, joint: float, thick: float, open_by: float) -> None:
         (cx + rx * 1.3, -gap * 1.02),
         (cx + rx * 1.35 + (joint - cx - rx * 1.35) * 0.5, -gap * 0.72),
         (joint - 0.05 * n, -thick * 0.55),
-        (joint + 0.03 * n, thick * 0.5),
+        (joint + 0.012 * n, thick * 0.3),
     ]
     widths = [rim * 0.45, thick * 0.8, thick * 0.92, thick * 1.12, thick * 1.2]
     arm = ribbon(course, widths)
@@ -93,7 +98,7 @@ def _bars(s: Sheet, joint: float, thick: float) -> None:
         (0.4 * joint, -spread * 1.02),
         (0.75 * joint, -spread * 0.62),
         (joint - 0.04 * n, -thick * 0.8),
-        (joint + 0.03 * n, thick * 0.6),
+        (joint + 0.012 * n, thick * 0.3),
     ]
     arm = ribbon(course, [thick * 0.9, thick * 1.1, thick * 1.3, thick * 1.3, thick * 1.5, thick * 1.4], start="round")
     for move in (mirror(), lambda p: p):

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from kg.draw.choices import Choice
-from kg.draw.models.ends import ENDS
+from kg.draw.models.ends import ENDS, soft_faces
 from kg.draw.models.jaws import BUILDS, bend_of
 from kg.draw.paths import Bend, Path, Point, box, ellipse, flip, line, ribbon, shape, then
 from kg.draw.sheet import GHOST, HAIR, Item, Sheet
 
+Move = Callable[[Point], Point]
 WAVES = {"flexible": (26.0, -52.0, 40.0), "semirigid": (9.0, -18.0, 12.0)}
 
 
@@ -31,55 +32,79 @@ def draw(s: Sheet) -> None:
     )
     two = ends.token == "two" or (not ends and s.set("two", False))
     thick = n * s.set("thick", 0.011) * BUILDS.get(build.token, 1.0) ** 0.6
-    kind = {"none": "none", "rings": "ring", "solid": s.set("solid", s.set("handle", "bar"))}.get(
-        grip.token, s.set("handle", "bar")
-    )
-    if kind == "none" and grip.token == "solid":
-        kind = "bar"
+    kind = _kind(s, grip)
     handle = (0.36 * n, 0.64 * n) if two else (0.0, n * s.set("grip", 0.42))
-    reach = 14 * u
-    first, last = (reach if two else 0.0), n - reach
     if kind == "none":
-        handle = (0.5 * n, 0.5 * n)
-    bends = _bends(curvature, rigidity, handle[1] if kind != "none" else 0.3 * n, n)
-    for number, bend in enumerate(bends):
+        handle = (0.3 * n, 0.3 * n)
+    reach, narrow = 14 * u, thick * _taper(s)
+    first, last = reach if two else 0.0 if kind == "none" else 0.03 * n, n - reach
+    working = _working(s, False)[0] in ENDS
+    point = () if working else (_point(last, reach, narrow, s.get("tip", quiet=True).token),)
+    for number, bend in enumerate(_bends(curvature, rigidity, handle[1], n)):
         s.move = bend
-        course = ribbon([(first, 0), (n / 2, 0), (last, 0)], [thick, thick, thick * _taper(s)], steps=12)
         if number:
-            other = curvature if curvature.status == "varies" else rigidity
-            s.item(other.way(number) if other is curvature else other, label="").ghost(course)
+            other = curvature.way(number) if curvature.status == "varies" else rigidity
+            s.item(other, label="").ghost(ribbon([(handle[1], 0), (n / 2, 0), (last, 0)], [thick, thick, narrow], steps=12))
             continue
-        s.item(curvature, rigidity, build, s.get("shank", quiet=True), ends, label="", dashed=s.empty).solid(course)
-        _end(s, last, u, thick * _taper(s), None)
-        if two:
-            back = then(flip(n / 2), bend)
-            s.move = back
-            _end(s, last, u, thick, ends)
-            s.move = bend
-        elif "two" in ends.tokens:
-            s.move = then(flip(n / 2), bend)
-            other = _end(s, last, u, thick, ends.way(ends.tokens.index("two")))
-            other.strokes, other.label = [(GHOST, paths) for kind, paths in other.strokes if kind != HAIR], ""
-            s.move = bend
-        if curvature.recorded or curvature.slot in s.choices.asked:
-            s.item(curvature, label=None if curvature.recorded else "").at(0.5 * (handle[1] + last), -thick)
+        shaft = ribbon(
+            [(first, 0), (n / 2, 0), (last, 0)],
+            [thick, thick, narrow],
+            steps=12,
+            start="round" if kind == "none" and not two else "flat",
+        )
+        shown = [curvature, rigidity, build, s.get("shank", quiet=True), ends]
+        if not working:  # the shaft ends in a point of its own, in one piece with it
+            shown += [s.get(name, quiet=True) for name in ("tip", "tip-part", "edge-part")]
+        ends_of = (*point, *(p.map(flip(n / 2)) for p in point if two))
+        s.item(*shown, label="", dashed=s.empty).solid(shaft, *ends_of)
+        _ends(s, ends, last, u, narrow, bend, working, two)
+        if curvature.recorded:
+            s.item(curvature).at(0.5 * (handle[1] + last), -thick)
         if rigidity.recorded:
-            s.item(rigidity).at(0.6 * (handle[1] + last), thick)
+            s.item(rigidity).at(0.6 * (handle[1] + last), 0)
         if kind != "none":
             _handle(s, grip, kind, handle, thick, u)
-        s.place("shank", (handle[1] + last) / 2, 0, thick)
+        places = {"shank": (handle[1] + last) / 2, "joint": handle[1] + 4 * u, "back": 0.0, "end": last + 4 * u, "tip": n}
+        for name, x in places.items():
+            s.place(name, x, 0, thick)
         s.place("grip", (handle[0] + handle[1]) / 2, 0, 4 * u)
-        s.place("back", 0.0, 0, thick)
-        s.place("joint", handle[1] + 4 * u, 0, thick)
-        s.place("end", last + 4 * u, 0, 3 * u)
-        s.place("tip", n, 0, 2 * u)
     s.move = None
 
 
-def _bends(curvature: Choice, rigidity: Choice, start: float, end: float) -> list[Callable[[Point], Point]]:
+def _kind(s: Sheet, grip: Choice) -> str:
+    """The form of the handle: the recorded one, else that of the family."""
+    usual = s.set("handle", "bar")
+    if grip.token in ("none", "rings"):
+        return {"none": "none", "rings": "ring"}[grip.token]
+    if grip.token == "solid":
+        return s.set("solid", "bar" if usual == "none" else usual)
+    return "bar" if usual == "none" and s.get("handle", quiet=True).recorded else usual
+
+
+def _ends(s: Sheet, ends: Choice, x: float, u: float, thick: float, bend: Move, working: bool, two: bool) -> None:
+    """What is at the ends: at the far one, and at the near one if there are two."""
+    tip = s.get("tip", quiet=True, knows=TAPERS if working else None)
+    if not working:
+        if tip.recorded:
+            s.item(tip).at(x + 13 * u, 0)
+        if two:
+            s.move = then(flip(s.length / 2), bend)
+            s.item(ends).at(x + 10 * u, 0)
+            s.move = bend
+        return
+    _end(s, x, u, thick, None)
+    if two or "two" in ends.tokens:
+        s.move = then(flip(s.length / 2), bend)
+        other = _end(s, x, u, thick, ends if two else ends.way(ends.tokens.index("two")))
+        if not two:  # made with one end or two: the second as an outline
+            other.strokes, other.label = [(GHOST, paths) for kind, paths in other.strokes if kind != HAIR], ""
+        s.move = bend
+
+
+def _bends(curvature: Choice, rigidity: Choice, start: float, end: float) -> list[Move]:
     tokens = curvature.tokens if curvature.status == "varies" else (curvature.token,)
     soft = rigidity.token in WAVES
-    out: list[Callable[[Point], Point]] = [
+    out: list[Move] = [
         wave(rigidity.token, start, end) if soft and t in ("straight", "") else bend_of(t, start, end) for t in tokens
     ]
     if rigidity.token == "malleable" and len(out) == 1:
@@ -94,28 +119,27 @@ def _taper(s: Sheet) -> float:
 def _end(s: Sheet, x: float, u: float, thick: float, second: Choice | None) -> Item:
     """The working end; ``second``: that of the other end, which is drawn because there are two."""
     token, shown = _working(s, second is not None)
-    known = TAPERS if token in ENDS else None
-    tip, width, part = s.get("tip", quiet=True, knows=known), s.get("blade-width", quiet=True), s.get("tip-part", quiet=True)
+    tip, width, part = s.get("tip", quiet=True, knows=TAPERS), s.get("blade-width", quiet=True), s.get("tip-part", quiet=True)
     edge, end_edges, prongs = (s.get(name, quiet=True) for name in ("edge-part", "end-edges", "prongs"))
     own = (*shown, tip, part, width, end_edges, prongs) if shown else (tip, part, width, end_edges, edge)
     if second is not None:
         own = (second, *own)
-    if token not in ENDS:
-        item = s.item(*own, label="", dashed=s.empty)
-        item.solid(_point(x, 14 * u, thick, tip.token))
-        if tip.recorded:
-            s.item(tip).at(x + 13 * u, 0)
-        return item
     grow = {"narrow": 0.72, "wide": 1.4}.get(width.token, 1.0)
     item = s.item(*own, label=None if shown else "", dashed=not shown and not s.set("sure"))
     ENDS[token](item, x, u * grow, thick)
-    item.at(x + 7 * u, -2 * u)
+    right, down = ANCHORS.get(token, (7.0, -2.0))
+    item.at(x + right * u, down * u)
+    facing = s.get("facing", quiet=True, knows=("soft",))
+    if token == "mallet" and facing.recorded:
+        s.item(facing).shade(*soft_faces(x, u)).line(*soft_faces(x, u)).at(x + 8 * u, -11.5 * u)
     if end_edges.token == "both" or (end_edges.token == "one" and second is None):
         sharp = line((x + 10.5 * u, 1.6 * u), (x + 13 * u, 0.8 * u))
         s.item(end_edges, label="" if second else None).bold(sharp).at(x + 12 * u, 1.2 * u)
     return item
 
 
+ANCHORS = {"ball": (1.2, 0.0), "hook": (7.6, 1.6), "blunt-hook": (8.0, 3.0), "round-hook": (8.0, 3.0)}
+"""Where leader lines end on working ends that bend away."""
 TAPERS = {"tapered": 0.35, "fine": 0.4, "pointed": 0.12, "conical": 0.25}
 """Forms of the tip that taper the whole shaft -> what is left of its thickness at the end."""
 
@@ -152,9 +176,7 @@ def _working(s: Sheet, second: bool) -> tuple[str, tuple[Choice, ...]]:
             return token, (parts[name], edge)
     if form.recorded:
         return "spatula", (form, edge)
-    facing = s.get("facing", quiet=True, knows=("soft",))
-    token = s.set("second" if second and s.set("second") else "end", "")
-    return ("mallet-soft", (facing,)) if token == "mallet" and facing.recorded else (token, ())
+    return s.set("second" if second and s.set("second") else "end", ""), ()
 
 
 def _point(x: float, n: float, t: float, tip: str) -> Path:

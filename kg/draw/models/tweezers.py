@@ -38,41 +38,19 @@ def draw(s: Sheet) -> None:
     gap = 0.0135 * n
     for number, token in enumerate(curvature.tokens if curvature.status == "varies" else (curvature.token,)):
         bend = bend_of(token, front, n)
-        for sign in (1, -1):
-            course = [
-                (0.0, -0.003 * n),
-                (0.06 * n, -0.008 * n),
-                (0.2 * n, -0.034 * n),
-                (0.45 * n, -open_by),
-                (0.66 * n, -0.036 * n),
-                (0.86 * n, -gap - at_tip * 1.1),
-                (n, -gap * 0.55 - at_tip),
-            ]
-            arm = ribbon(
-                course,
-                [wide * 0.42, wide * 0.5, wide * 0.72, wide, wide * 0.8, (wide + at_tip) * 0.4, at_tip],
-                end=end,
-                steps=5,
-            )
-            arm = arm.map(mirror()) if sign > 0 else arm
-            if number:
-                s.item(curvature.way(number), label="").ghost(arm.map(bend))
-                continue
-            s.item(
-                grip,
-                arms,
-                tip,
-                build,
-                curvature,
-                form,
-                jaws,
-                handle,
-                tip_part,
-                label="",
-                dashed=not (grip.recorded or arms.recorded),
-            ).solid(arm.map(bend))
+        course = [
+            (0.0, -0.003 * n), (0.06 * n, -0.008 * n), (0.2 * n, -0.034 * n), (0.45 * n, -open_by), (0.66 * n, -0.036 * n),
+            (0.86 * n, -gap - at_tip * 1.1), (n, -gap * 0.55 - at_tip),
+        ]  # fmt: skip
+        widths = [wide * 0.42, wide * 0.5, wide * 0.72, wide, wide * 0.8, (wide + at_tip) * 0.4, at_tip]
+        arm = ribbon(course, widths, end=end, steps=5)
+        both = [arm.map(mirror()).map(bend), arm.map(bend)]
         if number:
+            bent = ribbon(course[4:], widths[4:], end=end, steps=5)
+            s.item(curvature.way(number), label="").ghost(bent.map(mirror()).map(bend), bent.map(bend))
             continue
+        shown = (grip, arms, tip, build, curvature, form, jaws, handle, tip_part)
+        s.item(*shown, label="", dashed=not (grip.recorded or arms.recorded)).solid(*both)
         s.move = bend
         _ribs(s, n, open_by, wide)
         surface, extent = s.get("surface", quiet=True), s.get("extent", quiet=True)
@@ -154,26 +132,25 @@ def _arm_joint(s: Sheet, x: float, r: float) -> None:
 def jointed(s: Sheet) -> None:
     """Spring arms that are pressed together and close jaws or blades beyond a joint."""
     n = s.length
-    grip, arms, build, part = s.get("grip"), s.get("spring-arms", quiet=True), s.get("build", quiet=True), s.get("jointpart")
+    grip, arms, build, part = (
+        s.get("grip", knows=("spring",)),
+        s.get("spring-arms", quiet=True),
+        s.get("build", quiet=True),
+        s.get("jointpart"),
+    )
     handle = s.get("handle", quiet=True)
     k = BUILDS.get(build.token, 1.0)
     cutting = s.set("ends") == "blades"
     share = 0.2 * PROPORTIONS.get(s.get("proportion", quiet=True).token, 1.0)
     joint, wide = n * (1 - share), 0.024 * n
-    for sign in (-1, 1):
-        course = [
-            (0.0, -0.004 * n),
-            (0.05 * n, -0.02 * n),
-            (0.25 * n, -0.062 * n),
-            (0.55 * n, -0.066 * n),
-            (0.8 * joint, -0.035 * n),
-            (joint, -0.004 * n),
-        ]
-        arm = ribbon(course, [wide * 0.5, wide * 0.6, wide * 0.8, wide, wide * 0.75, wide * 0.8])
-        s.item(grip, arms, build, handle, label="").solid(arm.map(mirror()) if sign > 0 else arm)
-        s.item(grip, label="").line(
-            *[line(((0.4 + 0.018 * i) * n, sign * 0.05 * n), ((0.4 + 0.018 * i) * n, sign * 0.082 * n)) for i in range(9)]
-        )
+    course = [
+        (0.0, -0.004 * n), (0.05 * n, -0.02 * n), (0.25 * n, -0.062 * n), (0.55 * n, -0.066 * n), (0.8 * joint, -0.035 * n),
+        (joint, -0.004 * n),
+    ]  # fmt: skip
+    arm = ribbon(course, [wide * 0.5, wide * 0.6, wide * 0.8, wide, wide * 0.75, wide * 0.8])
+    s.item(grip, arms, build, handle, label="").solid(arm, arm.map(mirror()))
+    ribs = [(0.4 + 0.018 * i) * n for i in range(9)]
+    s.item(grip, label="").line(*[line((x, sign * 0.05 * n), (x, sign * 0.082 * n)) for x in ribs for sign in (-1, 1)])
     s.item(arms, grip, label=arms.text if arms.recorded else None).at(0.3 * n, -0.062 * n)
     latch = s.get("latch", quiet=True)
     if latch:
@@ -226,29 +203,25 @@ def crossed(s: Sheet) -> None:
     """Arms that cross: pressing opens the jaws, letting go closes them."""
     n = s.length
     grip, arms, build, part = (
-        s.get("grip"),
+        s.get("grip", knows=("cross",)),
         s.get("spring-arms", quiet=True),
         s.get("build", quiet=True),
         s.get("jointpart", quiet=True),
     )
     joint, wide = 0.6 * n, 0.022 * n * BUILDS.get(build.token, 1.0) ** 0.5
-    for sign in (-1, 1):
-        course = [
-            (0.012 * n, 0.0),
-            (0.03 * n, -0.055 * n),
-            (0.12 * n, -0.098 * n),
-            (0.3 * n, -0.09 * n),
-            (0.46 * n, -0.045 * n),
-            (joint, 0.004 * n),
-            (joint + 0.05 * n, 0.016 * n),
-        ]
-        arm = ribbon(course, [wide * 0.8, wide * 0.8, wide * 0.9, wide, wide, wide * 1.05, wide * 0.8])
-        first = grip if grip.recorded else arms
-        s.item(first, arms, build, s.get("handle", quiet=True), label="").solid(arm.map(mirror()) if sign > 0 else arm)
+    half = [
+        (0.03 * n, -0.055 * n), (0.12 * n, -0.098 * n), (0.3 * n, -0.09 * n), (0.46 * n, -0.045 * n),
+        (joint + 0.005 * n, 0.002 * n),
+    ]  # fmt: skip
+    widths = [wide * 0.8, wide * 0.9, wide, wide, wide * 0.9]
+    loop = [*((x, -y) for x, y in reversed(half)), (0.012 * n, 0.0), *half]
+    first = grip if grip.recorded else arms
+    item = s.item(first, arms, build, s.get("handle", quiet=True), label="")
+    item.solid(ribbon(loop, [*reversed(widths), wide * 0.8, *widths]))
     s.item(arms, grip, label=arms.text if arms.recorded else None).at(0.2 * n, -0.098 * n)
     s.place("grip", 0.25 * n, 0, 0.1 * n)
     s.place("back", 0, 0, 0.05 * n)
-    draw_jaws(s, joint + 0.02 * n, n, 0.024 * n)
+    draw_jaws(s, joint + 0.015 * n, n, 0.022 * n)
     joined = s.get("joint")
     if joined.recorded or part:
         s.item(joined, part).solid(ellipse(joint, 0, 0.035 * n)).line(ellipse(joint, 0, 0.013 * n)).at(joint, 0.02 * n)
