@@ -1,8 +1,22 @@
 """Boxlock: a knowledge graph of surgical hand instruments that answers plain questions, with its witnesses.
 
-    from kg import open_catalogue
-    answer = open_catalogue().ask("non-crushing clamps with longitudinal serration")
-    [m.label for m in answer.matches]
+>>> from kg import Wishes, export_answer, open_catalogue
+>>> catalogue = open_catalogue()
+>>> answer = catalogue.ask("self-closing clamps")
+>>> [match.label for match in answer.matches]
+['bulldog clamp', 'curved bulldog clamp', 'straight bulldog clamp']
+>>> catalogue.describe("bulldog clamp").description.use[0].text
+'is made for closing a vessel for a time'
+>>> catalogue.compare(["Kelly forceps", "Crile forceps"]).comparison.telling_signs[0]
+'Extent of the serration — Kelly forceps: serrated over the distal half; Crile forceps: serrated over the full length.'
+>>> catalogue.why("bulldog clamp is a self-closing clamp").argument.holds
+True
+>>> catalogue.identify("ring handle, ratchet, serrated over the distal half", limit=3).candidates[0].label
+'Kelly forceps'
+>>> export_answer(catalogue, "self-closing clamps", wishes=Wishes(cover="names")).name
+'self-closing-clamps.html'
+
+An answer shows itself in a notebook, and ``answer.to_pandas()`` makes a table of it. ``answer.to_json()`` has everything.
 
     ontology/ --load--> evidence --> reason --> closure --> store
     question --language--> tree --sparql--> store --answer--> Answer --render--> text, Markdown, CSV, JSON
@@ -34,6 +48,8 @@ _HOMES = {
         "ReasonerError",
     ),
     "kg.draw": ("Drawing", "Drawn", "drawing", "read_back"),
+    "kg.export": ("Wishes", "handout_bytes", "make_handout", "open_export"),
+    "kg.export.handout": ("Handout",),
     "kg.intake.inspect": ("EVIDENCE_FORMATS", "Inspection"),
     "kg.intake.template": ("export_template",),
     "kg.identify": ("Identification", "Identifier", "Observation"),
@@ -108,6 +124,7 @@ _HOMES = {
     "kg.store.sandbox": ("RawResult", "run_raw"),
 }
 _RENAMED = {
+    "export_answer": ("kg.export", "export"),
     "check_ontology": ("kg.check", "check"),
     "findings_consistent": ("kg.check", "consistent"),
     "measure_catalogue": ("kg.statistics", "measure"),

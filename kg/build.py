@@ -88,13 +88,16 @@ class Staged:
         return graph
 
 
-def stage(root: Path, own: Iterable[load.SourceFile] = (), *, base: Staged | None = None) -> Staged:
+def stage(root: Path, own: Iterable[load.SourceFile] = (), *, base: Staged | None = None, alone: bool = False) -> Staged:
     """Reads, adopts and reasons in process; nothing is written. Raises CatalogueError (BL-C04).
 
     ``own``: files of the roles patterns and evidence that are read beside the shipped ones. ``base``: an earlier staging of
-    the same folder; its shipped files, axioms and rules, which own files cannot change, are taken over.
+    the same folder; its shipped files, axioms and rules, which own files cannot change, are taken over. ``alone``: the
+    shipped patterns and evidence are left out, so that the own files are a catalogue by themselves.
     """
     shipped = load.load(root).files if base is None else [f for f in base.ontology.files if not f.path.startswith(OWN)]
+    if alone:
+        shipped = [f for f in shipped if f.role not in ("patterns", "evidence")]
     ontology = load.Ontology(root, (*shipped, *own))
     triples = list(ontology.triples("header", "terms", "axioms", "patterns"))
     if base is None:

@@ -46,6 +46,8 @@ class Catalogue:
         self.stamp = stamp
         self._given_store = store
         self._distrust_kept = False
+        self.exported: Path | None = None
+        """The exported file that it was opened from (``kg.export``). Its store is not kept on disk between runs."""
         text = closure.read(folder, closure.VOCABULARY, stamp).decode("utf-8")
         try:
             self.vocabulary = Vocabulary.from_json(text)
@@ -83,7 +85,7 @@ class Catalogue:
 
         Worth calling after an answer. Stores of other closures are removed. Without a writable cache nothing happens.
         """
-        if self._given_store is not None or "store" not in self.__dict__ or self._kept.exists():
+        if self.exported or self._given_store is not None or "store" not in self.__dict__ or self._kept.exists():
             return
         import contextlib
         import shutil

@@ -6,9 +6,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
 
 from kg.names import expand
+
+if TYPE_CHECKING:
+    from pandas import DataFrame
+
+
+class Shown:
+    """Records that a notebook shows by itself. Their writers come later in the pipeline and are looked up when needed."""
+
+    def _repr_html_(self) -> str:
+        """What a notebook shows; see ``kg.render.html``."""
+        return import_module("kg.render.notebook").record_html(self)
 
 
 @dataclass(frozen=True)
@@ -312,7 +324,7 @@ class JawSketch:
 
 
 @dataclass(frozen=True)
-class Answer:
+class Answer(Shown):
     """The answer to one question. Lists that the kind of question does not use are empty.
 
     ``kind``: filter, count, group, value, compare, holds, why, contrast, define, new category, classify, sources, disputes,
@@ -346,6 +358,10 @@ class Answer:
     notes: tuple[str, ...] = ()
     next_questions: tuple[str, ...] = ()
     verified_by: str = ""
+
+    def to_pandas(self) -> DataFrame:
+        """The answer as a table, with the rows and columns of its CSV form. Raises InputError (BL-I01) without pandas."""
+        return import_module("kg.render.notebook").record_frame(self)
 
     def to_json(self) -> dict[str, Any]:
         out: dict[str, Any] = {

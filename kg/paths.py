@@ -37,6 +37,11 @@ def store_folder(digest: str) -> Path:
     return cache_dir(digest).parent / f"store-{digest[:16]}"
 
 
+def export_folder(digest: str) -> Path:
+    """Where the closure of an exported file with this digest is kept."""
+    return cache_dir(digest).parent / f"export-{digest[:16]}"
+
+
 def own_dir() -> Path:
     """The folder of the user's own catalogue (see ``kg.overlay``); not created here."""
     given = os.environ.get("BOXLOCK_HOME")

@@ -26,12 +26,14 @@ HOMES = {
     "changes": "repl.editing",
     "coverage": "repl.course",
     "draw": "repl.draw",
+    "export": "repl.export",
     "plan": "repl.plan",
     "rehearse": "repl.rehearse",
     "stations": "repl.stations",
     "table": "repl.editing",
 }
 """Where a command is carried out; by default in ``repl.oneshot``."""
+MAKING = ("add", "build", "changes", "check", "table")
 ANSWER_FORMATS = ("text", "json", "csv", "markdown")
 
 
@@ -88,6 +90,10 @@ def _run(arguments: list[str], screen: Screen) -> int:
     colour = not getattr(options, "no_colour", False)
     width, form, plain = getattr(options, "width", None), getattr(options, "format", "text"), getattr(options, "plain", False)
     screen.__dict__.update(open_screen(width=width, colour=colour, format=form, plain=plain).__dict__)
+    screen.catalogue = getattr(options, "catalogue", "")
+    if screen.catalogue and options.command in MAKING:
+        what = f"--catalogue is for asking; boxlock {options.command} works on the ontology itself."
+        raise InputError("BL-I01", what, hint="Leave it out.")
     if options.command is None:
         return _prompt(screen, colour)
     home = import_module(HOMES.get(options.command, "repl.oneshot"))
@@ -169,10 +175,7 @@ def _parser() -> argparse.ArgumentParser:
     add = command("add", "add evidence to your own catalogue, all or nothing", ("text", "json", "csv"))
     add.add_argument("files", nargs="+", metavar="FILE", help="CSV, XLSX, Turtle or TriG")
     add.add_argument("--no-hermit", action="store_true", help="do not have HermiT verify it; the catalogue will say so")
-    export = command("export", "write a workbook to fill in with evidence", ("text", "json"))
-    export.add_argument(
-        "--template", nargs="?", const="boxlock-template.xlsx", metavar="FILE.xlsx", required=True, help="where to write it"
-    )
+    _export(command("export", "write an answer as a handout, by the ending of the file", ("text", "json")))
     check.add_argument("--evidence", action="store_true", help="print figures on the evidence: how much, how complete")
     table = command("table", "the evidence as a table, one row a statement, and back", ("text", "json"))
     table.add_argument("file", metavar="FILE.csv", help="the table to write, or with --into to read")
@@ -215,11 +218,38 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
+def _export(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("question", nargs="*", metavar="QUESTION", help="the question; several words are joined")
+    endings = "html, pdf, md, csv, xlsx, json, ttl or jsonld; without it a page named after the question"
+    sub.add_argument("--to", metavar="FILE", help=f"where to write it: {endings}")
+    sub.add_argument("--replace", action="store_true", help="write over a file that is there already")
+    sub.add_argument("--fields", metavar="LIST", help='what to tell of each, such as "parts, use, jaw surface, notes"')
+    sub.add_argument("--order", metavar="ORDER", help="alike (look-alikes next to each other), name, length, shuffled or asked")
+    sub.add_argument("--seed", type=_seed, metavar="N", help="which order --order shuffled gives")
+    sub.add_argument("--group", metavar="FEATURE", help='under headings, such as "curvature" or "ratchet"')
+    sub.add_argument("--cover", metavar="WHAT", help="names, facts or nothing: what is to be guessed; answers come last")
+    sub.add_argument("--photos", metavar="FOLDER", help="your own photographs, named after the patterns (JPEG, PNG)")
+    sub.add_argument("--no-drawings", action="store_true", help="leave out the drawings")
+    sub.add_argument("--title", metavar="TEXT", help="a title of your own")
+    sub.add_argument("--date", metavar="DATE", help="the date on it, as 2026-01-31; by default today")
+    sub.add_argument("--paper", metavar="SIZE", help="a4 or letter, for PDF")
+    sub.add_argument(
+        "--template",
+        nargs="?",
+        const="boxlock-template.xlsx",
+        metavar="FILE.xlsx",
+        help="instead: write a workbook to fill in with evidence",
+    )
+
+
 def _shared(parser: argparse.ArgumentParser, formats: Sequence[str]) -> None:
     """Options that may stand before or after the command; absent ones leave no trace, so neither hides the other."""
     missing = argparse.SUPPRESS
     parser.add_argument("--format", choices=formats, default=missing, help="form of the output; text by default")
     parser.add_argument("--width", type=_width, default=missing, metavar="N", help="columns of a text (20 to 1000)")
+    parser.add_argument(
+        "--catalogue", default=missing, metavar="FILE", help="answer from an exported file (.ttl, .jsonld) instead"
+    )
     parser.add_argument("--no-colour", "--no-color", action="store_true", default=missing, help="plain text only")
     parser.add_argument("--plain", action="store_true", default=missing, help="sketches in plain ASCII letters")
 
@@ -293,7 +323,7 @@ def _refuse_unknown_command(arguments: Sequence[str]) -> None:
     for argument in arguments:
         if skip:
             skip = False
-        elif argument in ("--format", "--width"):
+        elif argument in ("--format", "--width", "--catalogue"):
             skip = True
         elif not argument.startswith("-"):
             break

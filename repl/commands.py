@@ -74,6 +74,12 @@ def sparql(session: Session, text: str) -> bool:
     return True
 
 
+@command("export", text="write the last answer as a handout: html, pdf, md, csv, xlsx, json, ttl, jsonld", argument="[FILE]")
+def export(session: Session, text: str) -> bool:
+    session.export(text)
+    return True
+
+
 @command("identify", "name it", text="name an instrument in the hand, step by step", argument="[WHAT IS SEEN]")
 def identify(session: Session, text: str) -> bool:
     session.identify(text)

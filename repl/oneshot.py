@@ -113,16 +113,6 @@ def add(options: Namespace, screen: Screen) -> int:
     return int(not found.accepted)
 
 
-def export(options: Namespace, screen: Screen) -> int:
-    catalogue = open_catalogue(screen)
-    path = kg.export_template(catalogue, Path(options.template))
-    if screen.format == "json":
-        show_json(screen, {"file": str(path)})
-    else:
-        screen.write(f"Written to {path}. Fill it in, then: boxlock check {path}\n")
-    return 0
-
-
 def _show_findings(screen: Screen, findings: list[Finding], consistent: bool | None) -> None:
     if screen.format == "json":
         show_json(screen, kg.findings_json(findings, consistent))
@@ -160,6 +150,9 @@ def _inside(root: Path, name: str) -> str:
 
 # --- answers --------------------------------------------------------------------------------------------------------
 def open_catalogue(screen: Screen) -> Catalogue:
+    """The catalogue that answers: the one of ``--catalogue``, or the shipped one with the user's own."""
+    if screen.catalogue:
+        return kg.open_export(Path(screen.catalogue), say=screen.progress)
     return kg.open_catalogue(say=screen.progress)
 
 

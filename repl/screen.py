@@ -30,6 +30,8 @@ class Screen:
     format: str = "text"
     plain: bool = False
     """Sketches in ASCII only."""
+    catalogue: str = ""
+    """An exported file to answer from; empty: the shipped catalogue, with one's own."""
     failed: bool = field(default=False, init=False)
     """Whether an error was shown."""
 

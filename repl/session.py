@@ -7,6 +7,7 @@ its number, or a corrected question with Enter. It survives every error.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import kg
@@ -139,6 +140,14 @@ class Session:
         query = tuple(("query", line) for line in self.last.sparql.splitlines())
         blocks = [kg.Para((("remark", "I read this as: "), ("query", self.last.reading))), kg.Verbatim(query)]
         self.show(kg.block_lines(blocks, self.screen.width()))
+
+    def export(self, name: str) -> None:
+        """Writes the last answer into a file, by its ending; without a name as a page named after the question."""
+        if self.last is None:
+            self.say("Nothing has been asked yet.")
+            return
+        path = Path(name.strip("\"'")) if name else None
+        self.say(f"Written to {kg.export_answer(self.catalogue, self.last.question, path)}.")
 
     def run_sparql(self, text: str) -> None:
         self._forget()

@@ -39,6 +39,7 @@ LAYERS: list[set[str]] = [
     {"kg.course"},
     {"kg.catalogue"},
     {"kg.render"},
+    {"kg.export"},
     {"kg"},
     {"repl"},
 ]

@@ -32,6 +32,9 @@ def test_wheel_holds_the_ontology_and_the_closure(names_in_wheel: list[str]) -> 
         "ontology/generated/stamp.json",
         "ontology/evidence/common-practice.ttl",
         "kg/py.typed",
+        "kg/export/page.css",
+        "kg/export/page.js",
+        "kg/export/page.typ",
     ):
         assert needed in names_in_wheel
 

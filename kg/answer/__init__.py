@@ -23,9 +23,9 @@ def answer(ctx: Context, question: nodes.Question, *, text: str, reading: str, l
         case nodes.Filter(expr):
             out = answer_filter(ctx, expr, limit=limit)
         case nodes.Count(expr):
-            out = answer_count(ctx, expr)
+            out = answer_count(ctx, expr, limit=limit)
         case nodes.Group(expr, feature):
-            out = answer_group(ctx, expr, feature)
+            out = answer_group(ctx, expr, feature, limit=limit)
         case nodes.Value(subject, features):
             from kg.answer.values import answer_value
 

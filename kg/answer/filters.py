@@ -63,19 +63,19 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answe
     )
 
 
-def answer_count(ctx: Context, expr: nodes.Expr) -> Answer:
+def answer_count(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answer:
     """How many fit; the list comes along."""
-    answer = answer_filter(ctx, expr)
+    answer = answer_filter(ctx, expr, limit=limit)
     return replace(answer, kind="count", count=len(answer.matches))
 
 
-def answer_group(ctx: Context, expr: nodes.Expr, feature: str) -> Answer:
+def answer_group(ctx: Context, expr: nodes.Expr, feature: str, *, limit: int = PAGE) -> Answer:
     """The patterns that fit, grouped by the values of a feature (or by presence of a part)."""
-    answer = answer_filter(ctx, expr)
+    answer = answer_filter(ctx, expr, limit=limit)
     facts = ctx.reader.facts([m.name for m in answer.matches], [feature, names.HAS_PART, names.LACKS_PART])
     groups: dict[str, list[str]] = {}
     for match in answer.matches:
-        for value in _values_for_group(ctx, feature, facts[match.name]):
+        for value in group_values(ctx, feature, facts[match.name]):
             groups.setdefault(value, []).append(match.label)
     last = ("not recorded", "disputed")
     ordered = sorted(groups, key=lambda g: (g in last, -len(groups[g]), g))
@@ -86,7 +86,8 @@ def answer_group(ctx: Context, expr: nodes.Expr, feature: str) -> Answer:
     )
 
 
-def _values_for_group(ctx: Context, feature: str, facts: PatternFacts) -> list[str]:
+def group_values(ctx: Context, feature: str, facts: PatternFacts) -> list[str]:
+    """The values of a feature under which a pattern stands in a grouping; of a part whether it is there. Never empty."""
     known = facts.known
     if feature in known.inapplicable:
         return ["does not apply"]

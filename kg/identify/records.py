@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from kg.model import Shown
 from kg.names import expand
 
 
@@ -89,7 +90,7 @@ class Seen:
 
 
 @dataclass(frozen=True)
-class Identification:
+class Identification(Shown):
     """The outcome of what was seen so far, most probable candidate first.
 
     ``candidates`` is a first page; ``count`` counts all, whose probabilities add up to 1. ``inseparable``: labels of leading

@@ -17,7 +17,7 @@ def answer_blocks(answer: Answer, *, plain: bool = False) -> list[Block]:
     out: list[Block] = []
     if answer.reading:
         out.append(Para((("remark", "I read this as: "), ("query", answer.reading))))
-    out += with_sketches(_result(answer), answer.sketches, plain)
+    out += with_sketches(result_blocks(answer), answer.sketches, plain)
     if answer.notes:
         out.append(Heading("Note" if len(answer.notes) == 1 else "Notes"))
         out += [Para(words(note, "caution"), 1, close=True) for note in answer.notes]
@@ -33,7 +33,8 @@ def answer_blocks(answer: Answer, *, plain: bool = False) -> list[Block]:
     return out
 
 
-def _result(answer: Answer) -> list[Block]:
+def result_blocks(answer: Answer) -> list[Block]:
+    """The blocks of the result alone, without the reading, the remarks and the cautions."""
     bench = bench_blocks(answer)
     if bench is not None:
         return bench

@@ -79,44 +79,53 @@ def _cell(value: object) -> str:
     return f"'{text}" if text.startswith(_FORMULA) else text
 
 
+Tabled = tuple[Sequence[str], Sequence[Sequence[object]]]
+"""A header, and rows of as many cells."""
+
+
 def answer_csv(answer: Answer) -> str:
     """One row for each match, value, group, difference, reason or dispute, with a header that fits the kind."""
+    return "".join(csv_text(header, rows) for header, rows in answer_tables(answer))
+
+
+def answer_tables(answer: Answer) -> list[Tabled]:
+    """The tables of an answer: one, or for a new category its place and then its members. Never empty."""
     from kg.render.describe import bench_csv  # not needed for JSON
 
     bench = bench_csv(answer)
     if bench is not None:
-        return csv_text(*bench)
+        return [bench]
     if answer.comparison is not None:
-        return _comparison(answer.comparison)
+        return [_comparison(answer.comparison)]
     if answer.argument is not None:
-        return _argument(answer)
+        return [_argument(answer)]
     if answer.cycles is not None:
-        return _cycles(answer.cycles)
+        return [_cycles(answer.cycles)]
     if answer.care is not None:
         lines = [
             (c.step, c.text, c.because, c.status, _join(c.fact_sources), _join(c.applies_to), _join(c.sources))
             for c in answer.care
         ]
-        return csv_text(("step", "text", "because", "status", "fact_sources", "applies_to", "sources"), lines)
+        return [(("step", "text", "because", "status", "fact_sources", "applies_to", "sources"), lines)]
     if answer.placement is not None:
-        return _placement(answer.placement) + (_patterns(answer) if not answer.placement.impossible else "")
+        return [_placement(answer.placement), *([] if answer.placement.impossible else [_patterns(answer)])]
     if answer.kind == "disputes":
         disputes = [
             (d.label, expand(d.name), d.feature, d.adopted.value, _join(d.adopted.sources), q.value, _join(q.sources))
             for d in answer.disputed
             for q in d.also_said
         ]
-        return csv_text(("label", "iri", "feature", "adopted", "adopted_sources", "also_said", "sources"), disputes)
+        return [(("label", "iri", "feature", "adopted", "adopted_sources", "also_said", "sources"), disputes)]
     if answer.groups:
         groups = [(g.value, g.count, _join(g.labels)) for g in answer.groups]
-        return csv_text(("value", "count", "labels"), groups)
+        return [(("value", "count", "labels"), groups)]
     if answer.values is not None:
         values = [(v.feature, v.label, v.status, v.subject, _join(v.sources)) for v in answer.values]
-        return csv_text(("feature", "value", "status", "said_of", "sources"), values)
-    return _patterns(answer)
+        return [(("feature", "value", "status", "said_of", "sources"), values)]
+    return [_patterns(answer)]
 
 
-def _patterns(answer: Answer) -> str:
+def _patterns(answer: Answer) -> Tabled:
     rows: list[tuple[object, ...]] = [
         (
             "match",
@@ -131,7 +140,7 @@ def _patterns(answer: Answer) -> str:
     ]
     rows += [("disputed", d.label, expand(d.name), "", "", "", _sides(d)) for d in answer.disputed]
     rows += [("could match", p.label, expand(p.name), "", "", "", f"{_join(p.missing)} ({p.reason})") for p in answer.possible]
-    return csv_text(("result", "label", "iri", "inferred", "basis", "variant_of", "reason"), rows)
+    return ("result", "label", "iri", "inferred", "basis", "variant_of", "reason"), rows
 
 
 def _sides(disputed: Disputed) -> str:
@@ -139,7 +148,7 @@ def _sides(disputed: Disputed) -> str:
     return f"{disputed.feature}: {adopted}; also said: {_join(q.value for q in disputed.also_said)}"
 
 
-def _comparison(comparison: Comparison) -> str:
+def _comparison(comparison: Comparison) -> Tabled:
     def rows(kind: str, lines: Iterable[Difference]) -> Iterable[Sequence[object]]:
         for d in lines:
             said = dict(d.values)
@@ -150,18 +159,18 @@ def _comparison(comparison: Comparison) -> str:
         *rows("shared", comparison.shared),
         *rows("not recorded", comparison.not_recorded),
     ]
-    return csv_text(("kind", "part", "feature", "decides", *comparison.subjects), every)
+    return ("kind", "part", "feature", "decides", *comparison.subjects), every
 
 
-def _placement(placement: Placement) -> str:
+def _placement(placement: Placement) -> Tabled:
     kinds = ("equivalent", "broader", "narrower", "disjoint")
     rows: list[tuple[object, ...]] = [(kind, label) for kind in kinds for label in getattr(placement, kind)]
     rows += [("impossible", placement.impossible)] if placement.impossible else []
     rows += [("members", text) for text in placement.by_members]
-    return csv_text(("place", "category"), [*rows, ("owl", placement.turtle)])
+    return ("place", "category"), [*rows, ("owl", placement.turtle)]
 
 
-def _argument(answer: Answer) -> str:
+def _argument(answer: Answer) -> Tabled:
     argument = answer.argument
     assert argument is not None
     holds = argument.holds if isinstance(argument.holds, str) else "yes" if argument.holds else "no"
@@ -171,10 +180,10 @@ def _argument(answer: Answer) -> str:
         for n, r in enumerate(reasons, 1)
     ]
     rows += [(holds, "missing", "", n, text, "", "") for n, text in enumerate(argument.missing, 1)]
-    return csv_text(("holds", "kind", "way", "step", "text", "disputed", "sources"), rows or [(holds, *[""] * 6)])
+    return ("holds", "kind", "way", "step", "text", "disputed", "sources"), rows or [(holds, *[""] * 6)]
 
 
-def _cycles(cycles: Iterable[Cycle]) -> str:
+def _cycles(cycles: Iterable[Cycle]) -> Tabled:
     rows = [
         (
             c.method,
@@ -194,7 +203,7 @@ def _cycles(cycles: Iterable[Cycle]) -> str:
         for c in cycles
     ]
     header = ("method", "load", "steriliser", "celsius", "fahrenheit", "minutes", "minimum", "drying_minutes", "aeration_hours")
-    return csv_text((*header, "conditions", "used", "seen", "source"), rows)
+    return (*header, "conditions", "used", "seen", "source"), rows
 
 
 def _ends(numbers: Iterable[float]) -> str:

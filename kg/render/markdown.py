@@ -17,7 +17,7 @@ def to_markdown(blocks: Iterable[Block]) -> str:
     for block in blocks:
         match block:
             case Heading(text):
-                out.append(f"### {_escape(text)}\n")
+                out.append(f"### {escape(text)}\n")
             case Para(spans, indent, lead):
                 text = (_text(lead) + " " if lead else "") + _text(spans)
                 out.append(f"{'  ' * (indent - 1)}- {text}\n" if indent else f"{text}\n")
@@ -51,17 +51,18 @@ def _table(block: Table) -> str:
 
 
 def header_row(header: Iterable[str]) -> str:
-    return "| " + " | ".join(_escape(h) for h in header) + " |"
+    return "| " + " | ".join(escape(h) for h in header) + " |"
 
 
 def _text(spans: Spans) -> str:
     parts = []
     for style, text in spans:
-        escaped = _escape(text)
+        escaped = escape(text)
         bare = escaped.strip()
         parts.append(escaped.replace(bare, f"**{bare}**") if style == "name" and bare else escaped)
     return "".join(parts)
 
 
-def _escape(text: str) -> str:
+def escape(text: str) -> str:
+    """Text that no reader of Markdown takes for markup; control characters are replaced."""
     return _MARKUP.sub(r"\\\1", clean(text))
