@@ -282,7 +282,7 @@ class Catalogue:
         question = self.parse(text)
         numbers = read_estimate(self.root)
         if estimate:
-            numbers = own_estimate(numbers, estimate, self._pattern)
+            numbers = own_estimate(numbers, estimate, self.pattern_named)
         numbers = replace(numbers, each=each) if each is not None else numbers
         settings = {"text": text, "reading": say(question, self.lexicon), "minutes": minutes, "estimate": numbers}
         settings |= {"seconds": seconds or SECONDS, "variants": variants}

@@ -53,24 +53,24 @@ def export(
     wish that cannot be met, an ending that is none of ``FORMATS`` or a package that is not installed, BL-I02 if the file
     cannot be written.
     """
-    from kg.export.files import write_whole
     from kg.export.marks import slug
+    from kg.render.files import refuse_existing, write_bytes
 
     wishes = wishes or Wishes()
     ending = path.suffix.lower() if path else ".html"
     _check_ending(ending, wishes, path)
-    if path is not None and path.exists() and not replace:
-        write_whole(path, b"", replace=False)  # says so before the work is done, and writes nothing
+    if path is not None:
+        refuse_existing(path, replace=replace)
     if ending in GRAPHS:
         from kg.export.graph import graph_bytes
 
         assert path is not None
         say("reading the evidence behind the answer")
-        write_whole(path, graph_bytes(catalogue, question, wishes, ending), replace=replace)
+        write_bytes(path, graph_bytes(catalogue, question, wishes, ending), replace=replace)
         return path
     handout = make_handout(catalogue, question, wishes, pictured=ending in PICTURED)
     path = path or Path(f"{slug(handout.title)}.html")
-    write_whole(path, handout_bytes(handout, ending), replace=replace)
+    write_bytes(path, handout_bytes(handout, ending), replace=replace)
     return path
 
 

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from html import escape
 
 from kg.render.blocks import Block, Heading, Para, Spans, Table, Verbatim
-from kg.render.spans import clean
+from kg.render.html import text as text_html
 
 _QUIET = ("remark", "source")
 _STYLE = """
@@ -86,8 +85,3 @@ def _table(block: Table) -> str:
 
 def _spans(spans: Spans) -> str:
     return "".join(f"<span class='quiet'>{text_html(t)}</span>" if style in _QUIET else text_html(t) for style, t in spans)
-
-
-def text_html(text: str) -> str:
-    """A text with nothing in it that could be markup or steer a screen."""
-    return escape(clean(text))

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from kg.errors import InputError
-from kg.export.files import write_whole
+from kg.render.files import write_bytes
 from tests.export.hostile import DATE
 
 ROOT = Path(__file__).parents[2]
@@ -91,7 +91,7 @@ def test_killed_while_the_bytes_are_written(tmp_path) -> None:
     target = tmp_path / "x.html"
     target.write_text("old")
     code = (
-        "import os, sys\nfrom pathlib import Path\nimport kg.export.files as files\n"
+        "import os, sys\nfrom pathlib import Path\nimport kg.render.files as files\n"
         "real = os.fdopen\n"
         "class Stopping:\n"
         "    def __init__(self, f): self.f = f\n"
@@ -100,7 +100,7 @@ def test_killed_while_the_bytes_are_written(tmp_path) -> None:
         "    def write(self, data):\n"
         "        self.f.write(data[:10]); self.f.flush(); os.kill(os.getpid(), 9)\n"
         "os.fdopen = lambda *a: Stopping(real(*a))\n"
-        f"files.write_whole(Path({str(target)!r}), b'new' * 1000)\n"
+        f"files.write_bytes(Path({str(target)!r}), b'new' * 1000)\n"
     )
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=False)
     assert done.returncode == -signal.SIGKILL
@@ -114,14 +114,14 @@ def test_failed_write_leaves_nothing(tmp_path, monkeypatch) -> None:
 
     monkeypatch.setattr(os, "replace", fails)
     with pytest.raises(InputError, match="No space left"):
-        write_whole(tmp_path / "x.html", b"new")
+        write_bytes(tmp_path / "x.html", b"new")
     assert list(tmp_path.iterdir()) == []
 
 
 def test_mode_follows_the_umask(tmp_path) -> None:
     old = os.umask(0o027)
     try:
-        write_whole(tmp_path / "x", b"")
+        write_bytes(tmp_path / "x", b"")
     finally:
         os.umask(old)
     assert (tmp_path / "x").stat().st_mode & 0o777 == 0o640
