@@ -246,7 +246,7 @@ def test_an_estimate_of_ones_own(catalogue: kg.Catalogue, tmp_path: Path) -> Non
     plan = kg.plan_json(catalogue.plan("bone rongeurs", minutes=10, estimate=str(file)))
     assert {step["minutes"] for s in plan["sessions"] for step in s["script"]} == {2.0}
     file.write_text('[minutes.instruments]\n"Kelly" = 7\n', encoding="utf-8")
-    own = own_estimate(read_estimate(catalogue.root), str(file), catalogue._pattern)
+    own = own_estimate(read_estimate(catalogue.root), str(file), catalogue.pattern_named)
     assert own.instruments == {"bl:KellyForceps": 7}
     assert own.units("bl:KellyForceps", things=50, look_alikes=50, variants=9) == 14
 
