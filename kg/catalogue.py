@@ -22,11 +22,14 @@ from kg.vocabulary import Vocabulary
 if TYPE_CHECKING:
     from kg.answer import Context
     from kg.identify import Identification, Identifier
-    from kg.language import Lexicon, nodes
+    from kg.language import Lexicon, Understood, nodes
+    from kg.language.talk import Talk
     from kg.model import Answer
     from kg.store import Store
 
 Say = Callable[[str], None]
+LEAST_SURE = 0.1
+"""An instrument is named from a question with words left out only if the first candidate has this probability or more."""
 
 
 class Catalogue:
@@ -127,13 +130,29 @@ class Catalogue:
 
     def parse(self, text: str) -> nodes.Question:
         """Text -> question tree. Raises QuestionError."""
-        from kg.language import parse
+        return self.understand(text).question
 
-        return parse(text, self.lexicon)
+    def understand(self, text: str) -> Understood:
+        """Text -> question tree, with the words that were passed over. Raises QuestionError."""
+        from kg.language import understand
+
+        return understand(text, self.lexicon, lambda: self.talk)
+
+    @cached_property
+    def talk(self) -> Talk:
+        """How people talk round a question; read when a question needs it."""
+        from kg.language.talk import read_talk
+
+        return read_talk(self.root, self.lexicon)
 
     def ask(self, text: str, *, limit: int = 20) -> Answer:
         """Answers a question. Raises QuestionError if it is not understood, QueryError if the store fails."""
-        return self.answer(self.parse(text), text, limit=limit)
+        found = self.understand(text)
+        out = self.answer(found.question, text, limit=limit)
+        if not found.passed:
+            return out
+        words = ", ".join(f'"{w}"' for w in found.passed)
+        return replace(out, notes=(*out.notes, f"Passed over, as saying nothing of instruments: {words}."))
 
     def why(self, statement: str) -> Answer:
         """Argues a statement such as "Doyen intestinal clamp is a non-crushing clamp", or contrasts two patterns ("X but not Y
@@ -149,9 +168,11 @@ class Catalogue:
     def answer(self, question: nodes.Question, text: str = "", *, limit: int = 20) -> Answer:
         """Answers a question tree, as ``ask`` does for text."""
         from kg.answer import answer
-        from kg.language import say
+        from kg.language import nodes, say
 
         reading = say(question, self.lexicon)
+        if isinstance(question, nodes.Identify):
+            return self._identified(question.seen, text, reading, limit)
         try:
             return answer(self.context, question, text=text, reading=reading, limit=limit)
         except QueryError:
@@ -208,6 +229,23 @@ class Catalogue:
         outcome = self.identifier.identify(observations, claim=named, limit=limit)
         words = tuple(dict.fromkeys(seen[e.span[0] : e.span[1]] for e in aside))
         return replace(outcome, set_aside=words) if words else outcome
+
+    def _identified(self, seen: str, text: str, reading: str, limit: int) -> Answer:
+        """An instrument in the hand, as an answer. Raises QuestionError if too little of the description is understood."""
+        from kg.errors import QuestionError
+        from kg.model import Answer
+
+        outcome = self.identify(seen, limit=min(limit, 10), strict=False)
+        first = outcome.candidates[0].probability if outcome.candidates else 0.0
+        if outcome.set_aside and first < LEAST_SURE:
+            named = ", ".join(f'"{w}"' for w in outcome.set_aside)
+            raise QuestionError(
+                "BL-Q02",
+                f"Too little of this is understood to name an instrument; not understood: {named}.",
+                question=text,
+                hint="Say what you see, piece by piece, with commas between: ring handle, box lock, serrated jaws.",
+            )
+        return Answer(text, reading, "identify", identification=outcome, verified_by=self.verified_by)
 
     def close(self) -> None:
         if "store" in self.__dict__:

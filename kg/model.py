@@ -327,6 +327,7 @@ class Answer:
     telling: TellingSigns | None = None
     look_alikes: tuple[LookAlike, ...] | None = None
     placement: Placement | None = None
+    identification: Any = None
     notes: tuple[str, ...] = ()
     next_questions: tuple[str, ...] = ()
     verified_by: str = ""
@@ -368,6 +369,8 @@ class Answer:
             out |= self.telling.to_json()
         if self.look_alikes is not None:
             out["look_alikes"] = [a.to_json() for a in self.look_alikes]
+        if self.identification is not None:
+            out |= self.identification.to_json() | {"notes": [*self.notes, *self.identification.notes]}
         if self.placement is not None:
             out["definition"] = self.placement.to_json()
         return out

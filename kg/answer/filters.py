@@ -24,6 +24,7 @@ from kg.truth import (
     Lengths,
     Member,
     OneOf,
+    Stated,
     evaluate,
     normalise,
     opened,
@@ -215,6 +216,8 @@ def describe_atom(ctx: Context, atom: Atom) -> str:
             return ctx.label(category)
         case Is(pattern, _):
             return ctx.label(pattern)
+        case Stated(slot, positive):
+            return f"{ctx.label(slot)}: {'' if positive else 'not '}recorded"
         case Lengths():
             return "length"
         case Constant(value):

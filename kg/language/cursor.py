@@ -231,6 +231,8 @@ class Cursor:
                 at = self.named[1]
             elif found:
                 at = found[0][0]
+            elif token.kind == WORD and token.key in self.lexicon.words.numbers:
+                at += 1
             elif token.kind == WORD:
                 return self._unknown_word(token)
             elif token.kind == SYMBOL and token.key not in ("(", ")", COMMA, '"', "-"):

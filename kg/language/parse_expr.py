@@ -18,6 +18,7 @@ from collections.abc import Callable, Sequence
 from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.entries import Entry
 from kg.language.joining import AND, COMMA, NOTHING, OR, combine, conj, disj
 from kg.language.lexicon import LENGTH
 from kg.language.nodes import Expr
@@ -276,6 +277,8 @@ class ExprParser(AtomParser):
             return self._need(self._deeper(self.after), start)
         if self.take("kw.whose"):
             return self._need(self._whose(), start)
+        if found := self.named_after():
+            return found
         if self.take("kw.except"):
             inner, _ = self.noun_phrase()
             return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
@@ -387,7 +390,14 @@ class ExprParser(AtomParser):
         if self.take("kw.not"):
             inner = self._deeper(self.thing)
             return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
-        return self.bracket() or self.feature_value() or self._owned_value() or self.part() or self._with_length()
+        return (
+            self.bracket()
+            or self.feature_value()
+            or self._owned_value()
+            or self.part()
+            or self._with_length()
+            or self.recorded_feature()
+        )
 
     def _without(self, start: int) -> Expr | None:
         """ "without" thing { ( "or" | "nor" | "," ) thing }: none of them. "And" would leave open which is meant."""
@@ -418,15 +428,19 @@ class ExprParser(AtomParser):
         return nodes.Not(disj(items), self.span(start, self.at))
 
     def _plain_thing(self) -> Expr | None:
-        return self.bracket() or self.feature_value() or self._owned_value() or self.part()
+        return self.bracket() or self.feature_value() or self._owned_value() or self.part() or self.recorded_feature()
 
     # --- atoms -------------------------------------------------------------------------------------------------------
 
     def _whose(self) -> Expr | None:
-        """ "whose" feature "is" [ "not" ] ( value { "or" value } | length )"""
+        """ "whose" feature ( "is" [ "not" ] ( value { "or" value } | length ) | { "and" feature } "is" [ "not" ] "recorded" )"""
+        mark = self.at
+        if found := self._whose_record():
+            return found
+        self.at = mark
         match = self.take("feature")
         if match is None or not self.take("kw.be"):
-            return None
+            return self._whose_part(mark)
         feature = self.pick(match, match.entries).term
         if feature == LENGTH:
             return self.length() or self.plain_length()
@@ -434,6 +448,79 @@ class ExprParser(AtomParser):
         negative = self.take("kw.not")
         found = self.list_of(lambda: self.value_of((feature,), negated=True), start)
         return nodes.Not(found, self.span(start, self.at)) if negative and found else found
+
+    def _whose_part(self, start: int) -> Expr | None:
+        """part "is" [ "not" ] value of a feature of that part ("whose jaws are fenestrated")"""
+        self.at = start
+        match = self.take("part", quiet=True)
+        if match is None or not self.take("kw.be", quiet=True):
+            return None
+        part = self.pick(match, match.entries).term
+        about = tuple(f.name for f in self.lexicon.vocabulary.features.values() if f.part == part)
+        start = self.at
+        negative = self.take("kw.not")
+        found = self.list_of(lambda: self.value_of(about, negated=True), start) if about else None
+        return nodes.Not(found, self.span(start, self.at)) if negative and found else found
+
+    def _whose_record(self) -> Expr | None:
+        """feature { "and" feature } "is" ( "recorded" | "not recorded" )"""
+        start = self.at
+        found: list[str] = []
+        while True:
+            mark = self.at
+            if found and self.separator() == NOTHING:
+                break
+            match = self.take("feature", quiet=bool(found))
+            if match is None:
+                self.at = mark
+                break
+            found.append(self.pick(match, [e for e in match.entries if e.kind == "feature"]).term)
+        if not found or not self.take("kw.be", quiet=True):
+            return None
+        if self.take("kw.unstated", quiet=True):
+            return conj([nodes.Not(nodes.Recorded(f), self.span(start, self.at)) for f in found])
+        if self.take("kw.stated", quiet=True):
+            return conj([nodes.Recorded(f, self.span(start, self.at)) for f in found])
+        return None
+
+    def recorded_feature(self) -> Expr | None:
+        """[ "recorded" ] feature: something is recorded of it; alone only where a piece could not lack the thing itself"""
+        start = self.at
+        said = self.take("kw.stated", quiet=True)
+
+        def fits(entry: Entry) -> bool:
+            feature = self.lexicon.vocabulary.features.get(entry.term)
+            return bool(said) or entry.term == LENGTH or (feature is not None and feature.section == "make")
+
+        match = self.take("feature", accept=fits, quiet=True)
+        if match is None:
+            self.at = start
+            return None
+        feature = self.pick(match, [e for e in match.entries if e.kind == "feature" and fits(e)]).term
+        self.take("kw.stated", quiet=True)
+        return nodes.Recorded(feature, self.span(start, self.at))
+
+    def named_after(self) -> Expr | None:
+        """ "named after" a name that instruments bear"""
+        start = self.at
+        if not self.take("kw.named_after", quiet=True):
+            return None
+        at = self._past_fillers()
+        for end in range(min(at + 3, len(self.tokens)), at, -1):
+            one, two = self.span(at, end)
+            name = self.text[one:two]
+            if self.lexicon.vocabulary.bearers(name):
+                self.at = end
+                return nodes.CalledAfter(self.lexicon.vocabulary.written(name), self.span(start, end))
+        if at < len(self.tokens):
+            raise QuestionError(
+                "BL-Q02",
+                f'No instrument of the catalogue bears the name "{self.quote(at)}".',
+                question=self.text,
+                span=self.span(at),
+                near=self.lexicon.near(self.quote(at)),
+            )
+        return self._need(None, start)
 
     def connected(self) -> Expr | None:
         """connector value { ( "and" | "or" | "," ) value }, the values of the connector's features"""

@@ -12,11 +12,12 @@ from kg.language.cursor import Match
 from kg.language.nodes import Question
 from kg.language.parse_bench import BenchParser
 from kg.language.parse_care import CareParser
+from kg.language.parse_more import MoreParser
 from kg.language.parse_pieces import SUBJECTS, TERMS
 from kg.language.parse_why import WhyParser
 
 
-class FormParser(BenchParser, WhyParser, CareParser):
+class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
     """The whole grammar."""
 
     def explore(self) -> None:
@@ -30,6 +31,9 @@ class FormParser(BenchParser, WhyParser, CareParser):
     def _forms(self) -> tuple[Callable[[], Question | None], ...]:
         return (
             self.count,
+            self.extreme,
+            self.weak,
+            self.tally,
             self.cycles,
             self.framed,
             self.reprocessing,
@@ -40,15 +44,19 @@ class FormParser(BenchParser, WhyParser, CareParser):
             self.compare,
             self.differ,
             self.why,
+            self.part_of,
+            self.parts_shared,
             self.hindered,
             self.new_category,
             self.disputes,
             self.sources,
             self.define,
+            self.define_all,
             self.recorded,
             self.classify,
             self.feature_of_subject,
             self.what_is,
+            self.quantified,
             self.yes_no,
             self.subject_first,
             self.filter,

@@ -69,6 +69,8 @@ class Words:
     keywords: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     lengths: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     units: Mapping[str, Unit] = field(default_factory=dict)
+    numbers: Mapping[str, str] = field(default_factory=dict)
+    figures: Mapping[str, str] = field(default_factory=dict)
     connectors: tuple[Connector, ...] = ()
     askings: tuple[Asking, ...] = ()
     features: Mapping[str, FeatureWords] = field(default_factory=dict)
@@ -97,11 +99,13 @@ class Words:
             filler=tuple(words.get("filler", ())),
             invariable=frozenset(words.get("invariable", ())),
             singular=dict(words.get("singular", {})),
-            spelling=dict(words.get("spelling", {})),
+            spelling={**words.get("spelling", {}), **words.get("verbs", {})},
             short={k: tuple(v.split()) for k, v in words.get("short", {}).items()},
             keywords=_tuples(raw.get("keywords", {})),
             lengths=_tuples(raw.get("lengths", {})),
             units={k: Unit(tuple(v["phrases"]), v["millimetres"]) for k, v in raw.get("units", {}).items()},
+            numbers=dict(raw.get("numbers", {})),
+            figures=dict(words.get("figures", {})),
             connectors=tuple(
                 Connector(tuple(c["phrases"]), tuple(c["features"]), tuple(c.get("ask", c["features"])))
                 for c in raw.get("connector", ())

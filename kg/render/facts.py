@@ -75,7 +75,7 @@ def _definition(values: Sequence[Valued]) -> list[Block]:
     """The definition with its source, then what else is known of the term, each after its name."""
     out: list[Block] = []
     for v in values:
-        if not out:
+        if not out or v.feature == "definition":
             named = (("", f"{v.subject}: "),) if v.subject else ()
             out.append(Para((*named, ("name", v.label))))
         else:

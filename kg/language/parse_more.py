@@ -1,0 +1,234 @@
+"""More forms: the longest and shortest, all and any, what a part is for, what is weakly supported, counts by category or
+source. Each rule's docstring is its grammar; a rule that does not fit gives None."""
+
+from __future__ import annotations
+
+from kg import names
+from kg.language import nodes
+from kg.language.joining import combine, conj
+from kg.language.nodes import Expr, Question
+from kg.language.parse_pieces import SUBJECTS, PieceParser
+
+SCOPES = ("category", "kind", "group", "kw.instrument")
+
+
+class MoreParser(PieceParser):
+    """Rules that end in ``Extreme``, ``Quantified``, ``PartOf``, ``DefineAll``, ``Weak`` or ``Tally``."""
+
+    # --- the longest and the shortest ------------------------------------------------------------------------------
+    def extreme(self) -> Question | None:
+        """[ "which is the" ] ( "longest" | "shortest" ) description | "which" description "is the longest"
+        | "which" description "has the greatest range of lengths" """
+        self._opening("kw.longest", "kw.shortest")
+        self.take("kw.be", quiet=True)
+        most = self._superlative()
+        if most is not None:
+            self.take("kw.of", quiet=True)
+            expr = self.description()
+            self._tail()
+            return nodes.Extreme(expr, most) if expr is not None else None
+        expr = self.description()
+        if expr is None:
+            return None
+        if self.take("kw.be", quiet=True) and (most := self._superlative()) is not None:
+            self._tail()
+            return nodes.Extreme(expr, most)
+        if self.take("kw.have", "kw.with", quiet=True) and (most := self._superlative()) is not None:
+            return nodes.Extreme(expr, most, "range") if self.take("kw.range") else None
+        return None
+
+    def _superlative(self) -> bool | None:
+        match = self.take("kw.longest", "kw.shortest")
+        return None if match is None else match.entry.kind == "kw.longest"
+
+    def _tail(self) -> None:
+        """[ "that" ] "you have", "there is": says only where to look"""
+        start = self.at
+        self.take("kw.that", quiet=True)
+        if not self.take("kw.exist", quiet=True):
+            self.at = start
+
+    # --- all and any -----------------------------------------------------------------------------------------------
+    def quantified(self) -> Question | None:
+        """( "is" | "do" | ... ) [ "all" | "any" ] family { "that" ... } predicate"""
+        if self.take("kw.true_of", quiet=True):
+            return self._true_of()
+        if self.look("kw.which", "kw.exist", "kw.longest", quiet=True):
+            return None
+        verb = self.verb()
+        if verb is None or self.look("kw.not", quiet=True):
+            return None
+        quantifier = self._quantifier()
+        scope = self.scope()
+        if scope is None:
+            return None
+        if self.take("kw.be", quiet=True):
+            expr = self.description(predicate=True)
+        else:
+            expr = self.predicate(verb)
+        return nodes.Quantified(scope, expr, quantifier) if expr is not None else None
+
+    def _true_of(self) -> Question | None:
+        """ "is it true of" [ "all" | "any" ] "(" description ")" "that they are" "(" description ")" """
+        quantifier = self._quantifier()
+        scope = self.bracket()
+        expr = self.bracket() if scope is not None and self.take("kw.true_that") else None
+        return nodes.Quantified(scope, expr, quantifier) if scope is not None and expr is not None else None
+
+    def _quantifier(self) -> str:
+        return "all" if self.take("kw.all", quiet=True) else "any" if self.take("kw.any", quiet=True) else ""
+
+    def scope(self) -> Expr | None:
+        """{ modifier } family { "that" after | "with" list }: what is said to be so of all or any of it comes later"""
+        start = self.at
+        before: list[Expr] = []
+        seps: list[str] = []
+        self._units(self.modifier, before, seps)
+        if not self.look(*SCOPES, quiet=True):
+            self.at = start
+            return None
+        head = self.head()
+        if head is None:
+            self.at = start
+            return None
+        parts = [head, *([combine(before, seps)] if before else [])]
+        while self.look("kw.that", quiet=True) and (more := self.after()) is not None:
+            parts.append(more)
+        return conj(parts)
+
+    # --- parts -----------------------------------------------------------------------------------------------------
+    def part_of(self) -> Question | None:
+        """[ "what is" ] ( "role of" part [ "of" subject ] | part "of" subject "for" | part "for" )
+        | "what does" part [ "of" subject ] "do" """
+        start = self.at
+        if self.take("kw.role_of"):
+            if part := self._explained_part():
+                subject = self._part_owner()
+                return self._part_question(part, subject)
+            self.at = start
+            self.take("kw.role_of")
+            entry = self.subject()
+            return nodes.Value(entry.term, self._uses()) if entry else None
+        asked = self.take("kw.whatis", "kw.which", quiet=True)
+        does = self.take("kw.do", quiet=True) if asked else None
+        part = self._explained_part()
+        if not part:
+            self.at = start
+            return None
+        subject = self._part_owner()
+        if not self.take("kw.part_for"):
+            if subject is None and (does or not asked):
+                return None
+            if subject is None or does or not self.ended() or self._described(part):
+                return None
+        return self._part_question(part, subject)
+
+    def _explained_part(self) -> str:
+        """A part, or a word of the trade that stands for one; empty if there is none."""
+        match = self.take("part", "concept")
+        return self.pick(match, match.entries).term if match else ""
+
+    def _described(self, part: str) -> bool:
+        """Whether features describe the part: then "the joint of X" asks for these."""
+        return any(f.part == part for f in self.lexicon.vocabulary.features.values())
+
+    def _part_owner(self) -> str | None:
+        """ ( "of" | "on" | "in" ) subject"""
+        start = self.at
+        if self.take("kw.part_place", quiet=True):
+            found = self.subject(closed=False)
+            if found:
+                return found.term
+        self.at = start
+        return None
+
+    def _part_question(self, part: str, subject: str | None) -> Question:
+        return nodes.PartOf(part, subject) if subject else nodes.Define(part)
+
+    def _uses(self) -> tuple[str, ...]:
+        """The features that say what an instrument is for, as the word file lists them for "what is X for"."""
+        asked = max((c.ask for c in self.lexicon.words.connectors), key=len)
+        return tuple(f for f in asked if self.lexicon.exists(f))
+
+    def parts_shared(self) -> Question | None:
+        """ "which parts do" subject "share" """
+        if not self.take("kw.which", "kw.whatis", quiet=True):
+            return None
+        if not self.take("feature", accept=lambda e: e.term == names.HAS_PART, quiet=True):
+            return None
+        self.take("kw.do", quiet=True)
+        entry = self.subject(closed=False)
+        return nodes.Value(entry.term, (names.HAS_PART,)) if entry and self.take("kw.share") else None
+
+    # --- several terms ---------------------------------------------------------------------------------------------
+    def define_all(self) -> Question | None:
+        """( "define" | "what is" ) term { ( "and" | "," | "against" ) term }"""
+        if not self.take("kw.define", "kw.whatis"):
+            return None
+        found: list[str] = []
+        while True:
+            start = self.at
+            if found:
+                comma = self.symbol(",")
+                if not self.take("kw.and", "kw.or", "kw.vs", quiet=True) and not comma:
+                    break
+            term = self.term()
+            if term is None:
+                self.at = start
+                break
+            found.append(term)
+        self.take("kw.mean", quiet=True)
+        return nodes.DefineAll(tuple(dict.fromkeys(found))) if len(set(found)) > 1 else None
+
+    # --- what the record rests on ----------------------------------------------------------------------------------
+    def weak(self) -> Question | None:
+        """( "which" | "how many" ) "facts" [ "about" description ] "rest on memory" """
+        self.take("kw.count", "kw.which", "kw.whatis", quiet=True)
+        if not self.take("kw.fact"):
+            return None
+        expr: Expr | None = nodes.Everything()
+        if self.take("kw.about", quiet=True):
+            expr = self._described_set()
+        self.take("kw.be", quiet=True)
+        if not self.take("kw.weak"):
+            return None
+        if self.take("kw.about", "kw.exist", quiet=True) and not self.ended():
+            expr = self._described_set()
+        return nodes.Weak(expr) if expr is not None else None
+
+    def _described_set(self) -> Expr | None:
+        entry = self._single_pattern()
+        return nodes.Named(entry) if entry else self.description()
+
+    def _single_pattern(self) -> str:
+        start = self.at
+        match = self.look(*SUBJECTS, quiet=True)
+        if match and all(e.kind == "pattern" for e in self._family_first(match.entries)):
+            entry = self.subject("pattern", closed=False)
+            if entry:
+                return entry.term
+        self.at = start
+        return ""
+
+    def tally(self) -> Question | None:
+        """ "which" ( "category" | "source" | feature ) ( "has" | "is used" ) ( "most" | "fewest" ) [ "instruments" ]"""
+        self.take("kw.which", "kw.whatis", quiet=True)
+        by = self._tallied()
+        if not by:
+            return None
+        self.take("kw.be", "kw.tally_verb", quiet=True)
+        self.take("kw.tally_verb", quiet=True)
+        match = self.take("kw.most_of", "kw.fewest_of")
+        if match is None:
+            return None
+        self.take("kw.instrument", "kw.fact", quiet=True)
+        self.take("kw.tally_verb", quiet=True)
+        return nodes.Tally(by, "most" if match.entry.kind == "kw.most_of" else "fewest")
+
+    def _tallied(self) -> str:
+        if self.take("kw.category_word"):
+            return "category"
+        if self.take("kw.source_word"):
+            return "source"
+        match = self.take("feature", accept=lambda e: e.term in self.lexicon.vocabulary.features)
+        return self.pick(match, match.entries).term if match else ""
