@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from kg.answer import Context
     from kg.identify import Identification, Identifier
     from kg.language import Lexicon, Understood, nodes
+    from kg.language.follow import Before
     from kg.language.talk import Talk
     from kg.model import Answer
     from kg.store import Store
@@ -132,11 +133,11 @@ class Catalogue:
         """Text -> question tree. Raises QuestionError."""
         return self.understand(text).question
 
-    def understand(self, text: str) -> Understood:
+    def understand(self, text: str, after: Answer | QuestionError | None = None) -> Understood:
         """Text -> question tree, with the words that were passed over. Raises QuestionError."""
         from kg.language import understand
 
-        return understand(text, self.lexicon, lambda: self.talk)
+        return understand(text, self.lexicon, lambda: self.talk, _before(after))
 
     @cached_property
     def talk(self) -> Talk:
@@ -145,9 +146,19 @@ class Catalogue:
 
         return read_talk(self.root, self.lexicon)
 
-    def ask(self, text: str, *, limit: int = 20) -> Answer:
-        """Answers a question. Raises QuestionError if it is not understood, QueryError if the store fails."""
-        found = self.understand(text)
+    def ask(self, text: str, *, limit: int = 20, after: Answer | QuestionError | None = None) -> Answer:
+        """Answers a question. Raises QuestionError if it is not understood, QueryError if the store fails.
+
+        ``after``: the answer to the question before in a conversation, or the error that listed its readings: "and the curved
+        ones?", "which of those are crushing?" and "how is it sterilised?" lean on it.
+        """
+        try:
+            found = self.understand(text, after)
+        except QuestionError as error:
+            more = self._seen_too(text, after) if error.code in ("BL-Q02", "BL-Q03") else None
+            if more is None:
+                raise
+            return self.answer(more, text, limit=limit)
         out = self.answer(found.question, text, limit=limit)
         if not found.passed:
             return out
@@ -174,11 +185,11 @@ class Catalogue:
         if isinstance(question, nodes.Identify):
             return self._identified(question.seen, text, reading, limit)
         try:
-            return answer(self.context, question, text=text, reading=reading, limit=limit)
+            return replace(answer(self.context, question, text=text, reading=reading, limit=limit), tree=question)
         except QueryError:
             if not self._mistrust():
                 raise
-        return answer(self.context, question, text=text, reading=reading, limit=limit)
+        return replace(answer(self.context, question, text=text, reading=reading, limit=limit), tree=question)
 
     def describe(self, name: str) -> Answer:
         """Describes a pattern as one does aloud, part by part. Raises QuestionError if the name is not understood."""
@@ -230,9 +241,22 @@ class Catalogue:
         words = tuple(dict.fromkeys(seen[e.span[0] : e.span[1]] for e in aside))
         return replace(outcome, set_aside=words) if words else outcome
 
+    def _seen_too(self, text: str, after: Answer | QuestionError | None) -> nodes.Question | None:
+        """After an instrument in the hand: what is said now as one more thing seen; None if it is none."""
+        from kg.language import nodes
+
+        asked = getattr(after, "tree", None)
+        if not isinstance(asked, nodes.Identify):
+            return None
+        try:
+            self.identifier.observe(text, [])
+        except QuestionError:
+            return None
+        return nodes.Identify(" ".join(f"{asked.seen}, {text.strip(' .?!')}".split()))
+
     def _identified(self, seen: str, text: str, reading: str, limit: int) -> Answer:
         """An instrument in the hand, as an answer. Raises QuestionError if too little of the description is understood."""
-        from kg.errors import QuestionError
+        from kg.language import nodes
         from kg.model import Answer
 
         outcome = self.identify(seen, limit=min(limit, 10), strict=False)
@@ -245,11 +269,26 @@ class Catalogue:
                 question=text,
                 hint="Say what you see, piece by piece, with commas between: ring handle, box lock, serrated jaws.",
             )
-        return Answer(text, reading, "identify", identification=outcome, verified_by=self.verified_by)
+        tree = nodes.Identify(seen)
+        return Answer(text, reading, "identify", identification=outcome, verified_by=self.verified_by, tree=tree)
 
     def close(self) -> None:
         if "store" in self.__dict__:
             self.store.close()
+
+
+def _before(after: Answer | QuestionError | None) -> Before | None:
+    """What went before, as the language wants it."""
+    if after is None:
+        return None
+    from kg.language.follow import Before
+
+    if isinstance(after, QuestionError):
+        return Before(readings=after.readings) if after.readings else None
+    names = [c.name for c in after.identification.candidates] if after.identification is not None else [m.name for m in after.matches]
+    if after.look_alikes:
+        names = [a.name for a in after.look_alikes]
+    return Before(after.tree, tuple(names))
 
 
 def open_catalogue(root: Path | None = None, *, store: Store | None = None, say: Say = lambda _: None) -> Catalogue:

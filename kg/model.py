@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from kg.names import expand
@@ -331,6 +331,8 @@ class Answer:
     notes: tuple[str, ...] = ()
     next_questions: tuple[str, ...] = ()
     verified_by: str = ""
+    tree: Any = field(default=None, compare=False, repr=False)
+    """The question as it was read, for a question that leans on this one."""
 
     def to_json(self) -> dict[str, Any]:
         out: dict[str, Any] = {

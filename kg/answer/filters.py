@@ -38,7 +38,7 @@ _BASIS_RANK = {basis: rank for rank, basis in enumerate(("", *BASES.values()))}
 
 def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answer:
     """The patterns that fit, those that could, and those disputed. ``limit`` is the page of the ones that could."""
-    form = normalise(expr, ctx.vocabulary)
+    form = normalise(both_ways(ctx, expr), ctx.vocabulary)
     query = filter_query(form, ctx.vocabulary)
     yes, maybe = [], []
     for row in ctx.store.select(query):
@@ -62,6 +62,23 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answe
         pattern_count=folded_count(matches),
         verified_by=ctx.verified_by,
     )
+
+
+def both_ways(ctx: Context, expr: nodes.Expr) -> nodes.Expr:
+    """A relation between two patterns that is recorded of one of them only, asked from the other side: which handle fits this
+    blade is known from which handles the blade fits."""
+    match expr:
+        case nodes.Has(feature, value) if ctx.lexicon.feature(feature).patterns:
+            known = ctx.reader.facts([value], [feature])[value].known.holds
+            others = [nodes.Named(v) for f, v in sorted(known) if f == feature]
+            return nodes.Or(tuple(others)) if len(others) > 1 else others[0] if others else expr
+        case nodes.Not(inner):
+            return nodes.Not(both_ways(ctx, inner))
+        case nodes.And(items):
+            return nodes.And(tuple(both_ways(ctx, i) for i in items))
+        case nodes.Or(items):
+            return nodes.Or(tuple(both_ways(ctx, i) for i in items))
+    return expr
 
 
 def answer_count(ctx: Context, expr: nodes.Expr) -> Answer:

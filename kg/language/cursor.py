@@ -8,7 +8,7 @@ the notes at the end of an unfinished question tell what can follow.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from kg.errors import QuestionError
 from kg.language.entries import CONTENT, HIDDEN, Entry
@@ -43,6 +43,7 @@ class Cursor:
         self.lexicon = lexicon
         self.at = 0
         self.tried: dict[int, set[str]] = {}
+        self.said: Any = None  # what went before in the conversation (``follow.Before``)
         self.named = (0, 0)  # tokens that are a new name, of which no word need be known
         self._found: dict[int, list[tuple[int, tuple[Entry, ...]]]] = {}
 

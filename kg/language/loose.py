@@ -21,6 +21,7 @@ from kg.language.tokens import NUMBER, SYMBOL
 
 SUBJECTS = ("pattern", "category")
 TERMS = ("part", "feature", "value", "concept")
+_MARKS = frozenset(",/&:()")
 ORDER = ("reprocess", "sources", "disputes", "lookalikes", "length", "parts", "kinds", "describe", "use", "define")
 
 
@@ -32,6 +33,7 @@ class Found:
     terms: list[Entry] = field(default_factory=list)
     cues: set[str] = field(default_factory=set)
     passed: list[str] = field(default_factory=list)
+    twice: bool = False  # one instrument under two names, and no other
 
 
 def loose(parser: FormParser, talk: Talk) -> tuple[Question, tuple[str, ...]] | None:
@@ -40,7 +42,12 @@ def loose(parser: FormParser, talk: Talk) -> tuple[Question, tuple[str, ...]] | 
     found = _walk(parser, talk)
     if found is None or not (found.subjects or found.terms):
         return None
-    question = _of_several(found) if len(found.subjects) > 1 else _of_one(parser, found)
+    if found.twice and found.cues and found.cues <= {"compare", "lookalikes", "define"} and not found.terms:
+        question: Question | None = nodes.Define(found.subjects[0])  # both names are names of one instrument
+    elif len(found.subjects) > 1:
+        question = _of_several(parser, found)
+    else:
+        question = _of_one(parser, found)
     return None if question is None else (question, tuple(dict.fromkeys(found.passed)))
 
 
@@ -52,7 +59,7 @@ def _walk(parser: FormParser, talk: Talk) -> Found | None:
     while at < len(tokens):
         token = tokens[at]
         if token.kind == SYMBOL:
-            if token.key not in (",", "/", "&", ":"):
+            if token.key not in _MARKS:
                 return None
             at += 1
             continue
@@ -63,7 +70,7 @@ def _walk(parser: FormParser, talk: Talk) -> Found | None:
             kinds = {e.kind for e in entries}
             if kinds & {"pattern", "category"}:
                 names_at.append((at, end))
-            elif not (end - at == 1 and key):
+            elif end - at > len(key):
                 found.terms.append(entries[0])
             if end - at == len(key):
                 found.cues |= cue
@@ -82,9 +89,9 @@ def _walk(parser: FormParser, talk: Talk) -> Found | None:
             return None
         if any(t.key in talk.strong for t in tokens[at : at + 1]) and not _cue(tokens, at, talk, longest)[0]:
             return None
-    for subject in named(parser, names_at):
-        if subject not in found.subjects:
-            found.subjects.append(subject)
+    subjects = named(parser, names_at)
+    found.subjects = list(dict.fromkeys(subjects))
+    found.twice = len(subjects) > 1 and len(found.subjects) == 1
     return found
 
 
@@ -126,12 +133,17 @@ def named(parser: FormParser, places: Sequence[tuple[int, int]]) -> list[str]:
     return out[::-1]
 
 
-def _of_several(found: Found) -> Question | None:
+def _of_several(parser: FormParser, found: Found) -> Question | None:
     """Subjects side by side, whatever else is asked about them; not with terms, which would bound the question."""
-    allowed = {"compare", "lookalikes", "define", "describe", "use", "kinds", "identify"}
-    if found.terms or not found.cues <= allowed or not found.cues & {"compare", "lookalikes"}:
+    allowed = {"compare", "lookalikes", "define", "describe", "use", "kinds", "identify", "nothing"}
+    if any(e.kind != "feature" for e in found.terms) or not found.cues <= allowed:
         return None
-    return nodes.Compare(tuple(found.subjects))
+    patterns = [s for s in found.subjects if parser.lexicon.vocabulary.terms[s].role == "pattern"]
+    # A family beside two names only says what they are; with one name it would be the other side of a comparison.
+    subjects = patterns if len(patterns) > 1 else found.subjects
+    if len(patterns) == 1 and not found.cues & {"compare", "lookalikes"}:
+        return None
+    return nodes.Compare(tuple(subjects))
 
 
 def _of_one(parser: FormParser, found: Found) -> Question | None:
@@ -153,7 +165,7 @@ def _of_one(parser: FormParser, found: Found) -> Question | None:
         if asked == "sources" or features:
             return nodes.Sources(subject, tuple(dict.fromkeys(features)))
         return nodes.Disputes(nodes.Named(subject))
-    if found.terms:
+    if found.terms and not (asked == "reprocess" and all(e.kind == "part" for e in found.terms)):
         return None
     return _plain(parser, subject, pattern, asked)
 
@@ -181,7 +193,9 @@ def _plain(parser: FormParser, subject: str, pattern: bool, asked: str) -> Quest
 
 def _of_terms(parser: FormParser, found: Found, asked: str) -> Question | None:
     """Words of the trade without an instrument: what they mean, or what kinds there are."""
-    if asked not in ("define", "use", "describe", "kinds") or found.cues - {"define", "use", "describe", "kinds", "identify"}:
+    plain = {"define", "use", "describe", "kinds", "identify", "nothing"}
+    feature = len(found.terms) == 1 and found.terms[0].kind == "feature"
+    if found.cues - plain or not (asked in ("define", "use", "describe", "kinds") or (feature and found.cues)):
         return None
     terms = list(dict.fromkeys(e.term for e in found.terms))
     if any(e.kind == "value" and parser.lexicon.vocabulary.terms[e.term].feature in _uses_of(parser) for e in found.terms):

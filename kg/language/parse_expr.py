@@ -25,6 +25,7 @@ from kg.language.nodes import Expr
 from kg.language.parse_atoms import HEADS, AtomParser
 from kg.language.tokens import CLOSE, OPEN, too_deep
 
+MOST_OF = 6  # "at least two of" so many things; more would make a question of hundreds of conditions
 MAX_RECURSION = 80  # of one rule inside another; about ten Python frames each would come near the interpreter's limit
 
 
@@ -32,6 +33,7 @@ class ExprParser(AtomParser):
     """The description part of the parser."""
 
     depth = 0
+    modal = False  # whether a "can" was read: what can be held, is held with something
 
     # --- description -----------------------------------------------------------------------------------------------
     def description(self, *, clause: bool = False, predicate: bool = False) -> Expr | None:
@@ -226,7 +228,10 @@ class ExprParser(AtomParser):
             )
 
     def head(self) -> Expr | None:
-        """category | everyday word | "instruments" | pattern [ "pattern" ]"""
+        """category | everyday word | "instruments" | pattern [ "pattern" ] | "those" """
+        if self.said is not None and self.look("kw.them", quiet=True) and (meant := self.said.expr(self.lexicon)) is not None:
+            self.take("kw.them", quiet=True)
+            return meant
         match = self.take(*HEADS)
         if match is None:
             return None
@@ -273,7 +278,8 @@ class ExprParser(AtomParser):
             return self._clause(start)
         if self.take("kw.be"):
             return self._need(self.description(clause=True, predicate=True), start)
-        if self.take("kw.do", "kw.can"):
+        if match := self.take("kw.do", "kw.can"):
+            self.modal = self.modal or match.entry.kind == "kw.can"
             return self._need(self._deeper(self.after), start)
         if self.take("kw.whose"):
             return self._need(self._whose(), start)
@@ -287,9 +293,30 @@ class ExprParser(AtomParser):
         if self.take("kw.not"):
             inner = self._deeper(self.after) or self.head()
             return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
+        if found := self._in_a_set(start):
+            return found
         if self.take("kw.of", quiet=True):
             return self._need(self.length() or self.plain_length(), start)
         return self.modifier()
+
+    def _in_a_set(self, start: int) -> Expr | None:
+        """( "on" | "of" | "in" ) ( operation | speciality | family ) ( "tray" | "category" )"""
+        if not self.take("kw.place", quiet=True):
+            return None
+        match = self.take("category", quiet=True)
+        if match:
+            end = self.at
+            if self.take("kw.tray", quiet=True):
+                return nodes.IsA(self.pick(match, match.entries).term, self.span(match.start, end))
+            self.at = start
+            return None
+        wanted = self.lexicon.words.set_features | self.lexicon.words.set_places
+        match = self.take("value", accept=lambda e: self.feature_of(e) in wanted, quiet=True)
+        if match and self.take("kw.tray", quiet=True):
+            entry = self.pick(match, match.entries)
+            return nodes.Has(self.feature_of(entry), entry.term, self.span(match.start, match.end))
+        self.at = start
+        return None
 
     def _deeper(self, rule: Callable[[], Expr | None]) -> Expr | None:
         self.depth += 1
@@ -308,7 +335,7 @@ class ExprParser(AtomParser):
         """ "neither" thing { ("nor" | "or") thing }"""
         items: list[Expr] = []
         while True:
-            item = self.thing() or self.connected() or self.head()
+            item = self.thing() or self.connected() or self.value() or self.head()
             if item is None:
                 break
             items.append(item)
@@ -406,7 +433,7 @@ class ExprParser(AtomParser):
             before = self.at
             if items:
                 sep = OR if self.take("kw.nor") else self.separator()
-                if sep == NOTHING or self.head_ahead():
+                if sep == NOTHING or self.head_ahead() or (sep == COMMA and not self._alternatives_ahead()):
                     self.at = before
                     break
                 mark = self.at
@@ -426,6 +453,21 @@ class ExprParser(AtomParser):
             self.at = start
             return None
         return nodes.Not(disj(items), self.span(start, self.at))
+
+    def _alternatives_ahead(self) -> bool:
+        """Whether things follow that end in "or": in "no ratchet, ring handles" the comma ends what is absent"""
+        saved = self.at
+        try:
+            while self._plain_thing() is not None:
+                if self.take("kw.nor", "kw.or", quiet=True):
+                    return True
+                if not self.symbol(","):
+                    return False
+                if self.take("kw.nor", "kw.or", quiet=True):
+                    return True
+            return False
+        finally:
+            self.at = saved
 
     def _plain_thing(self) -> Expr | None:
         return self.bracket() or self.feature_value() or self._owned_value() or self.part() or self.recorded_feature()
@@ -522,6 +564,32 @@ class ExprParser(AtomParser):
             )
         return self._need(None, start)
 
+    def _at_least(self, thing: Callable[[], Expr | None]) -> Expr | None:
+        """ "at least" number "of" thing { ( "and" | "," ) thing }: any so many of them at once"""
+        start = self.at
+        if self.take("op.>=", quiet=True) and (least := self._whole_number()) is not None and self.take("kw.of", quiet=True):
+            items: list[Expr] = []
+            while (item := thing()) is not None:
+                items.append(item)
+                if self.separator() == NOTHING:
+                    break
+            if 0 < least <= len(items) <= MOST_OF:
+                from itertools import combinations
+
+                return disj([conj(some) for some in combinations(items, least)])
+        self.at = start
+        return None
+
+    def _whole_number(self) -> int | None:
+        """A number from one to nine, in figures or in words, taken."""
+        at = self._past_fillers()
+        token = self.tokens[at] if at < len(self.tokens) else None
+        said = self.lexicon.words.numbers.get(token.key, token.key) if token else ""
+        if len(said) != 1 or not said.isascii() or not said.isdigit() or said == "0":
+            return None
+        self.at = at + 1
+        return int(said)
+
     def connected(self) -> Expr | None:
         """connector value { ( "and" | "or" | "," ) value }, the values of the connector's features"""
         start = self.at
@@ -532,8 +600,14 @@ class ExprParser(AtomParser):
 
         def thing() -> Expr | None:
             at = self.at
+            if self.take("kw.instrument", quiet=True) and self.take("kw.except", quiet=True):
+                inner = self.value_of(features)  # "made of something other than steel"
+                return self._need(inner and nodes.Not(inner, self.span(at, self.at)), at)
+            self.at = at
+            if (several := self._at_least(lambda: self.value_of(features))) is not None:
+                return several
             if self.take("kw.not"):
-                self.take("kw.place", quiet=True)
+                self.take("kw.place", "kw.link", quiet=True)
                 inner = self.value_of(features)
                 return self._need(inner and nodes.Not(inner, self.span(at, self.at)), at)
             if self.symbol(OPEN):
@@ -542,6 +616,6 @@ class ExprParser(AtomParser):
             if found := self.value_of(features):
                 return found
             # "used on bowel and on vessels"
-            return self._need(self.take("kw.place", quiet=True) and self.value_of(features), at)
+            return self._need(self.take("kw.place", "kw.link", quiet=True) and self.value_of(features), at)
 
         return self.list_of(thing, start)

@@ -15,6 +15,7 @@ from kg.language.parse_care import CareParser
 from kg.language.parse_more import MoreParser
 from kg.language.parse_pieces import SUBJECTS, TERMS
 from kg.language.parse_why import WhyParser
+from kg.language.tokens import SYMBOL
 
 
 class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
@@ -30,6 +31,7 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
 
     def _forms(self) -> tuple[Callable[[], Question | None], ...]:
         return (
+            self.identified,
             self.count,
             self.extreme,
             self.weak,
@@ -56,6 +58,8 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
             self.classify,
             self.feature_of_subject,
             self.what_is,
+            self.may_use,
+            self.same_as,
             self.quantified,
             self.yes_no,
             self.subject_first,
@@ -103,6 +107,17 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
         self.take("kw.exist")
         feature = self.by()
         return nodes.Group(expr, feature) if feature else nodes.Count(expr)
+
+    def identified(self) -> Question | None:
+        """ "identify" any words: what is seen on an instrument, read elsewhere"""
+        if not self.take("kw.identify") or self.at >= len(self.tokens):
+            return None
+        while self.at < len(self.tokens) - 1 and self.tokens[self.at].kind == SYMBOL:
+            self.at += 1
+        first, last = self.tokens[self.at].start, self.tokens[-1].end
+        self.named = (self.at, len(self.tokens))
+        self.at = len(self.tokens)
+        return nodes.Identify(" ".join(self.text[first:last].split()), (first, last))
 
     def framed(self) -> Question | None:
         """ "how long is" subject | "where is" subject "used" | ... (the word file lists them)"""
@@ -386,16 +401,23 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
         while not grouped and self.take("kw.which"):
             asked = True
             self.take("kw.of", quiet=True)
+            if self.at < len(self.tokens):
+                self._whole_number()  # "name 3 things"
+        self.take("kw.only", quiet=True)
         if not asked and self.look("kw.be", "kw.do", "kw.can", "kw.have", quiet=True):
             return None  # the start of a question about one instrument, not yet finished
         found = self._filter()
         return None if grouped and not isinstance(found, nodes.Group) else found
 
     def _filter(self) -> Question | None:
+        self.modal = False
         expr = self.description()
         if expr is None:
             return None
+        if self.modal:
+            self.take("kw.with", quiet=True)  # "things you could hold bowel with"
         self.take("kw.exist", quiet=True)
+        self.take("kw.only", quiet=True)
         start = self.at
         if self.take("kw.be", quiet=True) and self.take("kw.disputed"):
             return nodes.Disputes(expr)

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from kg import names
 from kg.language import nodes
+from kg.language.entries import Entry
 from kg.language.joining import combine, conj
 from kg.language.nodes import Expr, Question
 from kg.language.parse_pieces import SUBJECTS, PieceParser
@@ -84,11 +85,11 @@ class MoreParser(PieceParser):
         before: list[Expr] = []
         seps: list[str] = []
         self._units(self.modifier, before, seps)
-        if not self.look(*SCOPES, quiet=True):
+        if not self.look(*SCOPES, *(("kw.them",) if self.said is not None else ()), quiet=True):
             self.at = start
             return None
         head = self.head()
-        if head is None:
+        if head is None or isinstance(head, nodes.Named):
             self.at = start
             return None
         parts = [head, *([combine(before, seps)] if before else [])]
@@ -137,10 +138,17 @@ class MoreParser(PieceParser):
         start = self.at
         if self.take("kw.part_place", quiet=True):
             found = self.subject(closed=False)
+            if found is None and self.take("value", accept=self._adjective, quiet=True):
+                found = self.subject("category", closed=False)  # of "a long haemostat": of haemostats
             if found:
                 return found.term
         self.at = start
         return None
+
+    def _adjective(self, entry: Entry) -> bool:
+        """A word of size or build, which changes nothing about what a part is for."""
+        feature = self.lexicon.vocabulary.features.get(self.feature_of(entry))
+        return feature is not None and feature.section == "make"
 
     def _part_question(self, part: str, subject: str | None) -> Question:
         return nodes.PartOf(part, subject) if subject else nodes.Define(part)
@@ -159,6 +167,34 @@ class MoreParser(PieceParser):
         self.take("kw.do", quiet=True)
         entry = self.subject(closed=False)
         return nodes.Value(entry.term, (names.HAS_PART,)) if entry and self.take("kw.share") else None
+
+    # --- uses and sameness ------------------------------------------------------------------------------------------
+    def may_use(self) -> Question | None:
+        """ "can I use" pattern ( "on" | "for" ) value: what is recorded of its uses, and of where it is not used"""
+        if not self.take("kw.may_use"):
+            return None
+        entry = self.subject("pattern", closed=False)
+        if entry is None or not self.take("kw.place", "connector", quiet=True):
+            return None
+        denials = {f.denies: f.name for f in self.lexicon.vocabulary.features.values() if f.denies}
+        found = self.value_of(tuple(denials))
+        if found is None:
+            return None
+        return nodes.Value(entry.term, tuple(f for pair in denials.items() for f in pair))
+
+    def same_as(self) -> Question | None:
+        """ ( "is" subject "the same as" | "does" subject "have the same" feature "as" ) subject"""
+        if not self.verb():
+            return None
+        found = self.subjects()
+        self.take("kw.have", quiet=True)
+        if not found or not self.take("kw.same", quiet=True):
+            return None
+        self.features()
+        self.take("kw.as", quiet=True)
+        found += self.subjects()
+        found = list(dict.fromkeys(found))
+        return nodes.Compare(tuple(found)) if len(found) > 1 else nodes.Define(found[0])
 
     # --- several terms ---------------------------------------------------------------------------------------------
     def define_all(self) -> Question | None:

@@ -40,6 +40,8 @@ class PieceParser(ExprParser):
 
     def subject(self, *kinds: str, closed: bool = True) -> Entry | None:
         """pattern | category, with "pattern" or "instrument" after it passed over; ``closed``: no family may follow"""
+        if (meant := self._meant(kinds or SUBJECTS)) is not None:
+            return meant
         match = self.take(*(kinds or SUBJECTS))
         if match is None:
             return None
@@ -49,6 +51,17 @@ class PieceParser(ExprParser):
             if closed:
                 self.no_family_after(match, entry)
         return entry
+
+    def _meant(self, kinds: Iterable[str]) -> Entry | None:
+        """ "it": the one subject of the question before"""
+        if self.said is None or not self.look("kw.it", quiet=True):
+            return None
+        found = self.said.subjects(self.lexicon)
+        role = self.lexicon.vocabulary.terms[found[0]].role if len(found) == 1 else ""
+        if role not in kinds:
+            return None
+        self.take("kw.it", quiet=True)
+        return Entry(role, found[0], self.lexicon.name(found[0]))
 
     def subjects(self) -> list[str]:
         """subject { ( "and" | "with" | "," | ... ) subject }"""

@@ -7,16 +7,22 @@ Nothing is guessed: each further reading must explain every word, and every answ
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import NamedTuple
+from contextlib import suppress
+from typing import TYPE_CHECKING, NamedTuple
 
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.bearers import full_names
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.talk import Talk
 from kg.language.tokens import NUMBER, SYMBOL, WORD
+
+
+if TYPE_CHECKING:
+    from kg.language.follow import Before
 
 
 class Understood(NamedTuple):
@@ -26,11 +32,15 @@ class Understood(NamedTuple):
     passed: tuple[str, ...] = ()
 
 
-def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood:
+def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None = None) -> Understood:
     """The question that ``text`` asks. ``talk`` gives the words of plain talk; called only if the grammar does not do.
+
+    ``before``: what went before in a conversation.
 
     Raises QuestionError as ``parse`` does, and BL-Q11 to BL-Q13 for what is understood but has no answer here.
     """
+    if before is not None and (leaning := _leaning(text, lexicon, before)) is not None:
+        return Understood(leaning)
     try:
         return Understood(parse(text, lexicon))
     except QuestionError as error:
@@ -41,12 +51,17 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Underst
         return Understood(longer)
     words = talk()
     ambiguous: QuestionError | None = first if first.code == "BL-Q05" else None
+    try:
+        named = full_names(text, lexicon) if first.code != "BL-Q05" else None
+    except QuestionError as error:
+        ambiguous, named = error, None
+    if named is not None:
+        with suppress(QuestionError):
+            return _plainly(named, lexicon, words)
     if (seen := in_the_hand(text, lexicon, words)) is not None:
         return Understood(nodes.Identify(seen))
-    from kg.language.loose import loose
-
     try:
-        found = loose(parser_for(text, lexicon), words)
+        found = _loosely(text, lexicon, words)
     except QuestionError as error:
         ambiguous = ambiguous or error
     else:
@@ -55,23 +70,55 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Underst
     raise topic(text, lexicon, words, first) or ambiguous or first
 
 
+def _leaning(text: str, lexicon: Lexicon, before: Before) -> Question | None:
+    """The question as one that leans on what went before; None if it stands by itself. Raises QuestionError."""
+    from kg.language.follow import follow
+
+    parser_for(text, lexicon).refuse_advice()
+    return follow(text, lexicon, before)
+
+
+def _plainly(text: str, lexicon: Lexicon, talk: Talk) -> Understood:
+    """A question with its names written out, by the grammar or in plain talk. Raises QuestionError."""
+    try:
+        return Understood(parse(text, lexicon))
+    except QuestionError as error:
+        if (longer := spelt_out(text, lexicon)) is not None:
+            return Understood(longer)
+        found = _loosely(text, lexicon, talk)
+        if found is None:
+            raise error
+        return Understood(*found)
+
+
+def _loosely(text: str, lexicon: Lexicon, talk: Talk) -> tuple[Question, tuple[str, ...]] | None:
+    """A question in plain talk, with figures as they are and, failing that, as words. Raises QuestionError (BL-Q05)."""
+    from kg.language.loose import loose
+
+    parser = parser_for(text, lexicon)
+    found = loose(parser, talk)
+    if found is None and (again := shorthand(parser)) is not None:
+        found = loose(again, talk)
+    return found
+
+
 def spelt_out(text: str, lexicon: Lexicon) -> Question | None:
     """The question with figures read as words ("4" for "for", "2" for "to"), where they count and measure nothing."""
     parser = parser_for(text, lexicon)
-    for table in (lexicon.words.figures,):
-        changed = list(parser.tokens)
-        for i, token in enumerate(parser.tokens):
-            if token.kind == NUMBER and token.key in table and not _counts(parser, i):
-                changed[i] = token._replace(key=lexicon.folder.key(table[token.key]), kind=WORD)
-        if changed != parser.tokens:
-            again = FormParser(text, changed, lexicon)
-            try:
-                found = again.question()
-            except QuestionError:
-                continue
-            if found is not None:
-                return found
+    again = shorthand(parser)
+    if again is not None:
+        with suppress(QuestionError):
+            return again.question()
     return None
+
+
+def shorthand(parser: FormParser) -> FormParser | None:
+    """A parser over the same text with figures read as words; None if no figure stands for a word."""
+    table, changed = parser.lexicon.words.figures, list(parser.tokens)
+    for i, token in enumerate(parser.tokens):
+        if token.kind == NUMBER and token.key in table and not _counts(parser, i):
+            changed[i] = token._replace(key=parser.lexicon.folder.key(table[token.key]), kind=WORD)
+    return FormParser(parser.text, changed, parser.lexicon) if changed != parser.tokens else None
 
 
 def _counts(parser: FormParser, at: int) -> bool:
@@ -89,9 +136,7 @@ def in_the_hand(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
     keys = tuple(t.key for t in tokens)
     asked = sorted((k for k, names in talk.cues.items() if names == {"identify"}), key=len, reverse=True)
     for key in asked:
-        if len(key) < 2 and keys[:1] != key and keys[-1:] != key:
-            continue
-        for at in (0, len(keys) - len(key)):
+        for at in (0, len(keys) - len(key))[len(key) < 2 :]:
             if at >= 0 and keys[at : at + len(key)] == key:
                 start, end = tokens[at].start, tokens[at + len(key) - 1].end
                 rest = text[end:] if at == 0 else text[:start]

@@ -76,6 +76,9 @@ class Words:
     features: Mapping[str, FeatureWords] = field(default_factory=dict)
     phrases: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     groups: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    wide: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    set_features: frozenset[str] = frozenset()
+    set_places: frozenset[str] = frozenset()
     roles: Mapping[str, str] = field(default_factory=dict)
     advice: tuple[Advice, ...] = ()
     cycle_feature: str = ""
@@ -119,6 +122,9 @@ class Words:
             },
             phrases=_tuples(raw.get("phrases", {})),
             groups=_tuples(raw.get("groups", {})),
+            wide=_tuples(raw.get("wide", {})),
+            set_features=frozenset(raw.get("sets", {}).get("features", ())),
+            set_places=frozenset(raw.get("sets", {}).get("places", ())),
             roles=dict(raw.get("roles", {})),
             advice=tuple(Advice(tuple(a["phrases"]), a["message"], a["hint"]) for a in raw.get("advice", ())),
             cycle_feature=cycles.get("feature", ""),
@@ -134,7 +140,7 @@ class Words:
     def terms(self) -> frozenset[str]:
         """Every term that the word file names; a test holds it against the ontology."""
         named: set[str] = set(self.features) | set(self.phrases) | set(self.names)
-        for terms in self.groups.values():
+        for terms in (*self.groups.values(), *self.wide.values()):
             named.update(terms)
         for framed in (*self.connectors, *self.askings):
             named.update(framed.features)
