@@ -159,7 +159,10 @@ class Catalogue:
             if more is None:
                 raise
             return self.answer(more, text, limit=limit)
-        out = self.answer(found.question, text, limit=limit)
+        try:
+            out = self.answer(found.question, text, limit=limit)
+        except QuestionError as error:
+            raise found.doubtful or error from None
         if not found.passed:
             return out
         words = ", ".join(f'"{w}"' for w in found.passed)

@@ -103,7 +103,16 @@ def _chosen(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     wanted = {t.key for t in parser.tokens} - dull
     if not wanted:
         return None
-    fit = [r for r in before.readings if wanted <= _words_of(r, lexicon)]
+    fit = tuple(r for r in before.readings if wanted <= _words_of(r, lexicon))
+    if len(fit) > 1 and len(wanted) < 4:
+        raise QuestionError(
+            "BL-Q05",
+            f'"{" ".join(text.split())}" fits {len(fit)} of them.',
+            question=text,
+            span=(0, len(text)),
+            readings=fit,
+            hint="Ask with the full name.",
+        )
     return parse(fit[0], lexicon) if len(fit) == 1 else None
 
 
@@ -164,7 +173,7 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     old = before.expr(lexicon)
     if isinstance(question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme | nodes.Quantified | nodes.Weak | nodes.Disputes):
         field = "scope" if isinstance(question, nodes.Quantified) else "expr"
-        new = _joined(old, expr, narrowed) if old is not None else expr
+        new = _joined(old, expr, narrowed, lexicon) if old is not None else expr
         return replace(question, **{field: new})
     if (category := _category_of(expr, lexicon)) and not narrowed:
         return _with_subjects(question, [category])
@@ -190,12 +199,25 @@ def _with_subjects(question: Question | None, named: Sequence[str]) -> Question 
     return None
 
 
-def _joined(old: Expr, new: Expr, narrowed: bool) -> Expr:
-    """The set before, narrowed; a family in the new words takes the place of the one before."""
+def _joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
+    """The set before, narrowed. A family in the new words takes the place of the one before, whose further conditions stay
+    ("toothed artery forceps", "what about thumb forceps?"); a value takes the place of another of its feature."""
     items = list(old.items) if isinstance(old, nodes.And) else [old]
-    if not narrowed and any(_is_family(i) for i in (new.items if isinstance(new, nodes.And) else (new,))):
-        items = [i for i in items if not _is_family(i)]
-    return conj([*items, new]) if items else new
+    added = list(new.items) if isinstance(new, nodes.And) else [new]
+    if not narrowed and any(_is_family(i) for i in added):
+        items = [kept for i in items for kept in (_conditions(i, lexicon) if _is_family(i) else [i])]
+    features = lexicon.vocabulary.features
+    single = {i.feature for i in added if isinstance(i, nodes.Has) and i.feature in features and features[i.feature].single}
+    items = [i for i in items if not (isinstance(i, nodes.Has) and i.feature in single)]
+    return conj([*items, *added]) if items else new
+
+
+def _conditions(family: Expr, lexicon: Lexicon) -> list[Expr]:
+    """What a category says beyond the family that it lies in; nothing for a family of its own."""
+    conditions = lexicon.vocabulary.definitions.get(family.category, ()) if isinstance(family, nodes.IsA) else ()
+    if not any(prop == names.TYPE for prop, _ in conditions):
+        return []
+    return [nodes.Has(prop, value) for prop, value in conditions if prop in lexicon.vocabulary.features]
 
 
 def _is_family(expr: Expr) -> bool:

@@ -30,6 +30,8 @@ class Understood(NamedTuple):
 
     question: Question
     passed: tuple[str, ...] = ()
+    doubtful: QuestionError | None = None
+    """The error to be raised if the description of an instrument in the hand leads nowhere."""
 
 
 def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None = None) -> Understood:
@@ -42,7 +44,7 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
     if before is not None and (leaning := _leaning(text, lexicon, before)) is not None:
         return Understood(leaning)
     try:
-        return Understood(parse(text, lexicon))
+        return Understood(_held(text, parse(text, lexicon), lexicon))
     except QuestionError as error:
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
             raise
@@ -51,6 +53,8 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
         return Understood(longer)
     words = talk()
     ambiguous: QuestionError | None = first if first.code == "BL-Q05" else None
+    if (seen := in_the_hand(text, lexicon, words)) is not None:
+        return Understood(nodes.Identify(seen))
     try:
         named = full_names(text, lexicon) if first.code != "BL-Q05" else None
     except QuestionError as error:
@@ -58,8 +62,6 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
     if named is not None:
         with suppress(QuestionError):
             return _plainly(named, lexicon, words)
-    if (seen := in_the_hand(text, lexicon, words)) is not None:
-        return Understood(nodes.Identify(seen))
     try:
         found = _loosely(text, lexicon, words)
     except QuestionError as error:
@@ -67,7 +69,36 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
     else:
         if found is not None:
             return Understood(*found)
+    if ambiguous is None and _describes(text, lexicon):
+        return Understood(nodes.Identify(" ".join(text.strip(" .?!").split())), doubtful=first)
     raise topic(text, lexicon, words, first) or ambiguous or first
+
+
+def _held(text: str, question: Question, lexicon: Lexicon) -> Question:
+    """A list of what is seen, with commas and without a family, speaks of the instrument in the hand."""
+    items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
+    if len(items) < 3 or any(isinstance(i, nodes.IsA | nodes.Everything | nodes.Named | nodes.CalledAfter | nodes.Recorded) for i in items):
+        return question
+    tokens = parser_for(text, lexicon).tokens
+    said: set[str] = set()
+    at = 0
+    while at < len(tokens):
+        end, entries = next(iter(lexicon.matches(tokens, at)), (at + 1, ()))
+        said.update(e.kind for e in entries)
+        at = end
+    if sum(t.key == "," for t in tokens) < 2 or said & {"kw.which", "kw.instrument", "category"}:
+        return question
+    return nodes.Identify(" ".join(text.strip(" .?!").split()))
+
+
+def _describes(text: str, lexicon: Lexicon) -> bool:
+    """Whether a text that no rule reads looks like a description: it begins with no question word and lists or is long."""
+    tokens = parser_for(text, lexicon).tokens
+    first = {e.kind for _, es in lexicon.matches(tokens, 0) for e in es}
+    if any(k.startswith(("kw.", "ask", "op.")) for k in first - {"kw.have", "kw.with", "kw.without", "kw.no", "kw.it", "kw.lookalikes", "kw.instrument"}):
+        return False
+    commas = sum(t.key == "," for t in tokens)
+    return commas > 1 or (len(tokens) > 6 and (commas > 0 or text.split()[0].casefold() in lexicon.words.articles))
 
 
 def _leaning(text: str, lexicon: Lexicon, before: Before) -> Question | None:
