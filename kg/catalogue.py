@@ -29,8 +29,10 @@ if TYPE_CHECKING:
     from kg.store import Store
 
 Say = Callable[[str], None]
-LEAST_SURE = 0.1
-"""An instrument is named from a question with words left out only if the first candidate has this probability or more."""
+LEAST_SURE = 0.35
+LEAST_CLEAR = 0.1
+"""An instrument is named from a question only if the first candidate has this probability or more; the higher one where words
+had to be left out."""
 
 
 class Catalogue:
@@ -264,11 +266,11 @@ class Catalogue:
 
         outcome = self.identify(seen, limit=min(limit, 10), strict=False)
         first = outcome.candidates[0].probability if outcome.candidates else 0.0
-        if outcome.set_aside and first < LEAST_SURE:
+        if first < (LEAST_SURE if outcome.set_aside else LEAST_CLEAR):
             named = ", ".join(f'"{w}"' for w in outcome.set_aside)
             raise QuestionError(
                 "BL-Q02",
-                f"Too little of this is understood to name an instrument; not understood: {named}.",
+                "Too little of this is understood to name an instrument" + (f"; not understood: {named}." if named else "."),
                 question=text,
                 hint="Say what you see, piece by piece, with commas between: ring handle, box lock, serrated jaws.",
             )

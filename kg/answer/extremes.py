@@ -60,14 +60,11 @@ def answer_extreme(ctx: Context, expr: nodes.Expr, most: bool, by: str) -> Answe
 
 def length_text(size: tuple[float, float]) -> str:
     """A length in millimetres, and in centimetres and inches."""
+    from kg.answer.values import in_units
+
     low, high = size
-
-    def told(unit: float, name: str) -> str:
-        one, two = (f"{v / unit:.1f}".rstrip("0").rstrip(".") for v in size)
-        return f"{one} {name}" if one == two else f"{one} to {two} {name}"
-
     text = f"{low:g} mm" if low == high else f"{low:g} to {high:g} mm"
-    return f"{text} ({told(10, 'cm')}, {told(25.4, 'in')})"
+    return f"{text} ({in_units(size)})"
 
 
 def answer_quantified(ctx: Context, scope: nodes.Expr, expr: nodes.Expr, quantifier: str, statement: str) -> Answer:

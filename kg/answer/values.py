@@ -29,6 +29,7 @@ def answer_value(ctx: Context, subject: str, features: Sequence[str]) -> Answer:
     for feature in wanted:
         values += value_rows(ctx, subject, feature, facts)
         disputed += ctx.disputes(subject, _slots(ctx, feature, facts), facts)
+    size = facts.known.length if list(features) == [LENGTH] else None
     return Answer(
         "",
         "",
@@ -36,6 +37,7 @@ def answer_value(ctx: Context, subject: str, features: Sequence[str]) -> Answer:
         sparql=facts_query(subject, wanted),
         values=tuple(values),
         disputed=tuple(disputed),
+        notes=(f"That is {in_units(size)}.",) if size else (),
         verified_by=ctx.verified_by,
     )
 
@@ -143,6 +145,16 @@ def _category_values(ctx: Context, category: str, features: Sequence[str]) -> An
     return Answer("", "", "value", sparql=base.sparql, matches=base.matches, values=tuple(values), verified_by=ctx.verified_by)
 
 
+def in_units(size: tuple[float, float]) -> str:
+    """A length in centimetres and inches: ``12.7 to 17.8 cm, 5 to 7 in``."""
+
+    def told(unit: float, name: str) -> str:
+        one, two = (f"{v / unit:.1f}".rstrip("0").rstrip(".") for v in size)
+        return f"{one} {name}" if one == two else f"{one} to {two} {name}"
+
+    return f"{told(10, 'cm')}, {told(25.4, 'in')}"
+
+
 def _member_lengths(ctx: Context, category: str, members: Sequence[str]) -> list[Valued]:
     """From the shortest to the longest size recorded of any member; and how many have none."""
     facts = ctx.reader.facts(members, [names.LENGTH_MIN])
@@ -233,8 +245,8 @@ def answer_define(ctx: Context, name: str) -> Answer:
 
 def _with_kinds(ctx: Context, value: str) -> str:
     """A value with the narrower ones in brackets."""
-    below = ctx.vocabulary.children.get(value, ())
-    return ctx.label(value) + (f" ({', '.join(ctx.label(v) for v in below)})" if below else "")
+    below = [_with_kinds(ctx, v) for v in ctx.vocabulary.children.get(value, ())]
+    return ctx.label(value) + (f" ({', '.join(below)})" if below else "")
 
 
 def answer_define_all(ctx: Context, terms: Sequence[str]) -> Answer:
@@ -283,7 +295,7 @@ def _source_text(ctx: Context, name: str) -> str:
 def answer_classify(ctx: Context, category: str) -> Answer:
     """The members of a category, grouped by the defined categories that lie below it."""
     answer = answer_filter(ctx, nodes.IsA(category))
-    facts = ctx.reader.facts([m.name for m in answer.matches], [names.TYPE])
+    facts = ctx.reader.facts([m.name for m in answer.matches], [names.TYPE, names.OF_KIND])
     labels = {m.name: m.label for m in answer.matches}
     below = [c for c in ctx.vocabulary.definitions if c != category and category in ctx.above(c)]
     members = {c: {p for p, f in facts.items() if (names.TYPE, c) in f.known.holds} for c in below}
@@ -292,6 +304,14 @@ def answer_classify(ctx: Context, category: str) -> Answer:
         for c in sorted(below, key=lambda c: (-len(members[c]), ctx.label(c)))
     ]
     alone = set(labels) - {p for found in members.values() for p in found}
+    kinds = {k for p in alone for f, k in facts[p].known.holds if f == names.OF_KIND} if alone else set()
+    for kind in sorted(kinds, key=ctx.label):  # of what no category takes in, what sources call it
+        called = {p for p in alone if (names.OF_KIND, kind) in facts[p].known.holds}
+        narrower = [k for k in kinds if k != kind and kind in ctx.vocabulary.ancestors(k)]
+        own = called - {p for p in called for k in narrower if (names.OF_KIND, k) in facts[p].known.holds}
+        if own and len(kinds) > 1:
+            groups.append(Grouped(ctx.label(kind), len(own), tuple(sorted((labels[p] for p in own), key=str.casefold))))
+            alone = alone - own
     if alone and groups:
         groups.append(Grouped("in none of these", len(alone), tuple(sorted(labels[p] for p in alone))))
     return Answer(

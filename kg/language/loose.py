@@ -71,7 +71,7 @@ def _walk(parser: FormParser, talk: Talk) -> Found | None:
             if kinds & {"pattern", "category"}:
                 names_at.append((at, end))
             elif end - at > len(key):
-                found.terms.append(entries[0])
+                found.terms.append(next((e for e in entries if e.kind == "feature"), entries[0]))
             if end - at == len(key):
                 found.cues |= cue
             at = end
@@ -136,7 +136,7 @@ def named(parser: FormParser, places: Sequence[tuple[int, int]]) -> list[str]:
 def _of_several(parser: FormParser, found: Found) -> Question | None:
     """Subjects side by side, whatever else is asked about them; not with terms, which would bound the question."""
     allowed = {"compare", "lookalikes", "define", "describe", "use", "kinds", "identify", "nothing"}
-    if any(e.kind != "feature" for e in found.terms) or not found.cues <= allowed:
+    if any(e.kind not in ("feature", "part") for e in found.terms) or not found.cues <= allowed:
         return None
     patterns = [s for s in found.subjects if parser.lexicon.vocabulary.terms[s].role == "pattern"]
     # A family beside two names only says what they are; with one name it would be the other side of a comparison.

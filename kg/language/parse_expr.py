@@ -23,7 +23,7 @@ from kg.language.joining import AND, COMMA, NOTHING, OR, combine, conj, disj
 from kg.language.lexicon import LENGTH
 from kg.language.nodes import Expr
 from kg.language.parse_atoms import HEADS, AtomParser
-from kg.language.tokens import CLOSE, OPEN, too_deep
+from kg.language.tokens import CLOSE, OPEN, WORD, too_deep
 
 MOST_OF = 6  # "at least two of" so many things; more would make a question of hundreds of conditions
 MAX_RECURSION = 80  # of one rule inside another; about ten Python frames each would come near the interpreter's limit
@@ -33,6 +33,7 @@ class ExprParser(AtomParser):
     """The description part of the parser."""
 
     depth = 0
+    families: tuple[str, ...] = ()  # the family that was named last, and its last word
     modal = False  # whether a "can" was read: what can be held, is held with something
 
     # --- description -----------------------------------------------------------------------------------------------
@@ -237,6 +238,9 @@ class ExprParser(AtomParser):
             return None
         entry = self.pick(match, self._family_first(match.entries))
         span = self.span(match.start, match.end)
+        if entry.kind in ("category", "group"):
+            said = self.quote(match.start, match.end)
+            self.families = tuple(dict.fromkeys((said, said.split()[-1])))
         if entry.kind == "category":
             return nodes.IsA(entry.term, span)
         if entry.kind == "kind":
@@ -286,7 +290,7 @@ class ExprParser(AtomParser):
         if found := self.named_after():
             return found
         if self.take("kw.except"):
-            inner, _ = self.noun_phrase()
+            inner = self._excepted()
             return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
         if self.take("kw.neither"):
             return self._neither(start)
@@ -297,7 +301,39 @@ class ExprParser(AtomParser):
             return found
         if self.take("kw.of", quiet=True):
             return self._need(self.length() or self.plain_length(), start)
-        return self.modifier()
+        return self.modifier() or self._family_left_out()
+
+    def _excepted(self) -> Expr | None:
+        """What an "except" takes away: a noun phrase up to the next comma or verb; "dissecting" alone is a family's adjective"""
+        if not self.head_ahead() and (found := self._family_left_out()):
+            return found
+        before: list[Expr] = []
+        seps: list[str] = []
+        self._units(self.modifier, before, seps)
+        head = self.head()
+        after: list[Expr] = []
+        while head is not None and self.look("kw.with", "kw.without", "kw.that", "connector", quiet=True):
+            more = self.after()
+            if more is None:
+                break
+            after.append(more)
+        parts = [*([head] if head is not None else []), *([combine(before, seps)] if before else []), *after]
+        return conj(parts) if parts else None
+
+    def _family_left_out(self) -> Expr | None:
+        """Words that with the family before them name another family: "specula that are not vaginal" are no vaginal specula"""
+        if not self.families:
+            return None
+        at = self._past_fillers()
+        for end in range(min(len(self.tokens), at + 2), at, -1):
+            if any(t.kind != WORD for t in self.tokens[at:end]):
+                continue
+            for family in self.families:
+                entries = [e for e in self.lexicon.entries(f"{self.quote(at, end)} {family}") if e.kind == "category" and not e.composed]
+                if len({e.term for e in entries}) == 1:
+                    self.at = end
+                    return nodes.IsA(entries[0].term, self.span(at, end))
+        return None
 
     def _in_a_set(self, start: int) -> Expr | None:
         """( "on" | "of" | "in" ) ( operation | speciality | family ) ( "tray" | "category" )"""

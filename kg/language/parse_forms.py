@@ -27,7 +27,7 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
             start = self.at
             with suppress(QuestionError):
                 form()
-            self.at, self.whole_phrases, self.cutting = start, True, False
+            self.at, self.whole_phrases, self.cutting, self.families = start, True, False, ()
 
     def _forms(self) -> tuple[Callable[[], Question | None], ...]:
         return (
@@ -70,7 +70,7 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
         """One of the forms, tried in a fixed order, each up to the end of the question."""
         first: QuestionError | None = None
         for form in self._forms():
-            start = self.at
+            start, self.families = self.at, ()
             try:
                 found = self._tried(form)
             except QuestionError as error:
@@ -179,6 +179,8 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
         expr = self.predicate(verb)
         if expr is None:
             return None
+        if not negated and (feature := self.choice_of(expr)):
+            return nodes.Value(entry.term, (feature,))
         return nodes.Holds(entry.term, nodes.Not(expr, expr.span) if negated else expr)
 
     def _family_asked(self, start: int) -> None:
@@ -417,7 +419,9 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
         if self.modal:
             self.take("kw.with", quiet=True)  # "things you could hold bowel with"
         self.take("kw.exist", quiet=True)
-        self.take("kw.only", quiet=True)
+        start = self.at
+        if not (self.take("kw.only", quiet=True) and self.ended()):  # "straight scissors only"
+            self.at = start
         start = self.at
         if self.take("kw.be", quiet=True) and self.take("kw.disputed"):
             return nodes.Disputes(expr)

@@ -67,7 +67,20 @@ class MoreParser(PieceParser):
             expr = self.description(predicate=True)
         else:
             expr = self.predicate(verb)
-        return nodes.Quantified(scope, expr, quantifier) if expr is not None else None
+        if expr is None:
+            return None
+        if not quantifier and (feature := self.choice_of(expr)) and (category := self.category_of(scope)):
+            return nodes.Value(category, (feature,))
+        return nodes.Quantified(scope, expr, quantifier)
+
+    def category_of(self, scope: Expr) -> str:
+        """The category that a scope names, or that is all of one kind; empty if there is none"""
+        if isinstance(scope, nodes.IsA):
+            return scope.category
+        if not isinstance(scope, nodes.Has):
+            return ""
+        condition = ((scope.feature, scope.value),)
+        return next((c for c, conditions in self.lexicon.vocabulary.definitions.items() if conditions == condition), "")
 
     def _true_of(self) -> Question | None:
         """ "is it true of" [ "all" | "any" ] "(" description ")" "that they are" "(" description ")" """

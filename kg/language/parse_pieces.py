@@ -14,6 +14,7 @@ from kg.language.joining import NOTHING
 from kg.language.lexicon import LENGTH
 from kg.language.nodes import Expr
 from kg.language.parse_expr import ExprParser
+from kg.language.tokens import OPEN
 
 SUBJECTS = ("pattern", "category")
 # Where a word to be explained names several things, the plainest comes first.
@@ -133,6 +134,18 @@ class PieceParser(ExprParser):
         if "kw.be" in kinds:
             return self.description(predicate=True)
         return self.after()
+
+    def choice_of(self, expr: Expr) -> str:
+        """The feature of which all alternatives are values ("critical, semicritical or noncritical"): the question asks which;
+        empty for any other description, and where brackets or "instruments" spell the description out."""
+        if not isinstance(expr, nodes.Or) or not all(isinstance(i, nodes.Has) for i in expr.items):
+            return ""
+        features = {i.feature for i in expr.items if isinstance(i, nodes.Has)}
+        record = self.lexicon.vocabulary.features.get(next(iter(features)))
+        spelt = any(t.key == OPEN for t in self.tokens) or any(
+            e.kind == "kw.instrument" for i in range(len(self.tokens)) for _, es in self.phrases(i) for e in es
+        )
+        return record.name if len(features) == 1 and record is not None and record.single and not spelt else ""
 
     def _opening(self, *kinds: str) -> None:
         """[ "what is" | "which" | "show" ] before a phrase that could open the question by itself"""

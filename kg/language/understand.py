@@ -182,7 +182,7 @@ def topic(text: str, lexicon: Lexicon, talk: Talk, error: QuestionError) -> Ques
     tokens = parser_for(text, lexicon).tokens
     keys = tuple(t.key for t in tokens)
     for entry in talk.topics:
-        if entry.last and error.code == "BL-Q02":
+        if entry.last and error.code in ("BL-Q02", "BL-Q05"):
             continue
         for size in sorted({len(k) for k in entry.phrases}, reverse=True):
             for at in range(len(keys) - size + 1):

@@ -15,11 +15,12 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, NamedTuple
 
+ADMITTED = "refused, as expected or admitted"
 CORPUS = Path(__file__).resolve().parent.parent / "corpus"
 
 
 class Judged(NamedTuple):
-    """``verdict``: right, refused, wrong; ``why`` is empty for what is right."""
+    """``verdict``: right, refused, wrong; ``why`` says more of all but a right answer."""
 
     ident: str
     question: str
@@ -38,9 +39,10 @@ def judge_all(catalogue: Any) -> Iterator[Judged]:
     for row in rows:
         wanted = expected[row["id"][0]].get(row["id"][1:])
         try:
-            answer = catalogue.ask(row["question"], after=before.get(row["follows"]))
+            answer = catalogue.ask(row["question"], limit=1000, after=before.get(row["follows"]))
         except QuestionError as error:
-            before[row["id"]] = error
+            # A question that was not understood leaves the conversation where it was.
+            before[row["id"]] = error if error.readings else before.get(row["follows"])
             verdict = refused(error, wanted or {})
         else:
             before[row["id"]] = answer
@@ -52,7 +54,7 @@ def judge_all(catalogue: Any) -> Iterator[Judged]:
 def refused(error: Any, wanted: dict) -> tuple[str, str]:
     """The verdict on a refusal."""
     if wanted.get("refuse") or wanted.get("may_refuse"):
-        return "right", ""
+        return "right", ADMITTED
     if "ask" in wanted and error.code == "BL-Q05":
         offered = " | ".join(error.readings)
         missing = [w for w in wanted["ask"] if w.casefold() not in offered.casefold()]
@@ -80,8 +82,9 @@ def _faults(answer: Any, wanted: dict) -> Iterator[str]:
         yield f"kind {answer.kind}"
     if "holds" in wanted and str(getattr(answer.argument, "holds", None)).casefold() not in wanted["holds"].split("|"):
         yield f"holds {getattr(answer.argument, 'holds', None)}"
+    listed = [*labels, *(p.label for p in answer.possible)] if wanted.get("open") else labels
     for word in wanted.get("in", ()):
-        if not any(_any_of(word, label) for label in labels):
+        if not any(_any_of(word, label) for label in listed):
             yield f"no match {word}"
     for word in wanted.get("out", ()):
         if found := [label for label in labels if _any_of(word, label)]:
@@ -116,6 +119,7 @@ def main(verbose: bool = False) -> None:
 
     judged = list(judge_all(open_catalogue()))
     print(f"questions written without sight of the grammar, {len(judged)} judged")
+    print(f"  (of those right {sum(j.why == ADMITTED for j in judged)} are refusals that the expectation admits)")
     for verdict in ("right", "refused", "wrong"):
         those = [j for j in judged if j.verdict == verdict]
         print(f"  {verdict:8} {len(those):4}   {len(those) / len(judged):6.1%}")
