@@ -31,6 +31,8 @@ class Session:
         self.screen = screen
         self.page = page
         self.last: Answer | None = None
+        self.before: Answer | kg.QuestionError | None = None
+        """What the next question may lean on: the last answer, or an error that listed readings."""
         self.rest: list[Line] = []
         self.choices: tuple[str, ...] = ()
         self.offer = ""
@@ -80,8 +82,19 @@ class Session:
     def ask(self, text: str) -> None:
         """Answers a question and shows its first page."""
         self._forget()
-        self.last = self.catalogue.ask(text)
+        self.last = self.reply(text)
         self.show(kg.answer_lines(self.last, self.screen.width()))
+
+    def reply(self, text: str) -> Answer:
+        """The answer to a question that may lean on what went before. Raises BoxlockError."""
+        try:
+            found = self.catalogue.ask(text, after=self.before)
+        except kg.QuestionError as error:
+            # A question that was not understood leaves the conversation where it was.
+            self.before = error if error.readings else self.before
+            raise
+        self.before = found
+        return found
 
     def identify(self, text: str) -> None:
         """Takes up an instrument to be named; until it is done, lines say what is seen on it."""
