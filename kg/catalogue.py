@@ -290,7 +290,11 @@ def _before(after: Answer | QuestionError | None) -> Before | None:
 
     if isinstance(after, QuestionError):
         return Before(readings=after.readings) if after.readings else None
-    names = [c.name for c in after.identification.candidates] if after.identification is not None else [m.name for m in after.matches]
+    names = (
+        [c.name for c in after.identification.candidates]
+        if after.identification is not None
+        else [m.name for m in after.matches]
+    )
     if after.look_alikes:
         names = [a.name for a in after.look_alikes]
     return Before(after.tree, tuple(names))

@@ -32,7 +32,9 @@ def answer_extreme(ctx: Context, expr: nodes.Expr, most: bool, by: str) -> Answe
     best = [m for m, size in known if measure(size) == measure(known[0][1])] if known else []
     rows = []
     for match, size in known[: max(SHOWN, len(best))]:
-        witnesses = next((w for s in (match.name, match.variant_of) if s and (w := ctx.reader.witnesses(s, names.LENGTH_MIN))), ())
+        witnesses = next(
+            (w for s in (match.name, match.variant_of) if s and (w := ctx.reader.witnesses(s, names.LENGTH_MIN))), ()
+        )
         first = "longest" if most else "shortest"
         status = ("widest range" if by == "range" else first) if match in best else "next"
         rows.append(Valued(length_text(size), status, ctx.cite(witnesses), match.label, "length"))
@@ -123,7 +125,11 @@ def answer_tally(ctx: Context, by: str, pick: str) -> Answer:
     shown = [row for row in counts if row[1] == counts[0][1] or row in counts[: 2 * SHOWN]] if counts else []
     groups = tuple(Grouped(label, number, tuple(labels)) for label, number, labels in shown)
     ties = [g.value for g in groups if g.count == groups[0].count]
-    notes = [f"{listing(ties)}: {groups[0].count:,} {'statements' if by == 'source' else 'patterns, variants included'}."] if groups else []
+    notes = (
+        [f"{listing(ties)}: {groups[0].count:,} {'statements' if by == 'source' else 'patterns, variants included'}."]
+        if groups
+        else []
+    )
     if len(counts) > len(shown):
         notes.append(f"{len(counts) - len(shown)} more are not listed.")
     return Answer("", "", "tally", sparql=query, groups=groups, notes=tuple(notes), verified_by=ctx.verified_by)
@@ -143,7 +149,7 @@ def _sources(ctx: Context) -> tuple[list[tuple[str, int, list[str]]], str]:
     """Statements on patterns and kinds, source by source."""
     body = (
         "SELECT ?s ?text (COUNT(*) AS ?n) WHERE {\n  GRAPH graph:terms { ?s rdfs:label ?text }\n"
-        '  GRAPH ?s { ?a ?b ?c }\n  FILTER(STRSTARTS(STR(?s), STR(src:)))\n}\nGROUP BY ?s ?text\nORDER BY ?s\n'
+        "  GRAPH ?s { ?a ?b ?c }\n  FILTER(STRSTARTS(STR(?s), STR(src:)))\n}\nGROUP BY ?s ?text\nORDER BY ?s\n"
     )
     query = prologue(body) + body
     return [(row["text"].value, int(row["n"].value), []) for row in ctx.store.select(query)], query

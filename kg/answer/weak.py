@@ -23,7 +23,9 @@ def answer_weak(ctx: Context, expr: nodes.Expr) -> Answer:
     whole = isinstance(expr, nodes.Everything)
     within = None if whole else {m.name for m in answer_filter(ctx, expr, limit=0).matches}
     rows = [(r["g"].short.rpartition("-")[2], r["p"].short, r["f"].short, r["v"].short) for r in ctx.store.select(query)]
-    found = [(("memory" if g == "memory" else "common practice"), p, f, v) for g, p, f, v in rows if within is None or p in within]
+    found = [
+        (("memory" if g == "memory" else "common practice"), p, f, v) for g, p, f, v in rows if within is None or p in within
+    ]
     patterns = sorted({p for _, p, _, _ in found}, key=lambda p: ctx.label(p).casefold())
     facts = ctx.reader.facts(patterns)
     adopted = [(b, p, f, v) for b, p, f, v in found if facts[p].levels.get((f, v), "inferred") != "inferred"]
@@ -36,7 +38,9 @@ def answer_weak(ctx: Context, expr: nodes.Expr) -> Answer:
     for basis in WEAK:
         those = [row for row in adopted if row[0] == basis]
         if whole:
-            values.append(Valued(f"{len(those)} facts of {len({p for _, p, _, _ in those})} patterns", basis, (), "", f"rest on {basis}"))
+            values.append(
+                Valued(f"{len(those)} facts of {len({p for _, p, _, _ in those})} patterns", basis, (), "", f"rest on {basis}")
+            )
         else:
             values += [
                 Valued(ctx.clause((f, v)), f"rests on {basis}", (), ctx.label(p), f"of {ctx.label(p)}") for _, p, f, v in those

@@ -66,8 +66,7 @@ def _narrowed(parser: FormParser, at: int, patterns: tuple[str, ...]) -> tuple[s
     after = parser.phrases(at + 1)[:1] if at + 1 < len(parser.tokens) else []
     if after and any(e.kind in ("category", "group", "kind") for e in after[0][1]):
         last = parser.tokens[after[0][0] - 1].key
-        alike = tuple(p for p in patterns if last in _keys(parser.lexicon, p))
-        return alike
+        return tuple(p for p in patterns if last in _keys(parser.lexicon, p))
     return patterns
 
 

@@ -71,7 +71,9 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     parser = parser_for(text, lexicon)
     parser.said = before
     first: QuestionError | None = None
-    if any(e.kind in ("kw.it", "kw.them", "kw.why") for i in range(len(parser.tokens)) for _, es in parser.phrases(i) for e in es):
+    if any(
+        e.kind in ("kw.it", "kw.them", "kw.why") for i in range(len(parser.tokens)) for _, es in parser.phrases(i) for e in es
+    ):
         try:
             if (found := parser.question()) is not None:
                 return found
@@ -99,7 +101,10 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
 def _chosen(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     """The one reading that the words fit: those of the name it gives, or of one of that instrument's other names."""
     parser = parser_for(text, lexicon)
-    dull = {*lexicon.words.articles, *(k for t in (*lexicon.words.filler, *lexicon.words.keywords["instrument"]) for k in lexicon.folder.phrase(t))}
+    dull = {
+        *lexicon.words.articles,
+        *(k for t in (*lexicon.words.filler, *lexicon.words.keywords["instrument"]) for k in lexicon.folder.phrase(t)),
+    }
     wanted = {t.key for t in parser.tokens} - dull
     if not wanted:
         return None
@@ -171,7 +176,9 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     if expr is None or not rest.ended():
         return None
     old = before.expr(lexicon)
-    if isinstance(question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme | nodes.Quantified | nodes.Weak | nodes.Disputes):
+    if isinstance(
+        question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme | nodes.Quantified | nodes.Weak | nodes.Disputes
+    ):
         field = "scope" if isinstance(question, nodes.Quantified) else "expr"
         new = _joined(old, expr, narrowed, lexicon) if old is not None else expr
         return replace(question, **{field: new})

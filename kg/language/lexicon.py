@@ -1,9 +1,10 @@
 """The lexicon: every phrase of the vocabulary and of the word file, looked up longest first.
 
-An entry says what a phrase is. ``kind`` is the role of a term (pattern, category, kind, value, part, feature,
-concept), or ``group`` (an everyday word for several categories), ``wide`` (an adjective of several features), or one of the function words: ``kw.NAME``, ``filler``,
-``op.OPERATOR``, ``unit``, ``load``, ``steriliser``, ``degree``, ``connector``, ``ask``, ``askend.N``, ``role.ROLE``,
-``advice``. One phrase may have several entries: then the place in the sentence, or the person, decides.
+An entry says what a phrase is. ``kind`` is the role of a term (pattern, category, kind, value, part, feature, concept), or
+``group`` (an everyday word for several categories), ``wide`` (an adjective of several features), or one of the function
+words: ``kw.NAME``, ``filler``, ``op.OPERATOR``, ``unit``, ``load``, ``steriliser``, ``degree``, ``connector``, ``ask``,
+``askend.N``, ``role.ROLE``, ``advice``. One phrase may have several entries: then the place in the sentence, or the person,
+decides.
 """
 
 from __future__ import annotations

@@ -27,7 +27,7 @@ ORDER = ("reprocess", "sources", "disputes", "lookalikes", "length", "parts", "k
 
 @dataclass
 class Found:
-    """What stands in a question: subjects and terms in order, what it is after, and words passed over that are worth telling."""
+    """What stands in a question: subjects and terms in order, what it is after, and words passed over worth telling."""
 
     subjects: list[str] = field(default_factory=list)
     terms: list[Entry] = field(default_factory=list)

@@ -148,7 +148,7 @@ class Quantified:
 
 @dataclass(frozen=True)
 class Tally:
-    """Which category, source or value of a feature has most (or fewest) patterns? ``by``: ``category``, ``source`` or a feature.
+    """Which category, source or value of a feature has most (or fewest) patterns? ``by``: ``category``, ``source``, a feature.
 
     ``pick`` is ``most``, ``fewest`` or empty for all of them.
     """

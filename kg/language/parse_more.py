@@ -147,7 +147,7 @@ class MoreParser(PieceParser):
         return any(f.part == part for f in self.lexicon.vocabulary.features.values())
 
     def _part_owner(self) -> str | None:
-        """ ( "of" | "on" | "in" ) subject"""
+        """( "of" | "on" | "in" ) subject"""
         start = self.at
         if self.take("kw.part_place", quiet=True):
             found = self.subject(closed=False)
@@ -196,7 +196,7 @@ class MoreParser(PieceParser):
         return nodes.Value(entry.term, tuple(f for pair in denials.items() for f in pair))
 
     def same_as(self) -> Question | None:
-        """ ( "is" subject "the same as" | "does" subject "have the same" feature "as" ) subject"""
+        """( "is" subject "the same as" | "does" subject "have the same" feature "as" ) subject"""
         if not self.verb():
             return None
         found = self.subjects()

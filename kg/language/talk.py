@@ -1,4 +1,4 @@
-"""How people talk round a question: the words of ``plain.toml`` beside the ontology, read when the grammar alone does not do."""
+"""How people talk round a question: the words of ``plain.toml``, read when the grammar alone does not do."""
 
 from __future__ import annotations
 

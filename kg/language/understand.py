@@ -12,17 +12,15 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.bearers import full_names
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
-from kg.language.talk import Talk
 from kg.language.tokens import NUMBER, SYMBOL, WORD
-
 
 if TYPE_CHECKING:
     from kg.language.follow import Before
+    from kg.language.talk import Talk
 
 
 class Understood(NamedTuple):
@@ -39,7 +37,7 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
 
     ``before``: what went before in a conversation.
 
-    Raises QuestionError as ``parse`` does, and BL-Q11 to BL-Q13 for what is understood but has no answer here.
+    Raises QuestionError as ``parse`` does, and BL-Q11, BL-Q12 or BL-Q13 for what is understood but has no answer here.
     """
     if before is not None and (leaning := _leaning(text, lexicon, before)) is not None:
         return Understood(leaning)
@@ -51,6 +49,8 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
         first = error
     if (longer := spelt_out(text, lexicon)) is not None:
         return Understood(longer)
+    from kg.language.bearers import full_names
+
     words = talk()
     ambiguous: QuestionError | None = first if first.code == "BL-Q05" else None
     if (seen := in_the_hand(text, lexicon, words)) is not None:
@@ -77,7 +77,9 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
 def _held(text: str, question: Question, lexicon: Lexicon) -> Question:
     """A list of what is seen, with commas and without a family, speaks of the instrument in the hand."""
     items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
-    if len(items) < 3 or any(isinstance(i, nodes.IsA | nodes.Everything | nodes.Named | nodes.CalledAfter | nodes.Recorded) for i in items):
+    if len(items) < 3 or any(
+        isinstance(i, nodes.IsA | nodes.Everything | nodes.Named | nodes.CalledAfter | nodes.Recorded) for i in items
+    ):
         return question
     tokens = parser_for(text, lexicon).tokens
     said: set[str] = set()
@@ -95,7 +97,10 @@ def _describes(text: str, lexicon: Lexicon) -> bool:
     """Whether a text that no rule reads looks like a description: it begins with no question word and lists or is long."""
     tokens = parser_for(text, lexicon).tokens
     first = {e.kind for _, es in lexicon.matches(tokens, 0) for e in es}
-    if any(k.startswith(("kw.", "ask", "op.")) for k in first - {"kw.have", "kw.with", "kw.without", "kw.no", "kw.it", "kw.lookalikes", "kw.instrument"}):
+    if any(
+        k.startswith(("kw.", "ask", "op."))
+        for k in first - {"kw.have", "kw.with", "kw.without", "kw.no", "kw.it", "kw.lookalikes", "kw.instrument"}
+    ):
         return False
     commas = sum(t.key == "," for t in tokens)
     return commas > 1 or (len(tokens) > 6 and (commas > 0 or text.split()[0].casefold() in lexicon.words.articles))
@@ -157,8 +162,8 @@ def _counts(parser: FormParser, at: int) -> bool:
     around = parser.tokens[max(0, at - 1) : at] + parser.tokens[at + 1 : at + 2]
     if any(t.kind == NUMBER or (t.kind == SYMBOL and t.key != ",") for t in around):
         return True
-    units = any(e.kind in ("unit", "degree") for _, es in parser.phrases(at + 1) for e in es) if at + 1 < len(parser.tokens) else False
-    return units
+    following = parser.phrases(at + 1) if at + 1 < len(parser.tokens) else []
+    return any(e.kind in ("unit", "degree") for _, entries in following for e in entries)
 
 
 def in_the_hand(text: str, lexicon: Lexicon, talk: Talk) -> str | None:

@@ -26,7 +26,9 @@ def _extreme(answer: Answer) -> list[Block]:
         (words(v.subject, "name"), words(v.label), words(v.status, "remark"), words(citations.cite(v.sources), "number"))
         for v in rows
     )
-    heading = f"{rows[0].subject}: {rows[0].label}" if len(answer.matches) == 1 else f"{number(len(answer.matches), 'pattern')} alike"
+    heading = (
+        f"{rows[0].subject}: {rows[0].label}" if len(answer.matches) == 1 else f"{number(len(answer.matches), 'pattern')} alike"
+    )
     return [para(heading, "name"), Table(("pattern", "length", "", "sources"), table, close=False), *citations.blocks()]
 
 

@@ -21,7 +21,7 @@ class FakeCatalogue:
         self.table = table
         self.asked: list[str] = []
 
-    def ask(self, text: str) -> kg.Answer:
+    def ask(self, text: str, after: object = None) -> kg.Answer:
         self.asked.append(text)
         result = self.table[text]
         if isinstance(result, BaseException):
