@@ -257,7 +257,7 @@ class Catalogue:
             self.identifier.observe(text, [])
         except QuestionError:
             return None
-        return nodes.Identify(" ".join(f"{asked.seen}, {text.strip(' .?!')}".split()))
+        return nodes.Identify(nodes.seen_text(f"{asked.seen}, {nodes.seen_text(text)}"))
 
     def _identified(self, seen: str, text: str, reading: str, limit: int) -> Answer:
         """An instrument in the hand, as an answer. Raises QuestionError if too little of the description is understood."""

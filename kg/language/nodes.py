@@ -231,9 +231,14 @@ class PartOf:
     subject: str
 
 
+def seen_text(text: str) -> str:
+    """What is said of an instrument in the hand, as ``Identify`` keeps it: single spaces, no marks at the ends."""
+    return " ".join(text.split()).strip(" ,;:.?!\"'“”‘’`´-–—…")
+
+
 @dataclass(frozen=True)
 class Identify:
-    """Which instrument is it, from what is seen? ``seen`` is free text with single spaces; ``kg.identify`` reads it."""
+    """Which instrument is it, from what is seen? ``seen`` is free text as ``seen_text`` makes it; ``kg.identify`` reads it."""
 
     seen: str
     span: Span = _span()

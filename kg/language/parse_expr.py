@@ -75,6 +75,11 @@ class ExprParser(SaidParser):
             return first
         if not predicate and (AND in seps or OR not in seps):
             raise self._and_of_heads(seps, places)
+        # "Babcock or Allis for the appendix": what is said after names holds for all of them.
+        last = items[-1]
+        if set(seps) <= {OR, COMMA} and isinstance(last, nodes.And) and isinstance(last.items[0], nodes.Named):
+            if all(isinstance(i, nodes.Named) for i in items[:-1]):
+                return conj([disj([*items[:-1], last.items[0]]), *last.items[1:]])
         return combine(items, seps)
 
     def _and_of_heads(self, seps: Sequence[str], places: Sequence[tuple[int, int]]) -> QuestionError:

@@ -15,7 +15,6 @@ from kg.language.parse_care import CareParser
 from kg.language.parse_more import MoreParser
 from kg.language.parse_pieces import SUBJECTS, TERMS
 from kg.language.parse_why import WhyParser
-from kg.language.tokens import SYMBOL
 
 
 class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
@@ -53,6 +52,7 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
             self.disputes,
             self.sources,
             self.define,
+            self.what_makes,
             self.define_all,
             self.recorded,
             self.classify,
@@ -110,14 +110,14 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
 
     def identified(self) -> Question | None:
         """ "identify" any words: what is seen on an instrument, read elsewhere"""
-        if not self.take("kw.identify") or self.at >= len(self.tokens):
+        match = self.take("kw.identify")
+        if match is None or self.at >= len(self.tokens):
             return None
-        while self.at < len(self.tokens) - 1 and self.tokens[self.at].kind == SYMBOL:
-            self.at += 1
-        first, last = self.tokens[self.at].start, self.tokens[-1].end
+        first, last = self.tokens[match.end - 1].end, self.tokens[-1].end
         self.named = (self.at, len(self.tokens))
         self.at = len(self.tokens)
-        return nodes.Identify(" ".join(self.text[first:last].split()), (first, last))
+        seen = nodes.seen_text(self.text[first:])
+        return nodes.Identify(seen, (first, last)) if seen else None
 
     def framed(self) -> Question | None:
         """ "how long is" subject | "where is" subject "used" | ... (the word file lists them)"""
@@ -172,6 +172,8 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
         if verb is None:
             return None
         negated = self.take("kw.not")
+        if not negated and (found := self._feature_is()) is not None:
+            return found
         entry = self.subject("pattern", closed=False)
         if entry is None:
             self._family_asked(start)
@@ -182,6 +184,19 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
         if not negated and (feature := self.choice_of(expr)):
             return nodes.Value(entry.term, (feature,))
         return nodes.Holds(entry.term, nodes.Not(expr, expr.span) if negated else expr)
+
+    def _feature_is(self) -> Question | None:
+        """feature "of" pattern value ("is the joint of the Kelly a box lock?"), after the verb"""
+        start = self.at
+        match = self.take("feature", quiet=True)
+        if match and self.take("kw.of", quiet=True):
+            feature = self.pick(match, [e for e in match.entries if e.kind == "feature"]).term
+            entry = self.subject("pattern", closed=False)
+            expr = self.value_of((feature,)) if entry and feature in self.lexicon.vocabulary.features else None
+            if entry and expr is not None:
+                return nodes.Holds(entry.term, expr)
+        self.at = start
+        return None
 
     def _family_asked(self, start: int) -> None:
         """Refuses "are clamps crushing?": some are and some are not."""
@@ -268,7 +283,8 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
         features = self.features()
         if not features:
             return None
-        if self.take("kw.of"):
+        what_is = asked is not None and any(e.kind == "kw.whatis" for e in asked.entries)
+        if self.take("kw.of") or (what_is and self.take("kw.part_place", "kw.place", quiet=True)):
             entry = self.subject()
         elif asked and self.take("kw.do"):
             entry = self.subject(closed=False)

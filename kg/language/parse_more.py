@@ -6,7 +6,7 @@ from __future__ import annotations
 from kg import names
 from kg.language import nodes
 from kg.language.entries import Entry
-from kg.language.joining import combine, conj
+from kg.language.joining import combine, conj, disj
 from kg.language.nodes import Expr, Question
 from kg.language.parse_pieces import SUBJECTS, PieceParser
 
@@ -20,6 +20,10 @@ class MoreParser(PieceParser):
     def extreme(self) -> Question | None:
         """[ "which is the" ] ( "longest" | "shortest" ) description | "which" description "is the longest"
         | "which" description "has the greatest range of lengths" """
+        start = self.at
+        if (found := self._longer_of()) is not None:
+            return found
+        self.at = start
         self._opening("kw.longest", "kw.shortest")
         self.take("kw.be", quiet=True)
         most = self._superlative()
@@ -37,6 +41,22 @@ class MoreParser(PieceParser):
         if self.take("kw.have", "kw.with", quiet=True) and (most := self._superlative()) is not None:
             return nodes.Extreme(expr, most, "range") if self.take("kw.range") else None
         return None
+
+    def _longer_of(self) -> Question | None:
+        """ "which is longer" [ "," ] pattern "or" pattern | pattern "or" pattern [ "," ] "which is longer" """
+        first = self.take("kw.which_is", quiet=True) and self.take("kw.longer", "kw.shorter", quiet=True)
+        if first:
+            self.symbol(",")
+        named = self.subjects()
+        if len(named) < 2 or any(self.lexicon.vocabulary.terms[s].role != "pattern" for s in named):
+            return None
+        self.symbol(",")
+        if not first:
+            self.take("kw.which_is", quiet=True)
+            first = self.take("kw.longer", "kw.shorter", quiet=True)
+        if not first:
+            return None
+        return nodes.Extreme(disj([nodes.Named(s) for s in named]), first.entry.kind == "kw.longer")
 
     def _superlative(self) -> bool | None:
         match = self.take("kw.longest", "kw.shortest")
@@ -119,12 +139,15 @@ class MoreParser(PieceParser):
             if part := self._explained_part():
                 subject = self._part_owner()
                 return self._part_question(part, subject)
+            if (match := self.take("value", accept=self._of_a_part)) is not None and self.ended():
+                return nodes.Define(self.pick(match, match.entries).term)
             self.at = start
             self.take("kw.role_of")
             entry = self.subject()
             return nodes.Value(entry.term, self._uses()) if entry else None
         asked = self.take("kw.whatis", "kw.which", quiet=True)
         does = self.take("kw.do", quiet=True) if asked else None
+        named = bool(self.look("feature", quiet=True))  # "the lock of X" asks for a feature rather than for a part
         part = self._explained_part()
         if not part:
             self.at = start
@@ -133,7 +156,7 @@ class MoreParser(PieceParser):
         if not self.take("kw.part_for"):
             if subject is None and (does or not asked):
                 return None
-            if subject is None or does or not self.ended() or self._described(part):
+            if subject is None or does or named or not self.ended() or self._described(part):
                 return None
         return self._part_question(part, subject)
 
@@ -157,6 +180,11 @@ class MoreParser(PieceParser):
                 return found.term
         self.at = start
         return None
+
+    def _of_a_part(self, entry: Entry) -> bool:
+        """A value that a part has, such as a kind of joint."""
+        feature = self.lexicon.vocabulary.features.get(self.feature_of(entry))
+        return feature is not None and bool(feature.part)
 
     def _adjective(self, entry: Entry) -> bool:
         """A word of size or build, which changes nothing about what a part is for."""
@@ -200,6 +228,8 @@ class MoreParser(PieceParser):
         if not self.verb():
             return None
         found = self.subjects()
+        if len(found) > 1 and self.take("kw.share", quiet=True):
+            return nodes.Compare(tuple(found)) if self.features() or self.ended() else None
         self.take("kw.have", quiet=True)
         if not found or not self.take("kw.same", quiet=True):
             return None
@@ -208,6 +238,41 @@ class MoreParser(PieceParser):
         found += self.subjects()
         found = list(dict.fromkeys(found))
         return nodes.Compare(tuple(found)) if len(found) > 1 else nodes.Define(found[0])
+
+    def what_makes(self) -> Question | None:
+        """ "what makes something" category | "what makes" family adjective: the definition of the category that this is"""
+        if not self.take("kw.what_makes"):
+            return None
+        start = self.at
+        if self.take("kw.instrument", quiet=True):
+            match = self.take("category", quiet=True)
+            if match and self.ended():
+                return nodes.Define(self.pick(match, match.entries).term)
+        self.at = start
+        expr = self.description()
+        category = self._defined_so(expr) if expr is not None else ""
+        return nodes.Define(category) if category else None
+
+    def _defined_so(self, expr: Expr) -> str:
+        """The category with just this definition; empty if there is none."""
+        if isinstance(expr, nodes.IsA):
+            return expr.category
+        wanted: set[tuple[str, str]] = set()
+        for item in expr.items if isinstance(expr, nodes.And) else (expr,):
+            match item:
+                case nodes.IsA(category):
+                    wanted.add((names.TYPE, category))
+                case nodes.Has(feature, value):
+                    wanted.add((feature, value))
+                case nodes.HasPart(part):
+                    wanted.add((names.HAS_PART, part))
+                case nodes.Not(nodes.HasPart(part)):
+                    wanted.add((names.LACKS_PART, part))
+                case nodes.Everything():
+                    pass
+                case _:
+                    return ""
+        return next((c for c, conditions in self.lexicon.vocabulary.definitions.items() if set(conditions) == wanted), "")
 
     # --- several terms ---------------------------------------------------------------------------------------------
     def define_all(self) -> Question | None:
@@ -261,6 +326,13 @@ class MoreParser(PieceParser):
 
     def tally(self) -> Question | None:
         """ "which" ( "category" | "source" | feature ) ( "has" | "is used" ) ( "most" | "fewest" ) [ "instruments" ]"""
+        start = self.at
+        self.take("kw.count", quiet=True)
+        if self.take("kw.instrument", quiet=True):
+            self.take("kw.be", "kw.exist", "kw.tally_verb", quiet=True)
+            by = self._tallied() if self.take("kw.in_each", quiet=True) else ""
+            return nodes.Tally(by) if by in ("category", "source") else None
+        self.at = start
         self.take("kw.which", "kw.whatis", quiet=True)
         by = self._tallied()
         if not by:

@@ -52,11 +52,12 @@ class SaidParser(AtomParser):
         """Words that with the family before them name another family: "specula that are not vaginal" are no vaginal specula"""
         if not self.families:
             return None
+        families = (*self.families, self.lexicon.word("instrument"))
         at = self._past_fillers()
         for end in range(min(len(self.tokens), at + 2), at, -1):
             if any(t.kind != WORD for t in self.tokens[at:end]):
                 continue
-            for family in self.families:
+            for family in families:
                 entries = [
                     e
                     for e in self.lexicon.entries(f"{self.quote(at, end)} {family}")

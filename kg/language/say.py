@@ -61,6 +61,9 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
                     yield f"the {sup} {wording(expr)}"
         case nodes.Quantified(scope, expr, quantifier):
             yield from _quantified(scope, expr, quantifier, p)
+        case nodes.Tally(by, ""):
+            what = word(f"{by}_word") if by in ("category", "source") else p.lexicon.name(by)
+            yield f"{word('count')} {plural(word('instrument'))} {word('in_each')} {what}?"
         case nodes.Tally(by, pick):
             what = word(f"{by}_word") if by in ("category", "source") else p.lexicon.name(by)
             which = word("most_of" if pick == "most" else "fewest_of")

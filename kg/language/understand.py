@@ -70,7 +70,7 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
         if found is not None:
             return Understood(*found)
     if ambiguous is None and _describes(text, lexicon):
-        return Understood(nodes.Identify(" ".join(text.strip(" .?!").split())), doubtful=first)
+        return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=first)
     raise topic(text, lexicon, words, first) or ambiguous or first
 
 
@@ -90,7 +90,7 @@ def _held(text: str, question: Question, lexicon: Lexicon) -> Question:
         at = end
     if sum(t.key == "," for t in tokens) < 2 or said & {"kw.which", "kw.instrument", "category"}:
         return question
-    return nodes.Identify(" ".join(text.strip(" .?!").split()))
+    return nodes.Identify(nodes.seen_text(text))
 
 
 def _describes(text: str, lexicon: Lexicon) -> bool:
@@ -176,7 +176,7 @@ def in_the_hand(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
             if at >= 0 and keys[at : at + len(key)] == key:
                 start, end = tokens[at].start, tokens[at + len(key) - 1].end
                 rest = text[end:] if at == 0 else text[:start]
-                rest = " ".join(rest.strip(" ,;:.?!-–—").split())
+                rest = nodes.seen_text(rest)
                 if len(rest.split()) > 2:
                     return rest
     return None

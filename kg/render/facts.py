@@ -156,6 +156,7 @@ _VERDICTS = {
 _OPEN = {
     "not recorded": "Not recorded: the sources of the catalogue do not decide it. It may be so or not.",
     "disputed": "Disputed: the sources disagree.",
+    "some pieces": "Of some pieces: it is made both ways.",
 }
 
 
