@@ -21,8 +21,9 @@ from kg.vocabulary import Vocabulary
 
 if TYPE_CHECKING:
     from kg.answer import Context
+    from kg.answer.holding import Holding
     from kg.identify import Identification, Identifier
-    from kg.language import Lexicon, Understood, nodes
+    from kg.language import Lexicon, Suggestion, Understood, nodes
     from kg.language.follow import Before
     from kg.language.talk import Talk
     from kg.model import Answer
@@ -134,6 +135,42 @@ class Catalogue:
     def parse(self, text: str) -> nodes.Question:
         """Text -> question tree. Raises QuestionError."""
         return self.understand(text).question
+
+    @cached_property
+    def _holding(self) -> Holding:
+        """Which patterns hold what, for completion."""
+        from kg.answer.holding import Holding
+
+        return Holding(self.context)
+
+    def suggest(self, text: str, cursor: int) -> list[Suggestion]:
+        """Phrases that continue ``text`` at ``cursor``, as ``kg.suggest`` does, with how many instruments each would leave.
+
+        In a question for a list those are left out that would leave none. Never raises.
+        """
+        from kg.language.suggest import LIMIT, before_cursor, suggest
+
+        found = suggest(text, cursor, self.lexicon, limit=3 * LIMIT)
+        out: list[Suggestion] = []
+        within: dict[int, tuple[int | None, bool, bool]] = {}
+        for item in found:
+            if item.kind not in ("category", "value", "part", "kind"):
+                out.append(item)
+                continue
+            if item.start not in within:
+                expr, absent, alternatives = before_cursor(text, item.start, self.lexicon)
+                within[item.start] = (self._holding.bits(expr) if expr is not None else None, absent, alternatives)
+            bits, absent, alternatives = within[item.start]
+            if bits is None or alternatives:
+                out.append(item)
+                continue
+            count = self._holding.left(bits, item.term, absent) if item.term else None
+            if count != 0 or not text[: item.start].strip():
+                out.append(item._replace(count=count))
+        listing = any(bits is not None for bits, _, _ in within.values()) and bool(text.strip())
+        if listing:  # in a question for a list names come after what narrows it
+            out.sort(key=lambda item: item.kind == "pattern")
+        return out[:LIMIT]
 
     def understand(self, text: str, after: Answer | QuestionError | None = None) -> Understood:
         """Text -> question tree, with the words that were passed over. Raises QuestionError."""

@@ -134,8 +134,8 @@ class Reason:
 class Argument:
     """An answer to why, why not, yes or no.
 
-    ``holds``: True, False, "not recorded", "disputed" or "some pieces"; of a set also "some". ``justifications``: each a minimal list of reasons. ``missing``:
-    for a no or an unknown, what fails or is not recorded, nearest first.
+    ``holds``: True, False, "not recorded", "disputed" or "some pieces"; of a set also "some". ``justifications``: each a
+    minimal list of reasons. ``missing``: for a no or an unknown, what fails or is not recorded, nearest first.
     """
 
     statement: str

@@ -77,9 +77,9 @@ class ExprParser(SaidParser):
             raise self._and_of_heads(seps, places)
         # "Babcock or Allis for the appendix": what is said after names holds for all of them.
         last = items[-1]
-        if set(seps) <= {OR, COMMA} and isinstance(last, nodes.And) and isinstance(last.items[0], nodes.Named):
-            if all(isinstance(i, nodes.Named) for i in items[:-1]):
-                return conj([disj([*items[:-1], last.items[0]]), *last.items[1:]])
+        names = [*items[:-1], last.items[0]] if isinstance(last, nodes.And) and set(seps) <= {OR, COMMA} else []
+        if names and all(isinstance(i, nodes.Named) for i in names):
+            return conj([disj(names), *last.items[1:]])  # type: ignore[union-attr]
         return combine(items, seps)
 
     def _and_of_heads(self, seps: Sequence[str], places: Sequence[tuple[int, int]]) -> QuestionError:

@@ -38,12 +38,15 @@ class MoreParser(PieceParser):
         if self.take("kw.be", quiet=True) and (most := self._superlative()) is not None:
             self._tail()
             return nodes.Extreme(expr, most)
-        if self.take("kw.have", "kw.with", quiet=True) and (most := self._superlative()) is not None:
+        if self.take("kw.have", "kw.with", quiet=True) and (most := self._superlative(quiet=True)) is not None:
             return nodes.Extreme(expr, most, "range") if self.take("kw.range") else None
         return None
 
     def _longer_of(self) -> Question | None:
         """ "which is longer" [ "," ] pattern "or" pattern | pattern "or" pattern [ "," ] "which is longer" """
+        said = (e.kind for i in range(len(self.tokens)) for _, entries in self.phrases(i) for e in entries)
+        if not {"kw.longer", "kw.shorter"} & set(said):
+            return None
         first = self.take("kw.which_is", quiet=True) and self.take("kw.longer", "kw.shorter", quiet=True)
         if first:
             self.symbol(",")
@@ -58,8 +61,8 @@ class MoreParser(PieceParser):
             return None
         return nodes.Extreme(disj([nodes.Named(s) for s in named]), first.entry.kind == "kw.longer")
 
-    def _superlative(self) -> bool | None:
-        match = self.take("kw.longest", "kw.shortest")
+    def _superlative(self, *, quiet: bool = False) -> bool | None:
+        match = self.take("kw.longest", "kw.shortest", quiet=quiet)
         return None if match is None else match.entry.kind == "kw.longest"
 
     def _tail(self) -> None:

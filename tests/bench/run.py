@@ -1,11 +1,15 @@
 """Speed of asking, measured side by side. Run: ``python -m tests.bench.run`` (from the repository's folder).
 
-Prints two blocks:
+Prints four blocks:
 
 - *in process*: 200 competency questions (those of ``tests/questions``, repeated) in one process; median, p99 and worst in
   milliseconds, and the ratio to the time of the bare SPARQL query behind each.
 - *one shot*: ``boxlock ask`` as a whole process, alternating with ``python -c "import pyoxigraph"`` in the same run, so that a
   slow moment hits both; medians, their difference and ratio.
+
+- *completion*: the time of one keystroke (``tests.bench.complete``).
+- *corpus*: the share of questions written without sight of the grammar that is answered rightly, refused, and wrong
+  (``tests.bench.corpus``).
 
 Nothing is asserted: times on a shared machine are information, the limits stand in the issue and in the README.
 """
@@ -83,5 +87,9 @@ def one_shot() -> None:
 
 
 if __name__ == "__main__":
+    from tests.bench import complete, corpus
+
     in_process()
     one_shot()
+    complete.main()
+    corpus.main()
