@@ -202,6 +202,9 @@ class Catalogue:
             out = self.answer(found.question, text, limit=limit)
         except QuestionError as error:
             raise found.doubtful or error from None
+        from kg.answer.onward import next_questions
+
+        out = replace(out, next_questions=next_questions(self.lexicon, out))
         if not found.passed:
             return out
         words = ", ".join(f'"{w}"' for w in found.passed)

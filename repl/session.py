@@ -21,6 +21,10 @@ if TYPE_CHECKING:
 
 PROMPT = "ask: "
 SHORTEST_PAGE = 6
+LEANING = (
+    "A question may lean on the one before: and the curved ones? which of those are crushing? how is it sterilised? "
+    "why? who says so?"
+)
 
 
 class Session:
@@ -65,6 +69,8 @@ class Session:
                 self.next_page()
             elif self.offer:
                 self.handle(self.offer) if self.mode else self.ask(self.offer)
+            elif self.page is not None and not self.mode and self.last is None:
+                self.show_start()
             return True
         if self.mode:
             self._forget()
@@ -148,6 +154,14 @@ class Session:
         result = kg.run_raw(self.catalogue.quads_file, text)
         self.show(kg.raw_lines(result, self.screen.width()))
 
+    def show_start(self) -> None:
+        """How to begin, for someone who pressed Enter on the empty line."""
+        first = [e.question for e in examples() if e.first]
+        blocks: list = [kg.Para((("", "Type a question in plain English and press Enter, for example:"),))]
+        blocks += [kg.Para((("query", question),), 1, close=True) for question in first]
+        blocks.append(kg.Para((("", "help shows what else can be asked."),), close=True))
+        self.show(kg.block_lines(blocks, self.screen.width()))
+
     def show_help(self) -> None:
         blocks: list = []
         listed = examples()
@@ -157,6 +171,7 @@ class Session:
         names = [f"{c.words[0]} {c.argument}".rstrip() for c in commands.COMMANDS]
         rows = tuple(((("query", n),), (("", c.text),)) for n, c in zip(names, commands.COMMANDS, strict=True))
         blocks += [kg.Heading("Commands"), kg.Table((), rows)]
+        blocks.append(kg.Para((("", LEANING),)))
         blocks.append(kg.Para((("", "Tab completes a word. Ctrl-C drops the line or stops an answer."),)))
         blocks.append(kg.Para((("caution", kg.CAUTION),), close=True))
         self.show(kg.block_lines(blocks, self.screen.width()))

@@ -86,15 +86,14 @@ def before_cursor(text: str, start: int, lexicon: Lexicon) -> tuple[Expr | None,
             alternatives = alternatives or "kw.or" in kinds
         if not cut:
             return Everything(), absent, alternatives
-        parser = FormParser(text[: tokens[cut - 1].end], list(tokens[:cut]), lexicon)
-        try:
-            question = parser.question()
-        except (QuestionError, RecursionError):
-            continue
-        if isinstance(question, Filter | Count):
-            return question.expr, absent, alternatives
-        if question is not None:
-            return None, absent, alternatives
+        for rule in ("count", "filter"):
+            parser = FormParser(text[: tokens[cut - 1].end], list(tokens[:cut]), lexicon)
+            try:
+                question = getattr(parser, rule)()
+            except (QuestionError, RecursionError):
+                continue
+            if isinstance(question, Filter | Count) and parser.ended():
+                return question.expr, absent, alternatives
     return None, absent, alternatives
 
 
@@ -103,7 +102,7 @@ def _fitting(table: _Table, last: list[Token], kinds: frozenset[str], lexicon: L
     words = [t.key for t in last[:-1] if t.key not in articles] + [t.key for t in last[-1:]]
     if not words:
         # Nothing typed: only the plainest wording of each thing, and not the whole grammar.
-        plain = sorted((e for e in table.starting("") if e.rank == LABEL and _fits(e, kinds, lexicon)), key=_order)
+        plain = [e for e in table.plain if _fits(e, kinds, lexicon)]
         offer = [f"kw.{name}" for name in lexicon.words.offer]
         function = [e for e in plain if _kind(e) == "word"]
         function.sort(key=lambda e: offer.index(e.kind) if e.kind in offer else len(offer))
@@ -187,6 +186,8 @@ class _Table:
         rows = {(" ".join(t.key for t in scan(e.text) if t.key not in articles), e) for e in entries}
         self._rows = sorted(rows, key=lambda row: (row[0], row[1].kind, row[1].term, row[1].text))
         self._texts = [text for text, _ in self._rows]
+        self.plain = sorted((e for _, e in self._rows if e.rank == LABEL), key=_order)
+        """The plainest wording of everything, in the order in which it is offered."""
 
     def starting(self, prefix: str) -> list[Entry]:
         first = bisect_left(self._texts, prefix)

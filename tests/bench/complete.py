@@ -1,7 +1,7 @@
 """Completion: the time of one keystroke. Run: ``python -m tests.bench.complete``.
 
-Types every competency question letter by letter; after each letter the suggestions are made as at the prompt, with their counts.
-Prints the median, the 99th percentile and the worst in milliseconds. Nothing is asserted.
+Types every competency question letter by letter; after each letter the suggestions are made as at the prompt, with their
+counts. Prints the median, the 99th percentile and the worst in milliseconds. Nothing is asserted.
 """
 
 from __future__ import annotations
