@@ -130,8 +130,9 @@ def answer_tally(ctx: Context, by: str, pick: str) -> Answer:
         if groups
         else []
     )
+    what = {"category": "categories", "source": "sources"}.get(by, "values")
     if len(counts) > len(shown):
-        notes.append(f"{len(counts) - len(shown)} more are not listed.")
+        notes.append(f"{len(counts):,} {what} in all; {len(counts) - len(shown)} of them are not listed.")
     return Answer("", "", "tally", sparql=query, groups=groups, notes=tuple(notes), verified_by=ctx.verified_by)
 
 

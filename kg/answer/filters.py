@@ -48,7 +48,7 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answe
     matches = _in_order(ctx, [_match(ctx, p, form, facts[p]) for p in yes])
     disputed, listed = disputes_of(ctx, form, set(yes))
     disputed = contested_of(ctx, form, [m.name for m in matches if m.contested]) + disputed
-    maybe = [p for p in maybe if p not in listed]
+    maybe = _nearest_first(ctx, form, [p for p in maybe if p not in listed])
     page = ctx.reader.facts(maybe[:limit], props)
     return Answer(
         question="",
@@ -62,6 +62,19 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answe
         pattern_count=folded_count(matches),
         verified_by=ctx.verified_by,
     )
+
+
+def _nearest_first(ctx: Context, form: Form, patterns: list[str]) -> list[str]:
+    """Patterns that could match, those first of which only a denial is open ("used on bone but not on the spine")."""
+    if not isinstance(form, All) or not patterns:
+        return patterns
+    denials = [i for i in form.items if isinstance(i, Includes) and not i.positive]
+    rest = [i for i in form.items if i not in denials]
+    if not denials or not rest:
+        return patterns
+    rows = ctx.store.select(filter_query(All(tuple(rest)), ctx.vocabulary))
+    near = {row["p"].short for row in rows if row["m"].value == "true"}
+    return sorted(patterns, key=lambda p: p not in near)
 
 
 def both_ways(ctx: Context, expr: nodes.Expr) -> nodes.Expr:

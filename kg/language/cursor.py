@@ -64,7 +64,15 @@ class Cursor:
                 if shorter < end and any(e.kind in CONTENT for e in cut) and self._name_beyond(shorter, end):
                     kept = [f for f in kept if f[0] != end]
                     break
-        return kept
+        return self._without_articles(at, kept)
+
+    def _without_articles(self, at: int, found: list[tuple[int, tuple[Entry, ...]]]) -> list[tuple[int, tuple[Entry, ...]]]:
+        """Without names that reach over an article where a shorter name ends before it: "Mayo-Hegar a needle holder"."""
+        articles = self.lexicon.words.articles
+        names = [end for end, entries in found if any(e.kind == "pattern" for e in entries)]
+        inside = {e: next((i for i in range(at + 1, e) if self.tokens[i].key in articles), 0) for e in names}
+        over = {e for e in names if inside[e] and any(shorter <= inside[e] for shorter in names)}
+        return [f for f in found if f[0] not in over] if over else found
 
     def _name_beyond(self, at: int, end: int) -> bool:
         """True if the name of a family or of an instrument begins at ``at`` and ends after ``end``."""
@@ -254,6 +262,9 @@ class Cursor:
             span=(token.start, token.end),
             near=self.longer(token.key) if known else self.lexicon.near(word),
             expected=self.expected(where),
+            hint=""
+            if known or not word[:1].isupper()
+            else "If it is the name of an instrument, the catalogue does not hold it.",
         )
 
     def longer(self, key: str, limit: int = 5) -> tuple[str, ...]:

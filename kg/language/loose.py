@@ -138,6 +138,8 @@ def _of_several(parser: FormParser, found: Found) -> Question | None:
     allowed = {"compare", "lookalikes", "define", "describe", "use", "kinds", "identify", "nothing"}
     if any(e.kind not in ("feature", "part") for e in found.terms) or not found.cues <= allowed:
         return None
+    if found.terms and not found.cues & {"compare", "lookalikes"}:
+        return None
     patterns = [s for s in found.subjects if parser.lexicon.vocabulary.terms[s].role == "pattern"]
     # A family beside two names only says what they are; with one name it would be the other side of a comparison.
     subjects = patterns if len(patterns) > 1 else found.subjects
@@ -180,8 +182,8 @@ def _plain(parser: FormParser, subject: str, pattern: bool, asked: str) -> Quest
             return nodes.Value(subject, (LENGTH,))
         case "parts":
             return nodes.Value(subject, (names.HAS_PART,))
-        case "kinds" if not pattern:
-            return nodes.Classify(subject)
+        case "kinds":
+            return nodes.Define(subject) if pattern else nodes.Classify(subject)
         case "describe":
             return nodes.Describe(subject) if pattern else nodes.Define(subject)
         case "use":

@@ -282,6 +282,9 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
             asked = asked or self.look("feature", "part", quiet=True)
         features = self.features()
         if not features:
+            if asked and self.take("kw.category_word", quiet=True) and self.take("kw.do", quiet=True):
+                entry = self.subject("pattern", closed=False)  # "which categories does X belong to"
+                return nodes.Describe(entry.term) if entry and self.take("kw.be", "kw.have", quiet=True) else None
             return None
         what_is = asked is not None and any(e.kind == "kw.whatis" for e in asked.entries)
         if self.take("kw.of") or (what_is and self.take("kw.part_place", "kw.place", quiet=True)):
@@ -292,6 +295,9 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
                 return None
         elif asked and self.take("kw.have"):
             entry = self.subject(closed=False)
+        elif asked and self.take("kw.be"):
+            entry = self.subject(closed=False)
+            self.take("connector", quiet=True)  # "which materials are retractors made of"
         else:
             return None
         return nodes.Value(entry.term, features) if entry else None

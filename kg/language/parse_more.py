@@ -330,6 +330,11 @@ class MoreParser(PieceParser):
     def tally(self) -> Question | None:
         """ "which" ( "category" | "source" | feature ) ( "has" | "is used" ) ( "most" | "fewest" ) [ "instruments" ]"""
         start = self.at
+        counted = self.take("kw.count", quiet=True)
+        if counted and (by := self._tallied()) in ("category", "source"):
+            self.take("kw.exist", quiet=True)
+            return nodes.Tally(by)
+        self.at = start
         self.take("kw.count", quiet=True)
         if self.take("kw.instrument", quiet=True):
             self.take("kw.be", "kw.exist", "kw.tally_verb", quiet=True)
