@@ -68,8 +68,6 @@ def _open(ctx: Context, form: Form, facts: PatternFacts) -> tuple[tuple[str, ...
     """(what is undecided with the reason, "disputed" or "not recorded") of a form that is neither true nor false."""
     pairs = [why_undecided(ctx, a, facts) for a in undecided(form, facts.known, ctx.vocabulary)]
     texts = dict.fromkeys(f"{text} ({reason})" for text, reason in pairs)
-    if pairs and all(reason.startswith("varies") for _, reason in pairs):
-        return tuple(texts), "some pieces"
     return tuple(texts), "disputed" if any(reason == "disputed" for _, reason in pairs) else "not recorded"
 
 
