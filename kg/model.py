@@ -134,8 +134,9 @@ class Reason:
 class Argument:
     """An answer to why, why not, yes or no.
 
-    ``holds``: True, False, "not recorded" or "disputed"; of a set without a word for all or any also "some". ``justifications``: each a
-    minimal list of reasons. ``missing``: for a no or an unknown, what fails or is not recorded, nearest first.
+    ``holds``: True, False, "not recorded" or "disputed"; of a set without a word for all or any also "some".
+    ``justifications``: each a minimal list of reasons. ``missing``: for a no or an unknown, what fails or is not recorded,
+    nearest first.
     """
 
     statement: str

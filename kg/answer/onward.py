@@ -46,7 +46,7 @@ def _follow(lexicon: Lexicon, answer: Answer) -> list[Question]:
             why = [nodes.Why(pattern, inner, (holds is True) is isinstance(expr, nodes.Not))] if isinstance(holds, bool) else []
             return [*why, nodes.Describe(pattern)]
         case nodes.Why(pattern) | nodes.Sources(pattern):
-            return [nodes.Disputes(nodes.Named(pattern)), nodes.Describe(pattern)]
+            return [*([nodes.Disputes(nodes.Named(pattern))] if answer.disputed else []), nodes.Describe(pattern)]
         case nodes.Contrast(pattern, other) | nodes.Compare((pattern, other), True):
             return [nodes.Compare((pattern, other))]
         case nodes.Compare((pattern, *_)) if terms[pattern].role == "pattern":
