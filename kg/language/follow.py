@@ -68,6 +68,8 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     for a name that only the person can decide."""
     if before.readings and (chosen := _chosen(text, lexicon, before)) is not None:
         return chosen
+    if (same := _meant_again(text, lexicon, before)) is not None:
+        return same
     parser = parser_for(text, lexicon)
     parser.said = before
     first: QuestionError | None = None
@@ -119,6 +121,21 @@ def _chosen(text: str, lexicon: Lexicon, before: Before) -> Question | None:
             hint="Ask with the full name.",
         )
     return parse(fit[0], lexicon) if len(fit) == 1 else None
+
+
+def _meant_again(text: str, lexicon: Lexicon, before: Before) -> Question | None:
+    """The question before once more, where a few words only say which instrument was meant ("the forceps, please")."""
+    subjects = before.subjects(lexicon)
+    if len(subjects) != 1 or not isinstance(before.question, nodes.Define | nodes.Value | nodes.Describe):
+        return None
+    words = [t.key for t in parser_for(text, lexicon).tokens if t.key != ","]
+    if not text.strip().casefold().startswith(tuple(lexicon.words.articles)) or len(words) > 4:
+        return None
+    dull = {*lexicon.words.articles, *(k for t in lexicon.words.filler for k in lexicon.folder.phrase(t))}
+    term = lexicon.vocabulary.terms[subjects[0]]
+    called = {k for t in (term.label, *term.alt) for k in lexicon.folder.phrase(t)}
+    wanted = set(words) - dull
+    return before.question if wanted and wanted <= called else None
 
 
 def _words_of(reading: str, lexicon: Lexicon) -> set[str]:

@@ -77,6 +77,8 @@ class MoreParser(PieceParser):
         """( "is" | "do" | ... ) [ "all" | "any" ] family { "that" ... } predicate"""
         if self.take("kw.true_of", quiet=True):
             return self._true_of()
+        if self.take("kw.count", quiet=True):
+            return self._counted_twice()
         if self.look("kw.which", "kw.exist", "kw.longest", quiet=True):
             return None
         verb = self.verb()
@@ -104,6 +106,22 @@ class MoreParser(PieceParser):
             return ""
         condition = ((scope.feature, scope.value),)
         return next((c for c, conditions in self.lexicon.vocabulary.definitions.items() if conditions == condition), "")
+
+    def _counted_twice(self) -> Question | None:
+        """ "how many" family [ "are there" ] "and how many are" description: how many of them are, and are not"""
+        scope = self.scope()
+        if scope is None:
+            return None
+        self.take("kw.be", "kw.exist", quiet=True)
+        self.take("kw.exist", quiet=True)
+        self.separator()
+        if not self.take("kw.count", quiet=True):
+            return None
+        self.take("kw.them", quiet=True)
+        if not self.take("kw.be", "kw.have", quiet=True):
+            return None
+        expr = self.description(predicate=True)
+        return nodes.Quantified(scope, expr) if expr is not None else None
 
     def _true_of(self) -> Question | None:
         """ "is it true of" [ "all" | "any" ] "(" description ")" "that they are" "(" description ")" """
@@ -301,6 +319,12 @@ class MoreParser(PieceParser):
     def weak(self) -> Question | None:
         """( "which" | "how many" ) "facts" [ "about" description ] "rest on memory" """
         self.take("kw.count", "kw.which", "kw.whatis", quiet=True)
+        start = self.at
+        if self.take("kw.instrument", quiet=True):
+            self.take("kw.be", quiet=True)
+            if self.take("kw.weak", quiet=True):
+                return nodes.Weak(nodes.Everything())
+        self.at = start
         if not self.take("kw.fact"):
             return None
         expr: Expr | None = nodes.Everything()

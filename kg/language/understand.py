@@ -71,7 +71,10 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
             return Understood(*found)
     if ambiguous is None and _describes(text, lexicon):
         return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=first)
-    raise topic(text, lexicon, words, first) or ambiguous or first
+    about = topic(text, lexicon, words, first)
+    if ambiguous is not None and (about is None or about.code == "BL-Q11"):
+        raise ambiguous
+    raise about or first
 
 
 def _held(text: str, question: Question, lexicon: Lexicon) -> Question:
