@@ -32,7 +32,8 @@ from typing import Any
 
 _HOMES = {
     "kg.build": ("release", "stage"),
-    "kg.catalogue": ("Catalogue", "open_catalogue", "rebuild"),
+    "kg.catalogue": ("Catalogue",),
+    "kg.opening": ("open_catalogue", "rebuild"),
     "kg.changes": ("catalogue_changes", "evidence_files", "evidence_rows"),
     "kg.render.figures": ("changes_blocks", "statistics_blocks"),
     "kg.course.records": ("Coverage",),

@@ -7,35 +7,37 @@ catalogue.ask("non-crushing clamps with longitudinal serration").matches
 
 from __future__ import annotations
 
-import errno
 import json
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kg import closure, paths
-from kg.errors import BoxlockError, CatalogueError, QueryError, QuestionError
+from kg.errors import CatalogueError, QueryError, QuestionError
+from kg.teaching import Teaching
 from kg.vocabulary import Vocabulary
 
 if TYPE_CHECKING:
     from kg.answer import Context
-    from kg.course.planned import Plan
-    from kg.course.records import Coverage
-    from kg.course.stationed import Circuit
-    from kg.draw import Drawing
+    from kg.answer.holding import Holding
     from kg.identify import Identification, Identifier
-    from kg.language import Lexicon, nodes
+    from kg.language import Lexicon, Suggestion, Understood, nodes
+    from kg.language.follow import Before
+    from kg.language.talk import Talk
     from kg.model import Answer
-    from kg.rehearse import Item, Marked, Marker, Rehearsal, Sheet
     from kg.store import Store
 
 Say = Callable[[str], None]
+LEAST_SURE = 0.35
+LEAST_CLEAR = 0.1
+"""An instrument is named from a question only if the first candidate has this probability or more; the higher one where words
+had to be left out."""
 
 
-class Catalogue:
-    """A closure, opened. Use ``open_catalogue``.
+class Catalogue(Teaching):
+    """A closure, opened. Use ``kg.open_catalogue``.
 
     ``folder`` is where the closure lies; ``stamp`` what it was made from; ``vocabulary`` all terms.
     """
@@ -134,13 +136,81 @@ class Catalogue:
 
     def parse(self, text: str) -> nodes.Question:
         """Text -> question tree. Raises QuestionError."""
-        from kg.language import parse
+        return self.understand(text).question
 
-        return parse(text, self.lexicon)
+    @cached_property
+    def _holding(self) -> Holding:
+        """Which patterns hold what, for completion."""
+        from kg.answer.holding import Holding
 
-    def ask(self, text: str, *, limit: int = 20) -> Answer:
-        """Answers a question. Raises QuestionError if it is not understood, QueryError if the store fails."""
-        return self.answer(self.parse(text), text, limit=limit)
+        return Holding(self.context)
+
+    def suggest(self, text: str, cursor: int) -> list[Suggestion]:
+        """Phrases that continue ``text`` at ``cursor``, as ``kg.suggest`` does, with how many instruments each would leave.
+
+        In a question for a list those are left out that would leave none. Never raises.
+        """
+        from kg.language.suggest import LIMIT, before_cursor, suggest
+
+        found = suggest(text, cursor, self.lexicon, limit=3 * LIMIT)
+        out: list[Suggestion] = []
+        within: dict[int, tuple[int | None, bool, bool]] = {}
+        for item in found:
+            if item.kind not in ("category", "value", "part", "kind"):
+                out.append(item)
+                continue
+            if item.start not in within:
+                expr, absent, alternatives = before_cursor(text, item.start, self.lexicon)
+                within[item.start] = (self._holding.bits(expr) if expr is not None else None, absent, alternatives)
+            bits, absent, alternatives = within[item.start]
+            if bits is None or alternatives:
+                out.append(item)
+                continue
+            count = self._holding.left(bits, item.term, absent) if item.term else None
+            if count != 0 or not text[: item.start].strip():
+                out.append(item._replace(count=count))
+        listing = any(bits is not None for bits, _, _ in within.values()) and bool(text.strip())
+        if listing:  # in a question for a list names come after what narrows it
+            out.sort(key=lambda item: item.kind == "pattern")
+        return out[:LIMIT]
+
+    def understand(self, text: str, after: Answer | QuestionError | None = None) -> Understood:
+        """Text -> question tree, with the words that were passed over. Raises QuestionError."""
+        from kg.language import understand
+
+        return understand(text, self.lexicon, lambda: self.talk, _before(after))
+
+    @cached_property
+    def talk(self) -> Talk:
+        """How people talk round a question; read when a question needs it."""
+        from kg.language.talk import read_talk
+
+        return read_talk(self.root, self.lexicon)
+
+    def ask(self, text: str, *, limit: int = 20, after: Answer | QuestionError | None = None) -> Answer:
+        """Answers a question. Raises QuestionError if it is not understood, QueryError if the store fails.
+
+        ``after``: the answer to the question before in a conversation, or the error that listed its readings: "and the curved
+        ones?", "which of those are crushing?" and "how is it sterilised?" lean on it.
+        """
+        try:
+            found = self.understand(text, after)
+        except QuestionError as error:
+            more = self._seen_too(text, after) if error.code in ("BL-Q02", "BL-Q03") else None
+            if more is None:
+                raise
+            return self.answer(more, text, limit=limit)
+        try:
+            out = self.answer(found.question, text, limit=limit)
+        except QuestionError as error:
+            raise found.doubtful or error from None
+        from kg.answer.onward import next_questions
+
+        out = replace(out, next_questions=next_questions(self.lexicon, out))
+        if not found.passed:
+            return out
+        words = ", ".join(f'"{w}"' for w in found.passed)
+        return replace(out, notes=(*out.notes, f"Passed over, as saying nothing of instruments: {words}."))
 
     def why(self, statement: str) -> Answer:
         """Argues a statement such as "Doyen intestinal clamp is a non-crushing clamp", or contrasts two patterns ("X but not Y
@@ -156,18 +226,22 @@ class Catalogue:
     def answer(self, question: nodes.Question, text: str = "", *, limit: int = 20) -> Answer:
         """Answers a question tree, as ``ask`` does for text."""
         from kg.answer import answer
-        from kg.language import say
+        from kg.language import nodes, say
 
         reading = say(question, self.lexicon)
+        if isinstance(question, nodes.Identify):
+            return self._identified(question.seen, text, reading, limit)
         try:
-            return self._sketched(question, answer(self.context, question, text=text, reading=reading, limit=limit))
+            return self._finished(question, answer(self.context, question, text=text, reading=reading, limit=limit))
         except QueryError:
             if not self._mistrust():
                 raise
-        return self._sketched(question, answer(self.context, question, text=text, reading=reading, limit=limit))
+        return self._finished(question, answer(self.context, question, text=text, reading=reading, limit=limit))
 
-    def _sketched(self, question: nodes.Question, found: Answer) -> Answer:
-        """A description with the face of the pattern's jaw; a comparison of patterns with theirs, where they differ."""
+    def _finished(self, question: nodes.Question, found: Answer) -> Answer:
+        """With the tree of the question; a description also with the face of the pattern's jaw, a comparison of patterns with
+        theirs, where they differ."""
+        found = replace(found, tree=question)
         if found.description is None and found.comparison is None:
             return found
         named = (found.description.name,) if found.description else getattr(question, "subjects", ())
@@ -232,244 +306,55 @@ class Catalogue:
         near = {seen[e.span[0] : e.span[1]]: e.near[0] if e.near else "" for e in aside}
         return replace(outcome, set_aside=tuple(near), nearest=tuple(near.values())) if near else outcome
 
-    def coverage(
-        self,
-        files: Sequence[str | Path],
-        *,
-        against: Sequence[str | Path] = (),
-        smallest: bool = False,
-        every_value: bool = False,
-        more: int = 0,
-        among_course: bool = False,
-        work: float | None = None,
-    ) -> Coverage:
-        """What the course in ``files`` covers, and what it leaves out (``kg.course``).
-
-        ``against``: an older course to compare with; ``smallest``: with the smallest list that meets the objectives;
-        ``every_value``: with the smallest one that shows every value; ``more``: what 1 to so many instruments more would buy;
-        ``among_course``: chosen from what is shown; ``work``: the limit of each search. Raises InputError with ``findings``,
-        QueryError if the store fails.
-        """
-        from kg.course.look import look
-
-        settings = {"smallest": smallest, "every_value": every_value, "more": more, "among_course": among_course, "work": work}
-        try:
-            return look(self.context, files, against, **settings)
-        except QueryError:
-            if not self._mistrust():
-                raise
-        return look(self.context, files, against, **settings)
-
-    def plan(
-        self,
-        text: str,
-        *,
-        minutes: int,
-        seconds: int | None = None,
-        each: float | None = None,
-        estimate: str = "",
-        variants: bool = False,
-    ) -> Plan:
-        """Cuts the instruments of a question into sessions of at most so many minutes, each with a running order.
-
-        ``seconds`` limits the search; ``each``: minutes for every instrument; ``estimate``: a file with other estimates;
-        ``variants``: each variant by itself. Raises QuestionError, InputError (BL-P01: an instrument alone needs more).
-        """
-        from kg.course.minutes import own_estimate, read_estimate
-        from kg.course.plan import SECONDS, plan
-        from kg.language import say
-
-        question = self.parse(text)
-        numbers = read_estimate(self.root)
-        if estimate:
-            numbers = own_estimate(numbers, estimate, self.pattern_named)
-        numbers = replace(numbers, each=each) if each is not None else numbers
-        settings = {"text": text, "reading": say(question, self.lexicon), "minutes": minutes, "estimate": numbers}
-        settings |= {"seconds": seconds or SECONDS, "variants": variants}
-        try:
-            return plan(self.context, question, **settings)
-        except QueryError:
-            if not self._mistrust():
-                raise
-        return plan(self.context, question, **settings)
-
-    def stations(self, text: str, *, count: int, seed: int, blueprint: str = "", look_alikes: bool = False) -> Circuit:
-        """``count`` examination stations on the instruments of a question; the same seed gives the same ones.
-
-        ``blueprint``: a file that says what the circuit is to hold; ``look_alikes``: they may stand in one circuit. Raises
-        QuestionError, InputError (the blueprint).
-        """
-        from kg.course.stations import stations
-        from kg.language import say
-
-        question = self.parse(text)
-        settings = {"root": self.root, "text": text, "reading": say(question, self.lexicon), "count": count, "seed": seed}
-        settings |= {"blueprint": blueprint, "look_alikes": look_alikes, "members": self._members}
-        try:
-            return stations(self.context, question, **settings)
-        except QueryError:
-            if not self._mistrust():
-                raise
-        return stations(self.context, question, **settings)
-
-    def _members(self, words: str) -> list[str]:
-        """The patterns that some words list ("needle holders"). Raises QuestionError."""
-        return [m.name for m in self.ask(words, limit=0).matches]
-
-    @cached_property
-    def rehearsal(self) -> Rehearsal:
-        """Makes the questions of rehearsals; reads what can be seen of the whole catalogue on first use."""
-        from kg.rehearse import Rehearsal, read_settings
-
-        return Rehearsal(self.context, read_settings(self.root))
-
-    @cached_property
-    def marker(self) -> Marker:
-        """Marks written answers."""
-        from kg.identify.settings import read_settings
-        from kg.rehearse import Marker
-
-        return Marker(self.context, self.rehearsal.settings, read_settings(self.root).means)
-
-    def rehearse(self, text: str, count: int, seed: int, *, missed: Mapping[str, float] | None = None) -> Sheet:
-        """Questions as an examiner asks them, on the instruments of a description or on one that is named; on all if ``text``
-        is empty. The same ``seed`` and ``missed`` (see ``kg.rehearse.Past``) give the same questions.
-
-        Raises QuestionError if the description is not understood, or describes nothing that matches.
-        """
+    def _seen_too(self, text: str, after: Answer | QuestionError | None) -> nodes.Question | None:
+        """After an instrument in the hand: what is said now as one more thing seen; None if it is none."""
         from kg.language import nodes
-        from kg.rehearse import Sheet
 
-        if not text:
-            patterns: Sequence[str] = [t.name for t in self.vocabulary.by_role("pattern")]
-            return Sheet("", "all instruments", seed, count, self.rehearsal.items(patterns, count, seed, missed=missed))
-        question = self._describing(text)
-        answer = self.answer(question, text, limit=1)
-        if not answer.matches:
-            hint = f"{answer.possible_count} could match; ask the question to see why." if answer.possible_count else ""
-            raise QuestionError("BL-Q03", "Nothing on record matches this.", question=text, span=(0, len(text)), hint=hint)
-        items = self.rehearsal.items([m.name for m in answer.matches], count, seed, missed=missed)
-        expr = question.expr
-        named = self.vocabulary.label(expr.pattern) if isinstance(expr, nodes.Named) else answer.reading
-        return Sheet(text, named, seed, count, items)
-
-    def _describing(self, text: str) -> nodes.Filter:
-        """A description of instruments, or the name of one, as a question for those that fit. Raises QuestionError."""
-        from kg.language import nodes, pattern_named
-
+        asked = getattr(after, "tree", None)
+        if not isinstance(asked, nodes.Identify):
+            return None
         try:
-            return nodes.Filter(nodes.Named(pattern_named(text, self.lexicon)))
+            self.identifier.observe(text, [])
         except QuestionError:
-            question = self.parse(text)
-        if isinstance(question, nodes.Filter):
-            return question
-        raise QuestionError(
-            "BL-Q03",
-            "This asks something; what is wanted here is a description of instruments.",
-            question=text,
-            span=(0, len(text)),
-            hint="Describe the instruments, or name one.",
-        )
+            return None
+        return nodes.Identify(nodes.seen_text(f"{asked.seen}, {nodes.seen_text(text)}"))
 
-    def mark(self, item: Item, text: str) -> Marked:
-        """A written answer to one question of a rehearsal, marked fact by fact. Raises InputError (BL-I04) above its limit."""
-        return self.marker.mark(item, text)
+    def _identified(self, seen: str, text: str, reading: str, limit: int) -> Answer:
+        """An instrument in the hand, as an answer. Raises QuestionError if too little of the description is understood."""
+        from kg.language import nodes
+        from kg.model import Answer
 
-    def draw(self, *patterns: str) -> Drawing:
-        """Draws a pattern, or two side by side; in a notebook the drawing shows itself. Names are words or short names.
-
-        Raises QuestionError (BL-Qxx) if a name is not understood.
-        """
-        from kg.draw import drawing
-
-        try:
-            return drawing(self, *patterns)
-        except QueryError:
-            if not self._mistrust():
-                raise
-        return drawing(self, *patterns)
+        outcome = self.identify(seen, limit=min(limit, 10), strict=False)
+        first = outcome.candidates[0].probability if outcome.candidates else 0.0
+        if first < (LEAST_SURE if outcome.set_aside else LEAST_CLEAR):
+            named = ", ".join(f'"{w}"' for w in outcome.set_aside)
+            raise QuestionError(
+                "BL-Q02",
+                "Too little of this is understood to name an instrument" + (f"; not understood: {named}." if named else "."),
+                question=text,
+                hint="Say what you see, piece by piece, with commas between: ring handle, box lock, serrated jaws.",
+            )
+        tree = nodes.Identify(seen)
+        return Answer(text, reading, "identify", identification=outcome, verified_by=self.verified_by, tree=tree)
 
     def close(self) -> None:
         if "store" in self.__dict__:
             self.store.close()
 
 
-def open_catalogue(root: Path | None = None, *, store: Store | None = None, say: Say = lambda _: None) -> Catalogue:
-    """Opens the shipped closure; if it is missing or damaged, says so through ``say`` and rebuilds it.
-
-    A closure in the package folder is used as it is (``boxlock check`` tells whether it is fresh). If that one cannot be
-    used and the folder cannot be written, the rebuilt closure goes to the user's cache. Raises CatalogueError or
-    ReasonerError if the rebuild fails.
-
-    Without ``root`` the user's own catalogue is opened with the shipped one, if there is one (``kg.overlay``); if it cannot
-    be used, that is said, and the shipped one is opened alone.
-    """
-    if root is None and store is None and (paths.own_dir() / "current").exists():
-        mine = _open_own(paths.ontology_dir(), say)
-        if mine is not None:
-            return mine
-    root = root or paths.ontology_dir()
-    shipped = paths.generated_dir(root)
-    try:
-        return _open(root, shipped, store)
-    except CatalogueError as trouble:
-        if trouble.code not in ("BL-C01", "BL-C02"):
-            raise
-        first = trouble
-    from kg import load  # needed only now
-
-    cached = paths.cache_dir(load.input_hash(root))
-    try:
-        return _open(root, cached, store)
-    except CatalogueError:
-        pass
-    say(f"{first.message} [{first.code}]; rebuilding it now")
-    return _open(root, rebuild(root, say=say), store)
-
-
-def _open_own(root: Path, say: Say) -> Catalogue | None:
-    from kg import overlay
-
-    try:
-        folder = overlay.closure_folder(root, say=say)
-        if folder is None:
-            return None
-        try:
-            return _open(root, folder, None)
-        except CatalogueError:
-            return _open(root, overlay.closure_folder(root, say=say, damaged=True) or folder, None)
-    except BoxlockError as e:
-        say(f"{e.message} [{e.code}]; your own catalogue is left out, the shipped one answers")
+def _before(after: Answer | QuestionError | None) -> Before | None:
+    """What went before, as the language wants it."""
+    if after is None:
         return None
+    from kg.language.follow import Before
 
-
-def _open(root: Path, folder: Path, store: Store | None) -> Catalogue:
-    stamp = closure.read_stamp(folder)
-    catalogue = Catalogue(root, folder, stamp, store)
-    if store is None:
-        # Load at once: a damaged file must be found before the first answer, not during one.
-        _ = catalogue.store
-        closure.read(folder, closure.WORDS, stamp)
-    return catalogue
-
-
-def rebuild(root: Path, *, hermit: bool = True, say: Say = lambda _: None) -> Path:
-    """Builds the closure into the package folder, or into the user's cache if that cannot be written. Returns the folder."""
-    from kg import load
-    from kg.build import build
-
-    shipped = paths.generated_dir(root)
-    try:
-        build(root, shipped, hermit=hermit, say=say)
-        return shipped
-    except PermissionError:
-        pass
-    except OSError as e:
-        if e.errno != errno.EROFS:
-            raise CatalogueError("BL-C01", f"the closure cannot be written to {shipped}: {e.strerror}") from e
-    cached = paths.cache_dir(load.input_hash(root))
-    try:
-        build(root, cached, hermit=hermit, say=say)
-    except OSError as e:
-        raise CatalogueError("BL-C01", f"the closure cannot be written to {cached}: {e.strerror}") from e
-    return cached
+    if isinstance(after, QuestionError):
+        return Before(readings=after.readings) if after.readings else None
+    names = (
+        [c.name for c in after.identification.candidates]
+        if after.identification is not None
+        else [m.name for m in after.matches]
+    )
+    if after.look_alikes:
+        names = [a.name for a in after.look_alikes]
+    return Before(after.tree, tuple(names))

@@ -78,7 +78,7 @@ class FactReader:
         """
         if not patterns:
             return {}
-        slots = {*props, names.LENGTH_MIN, names.LENGTH_MAX, names.INAPPLICABLE, "bl:undecided"} if props else None
+        slots = {*props, names.LENGTH_MIN, names.LENGTH_MAX, names.INAPPLICABLE, names.UNDECIDED} if props else None
         exact = None if literals is None else frozenset(literals)
         # A pattern asked for the first time is read narrowly, the second time in full and kept: one answer costs what it
         # shows, and many answers in one process cost little each (measured in tests/bench).

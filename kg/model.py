@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
@@ -146,8 +146,9 @@ class Reason:
 class Argument:
     """An answer to why, why not, yes or no.
 
-    ``holds``: True, False, "not recorded" or "disputed". ``justifications``: each a minimal list of reasons. ``missing``:
-    for a no or an unknown, what fails or is not recorded, nearest first. ``negated``: the question was "why not".
+    ``holds``: True, False, "not recorded" or "disputed"; of a set without a word for all or any also "some".
+    ``justifications``: each a minimal list of reasons. ``missing``: for a no or an unknown, what fails or is not recorded,
+    nearest first. ``negated``: the question was "why not".
     """
 
     statement: str
@@ -355,9 +356,12 @@ class Answer(Shown):
     placement: Placement | None = None
     sketches: tuple[JawSketch, ...] = ()
     """Jaw faces for a description or a comparison; for people only, not in JSON."""
+    identification: Any = None
     notes: tuple[str, ...] = ()
     next_questions: tuple[str, ...] = ()
     verified_by: str = ""
+    tree: Any = field(default=None, compare=False, repr=False)
+    """The question as it was read, for a question that leans on this one."""
 
     def to_pandas(self) -> DataFrame:
         """The answer as a table, with the rows and columns of its CSV form. Raises InputError (BL-I01) without pandas."""
@@ -400,6 +404,8 @@ class Answer(Shown):
             out |= self.telling.to_json()
         if self.look_alikes is not None:
             out["look_alikes"] = [a.to_json() for a in self.look_alikes]
+        if self.identification is not None:
+            out |= self.identification.to_json() | {"notes": [*self.notes, *self.identification.notes]}
         if self.placement is not None:
             out["definition"] = self.placement.to_json()
         return out

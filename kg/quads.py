@@ -92,7 +92,7 @@ def _add_record(add, lines, pattern: str, record: Record, held: frozenset[Condit
         for value in decision.also_said:
             _add_slot(add, pattern, slot, value, "graph:disputed")
         if decision.open:
-            add(pattern, "bl:undecided", slot, "graph:open")
+            add(pattern, names.UNDECIDED, slot, "graph:open")
 
 
 def _add_slot(add, pattern: str, slot: str, value: str, graph: str) -> None:

@@ -61,6 +61,14 @@ class Is:
 
 
 @dataclass(frozen=True)
+class Stated:
+    """Something is recorded of the slot (a feature, a part, or ``bl:length``), or it does not apply. Always known."""
+
+    slot: str
+    positive: bool = True
+
+
+@dataclass(frozen=True)
 class Lengths:
     """All sizes lie within the union of ``intervals`` (sorted, disjoint)."""
 
@@ -84,7 +92,7 @@ class AnyOf:
     items: tuple[Form, ...]
 
 
-Atom = OneOf | Includes | Member | Is | Lengths | Constant
+Atom = OneOf | Includes | Member | Is | Stated | Lengths | Constant
 Form = Atom | All | AnyOf
 
 
@@ -119,6 +127,13 @@ def _form(expr: nodes.Expr, vocabulary: Vocabulary, positive: bool) -> Form:
             return All(forms) if isinstance(expr, nodes.And) is positive else AnyOf(forms)
         case nodes.Named(pattern):
             return Is(pattern, positive)
+        case nodes.CalledAfter(name):
+            bearers = tuple(Is(p, positive) for p in vocabulary.bearers(name))
+            if not bearers:
+                return Constant(-1 if positive else 1)
+            return AnyOf(bearers) if positive else All(bearers)
+        case nodes.Recorded(feature):
+            return Stated(feature, positive)
         case nodes.Length():
             return _lengths(_intervals(expr) if positive else _outside(_intervals(expr)))
         case nodes.HasPart(part):
@@ -281,6 +296,8 @@ def judge(atom: Atom, known: Known, vocabulary: Vocabulary) -> int:
             return value
         case Is(pattern, positive):
             return 1 if (pattern in known.line) is positive else -1
+        case Stated(slot, positive):
+            return 1 if _stated(slot, known) is positive else -1
         case OneOf(slot, allowed):
             left = possible(slot, known, vocabulary)
             return 1 if left <= allowed else -1 if not left & allowed else 0
@@ -295,6 +312,14 @@ def judge(atom: Atom, known: Known, vocabulary: Vocabulary) -> int:
             inside = _common((span,), intervals)
             return 1 if inside == (span,) else 0 if inside else -1
     raise TypeError(f"not an atom: {atom!r}")
+
+
+def _stated(slot: str, known: Known) -> bool:
+    if slot == names.LENGTH:
+        return known.length is not None
+    if slot in known.inapplicable or slot in known.open_slots or known.varies.get(slot) or known.denied.get(slot):
+        return True
+    return any(slot in ((lit[1],) if lit[0] in names.PARTS else (lit[0],)) for lit in known.holds)
 
 
 def _includes(feature: str, value: str, known: Known, vocabulary: Vocabulary) -> int:

@@ -160,6 +160,31 @@ class Vocabulary:
         """The terms with a role, sorted by short name."""
         return tuple(t for t in self.terms.values() if t.role == role)
 
+    def bearers(self, name: str) -> tuple[str, ...]:
+        """The patterns of which a label or synonym holds this name as whole words, sorted; accents and hyphens do not count."""
+        wanted = _bare(name)
+        if not wanted.strip():
+            return ()
+        return tuple(p for p, texts in self._called.items() if wanted in texts)
+
+    def written(self, name: str) -> str:
+        """A name as the first label or synonym that holds it writes it; as given if none does."""
+        size, wanted = len(_bare(name).split()), _bare(name)
+        for term in self.terms.values():
+            if term.role == "pattern" and wanted in self._called[term.name]:
+                for text in (term.label, *term.alt):
+                    words = text.replace("-", " ").split()
+                    for at in range(len(words) - size + 1):
+                        piece = " ".join(words[at : at + size])
+                        if _bare(piece) == wanted:
+                            return piece.removesuffix("'s")
+        return name
+
+    @cached_property
+    def _called(self) -> dict[str, str]:
+        patterns = (t for t in self.terms.values() if t.role == "pattern")
+        return {t.name: "|".join(_bare(text) for text in (t.label, *t.alt)) for t in patterns}
+
     # --- (de)serialisation ---------------------------------------------------------------------------------------
     def to_json(self) -> str:
         """Deterministic JSON text, one term a line, ending in a newline."""
@@ -196,6 +221,15 @@ class Vocabulary:
                 for body, head, axiom, words in raw["rules"]
             ),
         )
+
+
+def _bare(text: str) -> str:
+    """Words in lower case without accents, hyphens and possessive endings, with a blank on either side of each."""
+    import unicodedata  # only questions about names need it
+
+    folded = unicodedata.normalize("NFKD", text.replace("’", "'").replace("-", " ")).casefold()
+    words = "".join(c for c in folded if not unicodedata.combining(c)).split()
+    return " " + " ".join(w.removesuffix("'s") for w in words) + " "
 
 
 def _tuple(value: object) -> object:

@@ -69,10 +69,9 @@ def build_prompt(
     from repl.completer import QuestionCompleter
     from repl.history import open_history
 
-    lexicon = catalogue.lexicon
     return PromptSession(
         [("class:prompt", PROMPT)],
-        completer=ThreadedCompleter(QuestionCompleter(lambda text, cursor: kg.suggest(text, cursor, lexicon))),
+        completer=ThreadedCompleter(QuestionCompleter(catalogue.suggest)),
         complete_while_typing=True,
         history=open_history(kg.history_file()),
         style=Style.from_dict(_LOOK if colour else _PLAIN),

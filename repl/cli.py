@@ -138,6 +138,9 @@ def _parser() -> argparse.ArgumentParser:
 
     ask = command("ask", "answer a question", ANSWER_FORMATS)
     ask.add_argument("question", nargs="*", metavar="QUESTION", help="the question; several words are joined")
+    ask.add_argument(
+        "--after", action="append", metavar="QUESTION", help="a question asked before, which this one leans on; may be repeated"
+    )
     compare = command("compare", "set two or more instruments or categories side by side", ANSWER_FORMATS)
     compare.add_argument("subjects", nargs="+", metavar="NAME", help="names, each in quotation marks")
     compare.add_argument("--telling", action="store_true", help="only what decides between them")

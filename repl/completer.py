@@ -33,4 +33,12 @@ class QuestionCompleter(Completer):
         for s in found:
             # What is typed already in full needs no offer.
             if 0 <= s.start <= cursor and document.text[s.start : cursor].casefold() != s.text.casefold():
-                yield Completion(s.text, s.start - cursor, display_meta=s.note or s.kind)
+                yield Completion(s.text, s.start - cursor, display_meta=_meta(s))
+
+
+def _meta(suggestion: Suggestion) -> str:
+    """What kind of word it is, what it stands for, and how many instruments the question would leave with it."""
+    texts = [suggestion.kind if suggestion.kind != "word" else "", suggestion.note]
+    if suggestion.count is not None:
+        texts.append(f"{suggestion.count:,} instrument{'' if suggestion.count == 1 else 's'}")
+    return "; ".join(text for text in texts if text) or suggestion.kind

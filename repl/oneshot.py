@@ -18,7 +18,18 @@ CSV_PAGE = 100_000
 
 
 def ask(options: Namespace, screen: Screen) -> int:
-    return _answered(screen, lambda c, limit: c.ask(" ".join(options.question), limit=limit))
+    def asked(catalogue: Catalogue, limit: int) -> Answer:
+        before: Answer | kg.QuestionError | None = None
+        for earlier in options.after or ():
+            try:
+                before = catalogue.ask(earlier, after=before)
+            except kg.QuestionError as error:
+                if not error.readings:
+                    raise
+                before = error
+        return catalogue.ask(" ".join(options.question), limit=limit, after=before)
+
+    return _answered(screen, asked)
 
 
 def compare(options: Namespace, screen: Screen) -> int:

@@ -35,7 +35,7 @@ def run(screen: Screen, lines: Iterable[str]) -> int:
 
 def _as_json(session: Session, text: str) -> None:
     try:
-        answer = session.catalogue.ask(text)
+        answer = session.reply(text)
     except kg.BoxlockError as error:
         session.screen.show_error(error)
     else:

@@ -23,6 +23,10 @@ if TYPE_CHECKING:
 
 PROMPT = "ask: "
 SHORTEST_PAGE = 6
+LEANING = (
+    "A question may lean on the one before: and the curved ones? which of those are crushing? how is it sterilised? "
+    "why? who says so?"
+)
 
 
 class Session:
@@ -33,6 +37,8 @@ class Session:
         self.screen = screen
         self.page = page
         self.last: Answer | None = None
+        self.before: Answer | kg.QuestionError | None = None
+        """What the next question may lean on: the last answer, or an error that listed readings."""
         self.rest: list[Line] = []
         self.choices: tuple[str, ...] = ()
         self.offer = ""
@@ -65,6 +71,8 @@ class Session:
                 self.next_page()
             elif self.offer:
                 self.handle(self.offer) if self.mode else self.ask(self.offer)
+            elif self.page is not None and not self.mode and self.last is None:
+                self.show_start()
             return True
         if self.mode:
             self._forget()
@@ -82,8 +90,19 @@ class Session:
     def ask(self, text: str) -> None:
         """Answers a question and shows its first page."""
         self._forget()
-        self.last = self.catalogue.ask(text)
+        self.last = self.reply(text)
         self.show(kg.answer_lines(self.last, self.screen.width(), plain=self.screen.plain))
+
+    def reply(self, text: str) -> Answer:
+        """The answer to a question that may lean on what went before. Raises BoxlockError."""
+        try:
+            found = self.catalogue.ask(text, after=self.before)
+        except kg.QuestionError as error:
+            # A question that was not understood leaves the conversation where it was.
+            self.before = error if error.readings else self.before
+            raise
+        self.before = found
+        return found
 
     def identify(self, text: str) -> None:
         """Takes up an instrument to be named; until it is done, lines say what is seen on it."""
@@ -173,6 +192,14 @@ class Session:
         write_text(path, made.svg())
         self.show(kg.drawing_lines(made, str(path), self.screen.width()))
 
+    def show_start(self) -> None:
+        """How to begin, for someone who pressed Enter on the empty line."""
+        first = [e.question for e in examples() if e.first]
+        blocks: list = [kg.Para((("", "Type a question in plain English and press Enter, for example:"),))]
+        blocks += [kg.Para((("query", question),), 1, close=True) for question in first]
+        blocks.append(kg.Para((("", "help shows what else can be asked."),), close=True))
+        self.show(kg.block_lines(blocks, self.screen.width()))
+
     def show_help(self) -> None:
         blocks: list = []
         listed = examples()
@@ -182,6 +209,7 @@ class Session:
         names = [f"{c.words[0]} {c.argument}".rstrip() for c in commands.COMMANDS]
         rows = tuple(((("query", n),), (("", c.text),)) for n, c in zip(names, commands.COMMANDS, strict=True))
         blocks += [kg.Heading("Commands"), kg.Table((), rows)]
+        blocks.append(kg.Para((("", LEANING),)))
         blocks.append(kg.Para((("", "Tab completes a word. Ctrl-C drops the line or stops an answer."),)))
         blocks.append(kg.Para((("caution", kg.CAUTION),), close=True))
         self.show(kg.block_lines(blocks, self.screen.width()))

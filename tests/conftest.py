@@ -30,7 +30,7 @@ def ontology_folder() -> Path:
 @pytest.fixture(scope="session")
 def catalogue():
     """The shipped catalogue, opened once."""
-    from kg.catalogue import open_catalogue
+    from kg.opening import open_catalogue
 
     opened = open_catalogue(ONTOLOGY)
     yield opened

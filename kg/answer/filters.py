@@ -24,6 +24,7 @@ from kg.truth import (
     Lengths,
     Member,
     OneOf,
+    Stated,
     evaluate,
     normalise,
     opened,
@@ -37,7 +38,7 @@ _BASIS_RANK = {basis: rank for rank, basis in enumerate(("", *BASES.values()))}
 
 def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answer:
     """The patterns that fit, those that could, and those disputed. ``limit`` is the page of the ones that could."""
-    form = normalise(expr, ctx.vocabulary)
+    form = normalise(both_ways(ctx, expr), ctx.vocabulary)
     query = filter_query(form, ctx.vocabulary)
     yes, maybe = [], []
     for row in ctx.store.select(query):
@@ -47,7 +48,7 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answe
     matches = _in_order(ctx, [_match(ctx, p, form, facts[p]) for p in yes])
     disputed, listed = disputes_of(ctx, form, set(yes))
     disputed = contested_of(ctx, form, [m.name for m in matches if m.contested]) + disputed
-    maybe = [p for p in maybe if p not in listed]
+    maybe = _nearest_first(ctx, form, [p for p in maybe if p not in listed])
     page = ctx.reader.facts(maybe[:limit], props)
     return Answer(
         question="",
@@ -61,6 +62,36 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answe
         pattern_count=folded_count(matches),
         verified_by=ctx.verified_by,
     )
+
+
+def _nearest_first(ctx: Context, form: Form, patterns: list[str]) -> list[str]:
+    """Patterns that could match, those first of which only a denial is open ("used on bone but not on the spine")."""
+    if not isinstance(form, All) or not patterns:
+        return patterns
+    denials = [i for i in form.items if isinstance(i, Includes) and not i.positive]
+    rest = [i for i in form.items if i not in denials]
+    if not denials or not rest:
+        return patterns
+    rows = ctx.store.select(filter_query(All(tuple(rest)), ctx.vocabulary))
+    near = {row["p"].short for row in rows if row["m"].value == "true"}
+    return sorted(patterns, key=lambda p: p not in near)
+
+
+def both_ways(ctx: Context, expr: nodes.Expr) -> nodes.Expr:
+    """A relation between two patterns that is recorded of one of them only, asked from the other side: which handle fits this
+    blade is known from which handles the blade fits."""
+    match expr:
+        case nodes.Has(feature, value) if ctx.lexicon.feature(feature).patterns:
+            known = ctx.reader.facts([value], [feature])[value].known.holds
+            others = [nodes.Named(v) for f, v in sorted(known) if f == feature]
+            return nodes.Or(tuple(others)) if len(others) > 1 else others[0] if others else expr
+        case nodes.Not(inner):
+            return nodes.Not(both_ways(ctx, inner))
+        case nodes.And(items):
+            return nodes.And(tuple(both_ways(ctx, i) for i in items))
+        case nodes.Or(items):
+            return nodes.Or(tuple(both_ways(ctx, i) for i in items))
+    return expr
 
 
 def answer_count(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answer:
@@ -216,6 +247,8 @@ def describe_atom(ctx: Context, atom: Atom) -> str:
             return ctx.label(category)
         case Is(pattern, _):
             return ctx.label(pattern)
+        case Stated(slot, positive):
+            return f"{ctx.label(slot)}: {'' if positive else 'not '}recorded"
         case Lengths():
             return "length"
         case Constant(value):

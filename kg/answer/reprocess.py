@@ -11,7 +11,7 @@ from typing import Any
 from kg import names
 from kg.answer.context import Context
 from kg.answer.filters import answer_filter
-from kg.answer.values import NOT_RECORDED, disputed_slots, facts_query, value_rows
+from kg.answer.values import NOT_RECORDED, answer_value, disputed_slots, facts_query, value_rows
 from kg.facts import PatternFacts
 from kg.language import nodes
 from kg.model import Answer, Care, Valued
@@ -31,7 +31,7 @@ def answer_reprocessing(ctx: Context, subject: str) -> Answer:
     table = ctx.tables.get("reprocessing", {})
     rules = table.get("rule", ())
     if ctx.vocabulary.terms[subject].role == "category":
-        return _of_category(ctx, subject, rules)
+        return _of_category(ctx, subject, rules, table.get("show", ()))
     facts = ctx.reader.facts([subject])[subject]
     care = [line for _, line in _spoken(ctx, rules, subject, facts)]
     values: list[Valued] = []
@@ -51,7 +51,7 @@ def answer_reprocessing(ctx: Context, subject: str) -> Answer:
     )
 
 
-def _of_category(ctx: Context, category: str, rules: Sequence[Mapping[str, Any]]) -> Answer:
+def _of_category(ctx: Context, category: str, rules: Sequence[Mapping[str, Any]], show: Sequence[str]) -> Answer:
     """Every line that some member has, with the members that have it."""
     base = answer_filter(ctx, nodes.IsA(category))
     records = ctx.reader.facts([m.name for m in base.matches])
@@ -66,12 +66,14 @@ def _of_category(ctx: Context, category: str, rules: Sequence[Mapping[str, Any]]
         members = tuple(sorted((label for label, _ in lines), key=str.casefold))
         because = listing(dict.fromkeys(line.because for _, line in lines if line.because), "or")
         care.append(Care(rule["step"], rule["text"], _sources(ctx, rule), because, applies_to=members))
+    shown = [v for v in answer_value(ctx, category, show).values or () if v.status != NOT_RECORDED] if show else []
     return Answer(
         "",
         "",
         "reprocessing",
         sparql=base.sparql,
         matches=base.matches,
+        values=tuple(shown),
         care=tuple(care),
         notes=(CAUTION, "Ask about one of them to see the facts and the witnesses behind each line."),
         verified_by=ctx.verified_by,

@@ -29,6 +29,7 @@ def answer_value(ctx: Context, subject: str, features: Sequence[str]) -> Answer:
     for feature in wanted:
         values += value_rows(ctx, subject, feature, facts)
         disputed += ctx.disputes(subject, _slots(ctx, feature, facts), facts)
+    size = facts.known.length if list(features) == [LENGTH] else None
     return Answer(
         "",
         "",
@@ -36,6 +37,7 @@ def answer_value(ctx: Context, subject: str, features: Sequence[str]) -> Answer:
         sparql=facts_query(subject, wanted),
         values=tuple(values),
         disputed=tuple(disputed),
+        notes=(f"That is {in_units(size)}.",) if size else (),
         verified_by=ctx.verified_by,
     )
 
@@ -129,6 +131,10 @@ def _category_values(ctx: Context, category: str, features: Sequence[str]) -> An
     values: list[Valued] = []
     for feature in features:
         if feature == LENGTH:
+            values += _member_lengths(ctx, category, [m.name for m in base.matches])
+            continue
+        if feature in names.PARTS or ctx.vocabulary.terms[feature].role == "part":
+            values += _member_parts(ctx, category, [m.name for m in base.matches], "" if feature in names.PARTS else feature)
             continue
         grouped = answer_group(ctx, nodes.IsA(category), feature)
         said = _said_of_kind(ctx, [m.name for m in base.matches], feature)
@@ -137,6 +143,48 @@ def _category_values(ctx: Context, category: str, features: Sequence[str]) -> An
             status = group.value if group.value in (NOT_RECORDED, "disputed") else "adopted"
             values.append(Valued(text, status, said.get(group.value, ()), ctx.label(category), ctx.label(feature)))
     return Answer("", "", "value", sparql=base.sparql, matches=base.matches, values=tuple(values), verified_by=ctx.verified_by)
+
+
+def in_units(size: tuple[float, float]) -> str:
+    """A length in centimetres and inches: ``12.7 to 17.8 cm, 5 to 7 in``."""
+
+    def told(unit: float, name: str) -> str:
+        one, two = (f"{v / unit:.1f}".rstrip("0").rstrip(".") for v in size)
+        return f"{one} {name}" if one == two else f"{one} to {two} {name}"
+
+    return f"{told(10, 'cm')}, {told(25.4, 'in')}"
+
+
+def _member_lengths(ctx: Context, category: str, members: Sequence[str]) -> list[Valued]:
+    """From the shortest to the longest size recorded of any member; and how many have none."""
+    facts = ctx.reader.facts(members, [names.LENGTH_MIN])
+    sizes = [record.known.length for record in facts.values() if record.known.length]
+    if not sizes:
+        return [Valued(NOT_RECORDED, NOT_RECORDED, (), ctx.label(category), "length")]
+    text = f"{min(low for low, _ in sizes):g} to {max(high for _, high in sizes):g} mm, over all members ({len(sizes)})"
+    rows = [Valued(text, "adopted", (), ctx.label(category), "length")]
+    if len(sizes) < len(members):
+        rows.append(Valued(f"{NOT_RECORDED} ({len(members) - len(sizes)})", NOT_RECORDED, (), ctx.label(category), "length"))
+    return rows
+
+
+def _member_parts(ctx: Context, category: str, members: Sequence[str], only: str) -> list[Valued]:
+    """Each part with the number of members that have it, those that all have first; parts nobody has are left out."""
+    facts = ctx.reader.facts(members, names.PARTS)
+    has: dict[str, int] = {}
+    lacks: dict[str, int] = {}
+    for record in facts.values():
+        for prop, part in record.known.holds:
+            if prop in names.PARTS and only in ("", part):
+                counts = has if prop == names.HAS_PART else lacks
+                counts[part] = counts.get(part, 0) + 1
+    total, label = len(members), ctx.label(category)
+    rows = []
+    for part, count in sorted(has.items(), key=lambda item: (-item[1], ctx.vocabulary.terms[item[0]].order, item[0])):
+        share = f"all {total}" if count == total else f"{count} of {total}"
+        more = f"; {lacks[part]} without" if part in lacks else ""
+        rows.append(Valued(f"{ctx.label(part)} ({share}{more})", "adopted", (), label, "parts"))
+    return rows or [Valued(NOT_RECORDED, NOT_RECORDED, (), label, "parts")]
 
 
 def _said_of_kind(ctx: Context, members: Sequence[str], feature: str) -> dict[str, tuple[str, ...]]:
@@ -180,6 +228,10 @@ def answer_define(ctx: Context, name: str) -> Answer:
     rows += [Valued(text, "adopted", (), entry.label, about) for about, text in entry.notes]
     if entry.alt:
         rows.append(Valued(", ".join(entry.alt), "adopted", (), entry.label, "also called"))
+    if name in ctx.vocabulary.features:
+        tops = [v for v in ctx.vocabulary.values_of(name) if not ctx.vocabulary.terms[v].broader]
+        if listed := [_with_kinds(ctx, v) for v in tops]:
+            rows.append(Valued("; ".join(listed), "adopted", (), entry.label, "kinds"))
     narrower = ctx.vocabulary.children.get(name, ())
     if narrower:
         what = "variants" if entry.role == "pattern" else "kinds"
@@ -189,6 +241,48 @@ def answer_define(ctx: Context, name: str) -> Answer:
         rows.append(Valued(ctx.label(entry.broader), "adopted", (), entry.label, what))
     body = f"SELECT ?p ?o WHERE {{ GRAPH graph:terms {{ {term(name)} ?p ?o }} }}\nORDER BY ?p ?o\n"
     return Answer("", "", "define", sparql=prologue(body) + body, values=tuple(rows), verified_by=ctx.verified_by)
+
+
+def _with_kinds(ctx: Context, value: str) -> str:
+    """A value with the narrower ones in brackets."""
+    below = [_with_kinds(ctx, v) for v in ctx.vocabulary.children.get(value, ())]
+    return ctx.label(value) + (f" ({', '.join(below)})" if below else "")
+
+
+def answer_define_all(ctx: Context, terms: Sequence[str]) -> Answer:
+    """What several terms mean, one after another."""
+    found = [answer_define(ctx, term) for term in terms]
+    rows = tuple(row for answer in found for row in answer.values or ())
+    body = "\n".join(answer.sparql for answer in found[:1])
+    return Answer("", "", "define", sparql=body, values=rows, verified_by=ctx.verified_by)
+
+
+def answer_part_of(ctx: Context, part: str, subject: str) -> Answer:
+    """What a part is, and whether this subject has it. What a part is for stands in its definition."""
+    defined = answer_define(ctx, part)
+    rows = [row for row in defined.values or () if row.feature in ("definition", "also called")]
+    matches: tuple = ()
+    if ctx.vocabulary.terms[subject].role == "category":
+        base = answer_filter(ctx, nodes.IsA(subject))
+        rows += _member_parts(ctx, subject, [m.name for m in base.matches], part)
+    else:
+        facts = ctx.reader.facts([subject])[subject]
+        if ctx.vocabulary.terms[part].role == "part":
+            rows += [_part_row(ctx, subject, part, facts)]
+    return Answer("", "", "part", sparql=defined.sparql, matches=matches, values=tuple(rows), verified_by=ctx.verified_by)
+
+
+def _part_row(ctx: Context, pattern: str, part: str, facts: PatternFacts) -> Valued:
+    """Whether a pattern has a part, with those who say so."""
+    for prop, text in ((names.HAS_PART, "has it"), (names.LACKS_PART, "does not have it")):
+        if (prop, part) in facts.known.holds:
+            _, witnesses = ctx.reader.support(pattern, (prop, part), facts)
+            level = facts.levels.get((prop, part), "inferred")
+            status = "inferred" if level in ("inferred", "derived") else "adopted"
+            return Valued(text, status, ctx.cite(witnesses), ctx.label(pattern), ctx.label(pattern))
+    if len(facts.known.varies.get(part, ())) > 1:
+        return Valued("made with and without", "made with", (), ctx.label(pattern), ctx.label(pattern))
+    return Valued(NOT_RECORDED, NOT_RECORDED, (), ctx.label(pattern), ctx.label(pattern))
 
 
 def _source_text(ctx: Context, name: str) -> str:
@@ -201,7 +295,7 @@ def _source_text(ctx: Context, name: str) -> str:
 def answer_classify(ctx: Context, category: str) -> Answer:
     """The members of a category, grouped by the defined categories that lie below it."""
     answer = answer_filter(ctx, nodes.IsA(category))
-    facts = ctx.reader.facts([m.name for m in answer.matches], [names.TYPE])
+    facts = ctx.reader.facts([m.name for m in answer.matches], [names.TYPE, names.OF_KIND])
     labels = {m.name: m.label for m in answer.matches}
     below = [c for c in ctx.vocabulary.definitions if c != category and category in ctx.above(c)]
     members = {c: {p for p, f in facts.items() if (names.TYPE, c) in f.known.holds} for c in below}
@@ -210,6 +304,14 @@ def answer_classify(ctx: Context, category: str) -> Answer:
         for c in sorted(below, key=lambda c: (-len(members[c]), ctx.label(c)))
     ]
     alone = set(labels) - {p for found in members.values() for p in found}
+    kinds = {k for p in alone for f, k in facts[p].known.holds if f == names.OF_KIND} if alone else set()
+    for kind in sorted(kinds, key=ctx.label):  # of what no category takes in, what sources call it
+        called = {p for p in alone if (names.OF_KIND, kind) in facts[p].known.holds}
+        narrower = [k for k in kinds if k != kind and kind in ctx.vocabulary.ancestors(k)]
+        own = called - {p for p in called for k in narrower if (names.OF_KIND, k) in facts[p].known.holds}
+        if own and len(kinds) > 1:
+            groups.append(Grouped(ctx.label(kind), len(own), tuple(sorted((labels[p] for p in own), key=str.casefold))))
+            alone = alone - own
     if alone and groups:
         groups.append(Grouped("in none of these", len(alone), tuple(sorted(labels[p] for p in alone))))
     return Answer(

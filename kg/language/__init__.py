@@ -9,5 +9,18 @@ from kg.language.lexicon import Lexicon
 from kg.language.parse import parse, parse_statement, pattern_named
 from kg.language.say import say, say_expr
 from kg.language.suggest import Suggestion, suggest
+from kg.language.understand import Understood, understand
 
-__all__ = ["Lexicon", "Suggestion", "nodes", "parse", "parse_statement", "pattern_named", "say", "say_expr", "suggest"]
+__all__ = [
+    "Lexicon",
+    "Suggestion",
+    "Understood",
+    "nodes",
+    "parse",
+    "parse_statement",
+    "pattern_named",
+    "say",
+    "say_expr",
+    "suggest",
+    "understand",
+]

@@ -8,7 +8,7 @@ the notes at the end of an unfinished question tell what can follow.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from kg.errors import QuestionError
 from kg.language.entries import CONTENT, HIDDEN, Entry
@@ -43,6 +43,7 @@ class Cursor:
         self.lexicon = lexicon
         self.at = 0
         self.tried: dict[int, set[str]] = {}
+        self.said: Any = None  # what went before in the conversation (``follow.Before``)
         self.named = (0, 0)  # tokens that are a new name, of which no word need be known
         self._found: dict[int, list[tuple[int, tuple[Entry, ...]]]] = {}
 
@@ -63,7 +64,15 @@ class Cursor:
                 if shorter < end and any(e.kind in CONTENT for e in cut) and self._name_beyond(shorter, end):
                     kept = [f for f in kept if f[0] != end]
                     break
-        return kept
+        return self._without_articles(at, kept)
+
+    def _without_articles(self, at: int, found: list[tuple[int, tuple[Entry, ...]]]) -> list[tuple[int, tuple[Entry, ...]]]:
+        """Without names that reach over an article where a shorter name ends before it: "Mayo-Hegar a needle holder"."""
+        articles = self.lexicon.words.articles
+        names = [end for end, entries in found if any(e.kind == "pattern" for e in entries)]
+        inside = {e: next((i for i in range(at + 1, e) if self.tokens[i].key in articles), 0) for e in names}
+        over = {e for e in names if inside[e] and any(shorter <= inside[e] for shorter in names)}
+        return [f for f in found if f[0] not in over] if over else found
 
     def _name_beyond(self, at: int, end: int) -> bool:
         """True if the name of a family or of an instrument begins at ``at`` and ends after ``end``."""
@@ -231,6 +240,8 @@ class Cursor:
                 at = self.named[1]
             elif found:
                 at = found[0][0]
+            elif token.kind == WORD and token.key in self.lexicon.words.numbers:
+                at += 1
             elif token.kind == WORD:
                 return self._unknown_word(token)
             elif token.kind == SYMBOL and token.key not in ("(", ")", COMMA, '"', "-"):
@@ -251,6 +262,9 @@ class Cursor:
             span=(token.start, token.end),
             near=self.longer(token.key) if known else self.lexicon.near(word),
             expected=self.expected(where),
+            hint=""
+            if known or not word[:1].isupper()
+            else "If it is the name of an instrument, the catalogue does not hold it.",
         )
 
     def longer(self, key: str, limit: int = 5) -> tuple[str, ...]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-CONTENT = frozenset({"pattern", "category", "kind", "value", "part", "group"})
-ROLES = CONTENT - {"group"} | {"feature", "concept"}
+CONTENT = frozenset({"pattern", "category", "kind", "value", "part", "group", "wide"})
+ROLES = CONTENT - {"group", "wide"} | {"feature", "concept"}
 
 # How well a phrase names a term: the preferred label, a synonym, a form only recognised, a short form made here.
 LABEL, SYNONYM, HIDDEN, DERIVED = range(4)
@@ -16,7 +16,7 @@ class Entry(NamedTuple):
 
     ``negated``: the phrase begins with a word of absence ("no teeth at the tip"); ``composed``: it holds a "with" or
     "without" ("needle holder with a cutter"). Both can be said by grammar too, which must win where more words follow.
-    ``terms`` are the categories of an everyday word, else empty.
+    ``terms`` are the categories of an everyday word, or the values of an adjective of several features; else empty.
     """
 
     kind: str

@@ -9,7 +9,7 @@ from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.cursor import Cursor
 from kg.language.lexicon import LENGTH
-from kg.language.tokens import NUMBER, Token
+from kg.language.tokens import NUMBER, WORD, Token
 
 if TYPE_CHECKING:
     from decimal import Decimal
@@ -92,6 +92,8 @@ class LengthReader(Cursor):
 
     def _number(self) -> Decimal | None:
         """number [ fraction ]: 5, 5.5, 5 1/2, 5½"""
+        if (said := self._number_word()) is not None:
+            return said
         token = self.number()
         if token is None:
             return None
@@ -100,6 +102,21 @@ class LengthReader(Cursor):
             value += self._decimal(self.tokens[self.at])
             self.at += 1
         return value
+
+    def _number_word(self) -> Decimal | None:
+        """ "seven", "half [ a ]": a number in words, taken only before a unit or before the end of a range"""
+        at = self._past_fillers()
+        token = self.tokens[at] if at < len(self.tokens) else None
+        value = self.lexicon.words.numbers.get(token.key) if token and token.kind == WORD else None
+        if value is None:
+            return None
+        start, self.at = self.at, at + 1
+        if not self.look("unit", "op.to", quiet=True):
+            self.at = start
+            return None
+        from decimal import Decimal
+
+        return Decimal(value)
 
     def _decimal(self, token: Token) -> Decimal:
         from decimal import Decimal  # only where there is a number: every import counts in a one-shot answer

@@ -1,9 +1,10 @@
 """The lexicon: every phrase of the vocabulary and of the word file, looked up longest first.
 
-An entry says what a phrase is. ``kind`` is the role of a term (pattern, category, kind, value, part, feature,
-concept), or ``group`` (an everyday word for several categories), or one of the function words: ``kw.NAME``, ``filler``,
-``op.OPERATOR``, ``unit``, ``load``, ``steriliser``, ``degree``, ``connector``, ``ask``, ``askend.N``, ``role.ROLE``,
-``advice``. One phrase may have several entries: then the place in the sentence, or the person, decides.
+An entry says what a phrase is. ``kind`` is the role of a term (pattern, category, kind, value, part, feature, concept), or
+``group`` (an everyday word for several categories), ``wide`` (an adjective of several features), or one of the function
+words: ``kw.NAME``, ``filler``, ``op.OPERATOR``, ``unit``, ``load``, ``steriliser``, ``degree``, ``connector``, ``ask``,
+``askend.N``, ``role.ROLE``, ``advice``. One phrase may have several entries: then the place in the sentence, or the person,
+decides.
 """
 
 from __future__ import annotations
@@ -243,6 +244,11 @@ class Lexicon:
             if known:
                 self._shelves.put(Entry("group", word, word, LABEL, terms=known))
 
+        for word, terms in self.words.wide.items():
+            known = tuple(t for t in terms if t in self.vocabulary.terms)
+            if known:
+                self._shelves.put(Entry("wide", word, word, LABEL, terms=known))
+
     def _add_short_names(self) -> None:
         """A pattern may be called by its label without the words for its family, if nothing else has that name."""
         families = {self.folder.phrase(w) for w in self.words.groups}
@@ -254,5 +260,6 @@ class Lexicon:
             words = term.label.replace("-", " ").split()
             key = self.folder.phrase(term.label)
             cut = next((cut for cut in range(1, len(key)) if key[cut:] in families), 0)
-            if cut and len(words) == len(key):
+            # Only a name can stand alone: a "blunt" by itself is no instrument.
+            if cut and len(words) == len(key) and words[0][:1].isupper():
                 self._shelves.put(Entry("pattern", term.name, " ".join(words[:cut]), DERIVED))

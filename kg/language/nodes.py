@@ -69,6 +69,22 @@ class Length:
 
 
 @dataclass(frozen=True)
+class Recorded:
+    """Something is recorded under a feature, or the feature does not apply; ``bl:length`` too. Never unknown."""
+
+    feature: str
+    span: Span = _span()
+
+
+@dataclass(frozen=True)
+class CalledAfter:
+    """The name stands in a label or synonym ("named after Kocher"); ``name`` as the labels write it. Never unknown."""
+
+    name: str
+    span: Span = _span()
+
+
+@dataclass(frozen=True)
 class Not:
     expr: Expr
     span: Span = _span()
@@ -86,7 +102,7 @@ class Or:
     span: Span = _span()
 
 
-Expr = Everything | IsA | Has | HasPart | Named | Length | Not | And | Or
+Expr = Everything | IsA | Has | HasPart | Named | Length | Recorded | CalledAfter | Not | And | Or
 
 
 # --- questions ------------------------------------------------------------------------------------------------------
@@ -110,6 +126,42 @@ class Group:
 
     expr: Expr
     feature: str
+
+
+@dataclass(frozen=True)
+class Extreme:
+    """The longest or shortest that fit; ``by`` is ``length``, or ``range`` for the span of sizes made."""
+
+    expr: Expr
+    most: bool = True
+    by: str = "length"
+
+
+@dataclass(frozen=True)
+class Quantified:
+    """Is it so of all, or of any, of a set? ``quantifier`` is ``all``, ``any``, or empty for "are clamps crushing?"."""
+
+    scope: Expr
+    expr: Expr
+    quantifier: str = ""
+
+
+@dataclass(frozen=True)
+class Tally:
+    """Which category, source or value of a feature has most (or fewest) patterns? ``by``: ``category``, ``source``, a feature.
+
+    ``pick`` is ``most``, ``fewest`` or empty for all of them.
+    """
+
+    by: str
+    pick: str = ""
+
+
+@dataclass(frozen=True)
+class Weak:
+    """Which facts rest on memory or common practice? Of a pattern, of a set, or (``Everything``) of the whole catalogue."""
+
+    expr: Expr
 
 
 @dataclass(frozen=True)
@@ -162,6 +214,34 @@ class Define:
     """What does a term mean? ("what is a box lock") ``term`` is any term: part, value, category, feature, pattern."""
 
     term: str
+
+
+@dataclass(frozen=True)
+class DefineAll:
+    """What do several terms mean? At least two, in the order named."""
+
+    terms: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class PartOf:
+    """What is a part for, on this subject (a pattern or a category)?"""
+
+    part: str
+    subject: str
+
+
+def seen_text(text: str) -> str:
+    """What is said of an instrument in the hand, as ``Identify`` keeps it: single spaces, no marks at the ends."""
+    return " ".join(text.split()).strip(" ,;:.?!\"'“”‘’`´-–—…")
+
+
+@dataclass(frozen=True)
+class Identify:
+    """Which instrument is it, from what is seen? ``seen`` is free text as ``seen_text`` makes it; ``kg.identify`` reads it."""
+
+    seen: str
+    span: Span = _span()
 
 
 @dataclass(frozen=True)
@@ -246,12 +326,19 @@ Question = (
     Filter
     | Count
     | Group
+    | Extreme
+    | Quantified
+    | Tally
+    | Weak
     | Value
     | Compare
     | Holds
     | Why
     | Contrast
     | Define
+    | DefineAll
+    | PartOf
+    | Identify
     | NewCategory
     | Classify
     | Sources

@@ -33,7 +33,7 @@ class AtomParser(LengthReader):
         accept = (lambda e: self.feature_of(e) in self.lexicon.owned_features) if owned else None
         match = self.look("value", accept=accept, quiet=owned)
         if match is None:
-            return None
+            return None if owned else self._wide()
         match = self.take("value", "part", quiet=True) or match
         entry = self.pick(match, match.entries)
         if entry.kind == "part":
@@ -41,6 +41,15 @@ class AtomParser(LengthReader):
         feature = self.lexicon.vocabulary.terms[entry.term].feature
         self.absorb(feature)
         return nodes.Has(feature, entry.term, self.span(match.start, self.at))
+
+    def _wide(self) -> Expr | None:
+        """An adjective of several features: any of its values ("blunt")"""
+        match = self.take("wide", quiet=True)
+        if match is None:
+            return None
+        span = self.span(match.start, match.end)
+        features = self.lexicon.vocabulary.terms
+        return disj([nodes.Has(features[v].feature, v, span) for v in match.entry.terms])
 
     def _owned_value(self) -> Expr | None:
         """A value that can be had; nobody has "bowel", which instruments are used on"""
@@ -56,6 +65,8 @@ class AtomParser(LengthReader):
         found = self.take("part", "feature", quiet=True, accept=lambda e: e.term in (part, feature) and bool(e.term))
         if not found:
             self.at = start
+        if feature in self.lexicon.words.set_features:
+            self.take("kw.tray", quiet=True)
 
     def part(self) -> Expr | None:
         """part"""
@@ -84,7 +95,10 @@ class AtomParser(LengthReader):
         feature = self.take("feature", quiet=True)
         if feature:
             wanted = {self.lexicon.values_feature(e.term): e.term for e in feature.entries}
-            self.take("kw.be", quiet=True)
+            framed = any(e.kind == "connector" for end, es in self.phrases(feature.start) if end == feature.end for e in es)
+            if not self.take("kw.be", quiet=True) and framed:
+                self.at = start  # "used on bone and not on skin" is read with its "on"
+                return None
             match = self.take(*VALUE_FORMS, accept=lambda e: self.feature_of(e) in wanted, negated=True, quiet=True)
             if match:
                 entry = self.pick(match, match.entries)

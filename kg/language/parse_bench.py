@@ -12,7 +12,12 @@ class BenchParser(PieceParser):
     """Rules that end in ``Describe``, ``Compare``, ``Telling`` or ``LookAlikes``."""
 
     def describe(self) -> Question | None:
-        """ "describe" pattern"""
+        """ "describe" pattern | "what does" pattern "look like" """
+        start = self.at
+        if self.take("kw.which", "kw.whatis", quiet=True) and self.take("kw.do", quiet=True):
+            entry = self.subject("pattern", closed=False)
+            return nodes.Describe(entry.term) if entry and self.take("kw.look_like", quiet=True) else None
+        self.at = start
         if not self.take("kw.describe"):
             return None
         entry = self.subject("pattern")

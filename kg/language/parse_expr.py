@@ -19,18 +19,19 @@ from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.joining import AND, COMMA, NOTHING, OR, combine, conj, disj
-from kg.language.lexicon import LENGTH
 from kg.language.nodes import Expr
-from kg.language.parse_atoms import HEADS, AtomParser
+from kg.language.parse_atoms import HEADS
+from kg.language.parse_said import SaidParser
 from kg.language.tokens import CLOSE, OPEN, too_deep
 
 MAX_RECURSION = 80  # of one rule inside another; about ten Python frames each would come near the interpreter's limit
 
 
-class ExprParser(AtomParser):
+class ExprParser(SaidParser):
     """The description part of the parser."""
 
     depth = 0
+    modal = False  # whether a "can" was read: what can be held, is held with something
 
     # --- description -----------------------------------------------------------------------------------------------
     def description(self, *, clause: bool = False, predicate: bool = False) -> Expr | None:
@@ -74,6 +75,11 @@ class ExprParser(AtomParser):
             return first
         if not predicate and (AND in seps or OR not in seps):
             raise self._and_of_heads(seps, places)
+        # "Babcock or Allis for the appendix": what is said after names holds for all of them.
+        last = items[-1]
+        names = [*items[:-1], last.items[0]] if isinstance(last, nodes.And) and set(seps) <= {OR, COMMA} else []
+        if names and all(isinstance(i, nodes.Named) for i in names):
+            return conj([disj(names), *last.items[1:]])  # type: ignore[union-attr]
         return combine(items, seps)
 
     def _and_of_heads(self, seps: Sequence[str], places: Sequence[tuple[int, int]]) -> QuestionError:
@@ -225,12 +231,18 @@ class ExprParser(AtomParser):
             )
 
     def head(self) -> Expr | None:
-        """category | everyday word | "instruments" | pattern [ "pattern" ]"""
+        """category | everyday word | "instruments" | pattern [ "pattern" ] | "those" """
+        if self.said is not None and self.look("kw.them", quiet=True) and (meant := self.said.expr(self.lexicon)) is not None:
+            self.take("kw.them", quiet=True)
+            return meant
         match = self.take(*HEADS)
         if match is None:
             return None
         entry = self.pick(match, self._family_first(match.entries))
         span = self.span(match.start, match.end)
+        if entry.kind in ("category", "group"):
+            said = self.quote(match.start, match.end)
+            self.families = tuple(dict.fromkeys((said, said.split()[-1])))
         if entry.kind == "category":
             return nodes.IsA(entry.term, span)
         if entry.kind == "kind":
@@ -272,21 +284,26 @@ class ExprParser(AtomParser):
             return self._clause(start)
         if self.take("kw.be"):
             return self._need(self.description(clause=True, predicate=True), start)
-        if self.take("kw.do", "kw.can"):
+        if match := self.take("kw.do", "kw.can"):
+            self.modal = self.modal or match.entry.kind == "kw.can"
             return self._need(self._deeper(self.after), start)
         if self.take("kw.whose"):
             return self._need(self._whose(), start)
+        if found := self.named_after():
+            return found
         if self.take("kw.except"):
-            inner, _ = self.noun_phrase()
+            inner = self._excepted()
             return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
         if self.take("kw.neither"):
             return self._neither(start)
         if self.take("kw.not"):
             inner = self._deeper(self.after) or self.head()
             return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
+        if found := self._in_a_set(start):
+            return found
         if self.take("kw.of", quiet=True):
             return self._need(self.length() or self.plain_length(), start)
-        return self.modifier()
+        return self.modifier() or self._family_left_out()
 
     def _deeper(self, rule: Callable[[], Expr | None]) -> Expr | None:
         self.depth += 1
@@ -305,7 +322,7 @@ class ExprParser(AtomParser):
         """ "neither" thing { ("nor" | "or") thing }"""
         items: list[Expr] = []
         while True:
-            item = self.thing() or self.connected() or self.head()
+            item = self.thing() or self.connected() or self.value() or self.head()
             if item is None:
                 break
             items.append(item)
@@ -387,7 +404,14 @@ class ExprParser(AtomParser):
         if self.take("kw.not"):
             inner = self._deeper(self.thing)
             return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
-        return self.bracket() or self.feature_value() or self._owned_value() or self.part() or self._with_length()
+        return (
+            self.bracket()
+            or self.feature_value()
+            or self._owned_value()
+            or self.part()
+            or self._with_length()
+            or self.recorded_feature()
+        )
 
     def _without(self, start: int) -> Expr | None:
         """ "without" thing { ( "or" | "nor" | "," ) thing }: none of them. "And" would leave open which is meant."""
@@ -396,7 +420,7 @@ class ExprParser(AtomParser):
             before = self.at
             if items:
                 sep = OR if self.take("kw.nor") else self.separator()
-                if sep == NOTHING or self.head_ahead():
+                if sep == NOTHING or self.head_ahead() or (sep == COMMA and not self._alternatives_ahead()):
                     self.at = before
                     break
                 mark = self.at
@@ -417,23 +441,25 @@ class ExprParser(AtomParser):
             return None
         return nodes.Not(disj(items), self.span(start, self.at))
 
+    def _alternatives_ahead(self) -> bool:
+        """Whether things follow that end in "or": in "no ratchet, ring handles" the comma ends what is absent"""
+        saved = self.at
+        try:
+            while self._plain_thing() is not None:
+                if self.take("kw.nor", "kw.or", quiet=True):
+                    return True
+                if not self.symbol(","):
+                    return False
+                if self.take("kw.nor", "kw.or", quiet=True):
+                    return True
+            return False
+        finally:
+            self.at = saved
+
     def _plain_thing(self) -> Expr | None:
-        return self.bracket() or self.feature_value() or self._owned_value() or self.part()
+        return self.bracket() or self.feature_value() or self._owned_value() or self.part() or self.recorded_feature()
 
     # --- atoms -------------------------------------------------------------------------------------------------------
-
-    def _whose(self) -> Expr | None:
-        """ "whose" feature "is" [ "not" ] ( value { "or" value } | length )"""
-        match = self.take("feature")
-        if match is None or not self.take("kw.be"):
-            return None
-        feature = self.pick(match, match.entries).term
-        if feature == LENGTH:
-            return self.length() or self.plain_length()
-        start = self.at
-        negative = self.take("kw.not")
-        found = self.list_of(lambda: self.value_of((feature,), negated=True), start)
-        return nodes.Not(found, self.span(start, self.at)) if negative and found else found
 
     def connected(self) -> Expr | None:
         """connector value { ( "and" | "or" | "," ) value }, the values of the connector's features"""
@@ -445,8 +471,14 @@ class ExprParser(AtomParser):
 
         def thing() -> Expr | None:
             at = self.at
+            if self.take("kw.instrument", quiet=True) and self.take("kw.except", quiet=True):
+                inner = self.value_of(features)  # "made of something other than steel"
+                return self._need(inner and nodes.Not(inner, self.span(at, self.at)), at)
+            self.at = at
+            if (several := self._at_least(lambda: self.value_of(features))) is not None:
+                return several
             if self.take("kw.not"):
-                self.take("kw.place", quiet=True)
+                self.take("kw.place", "kw.link", quiet=True)
                 inner = self.value_of(features)
                 return self._need(inner and nodes.Not(inner, self.span(at, self.at)), at)
             if self.symbol(OPEN):
@@ -455,6 +487,6 @@ class ExprParser(AtomParser):
             if found := self.value_of(features):
                 return found
             # "used on bowel and on vessels"
-            return self._need(self.take("kw.place", quiet=True) and self.value_of(features), at)
+            return self._need(self.take("kw.place", "kw.link", quiet=True) and self.value_of(features), at)
 
         return self.list_of(thing, start)

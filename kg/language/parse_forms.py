@@ -12,11 +12,12 @@ from kg.language.cursor import Match
 from kg.language.nodes import Question
 from kg.language.parse_bench import BenchParser
 from kg.language.parse_care import CareParser
+from kg.language.parse_more import MoreParser
 from kg.language.parse_pieces import SUBJECTS, TERMS
 from kg.language.parse_why import WhyParser
 
 
-class FormParser(BenchParser, WhyParser, CareParser):
+class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
     """The whole grammar."""
 
     def explore(self) -> None:
@@ -25,11 +26,15 @@ class FormParser(BenchParser, WhyParser, CareParser):
             start = self.at
             with suppress(QuestionError):
                 form()
-            self.at, self.whole_phrases, self.cutting = start, True, False
+            self.at, self.whole_phrases, self.cutting, self.families = start, True, False, ()
 
     def _forms(self) -> tuple[Callable[[], Question | None], ...]:
         return (
+            self.identified,
             self.count,
+            self.extreme,
+            self.weak,
+            self.tally,
             self.cycles,
             self.framed,
             self.reprocessing,
@@ -40,15 +45,22 @@ class FormParser(BenchParser, WhyParser, CareParser):
             self.compare,
             self.differ,
             self.why,
+            self.part_of,
+            self.parts_shared,
             self.hindered,
             self.new_category,
             self.disputes,
             self.sources,
             self.define,
+            self.what_makes,
+            self.define_all,
             self.recorded,
             self.classify,
             self.feature_of_subject,
             self.what_is,
+            self.may_use,
+            self.same_as,
+            self.quantified,
             self.yes_no,
             self.subject_first,
             self.filter,
@@ -58,7 +70,7 @@ class FormParser(BenchParser, WhyParser, CareParser):
         """One of the forms, tried in a fixed order, each up to the end of the question."""
         first: QuestionError | None = None
         for form in self._forms():
-            start = self.at
+            start, self.families = self.at, ()
             try:
                 found = self._tried(form)
             except QuestionError as error:
@@ -95,6 +107,17 @@ class FormParser(BenchParser, WhyParser, CareParser):
         self.take("kw.exist")
         feature = self.by()
         return nodes.Group(expr, feature) if feature else nodes.Count(expr)
+
+    def identified(self) -> Question | None:
+        """ "identify" any words: what is seen on an instrument, read elsewhere"""
+        match = self.take("kw.identify")
+        if match is None or self.at >= len(self.tokens):
+            return None
+        first, last = self.tokens[match.end - 1].end, self.tokens[-1].end
+        self.named = (self.at, len(self.tokens))
+        self.at = len(self.tokens)
+        seen = nodes.seen_text(self.text[first:])
+        return nodes.Identify(seen, (first, last)) if seen else None
 
     def framed(self) -> Question | None:
         """ "how long is" subject | "where is" subject "used" | ... (the word file lists them)"""
@@ -149,6 +172,8 @@ class FormParser(BenchParser, WhyParser, CareParser):
         if verb is None:
             return None
         negated = self.take("kw.not")
+        if not negated and (found := self._feature_is()) is not None:
+            return found
         entry = self.subject("pattern", closed=False)
         if entry is None:
             self._family_asked(start)
@@ -156,7 +181,22 @@ class FormParser(BenchParser, WhyParser, CareParser):
         expr = self.predicate(verb)
         if expr is None:
             return None
+        if not negated and (feature := self.choice_of(expr)):
+            return nodes.Value(entry.term, (feature,))
         return nodes.Holds(entry.term, nodes.Not(expr, expr.span) if negated else expr)
+
+    def _feature_is(self) -> Question | None:
+        """feature "of" pattern value ("is the joint of the Kelly a box lock?"), after the verb"""
+        start = self.at
+        match = self.take("feature", quiet=True)
+        if match and self.take("kw.of", quiet=True):
+            feature = self.pick(match, [e for e in match.entries if e.kind == "feature"]).term
+            entry = self.subject("pattern", closed=False)
+            expr = self.value_of((feature,)) if entry and feature in self.lexicon.vocabulary.features else None
+            if entry and expr is not None:
+                return nodes.Holds(entry.term, expr)
+        self.at = start
+        return None
 
     def _family_asked(self, start: int) -> None:
         """Refuses "are clamps crushing?": some are and some are not."""
@@ -242,8 +282,12 @@ class FormParser(BenchParser, WhyParser, CareParser):
             asked = asked or self.look("feature", "part", quiet=True)
         features = self.features()
         if not features:
+            if asked and self.take("kw.category_word", quiet=True) and self.take("kw.do", quiet=True):
+                entry = self.subject("pattern", closed=False)  # "which categories does X belong to"
+                return nodes.Describe(entry.term) if entry and self.take("kw.be", "kw.have", quiet=True) else None
             return None
-        if self.take("kw.of"):
+        what_is = asked is not None and any(e.kind == "kw.whatis" for e in asked.entries)
+        if self.take("kw.of") or (what_is and self.take("kw.part_place", "kw.place", quiet=True)):
             entry = self.subject()
         elif asked and self.take("kw.do"):
             entry = self.subject(closed=False)
@@ -251,6 +295,9 @@ class FormParser(BenchParser, WhyParser, CareParser):
                 return None
         elif asked and self.take("kw.have"):
             entry = self.subject(closed=False)
+        elif asked and self.take("kw.be"):
+            entry = self.subject(closed=False)
+            self.take("connector", quiet=True)  # "which materials are retractors made of"
         else:
             return None
         return nodes.Value(entry.term, features) if entry else None
@@ -378,16 +425,25 @@ class FormParser(BenchParser, WhyParser, CareParser):
         while not grouped and self.take("kw.which"):
             asked = True
             self.take("kw.of", quiet=True)
+            if self.at < len(self.tokens):
+                self._whole_number()  # "name 3 things"
+        self.take("kw.only", quiet=True)
         if not asked and self.look("kw.be", "kw.do", "kw.can", "kw.have", quiet=True):
             return None  # the start of a question about one instrument, not yet finished
         found = self._filter()
         return None if grouped and not isinstance(found, nodes.Group) else found
 
     def _filter(self) -> Question | None:
+        self.modal = False
         expr = self.description()
         if expr is None:
             return None
+        if self.modal:
+            self.take("kw.with", quiet=True)  # "things you could hold bowel with"
         self.take("kw.exist", quiet=True)
+        start = self.at
+        if not (self.take("kw.only", quiet=True) and self._past_fillers() >= len(self.tokens)):  # "straight scissors only"
+            self.at = start
         start = self.at
         if self.take("kw.be", quiet=True) and self.take("kw.disputed"):
             return nodes.Disputes(expr)

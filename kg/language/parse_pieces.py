@@ -14,6 +14,7 @@ from kg.language.joining import NOTHING
 from kg.language.lexicon import LENGTH
 from kg.language.nodes import Expr
 from kg.language.parse_expr import ExprParser
+from kg.language.tokens import OPEN
 
 SUBJECTS = ("pattern", "category")
 # Where a word to be explained names several things, the plainest comes first.
@@ -40,6 +41,8 @@ class PieceParser(ExprParser):
 
     def subject(self, *kinds: str, closed: bool = True) -> Entry | None:
         """pattern | category, with "pattern" or "instrument" after it passed over; ``closed``: no family may follow"""
+        if (meant := self._meant(kinds or SUBJECTS)) is not None:
+            return meant
         match = self.take(*(kinds or SUBJECTS))
         if match is None:
             return None
@@ -49,6 +52,17 @@ class PieceParser(ExprParser):
             if closed:
                 self.no_family_after(match, entry)
         return entry
+
+    def _meant(self, kinds: Iterable[str]) -> Entry | None:
+        """ "it": the one subject of the question before"""
+        if self.said is None or not self.look("kw.it", quiet=True):
+            return None
+        found = self.said.subjects(self.lexicon)
+        role = self.lexicon.vocabulary.terms[found[0]].role if len(found) == 1 else ""
+        if role not in kinds:
+            return None
+        self.take("kw.it", quiet=True)
+        return Entry(role, found[0], self.lexicon.name(found[0]))
 
     def subjects(self) -> list[str]:
         """subject { ( "and" | "with" | "," | ... ) subject }"""
@@ -120,6 +134,18 @@ class PieceParser(ExprParser):
         if "kw.be" in kinds:
             return self.description(predicate=True)
         return self.after()
+
+    def choice_of(self, expr: Expr) -> str:
+        """The feature of which all alternatives are values ("critical, semicritical or noncritical"): the question asks which;
+        empty for any other description, and where brackets or "instruments" spell the description out."""
+        if not isinstance(expr, nodes.Or) or not all(isinstance(i, nodes.Has) for i in expr.items):
+            return ""
+        features = {i.feature for i in expr.items if isinstance(i, nodes.Has)}
+        record = self.lexicon.vocabulary.features.get(next(iter(features)))
+        spelt = any(t.key == OPEN for t in self.tokens) or any(
+            e.kind == "kw.instrument" for i in range(len(self.tokens)) for _, es in self.phrases(i) for e in es
+        )
+        return record.name if len(features) == 1 and record is not None and record.single and not spelt else ""
 
     def _opening(self, *kinds: str) -> None:
         """[ "what is" | "which" | "show" ] before a phrase that could open the question by itself"""

@@ -22,10 +22,17 @@ class WhyParser(PieceParser):
         self.take("kw.that", quiet=True)
         verb = self.verb()
         negated = bool(verb and self.take("kw.not"))
-        entry = self.subject("pattern", closed=False)
+        entry = self.subject("pattern", closed=False) or self._one_before()
         if entry is None:
             return None
         return self._argued(entry, verb, negated)
+
+    def _one_before(self) -> Entry | None:
+        """ "why no ratchet?": of the one pattern of the question before"""
+        found = self.said.subjects(self.lexicon) if self.said is not None else ()
+        if len(found) != 1 or self.lexicon.vocabulary.terms[found[0]].role != "pattern" or self.ended():
+            return None
+        return Entry("pattern", found[0], self.lexicon.name(found[0]))
 
     def _argued(self, entry: Entry, verb: Match | None, negated: bool) -> Question | None:
         """What is said of the subject of a "why", or of a statement, that stands before it."""

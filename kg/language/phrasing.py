@@ -101,6 +101,8 @@ class Phrasing:
                 return self._joined(item) or self._whose(item)
             case nodes.Length():
                 return self.length(item)
+            case nodes.Recorded() | nodes.CalledAfter():
+                return self._said(item)
             case nodes.Not(inner):
                 return self._absent(inner, strict)
             case nodes.Or(items) if not self._group(item):
@@ -142,6 +144,8 @@ class Phrasing:
             return f"{self._that_are} {self._not} {self._value(inner)}"  # type: ignore[arg-type]
         if isinstance(inner, nodes.Has) and (joined := self._joined(inner)):
             return f"{self._not} {joined}"
+        if isinstance(inner, nodes.Recorded):
+            return self._said(inner, "unstated")
         if isinstance(inner, nodes.IsA):
             return f"{self._that_are} {self._not} {self.lexicon.name(inner.category, many=True)}"
         return f"{self._that_are} {self._not} ({self.plain(inner, strict=strict)})"
@@ -159,6 +163,8 @@ class Phrasing:
                 return f"{those} {self.lexicon.name(pattern)}"
             case nodes.Length():
                 return f"{self._instruments} {self.length(expr)}"
+            case nodes.Recorded() | nodes.CalledAfter():
+                return f"{self._instruments} {self._said(expr)}"
             case nodes.Not(inner):
                 return f"{those} {self._not} ({self.explicit(inner)})"
             case nodes.And(items):
@@ -217,6 +223,12 @@ class Phrasing:
             return self._value(has)
         link = self._link(has)
         return f"{link} {self._value(has)}" if link else ""
+
+    def _said(self, atom: nodes.Recorded | nodes.CalledAfter, how: str = "stated") -> str:
+        word = self.lexicon.word
+        if isinstance(atom, nodes.CalledAfter):
+            return f"{word('named_after')} {atom.name}"
+        return f"{word('whose')} {self.lexicon.name(atom.feature)} {word('be')} {word(how)}"
 
     def _whose(self, has: nodes.Has) -> str:
         word = self.lexicon.word
@@ -286,6 +298,10 @@ class Phrasing:
         """The name of a pattern, or of a category in the plural."""
         terms = self.lexicon.vocabulary.terms
         return self.lexicon.name(name, many=name in terms and terms[name].role == "category")
+
+    def listed(self, texts: list[str]) -> str:
+        """Texts in a list, the last after "and"."""
+        return _list(texts, self._and)
 
     def listing(self, subjects: Iterable[str]) -> str:
         """Names of patterns, and of categories in the plural, in a list."""

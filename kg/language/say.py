@@ -15,6 +15,7 @@ from kg.language.lexicon import Lexicon
 from kg.language.nodes import Expr, Question
 from kg.language.parse import parse
 from kg.language.phrasing import Phrasing
+from kg.wording import plural
 
 
 def say(question: Question, lexicon: Lexicon) -> str:
@@ -51,6 +52,38 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
         case nodes.Group(expr, feature):
             for wording in p.levels():
                 yield f"{wording(expr)} {word('by')} {p.lexicon.name(feature)}"
+        case nodes.Extreme(expr, most, by):
+            sup = word("longest" if most else "shortest")
+            for wording in p.levels():
+                if by == "range":
+                    yield f"{word('which')} {wording(expr)} {word('have')} the {sup} {word('range')}?"
+                else:
+                    yield f"the {sup} {wording(expr)}"
+        case nodes.Quantified(scope, expr, quantifier):
+            yield from _quantified(scope, expr, quantifier, p)
+        case nodes.Tally(by, ""):
+            what = word(f"{by}_word") if by in ("category", "source") else p.lexicon.name(by)
+            yield f"{word('count')} {plural(word('instrument'))} {word('in_each')} {what}?"
+        case nodes.Tally(by, pick):
+            what = word(f"{by}_word") if by in ("category", "source") else p.lexicon.name(by)
+            which = word("most_of" if pick == "most" else "fewest_of")
+            yield f"{word('which')} {what} {word('tally_verb')} the {which} {plural(word('instrument'))}?"
+        case nodes.Weak(nodes.Everything()):
+            yield f"{word('which')} {plural(word('fact'))} {word('weak')}?"
+        case nodes.Weak(expr):
+            for wording in p.levels():
+                text = p.lexicon.name(expr.pattern) if isinstance(expr, nodes.Named) else wording(expr)
+                yield f"{word('which')} {plural(word('fact'))} {word('about')} {text} {word('weak')}?"
+        case nodes.DefineAll(terms):
+            roles = p.lexicon.words.roles
+            plain = [p.lexicon.name(t) for t in terms]
+            yield f"{word('define')} {p.listed(plain)}"
+            named = [f"the {roles[p.lexicon.vocabulary.terms[t].role]} {p.lexicon.vocabulary.label(t)}" for t in terms]
+            yield f"{word('define')} {p.listed(named)}"
+        case nodes.PartOf(part, subject):
+            yield f"{word('whatis')} the {p.lexicon.name(part)} {word('of')} {p.subject(subject)} {word('part_for')}?"
+        case nodes.Identify(seen):
+            yield f"{word('identify')} {seen}"
         case nodes.Value(subject, features):
             if not features:
                 yield f"{word('whatis')} {word('recorded')} {p.subject(subject)}?"
@@ -102,6 +135,18 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
         case nodes.Disputes(expr):
             for wording in p.levels():
                 yield f"{word('disputes')} {word('about')} {wording(expr)}"
+
+
+def _quantified(scope: Expr, expr: Expr, quantifier: str, p: Phrasing) -> Iterator[str]:
+    """ "are all X ...?", "do any X have ...?"; where that could be misread "is it true of all (X) that they are (...)"."""
+    word, keywords = p.lexicon.word, p.lexicon.words.keywords
+    are, do = keywords["be"][1], keywords["do"][1]
+    start = f"{word(quantifier)} " if quantifier else ""
+    if p.owned(expr):
+        yield f"{do} {start}{p.plain(scope)} {word('have')} {p.thing(expr)}?"
+    yield f"{are} {start}{p.plain(scope)} {p.predicate(expr)}?"
+    yield f"{word('true_of')} {start}({p.plain(scope)}) {word('true_that')} ({p.plain(expr)})?"
+    yield f"{word('true_of')} {start}({p.explicit(scope)}) {word('true_that')} ({p.explicit(expr)})?"
 
 
 def _predications(pattern: str, expr: Expr, negated: bool, p: Phrasing, start: str, other: str = "") -> Iterator[str]:

@@ -69,11 +69,16 @@ class Words:
     keywords: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     lengths: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     units: Mapping[str, Unit] = field(default_factory=dict)
+    numbers: Mapping[str, str] = field(default_factory=dict)
+    figures: Mapping[str, str] = field(default_factory=dict)
     connectors: tuple[Connector, ...] = ()
     askings: tuple[Asking, ...] = ()
     features: Mapping[str, FeatureWords] = field(default_factory=dict)
     phrases: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     groups: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    wide: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    set_features: frozenset[str] = frozenset()
+    set_places: frozenset[str] = frozenset()
     roles: Mapping[str, str] = field(default_factory=dict)
     advice: tuple[Advice, ...] = ()
     cycle_feature: str = ""
@@ -97,11 +102,13 @@ class Words:
             filler=tuple(words.get("filler", ())),
             invariable=frozenset(words.get("invariable", ())),
             singular=dict(words.get("singular", {})),
-            spelling=dict(words.get("spelling", {})),
+            spelling={**words.get("spelling", {}), **words.get("verbs", {})},
             short={k: tuple(v.split()) for k, v in words.get("short", {}).items()},
             keywords=_tuples(raw.get("keywords", {})),
             lengths=_tuples(raw.get("lengths", {})),
             units={k: Unit(tuple(v["phrases"]), v["millimetres"]) for k, v in raw.get("units", {}).items()},
+            numbers=dict(raw.get("numbers", {})),
+            figures=dict(words.get("figures", {})),
             connectors=tuple(
                 Connector(tuple(c["phrases"]), tuple(c["features"]), tuple(c.get("ask", c["features"])))
                 for c in raw.get("connector", ())
@@ -115,6 +122,9 @@ class Words:
             },
             phrases=_tuples(raw.get("phrases", {})),
             groups=_tuples(raw.get("groups", {})),
+            wide=_tuples(raw.get("wide", {})),
+            set_features=frozenset(raw.get("sets", {}).get("features", ())),
+            set_places=frozenset(raw.get("sets", {}).get("places", ())),
             roles=dict(raw.get("roles", {})),
             advice=tuple(Advice(tuple(a["phrases"]), a["message"], a["hint"]) for a in raw.get("advice", ())),
             cycle_feature=cycles.get("feature", ""),
@@ -130,7 +140,7 @@ class Words:
     def terms(self) -> frozenset[str]:
         """Every term that the word file names; a test holds it against the ontology."""
         named: set[str] = set(self.features) | set(self.phrases) | set(self.names)
-        for terms in self.groups.values():
+        for terms in (*self.groups.values(), *self.wide.values()):
             named.update(terms)
         for framed in (*self.connectors, *self.askings):
             named.update(framed.features)

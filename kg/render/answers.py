@@ -35,6 +35,10 @@ def answer_blocks(answer: Answer, *, plain: bool = False) -> list[Block]:
 
 def result_blocks(answer: Answer) -> list[Block]:
     """The blocks of the result alone, without the reading, the remarks and the cautions."""
+    if answer.identification is not None:
+        from kg.render.identify import identification_blocks
+
+        return identification_blocks(answer.identification, brief=True)
     bench = bench_blocks(answer)
     if bench is not None:
         return bench
@@ -45,10 +49,14 @@ def result_blocks(answer: Answer) -> list[Block]:
         return care_blocks(answer.care, len(answer.matches)) + recorded + disputed_blocks(answer.disputed, "Disputed")
     if answer.comparison is not None:
         return comparison_blocks(answer.comparison)
-    if answer.argument is not None:
+    if answer.argument is not None and answer.kind != "quantified":
         return argument_blocks(answer.argument, answer.kind, bool(answer.disputed)) + disputed_blocks(
             answer.disputed, "Disputed"
         )
+    if answer.kind in ("extreme", "quantified", "tally", "weak"):
+        from kg.render.overview import overview_blocks
+
+        return overview_blocks(answer)
     if answer.placement is not None:
         members = [] if answer.placement.impossible else _patterns(answer)
         return placement_blocks(answer.placement) + members

@@ -75,7 +75,7 @@ def _definition(values: Sequence[Valued]) -> list[Block]:
     """The definition with its source, then what else is known of the term, each after its name."""
     out: list[Block] = []
     for v in values:
-        if not out:
+        if not out or v.feature == "definition":
             named = (("", f"{v.subject}: "),) if v.subject else ()
             out.append(Para((*named, ("name", v.label))))
         else:
@@ -154,6 +154,8 @@ _VERDICTS = {
     ("contrast", True): "It is so of the first and not of the second.",
     ("contrast", False): "The question supposes what is not so.",
 }
+MADE_BOTH_WAYS = "(varies: "
+"""What an open condition says of a pattern of which some pieces are so and others not."""
 _OPEN = {
     "not recorded": "Not recorded: the sources of the catalogue do not decide it. It may be so or not.",
     "disputed": "Disputed: the sources disagree.",
@@ -168,7 +170,12 @@ def argument_blocks(argument: Argument, kind: str, disputed: bool = False) -> li
     holds = argument.holds
     if argument.negated and kind == "why" and holds is False:
         kind = "why not"
-    verdict = _OPEN.get(str(holds)) or _VERDICTS.get((kind, bool(holds))) or _VERDICTS[("why", bool(holds))]
+    varies = holds == "not recorded" and argument.missing and all(MADE_BOTH_WAYS in m for m in argument.missing)
+    verdict = (
+        "Of some pieces: it is made both ways."
+        if varies
+        else _OPEN.get(str(holds)) or _VERDICTS.get((kind, bool(holds))) or _VERDICTS[("why", bool(holds))]
+    )
     if disputed and not isinstance(holds, str):
         verdict = verdict.rstrip(".") + ", by the weight of the sources; but they disagree, see below."
     out: list[Block] = [para(verdict, "name")]

@@ -10,12 +10,13 @@ from itertools import count
 
 from kg import names
 from kg.sparql.terms import decimal, prologue, term
-from kg.truth import INAPPLICABLE, All, AnyOf, Constant, Form, Includes, Is, Lengths, Member, OneOf, domain, opened
+from kg.truth import INAPPLICABLE, All, AnyOf, Constant, Form, Includes, Is, Lengths, Member, OneOf, Stated, domain, opened
 from kg.vocabulary import Vocabulary
 
 HOLDS = "graph:holds"
 VARIES = "graph:varies"
 DENIED = "graph:denied"
+OPEN = "graph:open"
 
 
 def filter_query(form: Form, vocabulary: Vocabulary) -> str:
@@ -52,6 +53,8 @@ class _Writer:
                 return self._held(feature, [value]) if positive else self._missing(feature, value)
             case Is() | Constant():
                 return self._known(form)
+            case Stated(slot, positive):
+                return self._stated(slot) if positive else f"!{self._stated(slot)}"
             case Lengths(intervals):
                 return self._lengths(form) if intervals else "false"
         raise TypeError(f"no SPARQL for {form!r}")
@@ -68,6 +71,8 @@ class _Writer:
                 return self._missing(feature, value) if positive else self._held(feature, [value])
             case Is() | Constant():
                 return f"!({self._known(form)})"
+            case Stated(slot, positive):
+                return f"!{self._stated(slot)}" if positive else self._stated(slot)
             case Lengths(intervals):
                 return self._outside(form) if intervals else "true"
         raise TypeError(f"no SPARQL for {form!r}")
@@ -145,6 +150,22 @@ class _Writer:
         own = term(form.pattern)
         line = f"(?p = {own} || EXISTS {{ GRAPH {HOLDS} {{ ?p {term(names.VARIANT_OF)} {own} }} }})"
         return line if form.positive else f"!{line}"
+
+    def _stated(self, slot: str) -> str:
+        """Something is recorded of the slot: a value, several that vary, a denial, a tie, or that it does not apply."""
+        if slot == names.LENGTH:
+            return f"EXISTS {{ GRAPH {HOLDS} {{ ?p {term(names.LENGTH_MIN)} ?low }} }}"
+        v, g, d = (f"v{next(self._numbers)}" for _ in range(3))
+        graphs = ", ".join((HOLDS, VARIES, DENIED))
+        if slot in self.vocabulary.features:
+            said = f"?p {term(slot)} ?{v}"
+        else:
+            said = f"?p ?{v} {term(slot)} . FILTER(?{v} IN ({term(names.HAS_PART)}, {term(names.LACKS_PART)}))"
+        return (
+            f"(EXISTS {{ GRAPH ?{g} {{ {said} }} FILTER(?{g} IN ({graphs})) }}"
+            f" || EXISTS {{ GRAPH ?{d} {{ ?p {term(names.INAPPLICABLE)} {term(slot)} }} }}"
+            f" || EXISTS {{ GRAPH {OPEN} {{ ?p {term(names.UNDECIDED)} {term(slot)} }} }})"
+        )
 
     def _lengths(self, form: Lengths) -> str:
         """All sizes made lie in one of the intervals."""

@@ -5,10 +5,10 @@ from __future__ import annotations
 import time
 from pathlib import Path
 
-from kg.catalogue import open_catalogue
 from kg.export import Wishes, handout_bytes, make_handout
 from kg.export.figure import figure
 from kg.export.graph import graph_bytes
+from kg.opening import open_catalogue
 
 QUESTIONS = ("artery forceps", "retractors", "jointed instruments or jointless instruments")
 ENDINGS = (".html", ".pdf", ".md", ".csv", ".xlsx", ".json")

@@ -1,14 +1,17 @@
 """Speed of asking, measured side by side. Run: ``python -m tests.bench.run`` (from the repository's folder).
 
-Prints three blocks:
+Prints five blocks:
 
 - *in process*: 200 competency questions (those of ``tests/questions``, repeated) in one process; median, p99 and worst in
   milliseconds, and the ratio to the time of the bare SPARQL query behind each.
 - *one shot*: ``boxlock ask`` as a whole process, alternating with ``python -c "import pyoxigraph"`` in the same run, so that a
   slow moment hits both; medians, their difference and ratio;
-- *why*: every inferred membership argued for (``tests.bench.why``).
+- *why*: every inferred membership argued for (``tests.bench.why``);
+- *completion*: the time of one keystroke (``tests.bench.complete``);
+- *corpus*: the share of questions written without sight of the grammar that is answered rightly, refused, and wrong
+  (``tests.bench.corpus``).
 
-Nothing is asserted: times on a shared machine are information, the limits stand in the issue and in the README.
+Nothing is asserted: times on a shared machine are information, and only those of one run can be compared.
 """
 
 from __future__ import annotations
@@ -84,8 +87,10 @@ def one_shot() -> None:
 
 
 if __name__ == "__main__":
-    from tests.bench import why
+    from tests.bench import complete, corpus, why
 
     in_process()
     one_shot()
     why.main()
+    complete.main()
+    corpus.main()

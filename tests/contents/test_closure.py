@@ -14,8 +14,8 @@ import pytest
 
 from kg import closure, load, paths
 from kg.build import build, compare_types, contents, stage, verify
-from kg.catalogue import open_catalogue
 from kg.errors import CatalogueError
+from kg.opening import open_catalogue
 
 FILES = (closure.QUADS, closure.VOCABULARY, closure.WORDS, closure.VALUE_CLASSES)
 QUESTION = "haemostats serrated over only half the jaw"

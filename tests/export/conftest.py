@@ -11,7 +11,8 @@ import pytest
 
 from kg import closure, load
 from kg.build import contents, release, stage
-from kg.catalogue import Catalogue, open_catalogue
+from kg.catalogue import Catalogue
+from kg.opening import open_catalogue
 from tests.export.hostile import HOSTILE
 
 

@@ -214,7 +214,7 @@ def test_error_a_category_cannot_be_smuggled_in(staged, tmp_path, written) -> No
 
 
 def _shipped_values():
-    from kg.catalogue import open_catalogue
+    from kg.opening import open_catalogue
     from kg.paths import ontology_dir
 
     return open_catalogue(ontology_dir()).ask("what is the jaw surface of the bulldog clamp").values

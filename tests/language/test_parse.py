@@ -191,7 +191,7 @@ def test_error_too_early_message(lexicon: Lexicon) -> None:
         "The question stops too early. [BL-Q03]\n"
         "  scissors longer than 14\n"
         "                         ^\n"
-        "expected: mm | cm | inches"
+        "expected: mm | cm | inches | metres"
     )
 
 

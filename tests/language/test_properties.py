@@ -31,10 +31,15 @@ def atoms(vocabulary: Vocabulary, *, named: bool) -> st.SearchStrategy[nodes.Exp
         st.sampled_from([nodes.HasPart(t.name) for t in vocabulary.by_role("part")]),
         st.builds(nodes.Length, st.sampled_from(["<", "<=", ">", ">=", "="]), lengths),
         st.tuples(lengths, lengths).map(lambda p: nodes.Length("between", min(p), max(p))),
+        st.sampled_from([nodes.Recorded(f) for f in [*vocabulary.features, "bl:length"]]),
+        st.sampled_from([nodes.CalledAfter(vocabulary.written(n)) for n in NAMES if vocabulary.bearers(n)]),
     ]
     if named:
         options.append(st.sampled_from([nodes.Named(t.name) for t in vocabulary.by_role("pattern")]))
     return st.one_of(options)
+
+
+NAMES = ("Kelly", "Kocher", "Mayo", "Spencer Wells", "péan", "Halsted")
 
 
 def several(items: st.SearchStrategy[nodes.Expr], kind: type) -> st.SearchStrategy[nodes.Expr]:
@@ -61,6 +66,18 @@ def questions(v: Vocabulary) -> st.SearchStrategy[nodes.Question]:
     return st.one_of(
         exprs(v).map(nodes.Filter),
         exprs(v).map(nodes.Count),
+        st.builds(nodes.Extreme, exprs(v), st.booleans(), st.sampled_from(["length", "range"])),
+        st.builds(nodes.Quantified, plain, plain, st.sampled_from(["all", "any", ""])),
+        st.builds(nodes.Tally, st.sampled_from(["category", "source", *v.features]), st.sampled_from(["most", "fewest"])),
+        st.sampled_from(["category", "source"]).map(nodes.Tally),
+        exprs(v).map(nodes.Weak),
+        st.lists(st.sampled_from([t.name for t in v.terms.values()]), min_size=2, max_size=4, unique=True).map(
+            lambda found: nodes.DefineAll(tuple(found))
+        ),
+        st.builds(nodes.PartOf, st.sampled_from([t.name for t in v.by_role("part")]), subjects),
+        st.sampled_from(["ring handle, box lock", "it has a ratchet (two steps), no teeth", "a tube with a tap"]).map(
+            nodes.Identify
+        ),
         exprs(v).map(nodes.Disputes),
         st.builds(nodes.Group, exprs(v), st.sampled_from(list(v.features))),
         st.builds(nodes.Value, subjects, some),

@@ -68,7 +68,7 @@ def test_quitting_leaves_the_loop(catalogue: kg.Catalogue, new_screen: Callable[
 
 
 def test_ctrl_c_stops_an_answer(new_screen: Callable[..., Any]) -> None:
-    def stopped(_: str) -> kg.Answer:
+    def stopped(_: str, after: object = None) -> kg.Answer:
         raise KeyboardInterrupt
 
     shown = new_screen()

@@ -21,7 +21,7 @@ class FakeCatalogue:
         self.table = table
         self.asked: list[str] = []
 
-    def ask(self, text: str) -> kg.Answer:
+    def ask(self, text: str, after: object = None) -> kg.Answer:
         self.asked.append(text)
         result = self.table[text]
         if isinstance(result, BaseException):
@@ -61,8 +61,13 @@ def test_a_question_needs_no_command_word(start: Callable[..., Any]) -> None:
     assert session.last.question == "q"
 
 
-def test_an_empty_line_does_nothing(start: Callable[..., Any]) -> None:
+def test_an_empty_line_shows_how_to_begin(start: Callable[..., Any]) -> None:
     session, shown = start(10)
+    assert session.handle("   ") and all(e.question in shown.out for e in examples() if e.first)
+
+
+def test_an_empty_line_from_a_pipe_does_nothing(start: Callable[..., Any]) -> None:
+    session, shown = start()
     assert session.handle("   ") and shown.out == ""
 
 
@@ -174,7 +179,7 @@ def test_every_example_has_an_answer(catalogue: kg.Catalogue) -> None:
     for example in examples():
         answer = catalogue.ask(example.question)
         argued = answer.argument is not None and isinstance(answer.argument.holds, bool)
-        bench = answer.description or answer.telling or answer.look_alikes
+        bench = answer.description or answer.telling or answer.look_alikes or answer.identification or answer.care
         found = answer.matches or answer.values or answer.comparison or answer.disputed or argued or bench
         assert found, example.question
         assert "Not recorded:" not in kg.plain(kg.answer_lines(answer, 80)), example.question

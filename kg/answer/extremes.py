@@ -1,0 +1,156 @@
+"""Answers over a whole set: the longest and shortest, all or any of it, and which category, source or value has most."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from kg import names
+from kg.answer.context import Context
+from kg.answer.filters import answer_filter, answer_group, folded_count
+from kg.language import nodes
+from kg.model import Answer, Argument, Grouped, Valued
+from kg.sparql.terms import prologue
+from kg.wording import listing
+
+SHOWN = 5
+"""So many of a ranking are listed; the rest is counted."""
+NOT_DECIDED = "not decided by the record"
+
+
+def answer_extreme(ctx: Context, expr: nodes.Expr, most: bool, by: str) -> Answer:
+    """The longest or shortest that fit, by recorded length: the longest size made, or the shortest; with ``by`` "range" the
+    one whose sizes span most. ``matches`` holds the first of the ranking (all of them on a tie), ``values`` the ranking."""
+    base = answer_filter(ctx, expr, limit=0)
+    facts = ctx.reader.facts([m.name for m in base.matches], [names.LENGTH_MIN])
+    sizes = {m.name: facts[m.name].known.length for m in base.matches}
+    known = [(m, size) for m in base.matches if (size := sizes[m.name]) is not None]
+
+    def measure(size: tuple[float, float]) -> float:
+        return size[1] - size[0] if by == "range" else size[1] if most else size[0]
+
+    known.sort(key=lambda pair: ((-1 if most else 1) * measure(pair[1]), pair[0].label.casefold()))
+    best = [m for m, size in known if measure(size) == measure(known[0][1])] if known else []
+    rows = []
+    for match, size in known[: max(SHOWN, len(best))]:
+        witnesses = next(
+            (w for s in (match.name, match.variant_of) if s and (w := ctx.reader.witnesses(s, names.LENGTH_MIN))), ()
+        )
+        first = "longest" if most else "shortest"
+        status = ("widest range" if by == "range" else first) if match in best else "next"
+        rows.append(Valued(length_text(size), status, ctx.cite(witnesses), match.label, "length"))
+    notes = []
+    without = len(base.matches) - len(known)
+    if base.matches:
+        notes.append(
+            f"By recorded length, over all sizes made: {len(known)} of the {len(base.matches)} that fit have a length on record"
+            + (f"; of {without} it is not recorded, and they could be longer or shorter." if without else ".")
+        )
+    if not known:
+        rows = [Valued("not recorded", "not recorded", (), "", "length")]
+    return replace(
+        base,
+        kind="extreme",
+        matches=tuple(best),
+        possible=(),
+        possible_count=0,
+        disputed=(),
+        pattern_count=folded_count(best),
+        values=tuple(rows),
+        notes=tuple(notes),
+    )
+
+
+def length_text(size: tuple[float, float]) -> str:
+    """A length in millimetres, and in centimetres and inches."""
+    from kg.answer.values import in_units
+
+    low, high = size
+    text = f"{low:g} mm" if low == high else f"{low:g} to {high:g} mm"
+    return f"{text} ({in_units(size)})"
+
+
+def answer_quantified(ctx: Context, scope: nodes.Expr, expr: nodes.Expr, quantifier: str, statement: str) -> Answer:
+    """Is it so of all, or any, of a set? ``groups`` holds those of which it is, those of which it is not, and the rest.
+
+    Of all: yes if it is recorded of every one, no at the first counter-example. Of any: yes at the first example. Without
+    a word for all or any: "some" if it is so of some and not of others.
+    """
+    whole = answer_filter(ctx, scope, limit=0)
+    yes = answer_filter(ctx, nodes.And((scope, expr)), limit=0)
+    no = answer_filter(ctx, nodes.And((scope, nodes.Not(expr))), limit=0)
+    labels = {m.name: m.label for m in whole.matches}
+    found = [m for m in yes.matches if m.name in labels]
+    against = [m for m in no.matches if m.name in labels]
+    decided = {m.name for m in (*found, *against)}
+    left = [label for name, label in labels.items() if name not in decided]
+    holds: bool | str
+    if quantifier == "any":
+        holds = True if found else "not recorded" if left or not labels else False
+    elif against and found and not quantifier:
+        holds = "some"
+    elif against:
+        holds = False
+    else:
+        holds = True if found and not left else "not recorded"
+    groups = [
+        Grouped("yes", len(found), tuple(m.label for m in found)),
+        Grouped("no", len(against), tuple(m.label for m in against)),
+        Grouped(NOT_DECIDED, len(left), tuple(sorted(left, key=str.casefold))),
+    ]
+    return replace(
+        yes,
+        kind="quantified",
+        matches=tuple(against if quantifier == "all" and against else found),
+        possible=(),
+        possible_count=0,
+        count=len(found),
+        pattern_count=folded_count(found),
+        argument=Argument(statement, holds),
+        groups=tuple(g for g in groups if g.count),
+    )
+
+
+def answer_tally(ctx: Context, by: str, pick: str) -> Answer:
+    """Which category, source or value of a feature has most patterns (or statements, for a source), or fewest; a ranking."""
+    if by == "source":
+        counts, query = _sources(ctx)
+    elif by == "category":
+        counts, query = _categories(ctx)
+    else:
+        grouped = answer_group(ctx, nodes.Everything(), by)
+        dull = ("not recorded", "does not apply", "disputed")
+        counts = [(g.value, g.count, g.labels) for g in grouped.groups or () if g.value not in dull]
+        query = grouped.sparql
+    counts.sort(key=lambda row: (row[1] if pick == "fewest" else -row[1], row[0].casefold()))
+    shown = [row for row in counts if row[1] == counts[0][1] or row in counts[: 2 * SHOWN]] if counts else []
+    groups = tuple(Grouped(label, number, tuple(labels)) for label, number, labels in shown)
+    ties = [g.value for g in groups if g.count == groups[0].count]
+    notes = (
+        [f"{listing(ties)}: {groups[0].count:,} {'statements' if by == 'source' else 'patterns, variants included'}."]
+        if groups
+        else []
+    )
+    what = {"category": "categories", "source": "sources"}.get(by, "values")
+    if len(counts) > len(shown):
+        notes.append(f"{len(counts):,} {what} in all; {len(counts) - len(shown)} of them are not listed.")
+    return Answer("", "", "tally", sparql=query, groups=groups, notes=tuple(notes), verified_by=ctx.verified_by)
+
+
+def _categories(ctx: Context) -> tuple[list[tuple[str, int, list[str]]], str]:
+    body = "SELECT ?c ?p WHERE { GRAPH graph:holds { ?p a ?c } }\nORDER BY ?c ?p\n"
+    query = prologue(body) + body
+    members: dict[str, list[str]] = {c: [] for c in ctx.vocabulary.definitions}
+    for row in ctx.store.select(query):
+        if row["c"].short in members:
+            members[row["c"].short].append(ctx.label(row["p"].short))
+    return [(ctx.label(c), len(found), sorted(found, key=str.casefold)) for c, found in members.items()], query
+
+
+def _sources(ctx: Context) -> tuple[list[tuple[str, int, list[str]]], str]:
+    """Statements on patterns and kinds, source by source."""
+    body = (
+        "SELECT ?s ?text (COUNT(*) AS ?n) WHERE {\n  GRAPH graph:terms { ?s rdfs:label ?text }\n"
+        "  GRAPH ?s { ?a ?b ?c }\n  FILTER(STRSTARTS(STR(?s), STR(src:)))\n}\nGROUP BY ?s ?text\nORDER BY ?s\n"
+    )
+    query = prologue(body) + body
+    return [(row["text"].value, int(row["n"].value), []) for row in ctx.store.select(query)], query

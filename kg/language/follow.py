@@ -1,0 +1,267 @@
+"""Questions that lean on the one before: "and the curved ones?", "which of those are crushing?", "how is it sterilised?".
+
+What went before gives what "it" and "those" stand for; what is left out is taken from it. The whole question is then read
+back in full, so nothing hangs in the air: asked again in those words it means the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from kg import names
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.joining import conj, disj
+from kg.language.lexicon import Lexicon
+from kg.language.nodes import Expr, Question
+from kg.language.parse import parse, parser_for
+from kg.language.parse_forms import FormParser
+
+MOST = 60
+"""So many instruments of an answer can be meant by "those" where no description stands for them."""
+_SUBJECT = ("subject", "pattern", "category", "term")
+
+
+@dataclass(frozen=True)
+class Before:
+    """What went before: the question, the instruments of its answer (short names, best first), and the readings of a
+    question that was refused as ambiguous."""
+
+    question: Question | None = None
+    names: tuple[str, ...] = ()
+    readings: tuple[str, ...] = ()
+
+    def subjects(self, lexicon: Lexicon) -> tuple[str, ...]:
+        """The patterns and categories that the question was about, in order."""
+        question, terms = self.question, lexicon.vocabulary.terms
+        if isinstance(question, nodes.Compare):
+            return question.subjects
+        if isinstance(question, nodes.Contrast):
+            return (question.pattern, question.other)
+        if isinstance(question, nodes.Identify):
+            return self.names[:1]
+        if isinstance(question, nodes.Filter | nodes.Count) and len(self.names) == 1:
+            return self.names
+        for name in _SUBJECT:
+            found = getattr(question, name, "")
+            if isinstance(found, str) and found in terms and terms[found].role in ("pattern", "category"):
+                return (found,)
+        return ()
+
+    def expr(self, lexicon: Lexicon) -> Expr | None:
+        """The set that the question was about; None if it was about none."""
+        if isinstance(self.question, nodes.Quantified):
+            return self.question.scope
+        found = getattr(self.question, "expr", None)
+        if isinstance(self.question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme | nodes.Disputes | nodes.Weak):
+            return found
+        subjects = self.names[:MOST] if isinstance(self.question, nodes.Identify | nodes.LookAlikes) else self.subjects(lexicon)
+        terms = lexicon.vocabulary.terms
+        each = [nodes.Named(s) if terms[s].role == "pattern" else nodes.IsA(s) for s in subjects]
+        return disj(each) if each else None
+
+
+def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
+    """The question that ``text`` asks after ``before``; None if it does not lean on it. Raises QuestionError as ``parse`` does,
+    for a name that only the person can decide."""
+    if before.readings and (chosen := _chosen(text, lexicon, before)) is not None:
+        return chosen
+    if (same := _meant_again(text, lexicon, before)) is not None:
+        return same
+    parser = parser_for(text, lexicon)
+    parser.said = before
+    first: QuestionError | None = None
+    if any(
+        e.kind in ("kw.it", "kw.them", "kw.why") for i in range(len(parser.tokens)) for _, es in parser.phrases(i) for e in es
+    ):
+        try:
+            if (found := parser.question()) is not None:
+                return found
+        except QuestionError as error:
+            first = error if error.code == "BL-Q05" else None
+    if before.question is None:
+        return None
+    parser.at = 0
+    if (found := _short(parser, before)) is not None:
+        return found
+    parser.at = 0
+    narrowed = bool(parser.take("kw.only"))
+    led = narrowed or bool(parser.take("kw.and_what_of"))
+    if led and not parser.ended():
+        rest = FormParser(text, parser.tokens[parser.at :], lexicon)
+        rest.said = before
+        if (found := _instead(rest, before, narrowed)) is not None:
+            return found
+    if first is not None:
+        raise first
+    return None
+
+
+# --- one of several readings ------------------------------------------------------------------------------------------
+def _chosen(text: str, lexicon: Lexicon, before: Before) -> Question | None:
+    """The one reading that the words fit: those of the name it gives, or of one of that instrument's other names."""
+    parser = parser_for(text, lexicon)
+    dull = {
+        *lexicon.words.articles,
+        *(k for t in (*lexicon.words.filler, *lexicon.words.keywords["instrument"]) for k in lexicon.folder.phrase(t)),
+    }
+    wanted = {t.key for t in parser.tokens} - dull
+    if not wanted:
+        return None
+    fit = tuple(r for r in before.readings if wanted <= _words_of(r, lexicon))
+    if len(fit) > 1 and len(wanted) < 4:
+        raise QuestionError(
+            "BL-Q05",
+            f'"{" ".join(text.split())}" fits {len(fit)} of them.',
+            question=text,
+            span=(0, len(text)),
+            readings=fit,
+            hint="Ask with the full name.",
+        )
+    return parse(fit[0], lexicon) if len(fit) == 1 else None
+
+
+def _meant_again(text: str, lexicon: Lexicon, before: Before) -> Question | None:
+    """The question before once more, where a few words only say which instrument was meant ("the forceps, please")."""
+    subjects = before.subjects(lexicon)
+    if len(subjects) != 1 or not isinstance(before.question, nodes.Define | nodes.Value | nodes.Describe):
+        return None
+    words = [t.key for t in parser_for(text, lexicon).tokens if t.key != ","]
+    if not text.strip().casefold().startswith(tuple(lexicon.words.articles)) or len(words) > 4:
+        return None
+    dull = {*lexicon.words.articles, *(k for t in lexicon.words.filler for k in lexicon.folder.phrase(t))}
+    term = lexicon.vocabulary.terms[subjects[0]]
+    called = {k for t in (term.label, *term.alt) for k in lexicon.folder.phrase(t)}
+    wanted = set(words) - dull
+    return before.question if wanted and wanted <= called else None
+
+
+def _words_of(reading: str, lexicon: Lexicon) -> set[str]:
+    parser = parser_for(reading, lexicon)
+    words = {t.key for t in parser.tokens}
+    for at in range(len(parser.tokens)):
+        for _, entries in parser.phrases(at)[:1]:
+            for entry in entries:
+                if entry.kind == "pattern":
+                    term = lexicon.vocabulary.terms[entry.term]
+                    words.update(k for t in (term.label, *term.alt) for k in lexicon.folder.phrase(t))
+    return words
+
+
+# --- "why?", "how many?", "who says so?" -------------------------------------------------------------------------------
+def _short(parser: FormParser, before: Before) -> Question | None:
+    question, lexicon = before.question, parser.lexicon
+    parser.take("kw.and_what_of", quiet=True)
+    if parser.take("kw.count", quiet=True):
+        parser.take("kw.be", quiet=True)
+        parser.take("kw.remaining", "kw.exist", "kw.them", quiet=True)
+        expr = before.expr(lexicon)
+        return nodes.Count(expr) if parser.ended() and expr is not None else None
+    if parser.take("kw.why", quiet=True):
+        denied = bool(parser.take("kw.not", quiet=True))
+        if not parser.ended():
+            return None
+        if isinstance(question, nodes.Holds):
+            inner = question.expr.expr if isinstance(question.expr, nodes.Not) else question.expr
+            return nodes.Why(question.pattern, inner, denied or isinstance(question.expr, nodes.Not))
+        return None
+    if parser.take("kw.sources", quiet=True):
+        parser.take("kw.it", "kw.them", quiet=True)
+        subjects = before.subjects(lexicon)
+        if not parser.ended() or len(subjects) != 1 or lexicon.vocabulary.terms[subjects[0]].role != "pattern":
+            return None
+        if isinstance(question, nodes.Holds | nodes.Why):
+            return nodes.Sources(subjects[0], parser.features_of(question.expr))
+        return nodes.Sources(subjects[0], getattr(question, "features", ()))
+    return None
+
+
+# --- "and the curved ones?", "what about scissors?" ----------------------------------------------------------------------
+def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | None:
+    """The question before with another subject, one more subject, or another or narrower set."""
+    question, lexicon = before.question, rest.lexicon
+    subjects = before.subjects(lexicon)
+    if not narrowed and subjects and not isinstance(question, nodes.Filter | nodes.Count):
+        named = _subjects(rest)
+        if named:
+            return _with_subjects(question, named)
+    rest.at = 0
+    expr = rest.description()
+    rest.take("kw.exist", quiet=True)
+    if expr is None or not rest.ended():
+        return None
+    old = before.expr(lexicon)
+    if isinstance(
+        question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme | nodes.Quantified | nodes.Weak | nodes.Disputes
+    ):
+        field = "scope" if isinstance(question, nodes.Quantified) else "expr"
+        new = _joined(old, expr, narrowed, lexicon) if old is not None else expr
+        return replace(question, **{field: new})
+    if (category := _category_of(expr, lexicon)) and not narrowed:
+        return _with_subjects(question, [category])
+    if old is not None and not isinstance(question, nodes.Compare):
+        return None
+    return nodes.Filter(conj([old, expr])) if old is not None else None
+
+
+def _subjects(rest: FormParser) -> list[str]:
+    found = rest.subjects()
+    return found if found and rest.ended() else []
+
+
+def _with_subjects(question: Question | None, named: Sequence[str]) -> Question | None:
+    if isinstance(question, nodes.Compare):
+        return replace(question, subjects=tuple(dict.fromkeys((*question.subjects, *named))))
+    if len(named) != 1:
+        return None
+    for name in _SUBJECT:
+        if hasattr(question, name):
+            changed: Any = replace(question, **{name: named[0]})  # type: ignore[type-var]
+            return changed
+    return None
+
+
+def _joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
+    """The set before, narrowed. A family in the new words takes the place of the one before, whose further conditions stay
+    ("toothed artery forceps", "what about thumb forceps?"); a value takes the place of another of its feature."""
+    items = list(old.items) if isinstance(old, nodes.And) else [old]
+    added = list(new.items) if isinstance(new, nodes.And) else [new]
+    if not narrowed and any(_is_family(i) for i in added):
+        items = [kept for i in items for kept in (_conditions(i, lexicon) if _is_family(i) else [i])]
+    features = lexicon.vocabulary.features
+    single = {i.feature for i in added if isinstance(i, nodes.Has) and i.feature in features and features[i.feature].single}
+    items = [i for i in items if not (isinstance(i, nodes.Has) and i.feature in single)]
+    return conj([*items, *added]) if items else new
+
+
+def _conditions(family: Expr, lexicon: Lexicon) -> list[Expr]:
+    """What a category says beyond the family that it lies in; nothing for a family of its own."""
+    conditions = lexicon.vocabulary.definitions.get(family.category, ()) if isinstance(family, nodes.IsA) else ()
+    if not any(prop == names.TYPE for prop, _ in conditions):
+        return []
+    return [nodes.Has(prop, value) for prop, value in conditions if prop in lexicon.vocabulary.features]
+
+
+def _is_family(expr: Expr) -> bool:
+    return isinstance(expr, nodes.IsA) or (isinstance(expr, nodes.Or) and all(isinstance(i, nodes.IsA) for i in expr.items))
+
+
+def _category_of(expr: Expr, lexicon: Lexicon) -> str:
+    """The category that a description names, or that is defined by just this one condition; empty if there is none."""
+    if isinstance(expr, nodes.IsA):
+        return expr.category
+    match expr:
+        case nodes.Has(feature, value):
+            condition = (feature, value)
+        case nodes.HasPart(part):
+            condition = (names.HAS_PART, part)
+        case nodes.Not(nodes.HasPart(part)):
+            condition = (names.LACKS_PART, part)
+        case _:
+            return ""
+    return next((c for c, conditions in lexicon.vocabulary.definitions.items() if conditions == (condition,)), "")
+
+
+__all__ = ["Before", "follow"]

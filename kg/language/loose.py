@@ -1,0 +1,226 @@
+"""Questions about instruments that are named, in any words: what is asked is read from cues ("mix up", "wash").
+
+Every word must be the name of an instrument, a term, a cue, or one that the file of plain talk lists as saying nothing; after
+a word that turns or bounds a question ("not", "except") nothing is read like this. So no condition is ever dropped: such a
+question asks for all that is known of its subjects on one count, and the answer reads back what it took the question to be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from kg import names
+from kg.language import nodes
+from kg.language.entries import Entry
+from kg.language.lexicon import LENGTH
+from kg.language.nodes import Question
+from kg.language.parse_forms import FormParser
+from kg.language.talk import Talk
+from kg.language.tokens import NUMBER, SYMBOL
+
+SUBJECTS = ("pattern", "category")
+TERMS = ("part", "feature", "value", "concept")
+_MARKS = frozenset(",/&:()")
+ORDER = ("reprocess", "sources", "disputes", "lookalikes", "length", "parts", "kinds", "describe", "use", "define")
+
+
+@dataclass
+class Found:
+    """What stands in a question: subjects and terms in order, what it is after, and words passed over worth telling."""
+
+    subjects: list[str] = field(default_factory=list)
+    terms: list[Entry] = field(default_factory=list)
+    cues: set[str] = field(default_factory=set)
+    passed: list[str] = field(default_factory=list)
+    twice: bool = False  # one instrument under two names, and no other
+
+
+def loose(parser: FormParser, talk: Talk) -> tuple[Question, tuple[str, ...]] | None:
+    """The question, and the words passed over; None if it cannot be read like this. Raises QuestionError (BL-Q05) for a name
+    that several instruments have."""
+    found = _walk(parser, talk)
+    if found is None or not (found.subjects or found.terms):
+        return None
+    if found.twice and found.cues and found.cues <= {"compare", "lookalikes", "define"} and not found.terms:
+        question: Question | None = nodes.Define(found.subjects[0])  # both names are names of one instrument
+    elif len(found.subjects) > 1:
+        question = _of_several(parser, found)
+    else:
+        question = _of_one(parser, found)
+    return None if question is None else (question, tuple(dict.fromkeys(found.passed)))
+
+
+def _walk(parser: FormParser, talk: Talk) -> Found | None:
+    found = Found()
+    names_at: list[tuple[int, int]] = []
+    tokens, at = parser.tokens, 0
+    longest = talk.longest
+    while at < len(tokens):
+        token = tokens[at]
+        if token.kind == SYMBOL:
+            if token.key not in _MARKS:
+                return None
+            at += 1
+            continue
+        key, cue = _cue(tokens, at, talk, longest)
+        phrase = _term(parser, at)
+        if phrase and phrase[0] - at >= len(key):
+            end, entries = phrase
+            kinds = {e.kind for e in entries}
+            if kinds & {"pattern", "category"}:
+                names_at.append((at, end))
+            elif end - at > len(key):
+                found.terms.append(next((e for e in entries if e.kind == "feature"), entries[0]))
+            if end - at == len(key):
+                found.cues |= cue
+            at = end
+        elif key:
+            found.cues |= cue
+            at += len(key)
+        elif token.key in talk.strong or token.kind == NUMBER:
+            return None
+        elif token.key in talk.silent:
+            at += 1
+        elif token.key in talk.passed:
+            found.passed.append(parser.quote(at))
+            at += 1
+        else:
+            return None
+        if any(t.key in talk.strong for t in tokens[at : at + 1]) and not _cue(tokens, at, talk, longest)[0]:
+            return None
+    subjects = named(parser, names_at)
+    found.subjects = list(dict.fromkeys(subjects))
+    found.twice = len(subjects) > 1 and len(found.subjects) == 1
+    return found
+
+
+def _cue(tokens: Sequence, at: int, talk: Talk, longest: int) -> tuple[tuple[str, ...], frozenset[str]]:
+    for end in range(min(len(tokens), at + longest), at, -1):
+        key = tuple(t.key for t in tokens[at:end])
+        if key in talk.cues:
+            return key, talk.cues[key]
+    return (), frozenset()
+
+
+def _term(parser: FormParser, at: int) -> tuple[int, tuple[Entry, ...]] | None:
+    """The longest phrase here that names a pattern, a category or a term."""
+    for end, entries in parser.phrases(at):
+        fit = tuple(e for e in entries if e.kind in (*SUBJECTS, *TERMS) and not e.negated)
+        if fit:
+            return end, fit
+    return None
+
+
+def named(parser: FormParser, places: Sequence[tuple[int, int]]) -> list[str]:
+    """The subjects at these places. A name that several have means the one of the family that is named after it in the same
+    list ("Langenbeck, Czerny and Morris retractors"). Raises QuestionError (BL-Q05) if only the person can tell."""
+    out: list[str] = []
+    last = ""
+    for start, end in reversed(places):
+        entries = next(es for stop, es in parser.phrases(start) if stop == end)
+        best = parser.lexicon.resolve(parser._family_first(tuple(e for e in entries if e.kind in SUBJECTS)))
+        if len(best) > 1 and last:
+            alike = [e for e in best if parser.lexicon.folder.phrase(parser.lexicon.vocabulary.label(e.term))[-1] == last]
+            best = tuple(alike) if len(alike) == 1 else best
+        if len(best) > 1:
+            from kg.language.cursor import Match
+
+            raise parser.ambiguous(Match(start, end, best), best)
+        out.append(best[0].term)
+        if end - start > 1:
+            last = parser.tokens[end - 1].key
+    return out[::-1]
+
+
+def _of_several(parser: FormParser, found: Found) -> Question | None:
+    """Subjects side by side, whatever else is asked about them; not with terms, which would bound the question."""
+    allowed = {"compare", "lookalikes", "define", "describe", "use", "kinds", "identify", "nothing"}
+    if any(e.kind not in ("feature", "part") for e in found.terms) or not found.cues <= allowed:
+        return None
+    if found.terms and not found.cues & {"compare", "lookalikes"}:
+        return None
+    patterns = [s for s in found.subjects if parser.lexicon.vocabulary.terms[s].role == "pattern"]
+    # A family beside two names only says what they are; with one name it would be the other side of a comparison.
+    subjects = patterns if len(patterns) > 1 else found.subjects
+    if len(patterns) == 1 and not found.cues & {"compare", "lookalikes"}:
+        return None
+    return nodes.Compare(tuple(subjects))
+
+
+def _of_one(parser: FormParser, found: Found) -> Question | None:
+    asked = next((c for c in ORDER if c in found.cues), "")
+    if not found.subjects:
+        return _of_terms(parser, found, asked)
+    subject = found.subjects[0]
+    pattern = parser.lexicon.vocabulary.terms[subject].role == "pattern"
+    if found.cues & {"compare"} and "lookalikes" not in found.cues:
+        return None
+    if asked in ("sources", "disputes"):
+        if not pattern:
+            return nodes.Disputes(nodes.IsA(subject)) if asked == "disputes" and not found.terms else None
+        features = _features(parser, found)
+        if features is None:
+            return None
+        if "length" in found.cues:
+            features = (*features, LENGTH)
+        if asked == "sources" or features:
+            return nodes.Sources(subject, tuple(dict.fromkeys(features)))
+        return nodes.Disputes(nodes.Named(subject))
+    if found.terms and not (asked == "reprocess" and all(e.kind == "part" for e in found.terms)):
+        return None
+    return _plain(parser, subject, pattern, asked)
+
+
+def _plain(parser: FormParser, subject: str, pattern: bool, asked: str) -> Question | None:
+    match asked:
+        case "reprocess":
+            return nodes.Reprocessing(subject)
+        case "lookalikes" if pattern:
+            return nodes.LookAlikes(subject)
+        case "length":
+            return nodes.Value(subject, (LENGTH,))
+        case "parts":
+            return nodes.Value(subject, (names.HAS_PART,))
+        case "kinds":
+            return nodes.Define(subject) if pattern else nodes.Classify(subject)
+        case "describe":
+            return nodes.Describe(subject) if pattern else nodes.Define(subject)
+        case "use":
+            return nodes.Value(subject, parser._uses())
+        case "define":
+            return nodes.Define(subject)
+    return None
+
+
+def _of_terms(parser: FormParser, found: Found, asked: str) -> Question | None:
+    """Words of the trade without an instrument: what they mean, or what kinds there are."""
+    plain = {"define", "use", "describe", "kinds", "identify", "nothing"}
+    feature = len(found.terms) == 1 and found.terms[0].kind == "feature"
+    if found.cues - plain or not (asked in ("define", "use", "describe", "kinds") or (feature and found.cues)):
+        return None
+    terms = list(dict.fromkeys(e.term for e in found.terms))
+    if any(e.kind == "value" and parser.lexicon.vocabulary.terms[e.term].feature in _uses_of(parser) for e in found.terms):
+        return None
+    return nodes.Define(terms[0]) if len(terms) == 1 else nodes.DefineAll(tuple(terms))
+
+
+def _uses_of(parser: FormParser) -> frozenset[str]:
+    """Features that say what an instrument is for or used on: alone in a question their values ask which instruments."""
+    return frozenset(f for c in parser.lexicon.words.connectors for f in c.features)
+
+
+def _features(parser: FormParser, found: Found) -> tuple[str, ...] | None:
+    """The features that the terms of a question speak of; None if one of them speaks of none."""
+    out: list[str] = []
+    for entry in found.terms:
+        if entry.kind == "feature":
+            out.append(entry.term)
+        elif entry.kind == "value":
+            out.append(parser.lexicon.vocabulary.terms[entry.term].feature)
+        elif entry.kind == "part":
+            described = [f.name for f in parser.lexicon.vocabulary.features.values() if f.part == entry.term]
+            out += described or [names.HAS_PART]
+        else:
+            return None
+    return tuple(out)

@@ -1,0 +1,387 @@
+"""More forms: the longest and shortest, all and any, what a part is for, what is weakly supported, counts by category or
+source. Each rule's docstring is its grammar; a rule that does not fit gives None."""
+
+from __future__ import annotations
+
+from kg import names
+from kg.language import nodes
+from kg.language.entries import Entry
+from kg.language.joining import combine, conj, disj
+from kg.language.nodes import Expr, Question
+from kg.language.parse_pieces import SUBJECTS, PieceParser
+
+SCOPES = ("category", "kind", "group", "kw.instrument")
+
+
+class MoreParser(PieceParser):
+    """Rules that end in ``Extreme``, ``Quantified``, ``PartOf``, ``DefineAll``, ``Weak`` or ``Tally``."""
+
+    # --- the longest and the shortest ------------------------------------------------------------------------------
+    def extreme(self) -> Question | None:
+        """[ "which is the" ] ( "longest" | "shortest" ) description | "which" description "is the longest"
+        | "which" description "has the greatest range of lengths" """
+        start = self.at
+        if (found := self._longer_of()) is not None:
+            return found
+        self.at = start
+        self._opening("kw.longest", "kw.shortest")
+        self.take("kw.be", quiet=True)
+        most = self._superlative()
+        if most is not None:
+            self.take("kw.of", quiet=True)
+            expr = self.description()
+            self._tail()
+            return nodes.Extreme(expr, most) if expr is not None else None
+        expr = self.description()
+        if expr is None:
+            return None
+        if self.take("kw.be", quiet=True) and (most := self._superlative()) is not None:
+            self._tail()
+            return nodes.Extreme(expr, most)
+        if self.take("kw.have", "kw.with", quiet=True) and (most := self._superlative(quiet=True)) is not None:
+            return nodes.Extreme(expr, most, "range") if self.take("kw.range") else None
+        return None
+
+    def _longer_of(self) -> Question | None:
+        """ "which is longer" [ "," ] pattern "or" pattern | pattern "or" pattern [ "," ] "which is longer" """
+        said = (e.kind for i in range(len(self.tokens)) for _, entries in self.phrases(i) for e in entries)
+        if not {"kw.longer", "kw.shorter"} & set(said):
+            return None
+        first = self.take("kw.which_is", quiet=True) and self.take("kw.longer", "kw.shorter", quiet=True)
+        if first:
+            self.symbol(",")
+        named = self.subjects()
+        if len(named) < 2 or any(self.lexicon.vocabulary.terms[s].role != "pattern" for s in named):
+            return None
+        self.symbol(",")
+        if not first:
+            self.take("kw.which_is", quiet=True)
+            first = self.take("kw.longer", "kw.shorter", quiet=True)
+        if not first:
+            return None
+        return nodes.Extreme(disj([nodes.Named(s) for s in named]), first.entry.kind == "kw.longer")
+
+    def _superlative(self, *, quiet: bool = False) -> bool | None:
+        match = self.take("kw.longest", "kw.shortest", quiet=quiet)
+        return None if match is None else match.entry.kind == "kw.longest"
+
+    def _tail(self) -> None:
+        """[ "that" ] "you have", "there is": says only where to look"""
+        start = self.at
+        self.take("kw.that", quiet=True)
+        if not self.take("kw.exist", quiet=True):
+            self.at = start
+
+    # --- all and any -----------------------------------------------------------------------------------------------
+    def quantified(self) -> Question | None:
+        """( "is" | "do" | ... ) [ "all" | "any" ] family { "that" ... } predicate"""
+        if self.take("kw.true_of", quiet=True):
+            return self._true_of()
+        if self.take("kw.count", quiet=True):
+            return self._counted_twice()
+        if self.look("kw.which", "kw.exist", "kw.longest", quiet=True):
+            return None
+        verb = self.verb()
+        if verb is None or self.look("kw.not", quiet=True):
+            return None
+        quantifier = self._quantifier()
+        scope = self.scope()
+        if scope is None:
+            return None
+        if self.take("kw.be", quiet=True):
+            expr = self.description(predicate=True)
+        else:
+            expr = self.predicate(verb)
+        if expr is None:
+            return None
+        if not quantifier and (feature := self.choice_of(expr)) and (category := self.category_of(scope)):
+            return nodes.Value(category, (feature,))
+        return nodes.Quantified(scope, expr, quantifier)
+
+    def category_of(self, scope: Expr) -> str:
+        """The category that a scope names, or that is all of one kind; empty if there is none"""
+        if isinstance(scope, nodes.IsA):
+            return scope.category
+        if not isinstance(scope, nodes.Has):
+            return ""
+        condition = ((scope.feature, scope.value),)
+        return next((c for c, conditions in self.lexicon.vocabulary.definitions.items() if conditions == condition), "")
+
+    def _counted_twice(self) -> Question | None:
+        """ "how many" family [ "are there" ] "and how many are" description: how many of them are, and are not"""
+        scope = self.scope()
+        if scope is None:
+            return None
+        self.take("kw.be", "kw.exist", quiet=True)
+        self.take("kw.exist", quiet=True)
+        self.separator()
+        if not self.take("kw.count", quiet=True):
+            return None
+        self.take("kw.them", quiet=True)
+        if not self.take("kw.be", "kw.have", quiet=True):
+            return None
+        expr = self.description(predicate=True)
+        return nodes.Quantified(scope, expr) if expr is not None else None
+
+    def _true_of(self) -> Question | None:
+        """ "is it true of" [ "all" | "any" ] "(" description ")" "that they are" "(" description ")" """
+        quantifier = self._quantifier()
+        scope = self.bracket()
+        expr = self.bracket() if scope is not None and self.take("kw.true_that") else None
+        return nodes.Quantified(scope, expr, quantifier) if scope is not None and expr is not None else None
+
+    def _quantifier(self) -> str:
+        return "all" if self.take("kw.all", quiet=True) else "any" if self.take("kw.any", quiet=True) else ""
+
+    def scope(self) -> Expr | None:
+        """{ modifier } family { "that" after | "with" list }: what is said to be so of all or any of it comes later"""
+        start = self.at
+        before: list[Expr] = []
+        seps: list[str] = []
+        self._units(self.modifier, before, seps)
+        if not self.look(*SCOPES, *(("kw.them",) if self.said is not None else ()), quiet=True):
+            self.at = start
+            return None
+        head = self.head()
+        if head is None or isinstance(head, nodes.Named):
+            self.at = start
+            return None
+        parts = [head, *([combine(before, seps)] if before else [])]
+        while self.look("kw.that", quiet=True) and (more := self.after()) is not None:
+            parts.append(more)
+        return conj(parts)
+
+    # --- parts -----------------------------------------------------------------------------------------------------
+    def part_of(self) -> Question | None:
+        """[ "what is" ] ( "role of" part [ "of" subject ] | part "of" subject "for" | part "for" )
+        | "what does" part [ "of" subject ] "do" """
+        start = self.at
+        if self.take("kw.role_of"):
+            if part := self._explained_part():
+                subject = self._part_owner()
+                return self._part_question(part, subject)
+            if (match := self.take("value", accept=self._of_a_part)) is not None and self.ended():
+                return nodes.Define(self.pick(match, match.entries).term)
+            self.at = start
+            self.take("kw.role_of")
+            entry = self.subject()
+            return nodes.Value(entry.term, self._uses()) if entry else None
+        asked = self.take("kw.whatis", "kw.which", quiet=True)
+        does = self.take("kw.do", quiet=True) if asked else None
+        named = bool(self.look("feature", quiet=True))  # "the lock of X" asks for a feature rather than for a part
+        part = self._explained_part()
+        if not part:
+            self.at = start
+            return None
+        subject = self._part_owner()
+        if not self.take("kw.part_for"):
+            if subject is None and (does or not asked):
+                return None
+            if subject is None or does or named or not self.ended() or self._described(part):
+                return None
+        return self._part_question(part, subject)
+
+    def _explained_part(self) -> str:
+        """A part, or a word of the trade that stands for one; empty if there is none."""
+        match = self.take("part", "concept")
+        return self.pick(match, match.entries).term if match else ""
+
+    def _described(self, part: str) -> bool:
+        """Whether features describe the part: then "the joint of X" asks for these."""
+        return any(f.part == part for f in self.lexicon.vocabulary.features.values())
+
+    def _part_owner(self) -> str | None:
+        """( "of" | "on" | "in" ) subject"""
+        start = self.at
+        if self.take("kw.part_place", quiet=True):
+            found = self.subject(closed=False)
+            if found is None and self.take("value", accept=self._adjective, quiet=True):
+                found = self.subject("category", closed=False)  # of "a long haemostat": of haemostats
+            if found:
+                return found.term
+        self.at = start
+        return None
+
+    def _of_a_part(self, entry: Entry) -> bool:
+        """A value that a part has, such as a kind of joint."""
+        feature = self.lexicon.vocabulary.features.get(self.feature_of(entry))
+        return feature is not None and bool(feature.part)
+
+    def _adjective(self, entry: Entry) -> bool:
+        """A word of size or build, which changes nothing about what a part is for."""
+        feature = self.lexicon.vocabulary.features.get(self.feature_of(entry))
+        return feature is not None and feature.section == "make"
+
+    def _part_question(self, part: str, subject: str | None) -> Question:
+        return nodes.PartOf(part, subject) if subject else nodes.Define(part)
+
+    def _uses(self) -> tuple[str, ...]:
+        """The features that say what an instrument is for, as the word file lists them for "what is X for"."""
+        asked = max((c.ask for c in self.lexicon.words.connectors), key=len)
+        return tuple(f for f in asked if self.lexicon.exists(f))
+
+    def parts_shared(self) -> Question | None:
+        """ "which parts do" subject "share" """
+        if not self.take("kw.which", "kw.whatis", quiet=True):
+            return None
+        if not self.take("feature", accept=lambda e: e.term == names.HAS_PART, quiet=True):
+            return None
+        self.take("kw.do", quiet=True)
+        entry = self.subject(closed=False)
+        return nodes.Value(entry.term, (names.HAS_PART,)) if entry and self.take("kw.share") else None
+
+    # --- uses and sameness ------------------------------------------------------------------------------------------
+    def may_use(self) -> Question | None:
+        """ "can I use" pattern ( "on" | "for" ) value: what is recorded of its uses, and of where it is not used"""
+        if not self.take("kw.may_use"):
+            return None
+        entry = self.subject("pattern", closed=False)
+        if entry is None or not self.take("kw.place", "connector", quiet=True):
+            return None
+        denials = {f.denies: f.name for f in self.lexicon.vocabulary.features.values() if f.denies}
+        found = self.value_of(tuple(denials))
+        if found is None:
+            return None
+        return nodes.Value(entry.term, tuple(f for pair in denials.items() for f in pair))
+
+    def same_as(self) -> Question | None:
+        """( "is" subject "the same as" | "does" subject "have the same" feature "as" ) subject"""
+        if not self.verb():
+            return None
+        found = self.subjects()
+        if len(found) > 1 and self.take("kw.share", quiet=True):
+            return nodes.Compare(tuple(found)) if self.features() or self.ended() else None
+        self.take("kw.have", quiet=True)
+        if not found or not self.take("kw.same", quiet=True):
+            return None
+        self.features()
+        self.take("kw.as", quiet=True)
+        found += self.subjects()
+        found = list(dict.fromkeys(found))
+        return nodes.Compare(tuple(found)) if len(found) > 1 else nodes.Define(found[0])
+
+    def what_makes(self) -> Question | None:
+        """ "what makes something" category | "what makes" family adjective: the definition of the category that this is"""
+        if not self.take("kw.what_makes"):
+            return None
+        start = self.at
+        if self.take("kw.instrument", quiet=True):
+            match = self.take("category", quiet=True)
+            if match and self.ended():
+                return nodes.Define(self.pick(match, match.entries).term)
+        self.at = start
+        expr = self.description()
+        category = self._defined_so(expr) if expr is not None else ""
+        return nodes.Define(category) if category else None
+
+    def _defined_so(self, expr: Expr) -> str:
+        """The category with just this definition; empty if there is none."""
+        if isinstance(expr, nodes.IsA):
+            return expr.category
+        wanted: set[tuple[str, str]] = set()
+        for item in expr.items if isinstance(expr, nodes.And) else (expr,):
+            match item:
+                case nodes.IsA(category):
+                    wanted.add((names.TYPE, category))
+                case nodes.Has(feature, value):
+                    wanted.add((feature, value))
+                case nodes.HasPart(part):
+                    wanted.add((names.HAS_PART, part))
+                case nodes.Not(nodes.HasPart(part)):
+                    wanted.add((names.LACKS_PART, part))
+                case nodes.Everything():
+                    pass
+                case _:
+                    return ""
+        return next((c for c, conditions in self.lexicon.vocabulary.definitions.items() if set(conditions) == wanted), "")
+
+    # --- several terms ---------------------------------------------------------------------------------------------
+    def define_all(self) -> Question | None:
+        """( "define" | "what is" ) term { ( "and" | "," | "against" ) term }"""
+        if not self.take("kw.define", "kw.whatis"):
+            return None
+        found: list[str] = []
+        while True:
+            start = self.at
+            if found:
+                comma = self.symbol(",")
+                if not self.take("kw.and", "kw.or", "kw.vs", quiet=True) and not comma:
+                    break
+            term = self.term()
+            if term is None:
+                self.at = start
+                break
+            found.append(term)
+        self.take("kw.mean", quiet=True)
+        return nodes.DefineAll(tuple(dict.fromkeys(found))) if len(set(found)) > 1 else None
+
+    # --- what the record rests on ----------------------------------------------------------------------------------
+    def weak(self) -> Question | None:
+        """( "which" | "how many" ) "facts" [ "about" description ] "rest on memory" """
+        self.take("kw.count", "kw.which", "kw.whatis", quiet=True)
+        start = self.at
+        if self.take("kw.instrument", quiet=True):
+            self.take("kw.be", quiet=True)
+            if self.take("kw.weak", quiet=True):
+                return nodes.Weak(nodes.Everything())
+        self.at = start
+        if not self.take("kw.fact"):
+            return None
+        expr: Expr | None = nodes.Everything()
+        if self.take("kw.about", quiet=True):
+            expr = self._described_set()
+        self.take("kw.be", quiet=True)
+        if not self.take("kw.weak"):
+            return None
+        if self.take("kw.about", "kw.exist", quiet=True) and not self.ended():
+            expr = self._described_set()
+        return nodes.Weak(expr) if expr is not None else None
+
+    def _described_set(self) -> Expr | None:
+        entry = self._single_pattern()
+        return nodes.Named(entry) if entry else self.description()
+
+    def _single_pattern(self) -> str:
+        start = self.at
+        match = self.look(*SUBJECTS, quiet=True)
+        if match and all(e.kind == "pattern" for e in self._family_first(match.entries)):
+            entry = self.subject("pattern", closed=False)
+            if entry:
+                return entry.term
+        self.at = start
+        return ""
+
+    def tally(self) -> Question | None:
+        """ "which" ( "category" | "source" | feature ) ( "has" | "is used" ) ( "most" | "fewest" ) [ "instruments" ]"""
+        start = self.at
+        counted = self.take("kw.count", quiet=True)
+        if counted and (by := self._tallied()) in ("category", "source"):
+            self.take("kw.exist", quiet=True)
+            return nodes.Tally(by)
+        self.at = start
+        self.take("kw.count", quiet=True)
+        if self.take("kw.instrument", quiet=True):
+            self.take("kw.be", "kw.exist", "kw.tally_verb", quiet=True)
+            by = self._tallied() if self.take("kw.in_each", quiet=True) else ""
+            return nodes.Tally(by) if by in ("category", "source") else None
+        self.at = start
+        self.take("kw.which", "kw.whatis", quiet=True)
+        by = self._tallied()
+        if not by:
+            return None
+        self.take("kw.be", "kw.tally_verb", quiet=True)
+        self.take("kw.tally_verb", quiet=True)
+        match = self.take("kw.most_of", "kw.fewest_of")
+        if match is None:
+            return None
+        self.take("kw.instrument", "kw.fact", quiet=True)
+        self.take("kw.tally_verb", quiet=True)
+        return nodes.Tally(by, "most" if match.entry.kind == "kw.most_of" else "fewest")
+
+    def _tallied(self) -> str:
+        if self.take("kw.category_word"):
+            return "category"
+        if self.take("kw.source_word"):
+            return "source"
+        match = self.take("feature", accept=lambda e: e.term in self.lexicon.vocabulary.features)
+        return self.pick(match, match.entries).term if match else ""

@@ -1,0 +1,204 @@
+"""Conditions that need words of their own: "whose ...", what the record holds, names shared, "at least two of", exceptions,
+and families of which only the adjective is said."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.entries import Entry
+from kg.language.joining import NOTHING, combine, conj, disj
+from kg.language.lexicon import LENGTH
+from kg.language.nodes import Expr
+from kg.language.parse_atoms import AtomParser
+from kg.language.tokens import WORD
+
+MOST_OF = 6
+""" "At least two of" so many things; more would make a question of hundreds of conditions."""
+
+
+class SaidParser(AtomParser):
+    """Rules of a description that go beyond values, parts and lists; the list rules themselves are in ``parse_expr``."""
+
+    families: tuple[str, ...] = ()
+    """The family that was named last, and its last word."""
+
+    head: Callable[[], Expr | None]
+    after: Callable[[], Expr | None]
+    modifier: Callable[[], Expr | None]
+    separator: Callable[[], str]
+    list_of: Callable[[Callable[[], Expr | None], int], Expr | None]
+    _units: Callable[[Callable[[], Expr | None], list[Expr], list[str]], None]
+
+    def _excepted(self) -> Expr | None:
+        """What an "except" takes away: a noun phrase up to the next comma or verb; "dissecting" alone names a family"""
+        if not self.head_ahead() and (found := self._family_left_out()):
+            return found
+        before: list[Expr] = []
+        seps: list[str] = []
+        self._units(self.modifier, before, seps)
+        head = self.head()
+        after: list[Expr] = []
+        while head is not None and self.look("kw.with", "kw.without", "kw.that", "connector", quiet=True):
+            more = self.after()
+            if more is None:
+                break
+            after.append(more)
+        parts = [*([head] if head is not None else []), *([combine(before, seps)] if before else []), *after]
+        return conj(parts) if parts else None
+
+    def _family_left_out(self) -> Expr | None:
+        """Words that with the family before them name another family: "specula that are not vaginal" are no vaginal specula"""
+        if not self.families:
+            return None
+        families = (*self.families, self.lexicon.word("instrument"))
+        at = self._past_fillers()
+        for end in range(min(len(self.tokens), at + 2), at, -1):
+            if any(t.kind != WORD for t in self.tokens[at:end]):
+                continue
+            for family in families:
+                entries = [
+                    e
+                    for e in self.lexicon.entries(f"{self.quote(at, end)} {family}")
+                    if e.kind == "category" and not e.composed
+                ]
+                if len({e.term for e in entries}) == 1:
+                    self.at = end
+                    return nodes.IsA(entries[0].term, self.span(at, end))
+        return None
+
+    def _in_a_set(self, start: int) -> Expr | None:
+        """( "on" | "of" | "in" ) ( operation | speciality | family ) ( "tray" | "category" )"""
+        if not self.take("kw.place", quiet=True):
+            return None
+        match = self.take("category", quiet=True)
+        if match:
+            end = self.at
+            if self.take("kw.tray", quiet=True):
+                return nodes.IsA(self.pick(match, match.entries).term, self.span(match.start, end))
+            self.at = start
+            return None
+        wanted = self.lexicon.words.set_features | self.lexicon.words.set_places
+        match = self.take("value", accept=lambda e: self.feature_of(e) in wanted, quiet=True)
+        if match and self.take("kw.tray", quiet=True):
+            entry = self.pick(match, match.entries)
+            return nodes.Has(self.feature_of(entry), entry.term, self.span(match.start, match.end))
+        self.at = start
+        return None
+
+    def _whose(self) -> Expr | None:
+        """ "whose" feature "is" [ "not" ] ( value { "or" value } | length | "recorded" )"""
+        mark = self.at
+        if found := self._whose_record():
+            return found
+        self.at = mark
+        match = self.take("feature")
+        if match is None or not self.take("kw.be"):
+            return self._whose_part(mark)
+        feature = self.pick(match, match.entries).term
+        if feature == LENGTH:
+            return self.length() or self.plain_length()
+        start = self.at
+        negative = self.take("kw.not")
+        found = self.list_of(lambda: self.value_of((feature,), negated=True), start)
+        return nodes.Not(found, self.span(start, self.at)) if negative and found else found
+
+    def _whose_part(self, start: int) -> Expr | None:
+        """part "is" [ "not" ] value of a feature of that part ("whose jaws are fenestrated")"""
+        self.at = start
+        match = self.take("part", quiet=True)
+        if match is None or not self.take("kw.be", quiet=True):
+            return None
+        part = self.pick(match, match.entries).term
+        about = tuple(f.name for f in self.lexicon.vocabulary.features.values() if f.part == part)
+        start = self.at
+        negative = self.take("kw.not")
+        found = self.list_of(lambda: self.value_of(about, negated=True), start) if about else None
+        return nodes.Not(found, self.span(start, self.at)) if negative and found else found
+
+    def _whose_record(self) -> Expr | None:
+        """feature { "and" feature } "is" ( "recorded" | "not recorded" )"""
+        start = self.at
+        found: list[str] = []
+        while True:
+            mark = self.at
+            if found and self.separator() == NOTHING:
+                break
+            match = self.take("feature", quiet=bool(found))
+            if match is None:
+                self.at = mark
+                break
+            found.append(self.pick(match, [e for e in match.entries if e.kind == "feature"]).term)
+        if not found or not self.take("kw.be", quiet=True):
+            return None
+        if self.take("kw.unstated", quiet=True):
+            return conj([nodes.Not(nodes.Recorded(f), self.span(start, self.at)) for f in found])
+        if self.take("kw.stated", quiet=True):
+            return conj([nodes.Recorded(f, self.span(start, self.at)) for f in found])
+        return None
+
+    def recorded_feature(self) -> Expr | None:
+        """[ "recorded" ] feature: something is recorded of it; alone only where a piece could not lack the thing itself"""
+        start = self.at
+        said = self.take("kw.stated", quiet=True)
+
+        def fits(entry: Entry) -> bool:
+            feature = self.lexicon.vocabulary.features.get(entry.term)
+            return bool(said) or entry.term == LENGTH or (feature is not None and feature.section == "make")
+
+        match = self.take("feature", accept=fits, quiet=True)
+        if match is None:
+            self.at = start
+            return None
+        feature = self.pick(match, [e for e in match.entries if e.kind == "feature" and fits(e)]).term
+        self.take("kw.stated", quiet=True)
+        return nodes.Recorded(feature, self.span(start, self.at))
+
+    def named_after(self) -> Expr | None:
+        """ "named after" a name that instruments bear"""
+        start = self.at
+        if not self.take("kw.named_after", quiet=True):
+            return None
+        at = self._past_fillers()
+        for end in range(min(at + 3, len(self.tokens)), at, -1):
+            one, two = self.span(at, end)
+            name = self.text[one:two]
+            if self.lexicon.vocabulary.bearers(name):
+                self.at = end
+                return nodes.CalledAfter(self.lexicon.vocabulary.written(name), self.span(start, end))
+        if at < len(self.tokens):
+            raise QuestionError(
+                "BL-Q02",
+                f'No instrument of the catalogue bears the name "{self.quote(at)}".',
+                question=self.text,
+                span=self.span(at),
+                near=self.lexicon.near(self.quote(at)),
+            )
+        return self._need(None, start)
+
+    def _at_least(self, thing: Callable[[], Expr | None]) -> Expr | None:
+        """ "at least" number "of" thing { ( "and" | "," ) thing }: any so many of them at once"""
+        start = self.at
+        if self.take("op.>=", quiet=True) and (least := self._whole_number()) is not None and self.take("kw.of", quiet=True):
+            items: list[Expr] = []
+            while (item := thing()) is not None:
+                items.append(item)
+                if self.separator() == NOTHING:
+                    break
+            if 0 < least <= len(items) <= MOST_OF:
+                from itertools import combinations
+
+                return disj([conj(some) for some in combinations(items, least)])
+        self.at = start
+        return None
+
+    def _whole_number(self) -> int | None:
+        """A number from one to nine, in figures or in words, taken."""
+        at = self._past_fillers()
+        token = self.tokens[at] if at < len(self.tokens) else None
+        said = self.lexicon.words.numbers.get(token.key, token.key) if token else ""
+        if len(said) != 1 or not said.isascii() or not said.isdigit() or said == "0":
+            return None
+        self.at = at + 1
+        return int(said)

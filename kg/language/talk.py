@@ -1,0 +1,84 @@
+"""How people talk round a question: the words of ``plain.toml``, read when the grammar alone does not do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from kg.errors import CODES, CatalogueError
+
+if TYPE_CHECKING:
+    from kg.language.lexicon import Lexicon
+
+FILE = "plain.toml"
+Key = tuple[str, ...]
+
+
+class Topic(NamedTuple):
+    """Phrases of a question that has no answer here, with the code and words of the refusal. ``last``: only if every word is
+    known."""
+
+    phrases: frozenset[Key]
+    code: str
+    message: str
+    hint: str
+    last: bool
+
+
+@dataclass(frozen=True)
+class Talk:
+    """``silent`` and ``passed``: words that say nothing of an instrument; of the latter an answer tells that they were passed
+    over. ``strong``: words that forbid reading by cues. ``cues``: phrase -> what the question is after."""
+
+    silent: frozenset[str] = frozenset()
+    passed: frozenset[str] = frozenset()
+    strong: frozenset[str] = frozenset()
+    cues: Mapping[Key, frozenset[str]] = field(default_factory=dict)
+    topics: tuple[Topic, ...] = ()
+
+    @property
+    def longest(self) -> int:
+        """Words of the longest cue."""
+        return max(map(len, self.cues), default=0)
+
+
+def read_talk(root: Path, lexicon: Lexicon) -> Talk:
+    """The words of an ontology folder, folded as the lexicon folds words; none if it has no such file. Raises CatalogueError
+    (BL-C04) if the file cannot be used."""
+    import tomllib
+
+    def keys(phrases: Iterable[str]) -> list[Key]:
+        from kg.language.tokens import scan
+
+        return [tuple(t.key for t in lexicon.keyed(scan(p))) for p in phrases]
+
+    try:
+        raw = tomllib.loads((root / FILE).read_text(encoding="utf-8"))
+        framing = raw["framing"]
+        cues: dict[Key, set[str]] = {}
+        for name, phrases in raw["cues"].items():
+            for key in keys(phrases):
+                cues.setdefault(key, set()).add(name)
+        topics = tuple(
+            Topic(frozenset(keys(t["phrases"])), str(t["code"]), str(t["message"]), str(t["hint"]), bool(t.get("last")))
+            for t in raw["topic"]
+        )
+        if wrong := [t.code for t in topics if t.code not in CODES]:
+            raise ValueError(f"{wrong[0]!r} is no code of an error")
+        return Talk(
+            silent=_words(keys(framing["silent"])),
+            passed=_words(keys(framing["passed"])),
+            strong=_words(keys(framing["strong"])),
+            cues={key: frozenset(names) for key, names in cues.items()},
+            topics=topics,
+        )
+    except FileNotFoundError:
+        return Talk()
+    except (OSError, ValueError, KeyError, TypeError, AttributeError) as e:
+        raise CatalogueError("BL-C04", f"{FILE}: cannot be used: {e}", hint="Correct the file; see its comments.") from e
+
+
+def _words(keys: Iterable[Key]) -> frozenset[str]:
+    return frozenset(word for key in keys for word in key)

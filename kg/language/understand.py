@@ -1,0 +1,200 @@
+"""From what was typed to a question: the grammar first, then shorthand, what went before, an instrument in the hand, and
+plain talk; else a refusal that says which of these it is.
+
+Nothing is guessed: each further reading must explain every word, and every answer begins with how the question was read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import suppress
+from typing import TYPE_CHECKING, NamedTuple
+
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.lexicon import Lexicon
+from kg.language.nodes import Question
+from kg.language.parse import parse, parser_for
+from kg.language.parse_forms import FormParser
+from kg.language.tokens import NUMBER, SYMBOL, WORD
+
+if TYPE_CHECKING:
+    from kg.language.follow import Before
+    from kg.language.talk import Talk
+
+
+class Understood(NamedTuple):
+    """A question, and the words that were passed over as saying nothing of instruments (worth telling)."""
+
+    question: Question
+    passed: tuple[str, ...] = ()
+    doubtful: QuestionError | None = None
+    """The error to be raised if the description of an instrument in the hand leads nowhere."""
+
+
+def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None = None) -> Understood:
+    """The question that ``text`` asks. ``talk`` gives the words of plain talk; called only if the grammar does not do.
+
+    ``before``: what went before in a conversation.
+
+    Raises QuestionError as ``parse`` does, and BL-Q11, BL-Q12 or BL-Q13 for what is understood but has no answer here.
+    """
+    if before is not None and (leaning := _leaning(text, lexicon, before)) is not None:
+        return Understood(leaning)
+    try:
+        return Understood(_held(text, parse(text, lexicon), lexicon))
+    except QuestionError as error:
+        if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
+            raise
+        first = error
+    if (longer := spelt_out(text, lexicon)) is not None:
+        return Understood(longer)
+    from kg.language.bearers import full_names
+
+    words = talk()
+    ambiguous: QuestionError | None = first if first.code == "BL-Q05" else None
+    if (seen := in_the_hand(text, lexicon, words)) is not None:
+        return Understood(nodes.Identify(seen))
+    try:
+        named = full_names(text, lexicon) if first.code != "BL-Q05" else None
+    except QuestionError as error:
+        ambiguous, named = error, None
+    if named is not None:
+        with suppress(QuestionError):
+            return _plainly(named, lexicon, words)
+    try:
+        found = _loosely(text, lexicon, words)
+    except QuestionError as error:
+        ambiguous = ambiguous or error
+    else:
+        if found is not None:
+            return Understood(*found)
+    if ambiguous is None and _describes(text, lexicon):
+        return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=first)
+    about = topic(text, lexicon, words, first)
+    if ambiguous is not None and (about is None or about.code == "BL-Q11"):
+        raise ambiguous
+    raise about or first
+
+
+def _held(text: str, question: Question, lexicon: Lexicon) -> Question:
+    """A list of what is seen, with commas and without a family, speaks of the instrument in the hand."""
+    items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
+    if len(items) < 3 or any(
+        isinstance(i, nodes.IsA | nodes.Everything | nodes.Named | nodes.CalledAfter | nodes.Recorded) for i in items
+    ):
+        return question
+    tokens = parser_for(text, lexicon).tokens
+    said: set[str] = set()
+    at = 0
+    while at < len(tokens):
+        end, entries = next(iter(lexicon.matches(tokens, at)), (at + 1, ()))
+        said.update(e.kind for e in entries)
+        at = end
+    if sum(t.key == "," for t in tokens) < 2 or said & {"kw.which", "kw.instrument", "category"}:
+        return question
+    return nodes.Identify(nodes.seen_text(text))
+
+
+def _describes(text: str, lexicon: Lexicon) -> bool:
+    """Whether a text that no rule reads looks like a description: it begins with no question word and lists or is long."""
+    tokens = parser_for(text, lexicon).tokens
+    first = {e.kind for _, es in lexicon.matches(tokens, 0) for e in es}
+    if any(
+        k.startswith(("kw.", "ask", "op."))
+        for k in first - {"kw.have", "kw.with", "kw.without", "kw.no", "kw.it", "kw.lookalikes", "kw.instrument"}
+    ):
+        return False
+    commas = sum(t.key == "," for t in tokens)
+    return commas > 1 or (len(tokens) > 6 and (commas > 0 or text.split()[0].casefold() in lexicon.words.articles))
+
+
+def _leaning(text: str, lexicon: Lexicon, before: Before) -> Question | None:
+    """The question as one that leans on what went before; None if it stands by itself. Raises QuestionError."""
+    from kg.language.follow import follow
+
+    parser_for(text, lexicon).refuse_advice()
+    return follow(text, lexicon, before)
+
+
+def _plainly(text: str, lexicon: Lexicon, talk: Talk) -> Understood:
+    """A question with its names written out, by the grammar or in plain talk. Raises QuestionError."""
+    try:
+        return Understood(parse(text, lexicon))
+    except QuestionError as error:
+        if (longer := spelt_out(text, lexicon)) is not None:
+            return Understood(longer)
+        found = _loosely(text, lexicon, talk)
+        if found is None:
+            raise error
+        return Understood(*found)
+
+
+def _loosely(text: str, lexicon: Lexicon, talk: Talk) -> tuple[Question, tuple[str, ...]] | None:
+    """A question in plain talk, with figures as they are and, failing that, as words. Raises QuestionError (BL-Q05)."""
+    from kg.language.loose import loose
+
+    parser = parser_for(text, lexicon)
+    found = loose(parser, talk)
+    if found is None and (again := shorthand(parser)) is not None:
+        found = loose(again, talk)
+    return found
+
+
+def spelt_out(text: str, lexicon: Lexicon) -> Question | None:
+    """The question with figures read as words ("4" for "for", "2" for "to"), where they count and measure nothing."""
+    parser = parser_for(text, lexicon)
+    again = shorthand(parser)
+    if again is not None:
+        with suppress(QuestionError):
+            return again.question()
+    return None
+
+
+def shorthand(parser: FormParser) -> FormParser | None:
+    """A parser over the same text with figures read as words; None if no figure stands for a word."""
+    table, changed = parser.lexicon.words.figures, list(parser.tokens)
+    for i, token in enumerate(parser.tokens):
+        if token.kind == NUMBER and token.key in table and not _counts(parser, i):
+            changed[i] = token._replace(key=parser.lexicon.folder.key(table[token.key]), kind=WORD)
+    return FormParser(parser.text, changed, parser.lexicon) if changed != parser.tokens else None
+
+
+def _counts(parser: FormParser, at: int) -> bool:
+    """Whether a number has a unit after it, or stands inside a name or beside another number."""
+    around = parser.tokens[max(0, at - 1) : at] + parser.tokens[at + 1 : at + 2]
+    if any(t.kind == NUMBER or (t.kind == SYMBOL and t.key != ",") for t in around):
+        return True
+    following = parser.phrases(at + 1) if at + 1 < len(parser.tokens) else []
+    return any(e.kind in ("unit", "degree") for _, entries in following for e in entries)
+
+
+def in_the_hand(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
+    """What is said of an instrument that is to be named, without the words that ask for its name; None if none is asked for."""
+    tokens = lexicon.keyed(parser_for(text, lexicon).tokens)
+    keys = tuple(t.key for t in tokens)
+    asked = sorted((k for k, names in talk.cues.items() if names == {"identify"}), key=len, reverse=True)
+    for key in asked:
+        for at in (0, len(keys) - len(key))[len(key) < 2 :]:
+            if at >= 0 and keys[at : at + len(key)] == key:
+                start, end = tokens[at].start, tokens[at + len(key) - 1].end
+                rest = text[end:] if at == 0 else text[:start]
+                rest = nodes.seen_text(rest)
+                if len(rest.split()) > 2:
+                    return rest
+    return None
+
+
+def topic(text: str, lexicon: Lexicon, talk: Talk, error: QuestionError) -> QuestionError | None:
+    """The refusal of a question that is understood well enough to say why it has no answer here; None if it is not."""
+    tokens = parser_for(text, lexicon).tokens
+    keys = tuple(t.key for t in tokens)
+    for entry in talk.topics:
+        if entry.last and error.code in ("BL-Q02", "BL-Q05"):
+            continue
+        for size in sorted({len(k) for k in entry.phrases}, reverse=True):
+            for at in range(len(keys) - size + 1):
+                if keys[at : at + size] in entry.phrases:
+                    span = (tokens[at].start, tokens[at + size - 1].end)
+                    return QuestionError(entry.code, entry.message, question=text, span=span, hint=entry.hint)
+    return None

@@ -1,0 +1,98 @@
+"""Opening a catalogue: the shipped closure, or the user's own, or one rebuilt where neither can be used."""
+
+from __future__ import annotations
+
+import errno
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from kg import closure, paths
+from kg.catalogue import Catalogue
+from kg.errors import BoxlockError, CatalogueError
+
+if TYPE_CHECKING:
+    from kg.store import Store
+
+Say = Callable[[str], None]
+
+
+def open_catalogue(root: Path | None = None, *, store: Store | None = None, say: Say = lambda _: None) -> Catalogue:
+    """Opens the shipped closure; if it is missing or damaged, says so through ``say`` and rebuilds it.
+
+    A closure in the package folder is used as it is (``boxlock check`` tells whether it is fresh). If that one cannot be
+    used and the folder cannot be written, the rebuilt closure goes to the user's cache. Raises CatalogueError or
+    ReasonerError if the rebuild fails.
+
+    Without ``root`` the user's own catalogue is opened with the shipped one, if there is one (``kg.overlay``); if it cannot
+    be used, that is said, and the shipped one is opened alone.
+    """
+    if root is None and store is None and (paths.own_dir() / "current").exists():
+        mine = _open_own(paths.ontology_dir(), say)
+        if mine is not None:
+            return mine
+    root = root or paths.ontology_dir()
+    shipped = paths.generated_dir(root)
+    try:
+        return _open(root, shipped, store)
+    except CatalogueError as trouble:
+        if trouble.code not in ("BL-C01", "BL-C02"):
+            raise
+        first = trouble
+    from kg import load  # needed only now
+
+    cached = paths.cache_dir(load.input_hash(root))
+    try:
+        return _open(root, cached, store)
+    except CatalogueError:
+        pass
+    say(f"{first.message} [{first.code}]; rebuilding it now")
+    return _open(root, rebuild(root, say=say), store)
+
+
+def _open_own(root: Path, say: Say) -> Catalogue | None:
+    from kg import overlay
+
+    try:
+        folder = overlay.closure_folder(root, say=say)
+        if folder is None:
+            return None
+        try:
+            return _open(root, folder, None)
+        except CatalogueError:
+            return _open(root, overlay.closure_folder(root, say=say, damaged=True) or folder, None)
+    except BoxlockError as e:
+        say(f"{e.message} [{e.code}]; your own catalogue is left out, the shipped one answers")
+        return None
+
+
+def _open(root: Path, folder: Path, store: Store | None) -> Catalogue:
+    stamp = closure.read_stamp(folder)
+    catalogue = Catalogue(root, folder, stamp, store)
+    if store is None:
+        # Load at once: a damaged file must be found before the first answer, not during one.
+        _ = catalogue.store
+        closure.read(folder, closure.WORDS, stamp)
+    return catalogue
+
+
+def rebuild(root: Path, *, hermit: bool = True, say: Say = lambda _: None) -> Path:
+    """Builds the closure into the package folder, or into the user's cache if that cannot be written. Returns the folder."""
+    from kg import load
+    from kg.build import build
+
+    shipped = paths.generated_dir(root)
+    try:
+        build(root, shipped, hermit=hermit, say=say)
+        return shipped
+    except PermissionError:
+        pass
+    except OSError as e:
+        if e.errno != errno.EROFS:
+            raise CatalogueError("BL-C01", f"the closure cannot be written to {shipped}: {e.strerror}") from e
+    cached = paths.cache_dir(load.input_hash(root))
+    try:
+        build(root, cached, hermit=hermit, say=say)
+    except OSError as e:
+        raise CatalogueError("BL-C01", f"the closure cannot be written to {cached}: {e.strerror}") from e
+    return cached

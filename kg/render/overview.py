@@ -1,0 +1,67 @@
+"""Answers over a whole set as blocks: rankings, all or any, counts by category or source, weakly supported facts."""
+
+from __future__ import annotations
+
+from kg.model import Answer
+from kg.render.blocks import Block, Heading, Table, para, words
+from kg.render.english import number, shortened
+from kg.render.facts import Citations
+from kg.render.lists import group_blocks, match_blocks
+
+SHOWN = 30
+_VERDICTS = {True: "Yes.", False: "No.", "some": "Some are, some are not.", "not recorded": "Not decided by what is recorded."}
+
+
+def overview_blocks(answer: Answer) -> list[Block]:
+    """The blocks of an answer of the kinds extreme, quantified, tally and weak."""
+    return {"extreme": _extreme, "quantified": _quantified, "tally": _tally, "weak": _weak}[answer.kind](answer)
+
+
+def _extreme(answer: Answer) -> list[Block]:
+    rows = answer.values or ()
+    if not answer.matches:
+        return [para("No length is recorded for any that fit." if rows else "No pattern is known to match.", "name")]
+    citations = Citations()
+    table = tuple(
+        (words(v.subject, "name"), words(v.label), words(v.status, "remark"), words(citations.cite(v.sources), "number"))
+        for v in rows
+    )
+    heading = (
+        f"{rows[0].subject}: {rows[0].label}" if len(answer.matches) == 1 else f"{number(len(answer.matches), 'pattern')} alike"
+    )
+    return [para(heading, "name"), Table(("pattern", "length", "", "sources"), table, close=False), *citations.blocks()]
+
+
+def _quantified(answer: Answer) -> list[Block]:
+    assert answer.argument is not None
+    out: list[Block] = [para(_VERDICTS[answer.argument.holds], "name")]
+    rows = tuple(
+        (words(g.value, "name"), words(f"{g.count:,}", "number"), words(", ".join(shortened(list(g.labels), SHOWN))))
+        for g in answer.groups or ()
+    )
+    return [*out, Table(("", "number", "patterns, variants included"), rows, close=False)] if rows else out
+
+
+def _tally(answer: Answer) -> list[Block]:
+    if not answer.groups:
+        return [para("Nothing is recorded that could be counted.", "name")]
+    if any(g.labels for g in answer.groups):
+        rows = tuple(
+            (words(g.value, "name"), words(f"{g.count:,}", "number"), words(", ".join(shortened(list(g.labels), 6))))
+            for g in answer.groups
+        )
+        return [Table(("", "number", "patterns, variants included"), rows, close=False)]
+    return group_blocks(answer.groups, (), "")
+
+
+def _weak(answer: Answer) -> list[Block]:
+    count, patterns = answer.count or 0, answer.pattern_count or 0
+    text = f"{number(count, 'fact rests', 'facts rest')} on memory or common practice"
+    out: list[Block] = [para(f"{text}, of {number(patterns, 'pattern')}." if count else f"{text}.", "name")]
+    rows = tuple((words(v.feature), words(v.label), words(v.status, "remark")) for v in answer.values or ())
+    if rows:
+        out.append(Table(("", "", ""), rows, key=1, blank_repeats=1))
+    if answer.matches:
+        out.append(Heading("Without any published witness"))
+        out += match_blocks(answer)
+    return out
