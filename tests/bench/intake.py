@@ -1,7 +1,7 @@
 """Checking and adding a sheet of 50 instruments. Run: ``python -m tests.bench.intake`` (from the repository's folder).
 
 The sheet: 50 invented patterns, each with the adopted facts of a shipped one, in XLSX. Whole processes are timed, Java's
-start included. Nothing is asserted: times on a shared machine are information; the limit in the issue is 10 s on two cores.
+start included. Nothing is asserted: times on a shared machine are information; the limit is 10 s on two cores.
 """
 
 from __future__ import annotations
