@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import suppress
 
+from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.cursor import Match
@@ -90,11 +91,16 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
         start = self.at
         found = form()
         if found is not None and self.ended():
-            return found
+            return self._plain(found)
         self.at = start
         return None
 
-    # --- pieces ----------------------------------------------------------------------------------------------------
+    def _plain(self, found: Question) -> Question:
+        """The kind of a category asks for its kinds ("clamps kind" as "kinds of clamps")."""
+        match found:
+            case nodes.Value(subject, (names.OF_KIND,)) if self.lexicon.vocabulary.terms[subject].role == "category":
+                return nodes.Classify(subject)
+        return found
 
     # --- forms -----------------------------------------------------------------------------------------------------
     def count(self) -> Question | None:
@@ -278,7 +284,8 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
     def feature_of_subject(self) -> Question | None:
         """[ "what is" ] features "of" subject | "which" features ( "does" subject "have" | "has" subject )"""
         asked = self.take("kw.whatis", "kw.which", quiet=True)
-        if self.take("kw.classify", quiet=True):
+        opening = self.look("kw.classify", "feature", quiet=True)  # "the form of the shanks" begins as "forms of" does
+        if opening and opening.entry.kind != "feature" and self.take("kw.classify", quiet=True):
             asked = asked or self.look("feature", "part", quiet=True)
         features = self.features()
         if not features:
@@ -363,6 +370,7 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
 
     def classify(self) -> Question | None:
         """[ "what" ] ( "classify" | "kinds of" ) ( category | feature ) [ "are there" ] | "kinds of" description"""
+        asked = self.look("kw.whatis", quiet=True)
         self._opening("kw.classify")
         if not self.take("kw.classify"):
             return None
@@ -374,7 +382,11 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
             if self.ended():
                 return nodes.Classify(entry.term) if entry.kind == "category" else nodes.Define(entry.term)
         self.at = start
-        return self._filter()
+        match self._filter():
+            case nodes.Filter(nodes.Named(pattern)) if asked:  # "what is the kind of the Kelly?" and not "kinds of Kelly"
+                return nodes.Value(pattern, (names.OF_KIND,))
+            case found:
+                return found
 
     def subject_first(self) -> Question | None:
         """subject [ "vs" subject | features | connector ] | pattern predicate | subject { "," subject } "compared" """

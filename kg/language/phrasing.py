@@ -266,7 +266,8 @@ class Phrasing:
     def what_are(self, features: tuple[str, ...]) -> str:
         """ "what is" or "what are", as the names of the features want."""
         phrases = self.lexicon.words.keywords["whatis"]
-        many = len(features) > 1 or is_plural(self.lexicon.name(features[0]))
+        of = f" {self.lexicon.word('of')} "  # "the form of the shanks" is one thing
+        many = len(features) > 1 or is_plural(self.lexicon.name(features[0]).partition(of)[0])
         return phrases[1] if many and len(phrases) > 1 else phrases[0]
 
     def article(self, term: str, label: str) -> str:
