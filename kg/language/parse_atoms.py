@@ -44,12 +44,22 @@ class AtomParser(LengthReader):
 
     def _wide(self) -> Expr | None:
         """An adjective of several features: any of its values ("blunt")"""
+        start = self.at
         match = self.take("wide", quiet=True)
         if match is None:
+            return None
+        if self._written(match, "category"):
+            self.at = start
             return None
         span = self.span(match.start, match.end)
         features = self.lexicon.vocabulary.terms
         return disj([nodes.Has(features[v].feature, v, span) for v in match.entry.terms])
+
+    def _written(self, match: Match, kind: str) -> bool:
+        """True if the words typed are the very words of another entry of this kind: "sharps" are no adjective "sharp"."""
+        typed = self.text[self.tokens[match.start].start : self.tokens[match.end - 1].end].casefold()
+        found = (e for end, entries in self.lexicon.matches(self.tokens, match.start) if end == match.end for e in entries)
+        return any(e.kind == kind and e.text.casefold() == typed for e in found)
 
     def _owned_value(self) -> Expr | None:
         """A value that can be had; nobody has "bowel", which instruments are used on"""

@@ -88,6 +88,8 @@ class _Hearing:
                     mention = replace(mention, positive=False)
                     self.denied.update(range(at, end))
                 found.append((at, end, mention))
+            if mention is None and token.key in ear.lexicon.words.keywords["with"]:
+                denying = False  # "made with no teeth or with two rows": each "with" begins anew
             if denying and mention is None:
                 self.denied.add(at)
             if tokens[at].key in ear.lexicon.words.keywords["and"] and denying:
