@@ -75,6 +75,10 @@ class _Hearing:
             if mention is not None and not (mention.readings or mention.names) and self._phrase(at, ear.denials):
                 denying = True  # "not to be used on" names a feature by its denial
             if mention is None and (gone := self._phrase(at, ear.denials)) and not self._number(gone):
+                within = self._mention(gone - 1)[1] if gone - at > 1 else None
+                if within is not None and within.readings:
+                    at = gone - 1  # "with no insert" denies nothing: "no insert" is a value
+                    continue
                 denying, at = True, gone
                 continue
             if mention is None and (gone := self._phrase(at, ear.onward)):
