@@ -5,11 +5,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 from kg.names import expand
+from kg.records import Record, record
 
 if TYPE_CHECKING:
     from pandas import DataFrame
@@ -23,8 +24,8 @@ class Shown:
         return import_module("kg.render.notebook").record_html(self)
 
 
-@dataclass(frozen=True)
-class Match:
+@record
+class Match(Record):
     """A pattern that fits. ``inferred``: at least one part of the description holds only by reasoning.
 
     ``basis`` is empty, or what the match must rest on where no published human source suffices: ``veterinary``,
@@ -50,8 +51,8 @@ class Match:
         return out | ({"variant_of": expand(self.variant_of)} if self.variant_of else {})
 
 
-@dataclass(frozen=True)
-class Possible:
+@record
+class Possible(Record):
     """A pattern that could fit. ``missing`` says what is undecided; ``reason`` why, e.g. "not recorded"."""
 
     name: str
@@ -63,8 +64,8 @@ class Possible:
         return {"iri": expand(self.name), "label": self.label, "missing": list(self.missing), "reason": self.reason}
 
 
-@dataclass(frozen=True)
-class Quote:
+@record
+class Quote(Record):
     """Who says what: ``value`` as a label, ``sources`` as citations."""
 
     value: str
@@ -74,8 +75,8 @@ class Quote:
         return {"value": self.value, "sources": list(self.sources)}
 
 
-@dataclass(frozen=True)
-class Disputed:
+@record
+class Disputed(Record):
     """A pattern on which sources disagree in what was asked. ``adopted`` is empty if the tie is open."""
 
     name: str
@@ -95,8 +96,8 @@ class Disputed:
         }
 
 
-@dataclass(frozen=True)
-class Valued:
+@record
+class Valued(Record):
     """One recorded value. ``status``: adopted, inferred, "made with" (some pieces), disputed, absent, not recorded.
 
     ``subject`` is what it is said of, for people (the pattern, or "artery forceps in general"); ``feature`` the feature.
@@ -118,8 +119,8 @@ class Valued:
         }
 
 
-@dataclass(frozen=True)
-class Grouped:
+@record
+class Grouped(Record):
     """One value of a grouping with the patterns that have it. ``value`` "not recorded" collects the rest."""
 
     value: str
@@ -130,8 +131,8 @@ class Grouped:
         return {"value": self.value, "count": self.count, "labels": list(self.labels)}
 
 
-@dataclass(frozen=True)
-class Reason:
+@record
+class Reason(Record):
     """One sentence of a justification with its witnesses; a definition has its axiom's source."""
 
     text: str
@@ -142,8 +143,8 @@ class Reason:
         return {"text": self.text, "sources": list(self.sources), "disputed": self.disputed}
 
 
-@dataclass(frozen=True)
-class Argument:
+@record
+class Argument(Record):
     """An answer to why, why not, yes or no.
 
     ``holds``: True, False, "not recorded" or "disputed"; of a set without a word for all or any also "some".
@@ -168,8 +169,8 @@ class Argument:
         }
 
 
-@dataclass(frozen=True)
-class Placement:
+@record
+class Placement(Record):
     """Where a new definition stands among the categories; labels, sorted.
 
     ``turtle`` is the definition in OWL; ``broader`` and ``narrower`` are the nearest only; ``disjoint`` the broadest of those
@@ -190,8 +191,8 @@ class Placement:
         return {k: list(v) if isinstance(v, tuple) else v for k, v in self.__dict__.items()}
 
 
-@dataclass(frozen=True)
-class Difference:
+@record
+class Difference(Record):
     """One feature on which subjects differ. ``values``: (subject label, its values as labels), in the order asked.
 
     ``decides``: it alone tells every subject from every other; ``separates``: the pairs of places (later, earlier) that it
@@ -215,8 +216,8 @@ class Difference:
         }
 
 
-@dataclass(frozen=True)
-class UsualSign:
+@record
+class UsualSign(Record):
     """What sources say of a category's kind in general, or of most of it: a sign, not a definition.
 
     ``always`` False: the sources say it of some only. ``counter_examples``: members recorded otherwise.
@@ -233,8 +234,8 @@ class UsualSign:
         return {k: list(v) if isinstance(v, tuple) else v for k, v in self.__dict__.items()}
 
 
-@dataclass(frozen=True)
-class Comparison:
+@record
+class Comparison(Record):
     """Two or more subjects side by side. ``telling_signs`` are the deciding lines as sentences.
 
     ``usual_signs`` is filled where categories are compared; ``only_telling``: what does not decide was left out.
@@ -263,8 +264,8 @@ class Comparison:
         }
 
 
-@dataclass(frozen=True)
-class Cycle:
+@record
+class Cycle(Record):
     """One published sterilisation cycle with everything it depends on. ``steriliser`` may be empty.
 
     The tuples hold (low, high), or one number, or nothing where the source gives none: ``celsius`` and ``fahrenheit`` of
@@ -291,8 +292,8 @@ class Cycle:
         return {k: list(v) if isinstance(v, tuple) else v for k, v in self.__dict__.items()}
 
 
-@dataclass(frozen=True)
-class Care:
+@record
+class Care(Record):
     """One line on reprocessing. ``step`` is its heading, ``text`` what is to be done, ``sources`` who says that.
 
     ``because`` is the fact that makes the rule speak, empty if it always does; ``status`` of that fact: adopted, inferred or
@@ -311,8 +312,8 @@ class Care:
         return {k: list(v) if isinstance(v, tuple) else v for k, v in self.__dict__.items()}
 
 
-@dataclass(frozen=True)
-class JawSketch:
+@record
+class JawSketch(Record):
     """The face of a pattern's jaw in letters, joint on the left. ``fancy`` for terminals with Unicode, ``plain`` in ASCII;
     ``text`` says what is shown.
     """
@@ -324,8 +325,8 @@ class JawSketch:
     text: str
 
 
-@dataclass(frozen=True)
-class Answer(Shown):
+@record
+class Answer(Shown, Record):
     """The answer to one question. Lists that the kind of question does not use are empty.
 
     ``kind``: filter, count, group, value, compare, holds, why, contrast, define, new category, classify, sources, disputes,
@@ -411,8 +412,8 @@ class Answer(Shown):
         return out
 
 
-@dataclass(frozen=True)
-class Finding:
+@record
+class Finding(Record):
     """One thing that ``check`` found. ``severity``: error or warning; ``line`` 0 means the whole file."""
 
     severity: str
@@ -426,8 +427,8 @@ class Finding:
         return dict(self.__dict__)
 
 
-@dataclass(frozen=True)
-class Spoken:
+@record
+class Spoken(Record):
     """One thing said of a pattern. ``about`` is the part or feature; ``text`` a clause ("has a ratchet", "is curved").
 
     ``status``: adopted, inferred, "made with" (some pieces), absent, disputed, not recorded. ``inherited_from`` is empty
@@ -454,8 +455,8 @@ class Spoken:
         }
 
 
-@dataclass(frozen=True)
-class Membership:
+@record
+class Membership(Record):
     """A category a pattern belongs to, with the reason in half a sentence ("because it is made for ...")."""
 
     name: str
@@ -466,8 +467,8 @@ class Membership:
         return {"iri": expand(self.name), "label": self.label, "reason": self.reason}
 
 
-@dataclass(frozen=True)
-class Description:
+@record
+class Description(Record):
     """A pattern as one describes it aloud. ``spoken`` is the whole as sentences, in the examiners' order.
 
     ``parts`` holds parts and what can be seen on them; the other sections what is known beyond that. Absent parts stand
@@ -516,8 +517,8 @@ class Description:
         return out | {key: [item.to_json() for item in getattr(self, key)] for key in (*lists, "disputes")}
 
 
-@dataclass(frozen=True)
-class TellingSigns:
+@record
+class TellingSigns(Record):
     """What separates a subject from the rest of a scope.
 
     For a pattern ``sets`` holds every smallest set of signs that separates it from all others that can be separated;
@@ -546,8 +547,8 @@ class TellingSigns:
         }
 
 
-@dataclass(frozen=True)
-class LookAlike:
+@record
+class LookAlike(Record):
     """A pattern that differs in few recorded visible features. ``signs``: (feature, here, there) that decide."""
 
     name: str

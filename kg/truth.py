@@ -14,10 +14,11 @@ same form as SPARQL.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from kg import names
 from kg.language import nodes
+from kg.records import Record, record
 from kg.vocabulary import Condition, Vocabulary
 
 INAPPLICABLE = "inapplicable"
@@ -27,16 +28,16 @@ Interval = tuple[float, bool, float, bool]  # low, low included, high, high incl
 INFINITY = float("inf")
 
 
-@dataclass(frozen=True)
-class OneOf:
+@record
+class OneOf(Record):
     """A single-valued feature, or a part, has one of ``allowed`` (closed under narrower values)."""
 
     slot: str
     allowed: frozenset[str]
 
 
-@dataclass(frozen=True)
-class Includes:
+@record
+class Includes(Record):
     """A feature with many values includes ``value`` (or a narrower one); ``positive`` False for its negation."""
 
     feature: str
@@ -44,51 +45,51 @@ class Includes:
     positive: bool = True
 
 
-@dataclass(frozen=True)
-class Member:
+@record
+class Member(Record):
     """Membership of a defined category; ``conditions`` is its definition in this same form."""
 
     category: str
     conditions: Form
 
 
-@dataclass(frozen=True)
-class Is:
+@record
+class Is(Record):
     """The pattern itself or a variant of it. Always known."""
 
     pattern: str
     positive: bool = True
 
 
-@dataclass(frozen=True)
-class Stated:
+@record
+class Stated(Record):
     """Something is recorded of the slot (a feature, a part, or ``bl:length``), or it does not apply. Always known."""
 
     slot: str
     positive: bool = True
 
 
-@dataclass(frozen=True)
-class Lengths:
+@record
+class Lengths(Record):
     """All sizes lie within the union of ``intervals`` (sorted, disjoint)."""
 
     intervals: tuple[Interval, ...]
 
 
-@dataclass(frozen=True)
-class Constant:
+@record
+class Constant(Record):
     """True (1) or false (-1) of everything."""
 
     value: int
 
 
-@dataclass(frozen=True)
-class All:
+@record
+class All(Record):
     items: tuple[Form, ...]
 
 
-@dataclass(frozen=True)
-class AnyOf:
+@record
+class AnyOf(Record):
     items: tuple[Form, ...]
 
 
@@ -253,8 +254,8 @@ def _union(left: tuple[Interval, ...], right: tuple[Interval, ...]) -> tuple[Int
 
 
 # --- judging one pattern --------------------------------------------------------------------------------------------
-@dataclass(frozen=True)
-class Known:
+@record
+class Known(Record):
     """What is known of one pattern, closed under reasoning (broader values and categories included).
 
     ``holds``: literals; ``varies``: slot -> values true of some pieces; ``denied``: feature -> values; ``inapplicable``:

@@ -5,10 +5,11 @@ A question is one of the ``Question`` classes; a description of a set of pattern
 equality, so that a question and its canonical text give equal trees.
 """
 
-# ruff: noqa: RUF009  (a field made by a function is still one field for each class)
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
+
+from kg.records import Record, record
 
 Span = tuple[int, int]
 
@@ -18,23 +19,23 @@ def _span() -> Span:
 
 
 # --- descriptions of sets of patterns ------------------------------------------------------------------------------
-@dataclass(frozen=True)
-class Everything:
+@record
+class Everything(Record):
     """All patterns ("instruments")."""
 
     span: Span = _span()
 
 
-@dataclass(frozen=True)
-class IsA:
+@record
+class IsA(Record):
     """Membership of a defined category, e.g. ``bl:ArteryForceps``."""
 
     category: str
     span: Span = _span()
 
 
-@dataclass(frozen=True)
-class Has:
+@record
+class Has(Record):
     """A feature has a value (or a narrower one), e.g. feature ``bl:jawSurface``, value ``bl:SerratedJaw``."""
 
     feature: str
@@ -42,24 +43,24 @@ class Has:
     span: Span = _span()
 
 
-@dataclass(frozen=True)
-class HasPart:
+@record
+class HasPart(Record):
     """A part is there, e.g. ``bl:Ratchet``. "Without" is ``Not(HasPart(...))``."""
 
     part: str
     span: Span = _span()
 
 
-@dataclass(frozen=True)
-class Named:
+@record
+class Named(Record):
     """One pattern and its variants, e.g. ``bl:KellyForceps``."""
 
     pattern: str
     span: Span = _span()
 
 
-@dataclass(frozen=True)
-class Length:
+@record
+class Length(Record):
     """Length in millimetres. ``op`` is one of ``<  <=  >  >=  =  between``; ``high`` is for ``between``, inclusive."""
 
     op: str
@@ -68,36 +69,36 @@ class Length:
     span: Span = _span()
 
 
-@dataclass(frozen=True)
-class Recorded:
+@record
+class Recorded(Record):
     """Something is recorded under a feature, or the feature does not apply; ``bl:length`` too. Never unknown."""
 
     feature: str
     span: Span = _span()
 
 
-@dataclass(frozen=True)
-class CalledAfter:
+@record
+class CalledAfter(Record):
     """The name stands in a label or synonym ("named after Kocher"); ``name`` as the labels write it. Never unknown."""
 
     name: str
     span: Span = _span()
 
 
-@dataclass(frozen=True)
-class Not:
+@record
+class Not(Record):
     expr: Expr
     span: Span = _span()
 
 
-@dataclass(frozen=True)
-class And:
+@record
+class And(Record):
     items: tuple[Expr, ...]
     span: Span = _span()
 
 
-@dataclass(frozen=True)
-class Or:
+@record
+class Or(Record):
     items: tuple[Expr, ...]
     span: Span = _span()
 
@@ -106,30 +107,30 @@ Expr = Everything | IsA | Has | HasPart | Named | Length | Recorded | CalledAfte
 
 
 # --- questions ------------------------------------------------------------------------------------------------------
-@dataclass(frozen=True)
-class Filter:
+@record
+class Filter(Record):
     """Which patterns fit? ("clamps with a ratchet")"""
 
     expr: Expr
 
 
-@dataclass(frozen=True)
-class Count:
+@record
+class Count(Record):
     """How many patterns fit?"""
 
     expr: Expr
 
 
-@dataclass(frozen=True)
-class Group:
+@record
+class Group(Record):
     """The patterns that fit, grouped by a feature ("needle holders by joint")."""
 
     expr: Expr
     feature: str
 
 
-@dataclass(frozen=True)
-class Extreme:
+@record
+class Extreme(Record):
     """The longest or shortest that fit; ``by`` is ``length``, or ``range`` for the span of sizes made."""
 
     expr: Expr
@@ -137,8 +138,8 @@ class Extreme:
     by: str = "length"
 
 
-@dataclass(frozen=True)
-class Quantified:
+@record
+class Quantified(Record):
     """Is it so of all, or of any, of a set? ``quantifier`` is ``all``, ``any``, or empty for "are clamps crushing?"."""
 
     scope: Expr
@@ -146,8 +147,8 @@ class Quantified:
     quantifier: str = ""
 
 
-@dataclass(frozen=True)
-class Tally:
+@record
+class Tally(Record):
     """Which category, source or value of a feature has most (or fewest) patterns? ``by``: ``category``, ``source``, a feature.
 
     ``pick`` is ``most``, ``fewest`` or empty for all of them.
@@ -157,15 +158,15 @@ class Tally:
     pick: str = ""
 
 
-@dataclass(frozen=True)
-class Weak:
+@record
+class Weak(Record):
     """Which facts rest on memory or common practice? Of a pattern, of a set, or (``Everything``) of the whole catalogue."""
 
     expr: Expr
 
 
-@dataclass(frozen=True)
-class Value:
+@record
+class Value(Record):
     """What is recorded of one subject under some features ("what is the joint of the Kelly forceps").
 
     ``subject`` is a pattern or a category; ``features`` are features, ``bl:hasPart`` or ``bl:length``; empty means all.
@@ -175,24 +176,24 @@ class Value:
     features: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Compare:
+@record
+class Compare(Record):
     """Two or more patterns or categories, in the order named. ``telling``: only what decides is asked for."""
 
     subjects: tuple[str, ...]
     telling: bool = False
 
 
-@dataclass(frozen=True)
-class Holds:
+@record
+class Holds(Record):
     """Is it so? ("is the Kelly forceps a crushing clamp") ``expr`` never contains ``Named``."""
 
     pattern: str
     expr: Expr
 
 
-@dataclass(frozen=True)
-class Why:
+@record
+class Why(Record):
     """Why is it so, or why not? ``negated`` is true for "why is X not ..."."""
 
     pattern: str
@@ -200,8 +201,8 @@ class Why:
     negated: bool = False
 
 
-@dataclass(frozen=True)
-class Contrast:
+@record
+class Contrast(Record):
     """Why is it so of one pattern but not of the other? ``expr`` never contains ``Named``."""
 
     pattern: str
@@ -209,22 +210,22 @@ class Contrast:
     expr: Expr
 
 
-@dataclass(frozen=True)
-class Define:
+@record
+class Define(Record):
     """What does a term mean? ("what is a box lock") ``term`` is any term: part, value, category, feature, pattern."""
 
     term: str
 
 
-@dataclass(frozen=True)
-class DefineAll:
+@record
+class DefineAll(Record):
     """What do several terms mean? At least two, in the order named."""
 
     terms: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class PartOf:
+@record
+class PartOf(Record):
     """What is a part for, on this subject (a pattern or a category)?"""
 
     part: str
@@ -236,16 +237,16 @@ def seen_text(text: str) -> str:
     return " ".join(text.split()).strip(" ,;:.?!\"'“”‘’`´-–—…")
 
 
-@dataclass(frozen=True)
-class Identify:
+@record
+class Identify(Record):
     """Which instrument is it, from what is seen? ``seen`` is free text as ``seen_text`` makes it; ``kg.identify`` reads it."""
 
     seen: str
     span: Span = _span()
 
 
-@dataclass(frozen=True)
-class NewCategory:
+@record
+class NewCategory(Record):
     """Where would a category with this definition stand? ``name`` is free text with single spaces ("gentle clamp").
 
     ``span`` is the place of the name.
@@ -256,52 +257,52 @@ class NewCategory:
     span: Span = _span()
 
 
-@dataclass(frozen=True)
-class Classify:
+@record
+class Classify(Record):
     """The categories below a category, with their members ("classify artery forceps")."""
 
     category: str
 
 
-@dataclass(frozen=True)
-class Sources:
+@record
+class Sources(Record):
     """Who says so? Sources of what is recorded of a pattern, under some features or all."""
 
     subject: str
     features: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Disputes:
+@record
+class Disputes(Record):
     """What is disputed? About a pattern, a set of patterns, or (``Everything``) the whole catalogue."""
 
     expr: Expr
 
 
-@dataclass(frozen=True)
-class Describe:
+@record
+class Describe(Record):
     """The spoken description of a pattern, part by part."""
 
     pattern: str
 
 
-@dataclass(frozen=True)
-class Telling:
+@record
+class Telling(Record):
     """What tells a pattern from all others of a scope (None: from its siblings), or a category from all other patterns."""
 
     subject: str
     scope: Expr | None = None
 
 
-@dataclass(frozen=True)
-class LookAlikes:
+@record
+class LookAlikes(Record):
     """Which patterns look like this one?"""
 
     pattern: str
 
 
-@dataclass(frozen=True)
-class Cycles:
+@record
+class Cycles(Record):
     """Which published sterilisation cycles fit? Empty texts and None leave that condition open.
 
     ``method`` is a value ("bl:..."); ``load`` and ``steriliser`` are ids of the word file; ``degrees`` is the temperature
@@ -315,8 +316,8 @@ class Cycles:
     unit: str = "c"
 
 
-@dataclass(frozen=True)
-class Reprocessing:
+@record
+class Reprocessing(Record):
     """What do construction and use ask of reprocessing? ``subject`` is a pattern or a category."""
 
     subject: str
