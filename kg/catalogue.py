@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from kg import closure, paths
 from kg.errors import CatalogueError, QueryError, QuestionError
@@ -26,10 +26,11 @@ if TYPE_CHECKING:
     from kg.language import Lexicon, Suggestion, Understood, nodes
     from kg.language.follow import Before
     from kg.language.talk import Talk
-    from kg.model import Answer
+    from kg.model import Answer, JawSketch
     from kg.store import Store
 
 Say = Callable[[str], None]
+Result = TypeVar("Result")
 MANY = 12
 """A process that asks so many questions will ask more."""
 LEAST_SURE = 0.35
@@ -109,10 +110,19 @@ class Catalogue(Teaching):
 
         self._distrust_kept = True
         self.store.close()
-        for name in ("store", "context"):
-            self.__dict__.pop(name, None)
+        for name in ("store", "context", "identifier", "rehearsal", "marker", "_holding"):
+            self.__dict__.pop(name, None)  # all that reads from the store
         shutil.rmtree(self._kept, ignore_errors=True)
         return True
+
+    def _trusting(self, work: Callable[[], Result]) -> Result:
+        """What the work gives; once more with the closure itself if a kept store cannot answer. Raises QueryError."""
+        try:
+            return work()
+        except QueryError:
+            if not self._mistrust():
+                raise
+        return work()
 
     def _settle(self) -> None:
         """After some questions in one process: the closure into memory, which answers faster than the kept store on disk.
@@ -253,30 +263,28 @@ class Catalogue(Teaching):
         reading = say(question, self.lexicon)
         if isinstance(question, nodes.Identify):
             return self._identified(question.seen, text, reading, limit)
-        try:
-            return self._finished(question, answer(self.context, question, text=text, reading=reading, limit=limit))
-        except QueryError:
-            if not self._mistrust():
-                raise
-        return self._finished(question, answer(self.context, question, text=text, reading=reading, limit=limit))
+        return self._trusting(
+            lambda: self._finished(question, answer(self.context, question, text=text, reading=reading, limit=limit))
+        )
 
     def _finished(self, question: nodes.Question, found: Answer) -> Answer:
-        """With the tree of the question; a description also with the face of the pattern's jaw, a comparison of patterns with
-        theirs, where they differ."""
+        """With the tree of the question; a description or comparison also with what sketches the faces of the jaws."""
         found = replace(found, tree=question)
         if found.description is None and found.comparison is None:
             return found
         named = (found.description.name,) if found.description else getattr(question, "subjects", ())
         subjects = [n for n in named if self.vocabulary.terms[n].role == "pattern"]
+        return replace(found, sketched=lambda: self._sketches(subjects))
+
+    def _sketches(self, patterns: Sequence[str]) -> tuple[JawSketch, ...]:
+        """The faces of the patterns' jaws; of several only where they differ."""
         from kg.draw.sketch import jaw_sketches
 
         try:
-            made = jaw_sketches(self.root, self.vocabulary, self.context.reader, subjects)
+            made = self._trusting(lambda: jaw_sketches(self.root, self.vocabulary, self.context.reader, patterns))
         except CatalogueError:
-            return found  # a fault of the drawing table, which ``boxlock check`` tells, keeps no answer back
-        if len(subjects) > 1 and len({s.plain for s in made}) < 2:
-            return found
-        return replace(found, sketches=made)
+            return ()  # a fault of the drawing table, which ``boxlock check`` tells, keeps no answer back
+        return made if len(patterns) == 1 or len({s.plain for s in made}) > 1 else ()
 
     def describe(self, name: str) -> Answer:
         """Describes a pattern as one does aloud, part by part. Raises QuestionError if the name is not understood."""
@@ -307,12 +315,7 @@ class Catalogue(Teaching):
         from kg.identify.settings import read_settings
 
         settings = read_settings(self.root)
-        try:
-            return Identifier(self.vocabulary, self.lexicon, self.context.reader, settings)
-        except QueryError:
-            if not self._mistrust():
-                raise
-        return Identifier(self.vocabulary, self.lexicon, self.context.reader, settings)
+        return self._trusting(lambda: Identifier(self.vocabulary, self.lexicon, self.context.reader, settings))
 
     def identify(self, seen: str, *, claim: str = "", limit: int = 10, strict: bool = False) -> Identification:
         """Which pattern it is, from a description of what is seen ("ring handles, box lock, curved, about 14 cm").

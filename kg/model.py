@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import field
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
@@ -355,14 +356,19 @@ class Answer(Shown, Record):
     telling: TellingSigns | None = None
     look_alikes: tuple[LookAlike, ...] | None = None
     placement: Placement | None = None
-    sketches: tuple[JawSketch, ...] = ()
-    """Jaw faces for a description or a comparison; for people only, not in JSON."""
+    sketched: Callable[[], tuple[JawSketch, ...]] = field(default=tuple, compare=False, repr=False)
+    """Makes ``sketches`` when they are shown."""
     identification: Any = None
     notes: tuple[str, ...] = ()
     next_questions: tuple[str, ...] = ()
     verified_by: str = ""
     tree: Any = field(default=None, compare=False, repr=False)
     """The question as it was read, for a question that leans on this one."""
+
+    @property
+    def sketches(self) -> tuple[JawSketch, ...]:
+        """Jaw faces for a description or a comparison; for people only, not in JSON."""
+        return self.sketched()
 
     def to_pandas(self) -> DataFrame:
         """The answer as a table, with the rows and columns of its CSV form. Raises InputError (BL-I01) without pandas."""

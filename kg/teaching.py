@@ -5,13 +5,13 @@ A part of ``kg.catalogue.Catalogue``, in a module of its own since asking needs 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
-from kg.errors import QueryError, QuestionError
+from kg.errors import QuestionError
 
 if TYPE_CHECKING:
     from kg.answer import Context
@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from kg.model import Answer
     from kg.rehearse import Item, Marked, Marker, Rehearsal, Sheet
     from kg.vocabulary import Vocabulary
+
+Result = TypeVar("Result")
 
 
 class Teaching:
@@ -38,7 +40,7 @@ class Teaching:
         def parse(self, text: str) -> nodes.Question: ...
         def answer(self, question: nodes.Question, text: str = "", *, limit: int = 20) -> Answer: ...
         def pattern_named(self, name: str) -> str: ...
-        def _mistrust(self) -> bool: ...
+        def _trusting(self, work: Callable[[], Result]) -> Result: ...
 
     def coverage(
         self,
@@ -61,12 +63,7 @@ class Teaching:
         from kg.course.look import look
 
         settings = {"smallest": smallest, "every_value": every_value, "more": more, "among_course": among_course, "work": work}
-        try:
-            return look(self.context, files, against, **settings)
-        except QueryError:
-            if not self._mistrust():
-                raise
-        return look(self.context, files, against, **settings)
+        return self._trusting(lambda: look(self.context, files, against, **settings))
 
     def plan(
         self,
@@ -94,12 +91,7 @@ class Teaching:
         numbers = replace(numbers, each=each) if each is not None else numbers
         settings = {"text": text, "reading": say(question, self.lexicon), "minutes": minutes, "estimate": numbers}
         settings |= {"seconds": seconds or SECONDS, "variants": variants}
-        try:
-            return plan(self.context, question, **settings)
-        except QueryError:
-            if not self._mistrust():
-                raise
-        return plan(self.context, question, **settings)
+        return self._trusting(lambda: plan(self.context, question, **settings))
 
     def stations(self, text: str, *, count: int, seed: int, blueprint: str = "", look_alikes: bool = False) -> Circuit:
         """``count`` examination stations on the instruments of a question; the same seed gives the same ones.
@@ -113,12 +105,7 @@ class Teaching:
         question = self.parse(text)
         settings = {"root": self.root, "text": text, "reading": say(question, self.lexicon), "count": count, "seed": seed}
         settings |= {"blueprint": blueprint, "look_alikes": look_alikes, "members": self._members}
-        try:
-            return stations(self.context, question, **settings)
-        except QueryError:
-            if not self._mistrust():
-                raise
-        return stations(self.context, question, **settings)
+        return self._trusting(lambda: stations(self.context, question, **settings))
 
     def _members(self, words: str) -> list[str]:
         """The patterns that some words list ("needle holders"). Raises QuestionError."""
@@ -150,16 +137,19 @@ class Teaching:
 
         if not text:
             patterns: Sequence[str] = [t.name for t in self.vocabulary.by_role("pattern")]
-            return Sheet("", "all instruments", seed, count, self.rehearsal.items(patterns, count, seed, missed=missed))
+            return Sheet("", "all instruments", seed, count, self._items(patterns, count, seed, missed))
         question = self._describing(text)
         answer = self.answer(question, text, limit=1)
         if not answer.matches:
             hint = f"{answer.possible_count} could match; ask the question to see why." if answer.possible_count else ""
             raise QuestionError("BL-Q03", "Nothing on record matches this.", question=text, span=(0, len(text)), hint=hint)
-        items = self.rehearsal.items([m.name for m in answer.matches], count, seed, missed=missed)
+        items = self._items([m.name for m in answer.matches], count, seed, missed)
         expr = question.expr
         named = self.vocabulary.label(expr.pattern) if isinstance(expr, nodes.Named) else answer.reading
         return Sheet(text, named, seed, count, items)
+
+    def _items(self, patterns: Sequence[str], count: int, seed: int, missed: Mapping[str, float] | None) -> tuple[Item, ...]:
+        return self._trusting(lambda: self.rehearsal.items(patterns, count, seed, missed=missed))
 
     def _describing(self, text: str) -> nodes.Filter:
         """A description of instruments, or the name of one, as a question for those that fit. Raises QuestionError."""
@@ -181,7 +171,7 @@ class Teaching:
 
     def mark(self, item: Item, text: str) -> Marked:
         """A written answer to one question of a rehearsal, marked fact by fact. Raises InputError (BL-I04) above its limit."""
-        return self.marker.mark(item, text)
+        return self._trusting(lambda: self.marker.mark(item, text))
 
     def draw(self, *patterns: str) -> Drawing:
         """Draws a pattern, or two side by side; in a notebook the drawing shows itself. Names are words or short names.
@@ -190,9 +180,4 @@ class Teaching:
         """
         from kg.draw import drawing
 
-        try:
-            return drawing(self, *patterns)
-        except QueryError:
-            if not self._mistrust():
-                raise
-        return drawing(self, *patterns)
+        return self._trusting(lambda: drawing(self, *patterns))

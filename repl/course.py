@@ -8,14 +8,15 @@ from pathlib import Path
 import kg
 from repl.oneshot import open_catalogue, show_json
 from repl.screen import Screen
+from repl.writing import file_format
 
-SUFFIXES = {".csv": "csv", ".xlsx": "xlsx", ".html": "html", ".md": "markdown", ".json": "json"}
+FORMS = {".csv": "csv", ".xlsx": "xlsx", ".html": "html", ".md": "markdown", ".json": "json"}
 
 
 def coverage(options: Namespace, screen: Screen) -> int:
     """Prints the report, or writes it with ``--to``; 1 with ``--strict`` if there is a gap or a contradiction."""
     target = Path(options.to) if options.to else None
-    form = _form(target) if target else ""
+    form = file_format(options.to, FORMS) if target else ""
     catalogue = open_catalogue(screen)
     found = catalogue.coverage(
         options.files,
@@ -37,15 +38,6 @@ def coverage(options: Namespace, screen: Screen) -> int:
     screen.out.flush()
     catalogue.keep()
     return int(options.strict and not found.complete)
-
-
-def _form(target: Path) -> str:
-    """The form that the ending of a file's name asks for. Raises InputError (BL-I01) for any other ending."""
-    form = SUFFIXES.get(target.suffix.lower())
-    if form is None:
-        what = "The ending of the file does not say what to write."
-        raise kg.InputError("BL-I01", what, file=str(target), hint=f"Use one of: {', '.join(SUFFIXES)}.")
-    return form
 
 
 def _show(found: kg.Coverage, screen: Screen) -> None:

@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import kg
-from repl.editing import write_text as write_text
 from repl.oneshot import open_catalogue, show_json
 from repl.screen import Screen
 
@@ -23,7 +22,7 @@ def draw(options: Namespace, screen: Screen) -> int:
     catalogue = open_catalogue(screen)
     drawing = drawn(catalogue, options.names)
     if path is not None:
-        write_text(path, drawing.svg())
+        kg.write_text(path, drawing.svg())
     if screen.format == "json":
         show_json(screen, drawing.to_json() | {"file": str(path) if path else None})
     elif screen.format == "svg":

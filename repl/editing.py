@@ -27,7 +27,7 @@ def table(options: Namespace, screen: Screen) -> int:
     path = Path(options.file)
     if options.into is None:
         rows = kg.evidence_rows(root)
-        write_text(path, _csv(kg.TABLE_COLUMNS, rows))
+        kg.write_text(path, _csv(kg.TABLE_COLUMNS, rows))
         screen.write(f"{len(rows)} statements written to {path}.\n")
         return 0
     written = _turtle_files(root, path, Path(options.into))
@@ -43,7 +43,7 @@ def _turtle_files(root: Path, path: Path, folder: Path) -> int:
     texts = kg.evidence_files(root, list(csv.DictReader(io.StringIO(text))), str(path))
     folder.mkdir(parents=True, exist_ok=True)
     for name, content in texts.items():
-        write_text(folder / name, content)
+        kg.write_text(folder / name, content)
     return len(texts)
 
 
@@ -66,14 +66,3 @@ def _csv(columns: tuple[str, ...], rows: list[dict[str, str]]) -> str:
     writer.writeheader()
     writer.writerows(rows)
     return out.getvalue()
-
-
-def write_text(path: Path, text: str) -> None:
-    """Writes a file as a whole or not at all. Raises InputError (BL-I02)."""
-    temporary = path.with_name(f".{path.name}.part")
-    try:
-        temporary.write_text(text, encoding="utf-8", newline="\n")
-        temporary.replace(path)
-    except OSError as e:
-        temporary.unlink(missing_ok=True)
-        raise kg.InputError("BL-I02", f"The file cannot be written: {e.strerror}", file=str(path)) from e

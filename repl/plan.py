@@ -8,13 +8,11 @@ from pathlib import Path
 import kg
 from repl.oneshot import open_catalogue, show_json
 from repl.screen import Screen
-
-SUFFIXES = {".md": "markdown", ".csv": "csv", ".json": "json", ".html": "html", ".txt": "text"}
-FILE_WIDTH = 100
+from repl.writing import FILE_WIDTH, file_format
 
 
 def plan(options: Namespace, screen: Screen) -> int:
-    form = file_format(options.to, SUFFIXES) if options.to else ""
+    form = file_format(options.to) if options.to else ""
     catalogue = open_catalogue(screen)
     found = catalogue.plan(
         " ".join(options.question),
@@ -53,16 +51,3 @@ def plan_text(found: kg.Plan, form: str) -> str:
         case "html":
             return kg.plan_page(found)
     return kg.plain(kg.plan_lines(found, FILE_WIDTH))
-
-
-def file_format(name: str, suffixes: dict[str, str]) -> str:
-    """The form that a file's name asks for. Raises InputError for any other ending (BL-I01), or if there is no such folder
-    (BL-I02): better now than after a long search."""
-    form = suffixes.get(Path(name).suffix.lower())
-    if form is None:
-        endings = ", ".join(suffixes)
-        what = "The ending of the file does not say what to write."
-        raise kg.InputError("BL-I01", what, file=name, hint=f"Use one of: {endings}.")
-    if not Path(name).parent.is_dir():
-        raise kg.InputError("BL-I02", "There is no such folder to write into.", file=name)
-    return form

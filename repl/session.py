@@ -175,7 +175,7 @@ class Session:
 
     def draw(self, text: str) -> None:
         """Draws what stands before "to" into the file after it; two names are joined by "and"."""
-        from repl.draw import drawn, svg_path, write_text
+        from repl.draw import drawn, svg_path
 
         self._forget()
         names, _, file = text.rpartition(" to ")
@@ -189,7 +189,7 @@ class Session:
             if len(apart) == 1:
                 raise
             made = drawn(self.catalogue, apart)
-        write_text(path, made.svg())
+        kg.write_text(path, made.svg())
         self.show(kg.drawing_lines(made, str(path), self.screen.width()))
 
     def show_start(self) -> None:

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import kg
 from repl.oneshot import open_catalogue, show_json
-from repl.plan import FILE_WIDTH, SUFFIXES, file_format
 from repl.screen import Screen
+from repl.writing import FILE_WIDTH, file_format
 
 
 def stations(options: Namespace, screen: Screen) -> int:
-    form = file_format(options.to, SUFFIXES) if options.to else ""
+    form = file_format(options.to) if options.to else ""
     catalogue = open_catalogue(screen)
     circuit = catalogue.stations(
         " ".join(options.question),

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 
 from kg.answer.context import Context
 from kg.answer.values import facts_query
-from kg.answer.visible import Table, bits, table, value_text
+from kg.answer.visible import Column, Table, bits, table, value_text
 from kg.model import Answer, LookAlike
 
 MAX_DIFFERENCES = 2
@@ -83,22 +83,27 @@ def _known(seen: Table) -> tuple[int, ...]:
     return tuple(seen.known)
 
 
+def _both(seen: Table, at: int, other: int) -> Iterator[tuple[Column, bool]]:
+    """The columns recorded for both of two patterns, each with whether they differ in it."""
+    for column in seen.columns:
+        if column.recorded >> at & column.recorded >> other & 1:
+            yield column, bool(column.apart[column.of[at]] >> other & 1)
+
+
 def telling_slots(ctx: Context, one: str, two: str) -> tuple[str, ...]:
     """The visible slots on which two patterns differ, in the order of a spoken description."""
     seen = table(ctx)
     at, other = seen.index[one], seen.index[two]
-    both = [c for c in seen.columns if c.recorded >> at & c.recorded >> other & 1]
-    return tuple(c.slot for c in both if c.apart[c.of[at]] >> other & 1)
+    return tuple(column.slot for column, apart in _both(seen, at, other) if apart)
 
 
 def look_alike(ctx: Context, seen: Table, at: int, other: int) -> LookAlike:
     """The second pattern as a look-alike of the first, both by their places in the table, whether they are near or not."""
     signs, shared = [], 0
-    for column in seen.columns:
-        if column.recorded >> at & column.recorded >> other & 1:
-            shared += (column.there >> at | column.there >> other) & 1
-            if column.apart[column.of[at]] >> other & 1:
-                signs.append((ctx.label(column.slot), value_text(ctx, column, at), value_text(ctx, column, other)))
+    for column, apart in _both(seen, at, other):
+        shared += (column.there >> at | column.there >> other) & 1
+        if apart:
+            signs.append((ctx.label(column.slot), value_text(ctx, column, at), value_text(ctx, column, other)))
     name = seen.patterns[other]
     return LookAlike(name, ctx.label(name), shared, tuple(signs))
 

@@ -8,12 +8,12 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from kg.errors import BoxlockError, CatalogueError, InputError
+from kg.datafiles import data_file, read_data, read_own
+from kg.errors import BoxlockError, InputError
 
 FILE = "stations.toml"
 TASKS = ("identify", "describe", "use", "tell apart", "reprocess")
 STEPS = ("name", "signs", "describe", "use", "tell apart", "reprocess")
-LARGEST = 200_000
 MOST = 1_000
 _FORM = (
     "A blueprint has [families] (words for a family = weight) and [tasks] (task = weight), or a table "
@@ -70,10 +70,8 @@ def by_topic(families: Mapping[str, Sequence[str]], marking: Marking) -> Bluepri
 
 def read_marking(root: Path) -> Marking:
     """The words and marks of an ontology folder. Raises CatalogueError (BL-C04) if the file is missing or wrong."""
-    import tomllib
-
-    try:
-        raw = tomllib.loads((root / FILE).read_text(encoding="utf-8"))
+    with data_file(FILE):
+        raw = read_data(root, FILE)
         tasks = raw["task"]
         if unknown := [t for t in tasks if t not in TASKS] + [t for t in TASKS if t not in tasks]:
             raise ValueError(f'the task "{unknown[0]}" is missing or not known')
@@ -81,8 +79,6 @@ def read_marking(root: Path) -> Marking:
         if unknown := [s for found in steps.values() for s in found if s not in STEPS]:
             raise ValueError(f'the step "{unknown[0]}" is not known')
         return _marks(Marking({task: str(tasks[task]["ask"]) for task in TASKS}, steps), raw["marks"])
-    except (OSError, ValueError, KeyError, TypeError, AttributeError) as e:
-        raise CatalogueError("BL-C04", f"{FILE}: cannot be used: {e}", hint="Correct the file; see its comments.") from e
 
 
 def read_blueprint(file: str, marking: Marking, patterns: Sequence[str], members: Callable[[str], Sequence[str]]) -> Blueprint:
@@ -91,18 +87,8 @@ def read_blueprint(file: str, marking: Marking, patterns: Sequence[str], members
 
     Raises InputError: BL-I02 if the file cannot be read, BL-I04 if it is too large, BL-I03 if it has another form.
     """
-    import tomllib
-
     try:
-        with open(file, "rb") as stream:
-            raw = stream.read(LARGEST + 1)
-    except (OSError, ValueError) as e:
-        why = e.strerror if isinstance(e, OSError) and e.strerror else "the name cannot be used"
-        raise InputError("BL-I02", f"The blueprint cannot be read: {why}.", file=file) from e
-    if len(raw) > LARGEST:
-        raise InputError("BL-I04", f"The blueprint is larger than {LARGEST:,} bytes.", file=file)
-    try:
-        return _blueprint(tomllib.loads(raw.decode("utf-8")), marking, patterns, members)
+        return _blueprint(read_own(file, "blueprint"), marking, patterns, members)
     except (ValueError, RecursionError) as e:
         raise InputError("BL-I03", f"The blueprint cannot be used: {e}.", file=file, hint=_FORM) from e
 

@@ -9,10 +9,10 @@ from math import ceil
 from pathlib import Path
 from typing import Any
 
-from kg.errors import BoxlockError, CatalogueError, InputError
+from kg.datafiles import data_file, read_data, read_own
+from kg.errors import BoxlockError, InputError
 
 FILE = "teaching.toml"
-LARGEST = 200_000
 """Bytes of a file of estimates that are read at most."""
 MOST = 1_000
 """No number in the file is larger."""
@@ -80,14 +80,10 @@ _PLACES |= {"hard_look_alike": ("hardness", "look_alike"), "hard_thing": ("hardn
 
 def read_estimate(root: Path) -> Estimate:
     """The estimate of an ontology folder; the defaults if it has none. Raises CatalogueError (BL-C04) if it is wrong."""
-    import tomllib
-
-    try:
-        return _changed(Estimate(), tomllib.loads((root / FILE).read_text(encoding="utf-8")), None)
-    except FileNotFoundError:
+    if not (root / FILE).exists():
         return Estimate()
-    except (OSError, ValueError) as e:
-        raise CatalogueError("BL-C04", f"{FILE}: cannot be used: {e}", hint="Correct the file; see its comments.") from e
+    with data_file(FILE):
+        return _changed(Estimate(), read_data(root, FILE), None)
 
 
 def own_estimate(base: Estimate, file: str, named: Callable[[str], str]) -> Estimate:
@@ -95,18 +91,8 @@ def own_estimate(base: Estimate, file: str, named: Callable[[str], str]) -> Esti
 
     Raises InputError: BL-I02 if the file cannot be read, BL-I04 if it is too large, BL-I03 if it has another form.
     """
-    import tomllib
-
     try:
-        with open(file, "rb") as stream:
-            raw = stream.read(LARGEST + 1)
-    except (OSError, ValueError) as e:
-        why = e.strerror if isinstance(e, OSError) and e.strerror else "the name cannot be used"
-        raise InputError("BL-I02", f"The estimate cannot be read: {why}.", file=file) from e
-    if len(raw) > LARGEST:
-        raise InputError("BL-I04", f"The estimate is larger than {LARGEST:,} bytes.", file=file)
-    try:
-        return _changed(base, tomllib.loads(raw.decode("utf-8")), named)
+        return _changed(base, read_own(file, "estimate"), named)
     except (ValueError, RecursionError) as e:
         hint = f"The form is that of {FILE} in the ontology: [minutes], [minutes.instruments], [hardness]."
         raise InputError("BL-I03", f"The estimate cannot be used: {e}.", file=file, hint=hint) from e

@@ -97,7 +97,7 @@ class Cell:
     reason: str = ""
 
     def to_json(self) -> dict[str, Any]:
-        return dict(self.__dict__) | {"deviation": round(self.items - self.target, 4)}
+        return _told(self)
 
 
 @dataclass(frozen=True)
@@ -110,7 +110,12 @@ class Share:
     reason: str = ""
 
     def to_json(self) -> dict[str, Any]:
-        return dict(self.__dict__) | {"deviation": round(self.items - self.target, 4)}
+        return _told(self)
+
+
+def _told(part: Cell | Share) -> dict[str, Any]:
+    """A part of the blueprint with how far it is off."""
+    return dict(part.__dict__) | {"deviation": round(part.items - part.target, 4)}
 
 
 @dataclass(frozen=True)

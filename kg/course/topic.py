@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 from kg.answer import Context
 from kg.answer.filters import answer_filter
-from kg.answer.lookalikes import MAX_DIFFERENCES, MIN_SHARED, answer_look_alikes, look_alike_pairs
-from kg.answer.visible import Table, table
+from kg.answer.lookalikes import MAX_DIFFERENCES, MIN_SHARED, answer_look_alikes, look_alike_pairs, telling_slots
 from kg.errors import QuestionError
 from kg.language import nodes
 
@@ -68,7 +67,6 @@ def pairs_among(ctx: Context, patterns: Iterable[str], *, differences: int = MAX
     A variant that stands by itself has its parent's look-alikes, for they are told from it as from its parent.
     """
     wanted = set(patterns)
-    seen = table(ctx)
     roots = {p: (p, *ctx.vocabulary.ancestors(p))[-1] for p in wanted}
     members: dict[str, list[str]] = {}
     for p, root in roots.items():
@@ -76,11 +74,5 @@ def pairs_among(ctx: Context, patterns: Iterable[str], *, differences: int = MAX
     out = {(a, b) for group in members.values() for a in group for b in group if a < b}
     for one, two in look_alike_pairs(ctx, differences=differences, shared=MIN_SHARED):
         for a in members.get(one, ()):
-            out |= {(min(a, b), max(a, b)) for b in members.get(two, ()) if not _far(seen, a, b, differences)}
+            out |= {(min(a, b), max(a, b)) for b in members.get(two, ()) if len(telling_slots(ctx, a, b)) <= differences}
     return frozenset(out)
-
-
-def _far(seen: Table, a: str, b: str, differences: int) -> bool:
-    """Whether two patterns are recorded to differ in more slots than look-alikes do."""
-    at, other = seen.index[a], seen.index[b]
-    return sum(c.recorded >> at & c.recorded >> other & c.apart[c.of[at]] >> other & 1 for c in seen.columns) > differences

@@ -54,7 +54,7 @@ def export(
     cannot be written.
     """
     from kg.export.marks import slug
-    from kg.render.files import refuse_existing, write_bytes
+    from kg.files import refuse_existing, write_bytes
 
     wishes = wishes or Wishes()
     ending = path.suffix.lower() if path else ".html"

@@ -44,11 +44,12 @@ class Observation:
 class Speech:
     """How people speak of a thing in their hand. ``skip``: phrases passed over wherever they are no part of a term.
 
-    ``means``: short ways of speaking, each with a description that the question language knows.
+    ``means``: short ways of speaking, each with a description that the question language knows. ``dull``: articles and "of".
     """
 
     def __init__(self, lexicon: Lexicon, skip: Iterable[str] = (), means: Mapping[str, str] | None = None) -> None:
         self.lexicon = lexicon
+        self.dull = frozenset((*lexicon.words.articles, *lexicon.words.keywords["of"]))
         self.skip = sorted({self._keys(s) for s in skip}, key=lambda k: (-len(k), k))
         self.means = {self.bare(self._keys(short)): full for short, full in (means or {}).items()}
 
@@ -57,8 +58,7 @@ class Speech:
 
     def bare(self, keys: Iterable[str]) -> tuple[str, ...]:
         """Keys without articles and "of": "the distal half of the jaw" is "distal half jaw"."""
-        dull = {*self.lexicon.words.articles, *self.lexicon.words.keywords["of"]}
-        return tuple(k for k in keys if k not in dull)
+        return tuple(k for k in keys if k not in self.dull)
 
 
 def observe(

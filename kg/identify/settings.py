@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from kg.errors import CatalogueError
+from kg.datafiles import data_file, read_data
 
 FILE = "seeing.toml"
 
@@ -42,11 +42,10 @@ class Settings:
 
 def read_settings(root: Path) -> Settings:
     """The settings of an ontology folder; the defaults if it has none. Raises CatalogueError (BL-C04) if they are wrong."""
-    import tomllib
-
-    file = root / FILE
-    try:
-        raw = tomllib.loads(file.read_text(encoding="utf-8"))
+    if not (root / FILE).exists():
+        return Settings()
+    with data_file(FILE):
+        raw = read_data(root, FILE)
         model, cost = raw["model"], raw["cost"]
         settings = Settings(
             **{key: float(value) for key, value in model.items()},
@@ -63,8 +62,4 @@ def read_settings(root: Path) -> Settings:
             raise ValueError("confusion is at least 1, length_share and length_least are above 0")
         if not all(0 <= c < 1 for c in (settings.default_cost, *settings.costs.values())):
             raise ValueError("costs lie between 0 and 1")
-    except FileNotFoundError:
-        return Settings()
-    except (OSError, ValueError, KeyError, TypeError, AttributeError) as e:
-        raise CatalogueError("BL-C04", f"{FILE}: cannot be used: {e}", hint="Correct the file; see its comments.") from e
     return settings

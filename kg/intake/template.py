@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import os
+import io
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from kg import names
 from kg.errors import InputError
+from kg.files import write_bytes
 from kg.intake.resolve import FIELDS
 from kg.intake.rows import MOST_ROWS
 from kg.intake.tables import COLUMNS
@@ -79,14 +80,9 @@ def write_template(path: Path, vocabulary: Vocabulary, kinds: tuple[str, ...], s
         _table(book.create_sheet(table), (*COLUMNS[table], "note"))
     _example(book.create_sheet("example"), vocabulary)
     _lists(book, vocabulary, kinds, sources)
-    part = path.with_name(f".{path.name}.part")
-    try:
-        with part.open("wb") as stream:
-            book.save(stream)
-        os.replace(part, path)
-    except OSError as e:
-        part.unlink(missing_ok=True)
-        raise InputError("BL-I02", f"The file cannot be written: {e.strerror or e}.", file=str(path)) from e
+    content = io.BytesIO()
+    book.save(content)
+    write_bytes(path, content.getvalue())
 
 
 def _table(sheet: Any, columns: tuple[str, ...]) -> None:

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from kg.errors import CODES, CatalogueError
+from kg.datafiles import data_file, read_data
+from kg.errors import CODES
 
 if TYPE_CHECKING:
     from kg.language.lexicon import Lexicon
@@ -47,15 +48,16 @@ class Talk:
 def read_talk(root: Path, lexicon: Lexicon) -> Talk:
     """The words of an ontology folder, folded as the lexicon folds words; none if it has no such file. Raises CatalogueError
     (BL-C04) if the file cannot be used."""
-    import tomllib
 
     def keys(phrases: Iterable[str]) -> list[Key]:
         from kg.language.tokens import scan
 
         return [tuple(t.key for t in lexicon.keyed(scan(p))) for p in phrases]
 
-    try:
-        raw = tomllib.loads((root / FILE).read_text(encoding="utf-8"))
+    if not (root / FILE).exists():
+        return Talk()
+    with data_file(FILE):
+        raw = read_data(root, FILE)
         framing = raw["framing"]
         cues: dict[Key, set[str]] = {}
         for name, phrases in raw["cues"].items():
@@ -74,10 +76,6 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             cues={key: frozenset(names) for key, names in cues.items()},
             topics=topics,
         )
-    except FileNotFoundError:
-        return Talk()
-    except (OSError, ValueError, KeyError, TypeError, AttributeError) as e:
-        raise CatalogueError("BL-C04", f"{FILE}: cannot be used: {e}", hint="Correct the file; see its comments.") from e
 
 
 def _words(keys: Iterable[Key]) -> frozenset[str]:

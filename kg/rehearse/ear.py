@@ -11,6 +11,7 @@ from functools import cached_property, lru_cache
 
 from kg import names
 from kg.errors import QuestionError
+from kg.identify.observe import Speech
 from kg.language import Lexicon, nodes, parse
 from kg.language.entries import Entry
 from kg.language.nearness import changes
@@ -26,7 +27,7 @@ class Ear:
     def __init__(self, lexicon: Lexicon, settings: Settings, means: Mapping[str, str]) -> None:
         self.lexicon = lexicon
         self.settings = settings
-        self._means = {self._bare(self._keys(short)): full for short, full in means.items()}
+        self._speech = Speech(lexicon, means=means)
         self._stems_of: dict[str, frozenset[str]] = {}
         self._own: dict[tuple[str, tuple[str, ...]], frozenset[str]] = {}
         self._denying: dict[str, bool] = {}
@@ -46,10 +47,6 @@ class Ear:
 
     def _keys(self, text: str) -> tuple[str, ...]:
         return tuple(t.key for t in self.lexicon.keyed(scan(text)))
-
-    def _bare(self, keys: Iterable[str]) -> tuple[str, ...]:
-        dull = {*self.lexicon.words.articles, *self.lexicon.words.keywords["of"]}
-        return tuple(k for k in keys if k not in dull)
 
     def _phrases(self, texts: Iterable[str]) -> tuple[tuple[str, ...], ...]:
         return tuple(sorted({k for t in texts if (k := self._keys(t))}, key=lambda k: (-len(k), k)))
@@ -148,7 +145,7 @@ class Ear:
 
     def short_way(self, tokens: Sequence[Token], at: int) -> tuple[int, tuple[nodes.Expr, ...]]:
         """A short way of speaking that begins here: where it ends, and what it means; (at, ()) if there is none."""
-        dull = {*self.lexicon.words.articles, *self.lexicon.words.keywords["of"]}
+        dull, means = self._speech.dull, self._speech.means
         if tokens[at].key in dull:
             return at, ()
         keys: list[str] = []
@@ -158,7 +155,7 @@ class Ear:
                 break
             if tokens[end].key not in dull:
                 keys.append(tokens[end].key)
-                full = self._means.get(tuple(keys))
+                full = means.get(tuple(keys))
                 if full is not None:
                     best = (end + 1, self._meaning(full))
         return best

@@ -8,13 +8,14 @@ are read as what they mean, and the slip is shown.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from kg import names
 from kg.answer.context import Context
 from kg.answer.describe import the
 from kg.answer.visible import table
 from kg.errors import InputError
+from kg.facts import PatternFacts
 from kg.language import nodes
 from kg.rehearse.ear import Ear
 from kg.rehearse.heard import Heard, Mention, Unit
@@ -294,19 +295,19 @@ class Marker:
         return tuple(dict.fromkeys(out))
 
     def _against(self, mention: Mention, subject: str, *, several: bool) -> str:
-        known = self.ctx.reader.facts([subject])[subject].known
-        disputed = {v for _, v in self.ctx.reader.facts([subject])[subject].disputed}
+        facts = self.ctx.reader.facts([subject])[subject]
+        disputed = {v for _, v in facts.disputed}
         for reading in (r for found in mention.readings for r in self._on_every_feature(found)):
             if not isinstance(reading, nodes.Has | nodes.HasPart | nodes.Not) or _values(reading) & disputed:
                 return ""
             form = normalise(reading if mention.positive else nodes.Not(reading), self.ctx.vocabulary)
-            if evaluate(form, known, self.ctx.vocabulary) != -1:
+            if evaluate(form, facts.known, self.ctx.vocabulary) != -1:
                 return ""
         if not any(self._on_every_feature(r) for r in mention.readings):
             return ""
         said = f'"{mention.text}"' if mention.positive else f'no "{mention.text}"'
         where = f" of {the(self.ctx.label(subject))}" if several else ""
-        return f"You said {said}{where}; {self._recorded(mention.readings[0], subject)}."
+        return f"You said {said}{where}; {self._recorded(mention.readings[0], facts)}."
 
     def _on_every_feature(self, reading: nodes.Expr) -> list[nodes.Expr]:
         """A value under each feature that shares it: what it is made for may also be what it is used for besides."""
@@ -318,8 +319,7 @@ class Marker:
         sharing = [f for f in features if lexicon.values_feature(f) == reading.feature and not features[f].denies]
         return [nodes.Has(f, reading.value) for f in dict.fromkeys((reading.feature, *sharing))]
 
-    def _recorded(self, reading: nodes.Expr, subject: str) -> str:
-        facts = self.ctx.reader.facts([subject])[subject]
+    def _recorded(self, reading: nodes.Expr, facts: PatternFacts) -> str:
         slot = _slot(reading)
         held = [v for f, v in facts.known.holds if f == slot]
         if held:
@@ -357,8 +357,3 @@ def _slot(expr: nodes.Expr) -> str:
         case nodes.Not(inner):
             return _slot(inner)
     return ""
-
-
-def unsaid(marks: Iterable[Mark]) -> list[Mark]:
-    """The required facts that were not, or not fully, said."""
-    return [m for m in marks if m.fact.required and m.credit < 1]

@@ -6,12 +6,12 @@ It holds no answers, only how often a question was asked, the share of full mark
 from __future__ import annotations
 
 import json
-import os
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from kg.errors import InputError
+from kg.files import write_text
 from kg.rehearse.records import Marked
 
 ABOUT = (
@@ -86,13 +86,11 @@ class Past:
     def write(self) -> None:
         """Writes the file whole or not at all. Raises InputError (BL-I02)."""
         text = json.dumps({"about": ABOUT, "keep": self.keep, "answers": self.answers}, ensure_ascii=False, indent=1) + "\n"
-        new = self.file.with_name(self.file.name + ".new")
         try:
             self.file.parent.mkdir(parents=True, exist_ok=True)
-            new.write_text(text, encoding="utf-8")
-            os.replace(new, self.file)
         except OSError as e:
             raise InputError("BL-I02", f"the record of rehearsals cannot be written: {e.strerror}", file=str(self.file)) from e
+        write_text(self.file, text)
 
 
 def _entry(raw: dict[str, Any]) -> dict[str, Any]:

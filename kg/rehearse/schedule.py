@@ -52,7 +52,7 @@ class Rehearsal:
 
     def _all(self, pool: Sequence[str], rng: random.Random, missed: Mapping[str, float]) -> Iterator[Item]:
         """Questions, one instrument after the other, until nothing new can be asked."""
-        alike = self._look_alikes()
+        alike = self.look_alikes()
         openings = list(self.settings.openings)
         rng.shuffle(openings)
         asked: set[str] = set()
@@ -105,7 +105,7 @@ class Rehearsal:
                 out.append(item)
         return out
 
-    def _look_alikes(self) -> dict[str, set[str]]:
+    def look_alikes(self) -> dict[str, set[str]]:
         """pattern -> its look-alikes, both ways; reckoned once."""
         if self._pairs is None:
             self._pairs = {}

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from kg.errors import CatalogueError
+from kg.datafiles import data_file, read_data
 
 FILE = "rehearsal.toml"
 WORDINGS = "heard.toml"
@@ -76,15 +76,10 @@ _WORDS = (
 
 def read_settings(root: Path) -> Settings:
     """The settings of an ontology folder. Raises CatalogueError (BL-C04) if the file is missing or wrong."""
-    import tomllib
-
-    try:
-        raw = tomllib.loads((root / FILE).read_text(encoding="utf-8"))
-        wordings = root / WORDINGS
-        heard = tomllib.loads(wordings.read_text(encoding="utf-8"))["heard"] if wordings.exists() else {}
-        return _settings(raw, heard)
-    except (OSError, ValueError, KeyError, TypeError, AttributeError) as e:
-        raise CatalogueError("BL-C04", f"{FILE}: cannot be used: {e}", hint="Correct the file; see its comments.") from e
+    with data_file(WORDINGS):
+        heard = read_data(root, WORDINGS)["heard"] if (root / WORDINGS).exists() else {}
+    with data_file(FILE):
+        return _settings(read_data(root, FILE), heard)
 
 
 def _texts(found: Iterable[Any]) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ import pytest
 
 from kg import closure, load, paths
 from kg.build import build, compare_types, contents, stage, verify
-from kg.errors import CatalogueError
+from kg.errors import CatalogueError, QueryError
 from kg.opening import open_catalogue
 
 FILES = (closure.QUADS, closure.VOCABULARY, closure.WORDS, closure.VALUE_CLASSES)
@@ -271,6 +271,24 @@ def test_a_kept_store_gives_the_same_answer_and_damage_is_survived(copy, catalog
         file.write_bytes(b"\0" * file.stat().st_size)
     third = open_catalogue(copy)
     assert third.ask(QUESTION).to_json() == wanted
+
+
+def test_a_rehearsal_survives_a_kept_store_that_cannot_answer(copy, catalogue, monkeypatch):
+    """Everything that was made with the store is made anew, not only the answer at hand."""
+    wanted = catalogue.rehearse("artery forceps", 5, 1)
+    first = open_catalogue(copy)
+    first.keep()
+    first.close()
+    second = open_catalogue(copy)
+    made, kept = second.rehearsal, second.store
+
+    def fails(*_, **__):
+        raise QueryError("BL-S05", "the store could not answer")
+
+    monkeypatch.setattr(kept, "select", fails)
+    assert second.rehearse("artery forceps", 5, 1) == wanted
+    assert second.mark(wanted.items[0], wanted.items[0].answer).share == 1
+    assert second.rehearsal is not made and second.store is not kept
 
 
 def test_stores_of_older_closures_are_removed(copy):

@@ -18,10 +18,10 @@ import pytest
 pytest.importorskip("ortools", reason="the extra 'course' is part of the extra 'test'")
 
 import kg
-from kg.answer.lookalikes import MAX_DIFFERENCES, MIN_SHARED
 from kg.answer.visible import table
 from kg.course.minutes import Estimate, own_estimate, read_estimate
 from repl.cli import main
+from tests.course.alike import alike
 
 TOPICS = [
     ("artery forceps", 45),
@@ -38,19 +38,6 @@ TOPICS = [
 def planned(request: pytest.FixtureRequest, catalogue: kg.Catalogue) -> tuple[str, int, dict]:
     question, minutes = request.param
     return question, minutes, kg.plan_json(catalogue.plan(question, minutes=minutes, seconds=8))
-
-
-def alike(catalogue: kg.Catalogue, one: str, two: str) -> bool:
-    """Look-alikes by the words of their definition, two patterns at a time and without bit sets."""
-    seen = table(catalogue.context)
-    a, b = seen.index[one], seen.index[two]
-    known = {i: sum(c.there >> i & 1 for c in seen.columns) for i in (a, b)}
-    differing = common = 0
-    for c in seen.columns:
-        if c.recorded >> a & 1 and c.recorded >> b & 1:
-            differing += bool(c.apart[c.of[a]] >> b & 1)
-            common += c.there >> a & 1 or c.there >> b & 1
-    return differing <= MAX_DIFFERENCES and common >= MIN_SHARED and all(2 * common >= n for n in known.values())
 
 
 def labels(plan: dict) -> list[str]:

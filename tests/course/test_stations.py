@@ -18,12 +18,11 @@ import pytest
 pytest.importorskip("ortools", reason="the extra 'course' is part of the extra 'test'")
 
 import kg
-from kg.answer.lookalikes import MAX_DIFFERENCES, MIN_SHARED
-from kg.answer.visible import table
 from kg.course.blueprint import TASKS, read_marking
 from kg.course.steps import Steps
 from kg.rehearse.settings import read_settings
 from repl.cli import main
+from tests.course.alike import alike
 
 TOPICS = [("instruments", 20, 1), ("clamps", 8, 2), ("needle holders or scissors", 10, 3), ("retractors", 12, 4)]
 WEAK = ("memory", "common practice", "disputed", "inferred")
@@ -34,19 +33,6 @@ def made(request: pytest.FixtureRequest, catalogue: kg.Catalogue) -> tuple[kg.Ci
     question, count, seed = request.param
     circuit = catalogue.stations(question, count=count, seed=seed)
     return circuit, kg.stations_json(circuit, "both")
-
-
-def alike(catalogue: kg.Catalogue, one: str, two: str) -> bool:
-    """Look-alikes by the words of their definition, two patterns at a time and without bit sets."""
-    seen = table(catalogue.context)
-    a, b = seen.index[one], seen.index[two]
-    known = {i: sum(c.there >> i & 1 for c in seen.columns) for i in (a, b)}
-    differing = common = 0
-    for c in seen.columns:
-        if c.recorded >> a & 1 and c.recorded >> b & 1:
-            differing += bool(c.apart[c.of[a]] >> b & 1)
-            common += c.there >> a & 1 or c.there >> b & 1
-    return differing <= MAX_DIFFERENCES and common >= MIN_SHARED and all(2 * common >= n for n in known.values())
 
 
 def shown(item: dict) -> list[str]:

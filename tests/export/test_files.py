@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from kg.errors import InputError
-from kg.render.files import write_bytes
+from kg.files import write_bytes
 from tests.export.hostile import DATE
 
 ROOT = Path(__file__).parents[2]
@@ -91,7 +91,7 @@ def test_killed_while_the_bytes_are_written(tmp_path) -> None:
     target = tmp_path / "x.html"
     target.write_text("old")
     code = (
-        "import os, sys\nfrom pathlib import Path\nimport kg.render.files as files\n"
+        "import os, sys\nfrom pathlib import Path\nimport kg.files as files\n"
         "real = os.fdopen\n"
         "class Stopping:\n"
         "    def __init__(self, f): self.f = f\n"

@@ -11,7 +11,7 @@ from kg.rehearse.settings import TASKS
 def every_item(catalogue):
     """All questions on all patterns; of look-alikes a pattern's first three."""
     rehearsal = catalogue.rehearsal
-    alike = rehearsal._look_alikes()
+    alike = rehearsal.look_alikes()
     out = []
     for pattern in (t.name for t in catalogue.vocabulary.by_role("pattern")):
         out += [rehearsal.tasks.item(task, pattern) for task in TASKS if task != "tell apart"]

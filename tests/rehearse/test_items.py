@@ -132,7 +132,7 @@ def test_what_was_missed_is_asked_more_often(catalogue) -> None:
 
 def test_look_alikes_follow_each_other(catalogue) -> None:
     """The next instrument is a look-alike more often than chance would have it (the share is set in rehearsal.toml)."""
-    alike = catalogue.rehearsal._look_alikes()
+    alike = catalogue.rehearsal.look_alikes()
     near = total = 0
     for seed in range(20):
         items = catalogue.rehearse("retractors", 40, seed).items

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import json
 from pathlib import Path
 
@@ -10,19 +9,8 @@ import pytest
 
 from kg import rehearsal_file
 from repl.cli import main
-from repl.screen import Screen
-from repl.session import PROMPT, Session
-
-
-class Typed:
-    def __init__(self, catalogue) -> None:
-        self.stream = io.StringIO()
-        self.session = Session(catalogue, Screen(self.stream, self.stream, lambda: 100))
-
-    def __call__(self, line: str) -> str:
-        before = len(self.stream.getvalue())
-        assert self.session.handle(line)
-        return self.stream.getvalue()[before:]
+from repl.session import PROMPT
+from tests.typed import Typed
 
 
 @pytest.fixture

@@ -1,4 +1,4 @@
-"""Writing what was rendered to a file: the whole of it, or nothing."""
+"""Writing a file: the whole of it, or nothing."""
 
 from __future__ import annotations
 

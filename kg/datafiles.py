@@ -1,0 +1,48 @@
+"""Reading TOML: the data files beside the ontology, and files that a person gives. Errors say which file, and what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from kg.errors import CatalogueError, InputError
+
+LARGEST_OWN = 200_000
+"""Bytes of a file that a person gives."""
+
+
+@contextmanager
+def data_file(name: str) -> Iterator[None]:
+    """What is read and made of a data file inside: any fault of it becomes a CatalogueError (BL-C04) that names it."""
+    try:
+        yield
+    except (OSError, ValueError, KeyError, TypeError, AttributeError) as e:
+        raise CatalogueError("BL-C04", f"{name}: cannot be used: {e}", hint="Correct the file; see its comments.") from e
+
+
+def read_data(root: Path, name: str) -> dict[str, Any]:
+    """A data file of an ontology folder, parsed. Raises OSError if there is none, ValueError (see ``data_file``)."""
+    import tomllib
+
+    return tomllib.loads((root / name).read_text(encoding="utf-8"))
+
+
+def read_own(file: str, what: str) -> dict[str, Any]:
+    """A TOML file that a person gives, parsed; ``what`` it is, for people.
+
+    Raises InputError: BL-I02 if it cannot be read, BL-I04 above ``LARGEST_OWN`` bytes; ValueError or RecursionError if it is no
+    TOML, which the caller tells with its form.
+    """
+    import tomllib
+
+    try:
+        with open(file, "rb") as stream:
+            raw = stream.read(LARGEST_OWN + 1)
+    except (OSError, ValueError) as e:
+        why = e.strerror if isinstance(e, OSError) and e.strerror else "the name cannot be used"
+        raise InputError("BL-I02", f"The {what} cannot be read: {why}.", file=file) from e
+    if len(raw) > LARGEST_OWN:
+        raise InputError("BL-I04", f"The {what} is larger than {LARGEST_OWN:,} bytes.", file=file)
+    return tomllib.loads(raw.decode("utf-8"))
