@@ -294,7 +294,7 @@ def blade_tips(s: Sheet) -> None:
         "blunt-blunt": ("blunt", "blunt"),
         "sharp-sharp": ("sharp", "sharp"),
         "sharp-blunt": ("sharp", "blunt"),
-        "probe": ("blunt", "probe"),
+        "knobbed": ("blunt", "knobbed"),
         "hook": ("plain", "hook"),
     }.get(tips.token, ("plain", "plain"))
     item = s.item(tips, tip, view=view, label="")
@@ -311,7 +311,7 @@ def _blade_end(end: str, side: int, thin: float) -> Path:
     ends = {
         "sharp": [(12, outer * 0.75), (20, inner, 1)],
         "blunt": [(14, outer * 0.9), (18.4, outer * 0.72), (20, middle * 0.9), (19, inner, 1)],
-        "probe": [
+        "knobbed": [
             (13, middle),
             (16, middle * 0.9),
             (17.6, outer * 0.86),

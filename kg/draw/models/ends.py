@@ -10,7 +10,7 @@ from kg.draw.sheet import Item
 End = Callable[[Item, float, float, float], None]
 
 
-def chisel(item: Item, x: float, u: float, t: float) -> None:
+def square_edged(item: Item, x: float, u: float, t: float) -> None:
     item.solid(
         shape(
             (x - 6 * u, -t, 1),
@@ -24,7 +24,7 @@ def chisel(item: Item, x: float, u: float, t: float) -> None:
     item.line(line((x + 9 * u, -3.5 * u), (x + 9 * u, 3.5 * u)))
 
 
-def gouge(item: Item, x: float, u: float, t: float) -> None:
+def half_round(item: Item, x: float, u: float, t: float) -> None:
     item.solid(
         shape(
             (x - 6 * u, -t, 1),
@@ -42,14 +42,14 @@ def gouge(item: Item, x: float, u: float, t: float) -> None:
 
 
 def gouge_u(item: Item, x: float, u: float, t: float) -> None:
-    gouge(item, x, u, t)
+    half_round(item, x, u, t)
     item.bold(
         curve((x + 15 * u, -3 * u), (x + 19 * u, -2.6 * u), (x + 20.4 * u, 0), (x + 19 * u, 2.6 * u), (x + 15 * u, 3 * u))
     )
 
 
 def gouge_v(item: Item, x: float, u: float, t: float) -> None:
-    gouge(item, x, u, t)
+    half_round(item, x, u, t)
     item.bold(line((x + 15 * u, -3 * u), (x + 20.4 * u, 0), (x + 15 * u, 3 * u)))
 
 
@@ -72,7 +72,7 @@ def cup(item: Item, x: float, u: float, t: float) -> None:
     item.line(ellipse(x + 6.2 * u, 0, 4 * u, 2.3 * u)).hair(*[arc(x + 6.2 * u, 0, r * u, 100, 200) for r in (1.0, 1.6)])
 
 
-def scoop(item: Item, x: float, u: float, t: float) -> None:
+def deep_bowl(item: Item, x: float, u: float, t: float) -> None:
     item.solid(
         shape(
             (x - 5 * u, -t, 1),
@@ -89,7 +89,7 @@ def scoop(item: Item, x: float, u: float, t: float) -> None:
     item.line(ellipse(x + 9 * u, 0, 4.6 * u, 1.7 * u))
 
 
-def spatula(item: Item, x: float, u: float, t: float) -> None:
+def paddle(item: Item, x: float, u: float, t: float) -> None:
     item.solid(
         shape(
             (x - 6 * u, -t, 1),
@@ -160,7 +160,7 @@ def blunt_loop(item: Item, x: float, u: float, t: float) -> None:
     item.line(ellipse(x + 6.4 * u, 0, 5.4 * u, 2.9 * u))
 
 
-def snare(item: Item, x: float, u: float, t: float) -> None:
+def wire_noose(item: Item, x: float, u: float, t: float) -> None:
     item.bold(
         curve(
             (x - 2 * u, -t * 0.4),
@@ -276,7 +276,7 @@ def ball(item: Item, x: float, u: float, t: float) -> None:
     item.solid(ribbon([(x - 6 * u, 0), (x, 0)], [t, t]), ellipse(x + 1.2 * u, 0, max(2.0 * u, t * 1.7), max(1.7 * u, t * 1.5)))
 
 
-def mallet(item: Item, x: float, u: float, t: float) -> None:
+def double_head(item: Item, x: float, u: float, t: float) -> None:
     item.solid(box(x - 2 * u, -13 * u, x + 18 * u, 13 * u, 2.4 * u))
     item.line(line((x - 1.8 * u, -10 * u), (x + 17.8 * u, -10 * u)), line((x - 1.8 * u, 10 * u), (x + 17.8 * u, 10 * u)))
 
@@ -289,7 +289,7 @@ def soft_faces(x: float, u: float) -> tuple[Path, Path]:
     )
 
 
-def guillotine(item: Item, x: float, u: float, t: float) -> None:
+def sliding_frame(item: Item, x: float, u: float, t: float) -> None:
     item.solid(box(x - 2 * u, -6 * u, x + 20 * u, 6 * u, 5.6 * u)).hole(box(x + 5 * u, -4 * u, x + 17.6 * u, 4 * u, 3.8 * u))
     item.ink(poly((x + 5 * u, -4 * u), (x + 7 * u, -4 * u), (x + 7 * u, 4 * u), (x + 5 * u, 4 * u)))
 
@@ -349,17 +349,17 @@ def straight_edge(item: Item, x: float, u: float, t: float) -> None:
 
 
 ENDS: dict[str, End] = {
-    "straight": chisel,
-    "gouge": gouge,
+    "straight": square_edged,
+    "half-round": half_round,
     "u": gouge_u,
     "v": gouge_v,
     "cup": cup,
-    "scoop": scoop,
-    "spatula": spatula,
+    "deep-bowl": deep_bowl,
+    "paddle": paddle,
     "loop": loop,
     "sharp": sharp_loop,
     "blunt": blunt_loop,
-    "snare": snare,
+    "wire-noose": wire_noose,
     "hook": hook,
     "blunt-hook": blunt_hook,
     "round-hook": round_hook,
@@ -371,8 +371,8 @@ ENDS: dict[str, End] = {
     "screw": screw,
     "ring": ring,
     "ball": ball,
-    "mallet": mallet,
-    "guillotine": guillotine,
+    "double-head": double_head,
+    "sliding-frame": sliding_frame,
     "crosswise": crosswise,
     "basket": basket,
     "elevator": elevator,

@@ -260,7 +260,7 @@ def _work(i: Item, t: str) -> None:
         )
     elif t == "plate":
         i.solid(ellipse(6, 0, 6, 4), ellipse(20, 0, 6, 4)).hole(ellipse(20, 0, 4, 2.4))
-    elif t == "punch":
+    elif t == "biting":
         i.solid(shape((0, 2, 1), (14, 2, 1), (14, -5, 1), (17, -5, 1), (17, 5, 1), (0, 5, 1)), box(0, -4, 11, 1))
     elif t == "saw":
         i.solid(poly((0, -3), *[p for k in range(10) for p in ((20 - 2 * k, -3 + 6), (19 - 2 * k, 5))], (0, 3)))

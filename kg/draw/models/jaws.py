@@ -85,7 +85,7 @@ class Jaw:
                 (x0 + 0.55 * n, -w * 0.16),
                 (x0 + 0.45 * n, 0, 1),
             )
-        if "chisel" in self.forms:
+        if "square-edged" in self.forms:
             return shape(
                 (x0, 0, 1),
                 (x0, -w * 1.25),
@@ -252,7 +252,7 @@ def draw_jaws(s: Sheet, x0: float, x1: float, thick: float, *, gap: bool = True)
     )
     s.move = move
     known = part.recorded or form.recorded or teeth_of.recorded or s.get("surface", quiet=True).recorded
-    blade = s.get("blade", quiet=True) if "chisel" in shown else part
+    blade = s.get("blade", quiet=True) if "square-edged" in shown else part
     own = (part, curvature, form, tip, build, proportion, cutting, tip_part, blade)
     outline = s.item(*own, label="", dashed=not known)
     if facing:
@@ -275,7 +275,7 @@ def draw_jaws(s: Sheet, x0: float, x1: float, thick: float, *, gap: bool = True)
             for side in (-1, 1):
                 item.ink(poly((a - jaw.unit, side * jaw.thick * 0.7), (a + jaw.unit, side * jaw.thick * 0.7), (a, side * 0.1)))
         item.at(x1 - 0.26 * jaw.span, thick * 0.5)
-    if cutting.recorded and not facing and "cup" not in shown and "chisel" not in shown:
+    if cutting.recorded and not facing and "cup" not in shown and "square-edged" not in shown:
         s.item(cutting, label="").bold(line((x0 + 0.1 * jaw.span, 0), (x1, 0)))
     s.place("end", x0 + 0.55 * jaw.span, 0, thick)
     s.place("tip", x1, 0, thick * 0.6)
@@ -348,7 +348,7 @@ def blade(x0: float, x1: float, wide: float, end: str) -> Path:
     n = x1 - x0
     if end == "sharp":
         close = [(x0 + 0.8 * n, -wide * 0.5), (x1, 0, 1)]
-    elif end in ("blunt", "probe"):
+    elif end in ("blunt", "knobbed"):
         close = [(x0 + 0.8 * n, -wide * 0.66), (x1 - 0.2 * wide, -wide * 0.48), (x1, -wide * 0.2), (x1 - 0.12 * wide, 0, 1)]
     else:
         close = [(x0 + 0.8 * n, -wide * 0.6), (x1, -wide * 0.3, 1), (x1, 0, 1)]

@@ -36,9 +36,9 @@ def _point_view(s: Sheet) -> None:
     token = point.token
     if token == "blunt":
         item.solid(ribbon([(0, 0), (30, 0), (40, 0)], [4, 3.6, 3], end="round"))
-    elif token == "spatula":
+    elif token == "paddle":
         item.solid(shape((0, -4, 1), (22, -4.8, 1), (42, 0, 1), (22, 4.8, 1), (0, 4, 1))).line(line((22, -4.6), (22, 4.6)))
-    elif token == "trocar":
+    elif token == "three-edged":
         item.solid(shape((0, -4, 1), (30, -4, 1), (40, 0, 1), (30, 4, 1), (0, 4, 1))).line(
             line((30, -3.8), (40, 0)), line((30, 0), (40, 0)), line((30, -4), (30, 4))
         )
@@ -59,7 +59,7 @@ def section(s: Sheet, view: View, x: float, y: float, r: float) -> None:
         item.solid(poly((x, y - r), (x + r * 0.95, y + r * 0.7), (x - r * 0.95, y + r * 0.7)))
     elif token == "cutting-out":
         item.solid(poly((x, y + r), (x + r * 0.95, y - r * 0.7), (x - r * 0.95, y - r * 0.7)))
-    elif token == "spatula":
+    elif token == "paddle":
         item.solid(
             poly(
                 (x - r * 1.1, y),
@@ -70,7 +70,7 @@ def section(s: Sheet, view: View, x: float, y: float, r: float) -> None:
                 (x - r * 0.7, y + r * 0.42),
             )
         )
-    elif token == "trocar":
+    elif token == "three-edged":
         item.solid(poly((x - r * 0.9, y + r * 0.6), (x, y - r), (x + r * 0.9, y + r * 0.6))).line(
             line((x, y - r), (x, y)), line((x, y), (x + r * 0.9, y + r * 0.6)), line((x, y), (x - r * 0.9, y + r * 0.6))
         )

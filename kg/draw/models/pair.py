@@ -205,9 +205,9 @@ def _blades(s: Sheet, joint: float, k: float) -> None:
                 s.item(insert, label="" if sign > 0 else None).shade((strip.map(mirror()) if sign > 0 else strip).map(move)).at(
                     *move((joint + 0.12 * n, 0.0))
                 )
-            if sign > 0 and tips.token in ("probe", "hook"):
+            if sign > 0 and tips.token in ("knobbed", "hook"):
                 extra = s.item(tips, label="")
-                if tips.token == "probe":
+                if tips.token == "knobbed":
                     extra.solid(button(n, wide * 0.12, wide * 0.42).map(move))
                 else:
                     extra.solid(poly((n - 2.4 * wide * 0.4, 0), (n - wide * 0.2, -wide * 0.5), (n, wide * 0.1)).map(move))

@@ -130,7 +130,7 @@ def _end(s: Sheet, x: float, u: float, thick: float, second: Choice | None) -> I
     right, down = ANCHORS.get(token, (7.0, -2.0))
     item.at(x + right * u, down * u)
     facing = s.get("facing", quiet=True, knows=("soft",))
-    if token == "mallet" and facing.recorded:
+    if token == "double-head" and facing.recorded:
         s.item(facing).shade(*soft_faces(x, u)).line(*soft_faces(x, u)).at(x + 8 * u, -11.5 * u)
     if end_edges.token == "both" or (end_edges.token == "one" and second is None):
         sharp = line((x + 10.5 * u, 1.6 * u), (x + 13 * u, 0.8 * u))
@@ -148,25 +148,25 @@ def _working(s: Sheet, second: bool) -> tuple[str, tuple[Choice, ...]]:
     """(what is drawn at the end, the choices that it shows); no choices: only the family says so."""
     work = s.get("work", quiet=not s.set("end"), knows=ENDS)
     parts = {name: s.get(name, quiet=True) for name in ("bowl", "hooks", "loop", "loop-wire", "thread", "basket", "bulb")}
-    edge, form = s.get("edge-part", quiet=True), s.get("blade-form", quiet=True, knows=("spatula",))
+    edge, form = s.get("edge-part", quiet=True), s.get("blade-form", quiet=True, knows=("paddle",))
     if work.recorded and work:
-        framed = ("frame", "blade") if work.token in ("crosswise", "guillotine") else ()
+        framed = ("frame", "blade") if work.token in ("crosswise", "sliding-frame") else ()
         same = (
             work,
             *(s.get(name, quiet=True) for name in framed),
             *(parts[name] for name in ("bowl", "hooks", "loop", "loop-wire")),
             edge,
         )
-        token = work.tokens[-1] if work.status != "varies" and work.token == "gouge" else work.token
+        token = work.tokens[-1] if work.status != "varies" and work.token == "half-round" else work.token
         if token == "hook" and s.get("tip", quiet=True).token in ("blunt", "rounded"):
             return ("blunt-hook" if s.get("tip").token == "blunt" else "round-hook"), (*same, s.get("tip", quiet=True))
         crown = s.get("crown", quiet=True)
         return ("crown-angled", (*same, crown)) if token == "crown" and crown.token == "angled" else (token, same)
     looks = {
-        "bowl": "scoop" if s.set("long-bowl") else "cup",
+        "bowl": "deep-bowl" if s.set("long-bowl") else "cup",
         "hooks": "hook",
         "loop": "loop",
-        "loop-wire": "snare",
+        "loop-wire": "wire-noose",
         "thread": "screw",
         "basket": "basket",
         "bulb": "ball",
@@ -175,7 +175,7 @@ def _working(s: Sheet, second: bool) -> tuple[str, tuple[Choice, ...]]:
         if parts[name].recorded and parts[name]:
             return token, (parts[name], edge)
     if form.recorded:
-        return "spatula", (form, edge)
+        return "paddle", (form, edge)
     return s.set("second" if second and s.set("second") else "end", ""), ()
 
 

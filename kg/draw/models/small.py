@@ -116,7 +116,7 @@ def clip(s: Sheet) -> None:
         s.place(name, x, y, 0.06 * n)
 
 
-def laryngoscope(s: Sheet) -> None:
+def lit_blade(s: Sheet) -> None:
     """A battery handle with a blade at a right angle, seen from the side."""
     n = s.length
     handle, blade, form, optics = (
@@ -264,7 +264,7 @@ def gag(s: Sheet) -> None:
         s.place(name, x, y, 0.04 * n)
 
 
-def airway(s: Sheet) -> None:
+def mouth_tube(s: Sheet) -> None:
     """A curved airway with a flange and a bite block, or a mask on a tube."""
     n = s.length
     flange, block, bend, lumen, cuff = (s.get(p, quiet=True) for p in ("flange", "bite-block", "tube-bend", "lumen", "cuff"))
