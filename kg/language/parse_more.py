@@ -74,7 +74,7 @@ class MoreParser(PieceParser):
 
     # --- all and any -----------------------------------------------------------------------------------------------
     def quantified(self) -> Question | None:
-        """( "is" | "do" | ... ) [ "all" | "any" ] family { "that" ... } predicate"""
+        """( "is" | "do" | ... ) [ "all" | "any" ] family { "that" ... } [ "ever" ] predicate"""
         if self.take("kw.true_of", quiet=True):
             return self._true_of()
         if self.take("kw.count", quiet=True):
@@ -88,6 +88,8 @@ class MoreParser(PieceParser):
         scope = self.scope()
         if scope is None:
             return None
+        if self.take("kw.ever", quiet=True):
+            quantifier = quantifier or "any"
         if self.take("kw.be", quiet=True):
             expr = self.description(predicate=True)
         else:
