@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import os
 import xml.etree.ElementTree as ElementTree
 from pathlib import Path
 
@@ -87,7 +88,7 @@ def test_an_old_file_stays_if_it_cannot_be_replaced(capsys: Captured, tmp_path: 
     def refuse(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(Path, "replace", refuse)
+    monkeypatch.setattr(os, "replace", refuse)
     status, _, err = run(capsys, "draw", "Kelly", "--to", str(file))
     assert status == 2 and "BL-I02" in err
     assert file.read_text(encoding="utf-8") == "old" and [f.name for f in tmp_path.iterdir()] == ["x.svg"]
