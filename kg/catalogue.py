@@ -237,7 +237,7 @@ class Catalogue(Teaching):
             raise found.doubtful or error from None
         from kg.answer.onward import next_questions
 
-        out = replace(out, next_questions=next_questions(self.lexicon, out))
+        out = replace(out, next_questions=next_questions(self.lexicon, out), unread=found.unread)
         if not found.passed:
             return out
         words = ", ".join(f'"{w}"' for w in found.passed)
