@@ -54,6 +54,7 @@ class _Found:
     cues: set[str] = field(default_factory=set)
     unread: list[str] = field(default_factory=list)
     back: bool = False  # a word that leans on what went before
+    it: bool = False
     asked: bool = False  # a family is asked for ("which clamps"), so the answer is a list of it
 
 
@@ -70,6 +71,8 @@ def about(parser: FormParser, talk: Talk, before: Before | None = None) -> About
         return None  # one more thing seen on the instrument in the hand
     if not subjects and before is not None and found.back:
         subjects = list(before.subjects(parser.lexicon))
+    elif len(subjects) == 1 and before is not None and found.it and len(meant := before.subjects(parser.lexicon)) == 1:
+        subjects = list(dict.fromkeys((*meant, *subjects)))  # "is that so of a Kelly too?" sets the two side by side
     if not subjects or len(subjects) > MOST_SUBJECTS or len(found.unread) > MOST_UNREAD:
         return None
     question = _question(parser, found, subjects)
@@ -113,6 +116,7 @@ def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
         out.cues |= {CUES[kind] for kind in kinds & CUES.keys()}
         if "kw.them" in kinds and not leaning and not out.places:
             return None  # those of which nothing was said
+        out.it = out.it or "kw.it" in kinds
         out.back = out.back or bool(kinds & {"kw.it", "kw.them", "kw.and_what_of"})
         if token.key in talk.apart:
             return None

@@ -37,6 +37,7 @@ class Pieces:
     passed: list[str] = field(default_factory=list)
     verb_first: bool = False
     which: bool = False
+    sorted_: bool = False  # a word that asks for groups stood between the pieces ("across", "sort")
     short: bool = False  # one word stood for the names of values
 
 
@@ -86,19 +87,20 @@ def _walk(parser: FormParser, talk: Talk) -> Pieces | None:
             at = feature[0]
             out.features.append(feature[1])
             continue
-        if token.key in talk.between:
+        if token.key in talk.between or token.key in talk.grouping:
+            out.sorted_ = out.sorted_ or token.key in talk.grouping
             at += 1
         elif token.key in talk.beside:
             out.passed.append(parser.quote(at))
             at += 1
         else:
-            found = partial(parser, at, talk.vague | talk.strong)
+            found = partial(token, parser.lexicon, talk.vague)
             if found is None or out.short:
                 if unsure is not None:
                     raise unsure
                 return None
-            out.exprs.append(found[1])
-            at, out.short = found[0], True
+            out.exprs.append(found)
+            at, out.short = at + 1, True
     return out
 
 
@@ -133,12 +135,19 @@ def _question(parser: FormParser, pieces: Pieces) -> Question | None:
     rest = [i for i in items if not isinstance(i, nodes.Named)]
     if len(named) == 1:
         return _of_one(parser, pieces, named[0], [i for i in rest if not isinstance(i, nodes.Everything)])
-    if named or pieces.features or any(_holds_name(i) for i in rest):
+    if named or any(_holds_name(i) for i in rest):
         return None
     families = [i for i in rest if _family(i)]
-    conditions = [i for i in rest if not _family(i) and not isinstance(i, nodes.Everything)]
-    if any(_nothing_else(i) for i in conditions):
+    if (grouped := _grouped(parser, pieces, rest, families)) is not None:
+        return grouped
+    if pieces.features or pieces.sorted_:
         return None
+    conditions = [i for i in rest if not _family(i) and not isinstance(i, nodes.Everything)]
+    if any(
+        _nothing_else(i) or nodes.Not(i) in [nodes.Not(d.expr) for d in conditions if isinstance(d, nodes.Not)]
+        for i in conditions
+    ):
+        return None  # nothing is both
     if len(families) > 1 or not (conditions or (families and pieces.wanted)):
         return None
     if pieces.verb_first and not pieces.which:
@@ -155,6 +164,35 @@ def _question(parser: FormParser, pieces: Pieces) -> Question | None:
         case "longest" | "shortest":
             return nodes.Extreme(expr, pieces.wanted == "longest")
     return nodes.Filter(expr)
+
+
+def _grouped(parser: FormParser, pieces: Pieces, rest: list[Expr], families: list[Expr]) -> Question | None:
+    """A family by a feature that is named with it ("handle types across needle holders"), or by the feature of which values are
+    set against each other ("sort the blades into straight and curved")."""
+    features = [f for f in dict.fromkeys(pieces.features) if f in parser.lexicon.vocabulary.features]
+    if len(families) != 1 or pieces.verb_first or pieces.wanted or len(features) > 1:
+        return None
+    others = [i for i in rest if i not in families and not isinstance(i, nodes.Everything)]
+    if features and features == list(dict.fromkeys(pieces.features)) and not others:
+        return nodes.Group(families[0], features[0])
+    spoken = {
+        i.feature
+        for e in others
+        for i in (e.items if isinstance(e, nodes.Or | nodes.And) else (e,))
+        if isinstance(i, nodes.Has)
+    }
+    if pieces.sorted_ and not features and len(spoken) == 1 and all(_plain_value(e) for e in others):
+        return nodes.Group(families[0], min(spoken))
+    return None
+
+
+def _plain_value(expr: Expr) -> bool:
+    match expr:
+        case nodes.Has():
+            return True
+        case nodes.Or(items):
+            return all(_plain_value(i) for i in items)
+    return False
 
 
 def _of_one(parser: FormParser, pieces: Pieces, named: nodes.Named, conditions: list[Expr]) -> Question | None:

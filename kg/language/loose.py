@@ -177,7 +177,13 @@ def _of_one(parser: FormParser, found: Found) -> Question | None:
         if asked == "sources" or features:
             return nodes.Sources(subject, tuple(dict.fromkeys(features)))
         return nodes.Disputes(nodes.Named(subject))
-    if found.terms and not (asked == "reprocess" and all(e.kind == "part" for e in found.terms)):
+    method = parser.lexicon.words.cycle_feature
+    told = all(
+        e.kind == "part" or parser.lexicon.vocabulary.terms[e.term].feature == method
+        for e in found.terms
+        if e.kind != "feature"
+    )
+    if found.terms and not (asked == "reprocess" and told and all(e.kind in ("part", "value") for e in found.terms)):
         return None
     return _plain(parser, subject, pattern, asked)
 

@@ -6,13 +6,14 @@ are few and of the kinds of features that can be seen or that say what an instru
 
 from __future__ import annotations
 
+from collections.abc import Container
+
 from kg.language import nodes
 from kg.language.entries import HIDDEN
 from kg.language.joining import disj
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Expr
-from kg.language.parse_forms import FormParser
-from kg.language.tokens import WORD
+from kg.language.tokens import WORD, Token
 
 MOST = 9
 """A word in the names of more values says too little by itself."""
@@ -20,19 +21,15 @@ LEAST_LETTERS = 3
 _INDEXES: dict[int, tuple[Lexicon, dict[str, tuple[str, ...]]]] = {}
 
 
-def partial(parser: FormParser, at: int, vague: frozenset[str]) -> tuple[int, Expr] | None:
-    """(where it ends, any of the values) for the word at ``at``; None if it stands in the names of none, of too
-    many, or is one of the ``vague`` words."""
-    token = parser.tokens[at]
-    lexicon = parser.lexicon
+def partial(token: Token, lexicon: Lexicon, vague: Container[str]) -> Expr | None:
+    """Any of the values in whose names a word stands; None if there are none or too many, or for one of the ``vague`` words."""
     if token.kind != WORD or len(token.key) < LEAST_LETTERS or token.key in vague:
         return None
     values = _index(lexicon).get(token.key, ())
     if not values or len(values) > MOST:
         return None
     terms = lexicon.vocabulary.terms
-    span = parser.span(at)
-    return at + 1, disj([nodes.Has(terms[v].feature, v, span) for v in values])
+    return disj([nodes.Has(terms[v].feature, v, (token.start, token.end)) for v in values])
 
 
 def _index(lexicon: Lexicon) -> dict[str, tuple[str, ...]]:

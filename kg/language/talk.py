@@ -36,7 +36,8 @@ class Talk:
     ``between`` and ``beside``: words that may stand between the pieces of a question for instruments, without and with being
     told. ``vague``: words that are no short name of a value. ``instead``: (phrase, the words that it stands for), longest
     phrases first. ``apart`` and ``against``: words anywhere, or just before a name, that ask for other instruments than those
-    named. ``bidding``: words before those that ask for something to be made ("can you draw").
+    named. ``bidding``: words before those that ask for something to be made ("can you draw"). ``grouping``: words that ask
+    for groups. ``examples``: phrases behind which only an example stands.
     """
 
     silent: frozenset[str] = frozenset()
@@ -50,6 +51,8 @@ class Talk:
     apart: frozenset[str] = frozenset()
     against: frozenset[str] = frozenset()
     bidding: frozenset[str] = frozenset()
+    grouping: frozenset[str] = frozenset()
+    examples: tuple[Key, ...] = ()
     instead: tuple[tuple[Key, tuple[str, ...]], ...] = ()
 
     def says_nothing(self, key: str) -> bool:
@@ -94,9 +97,11 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             topics=topics,
             between=_words(keys(listing["between"])),
             beside=_words(keys(listing["beside"])),
-            vague=_words(keys(listing["vague"])),
+            vague=_words(keys([*listing["vague"], *framing["strong"]])),
             apart=_words(keys(raw["naming"]["apart"])),
             against=_words(keys(raw["naming"]["against"])),
+            examples=tuple(sorted(keys(listing["examples"]), key=len, reverse=True)),
+            grouping=_words(keys(listing["grouping"])),
             bidding=frozenset(listing["bidding"]),
             instead=_changes(raw["instead"], keys),
         )

@@ -141,6 +141,20 @@ def corrected(text: str, lexicon: Lexicon) -> str | None:
     return None
 
 
+def _without_examples(text: str, lexicon: Lexicon, talk: Talk) -> str:
+    """The question without what stands behind "e.g." up to the end of the sentence: an example bounds nothing."""
+    tokens = parser_for(text, lexicon).tokens
+    keys = tuple(t.key for t in tokens)
+    for key in talk.examples:
+        for at in range(1, len(keys) - len(key)):
+            if keys[at : at + len(key)] == key:
+                end = min(
+                    (i for i in (text.find(c, tokens[at + len(key) - 1].end) for c in "?;!") if i >= 0), default=len(text)
+                )
+                return text[: tokens[at].start].rstrip(" ,(-") + text[end:]
+    return text
+
+
 def _shared_ends(text: str, lexicon: Lexicon) -> str:
     """The question with what two words share said twice, where only that is known: "single or double action"."""
     parser = parser_for(text, lexicon)
@@ -170,7 +184,7 @@ def _shared_ends(text: str, lexicon: Lexicon) -> str:
 def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
     """The question with the phrases of ``Talk.instead`` written otherwise, and with shared ends written out; None if there is
     nothing of either."""
-    original, text = text, _shared_ends(text, lexicon)
+    original, text = text, _shared_ends(_without_examples(text, lexicon, talk), lexicon)
     tokens = lexicon.keyed(parser_for(text, lexicon).tokens)
     keys = tuple(t.key for t in tokens)
     out: list[str] = []
@@ -225,7 +239,8 @@ def _describes(text: str, lexicon: Lexicon) -> bool:
     ):
         return False  # a question of its own inside
     commas = sum(t.key == "," for t in tokens)
-    return commas > 1 or (len(tokens) > 6 and (commas > 0 or text.split()[0].casefold() in lexicon.words.articles))
+    told = commas > 0 or text.split()[0].casefold() in lexicon.words.articles or not text.rstrip().endswith("?")
+    return commas > 1 or (len(tokens) > 6 and told)
 
 
 def _leaning(text: str, lexicon: Lexicon, before: Before) -> Question | None:
