@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from kg.language.talk import Talk
     from kg.model import Answer, JawSketch
     from kg.store import Store
+    from kg.store.sandbox import RawResult
 
 Say = Callable[[str], None]
 Result = TypeVar("Result")
@@ -80,6 +81,20 @@ class Catalogue(Teaching):
     def quads_file(self) -> Path:
         """The closure's quads on disk, for queries that run in another process."""
         return self.folder / closure.QUADS
+
+    def raw(self, query: str, *, seconds: float = 10) -> RawResult:
+        """Runs a read-only SPARQL query as it was typed: in a process of its own, or on the server if the facts lie there.
+
+        Raises QueryError (BL-Sxx) if it is refused, wrong or too costly.
+        """
+        if self._given_store is not None and self._given_store.far:
+            from kg.store.remote import RemoteStore
+
+            assert isinstance(self._given_store, RemoteStore)
+            return self._given_store.raw(query, seconds=seconds)
+        from kg.store.sandbox import run_raw
+
+        return run_raw(self.quads_file, query, seconds=seconds)
 
     @property
     def _kept(self) -> Path:
