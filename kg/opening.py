@@ -52,7 +52,7 @@ def open_catalogue(root: Path | None = None, *, store: Store | None = None, say:
 
 def open_remote(url: str, *, local: Catalogue | None = None, say: Say = lambda _: None) -> Catalogue:
     """The catalogue that ``kg.publish`` brought to a server: its facts are asked there, its words and rules come from the
-    closure here with the same digest, the shipped one or the user's own, or that of ``local``. One query tells whether they fit.
+    closure here with the same digest, the shipped one or the user's own, or that of ``local``. One query tells if they fit.
 
     Raises InputError (BL-I01) for the address; QueryError: BL-S11 if the server holds another catalogue, part of one or none,
     BL-S06 to BL-S10 if it does not answer; CatalogueError as ``open_catalogue``.

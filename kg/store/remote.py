@@ -11,7 +11,6 @@ from urllib.parse import urlencode
 from kg.errors import QueryError
 from kg.store.address import Address
 from kg.store.base import Cell, Rows, Store, plain
-from kg.store.publication import listed
 from kg.store.refusals import not_read, refusal, wrong_type
 from kg.store.results import MEDIA_TYPE, read_results
 from kg.store.web import Limits, Link, Reply
@@ -55,6 +54,7 @@ class RemoteStore(Store):
         Raises QueryError: BL-S01 to BL-S03 as ``kg.store.guard.check``, BL-S04 if the server has not answered after
         ``seconds``, BL-S05 to BL-S10 as any query.
         """
+        from kg.store.guard import QueryForm, check
         from kg.store.publication import listed
         from kg.store.sandbox import RawResult
 
