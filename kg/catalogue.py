@@ -34,6 +34,8 @@ Say = Callable[[str], None]
 Result = TypeVar("Result")
 MANY = 12
 """A process that asks so many questions will ask more."""
+MOST_COUNTED = 5_000
+"""Of more patterns on a server completion counts nothing: it would have to read what all of them hold."""
 LEAST_SURE = 0.35
 LEAST_CLEAR = 0.1
 """An instrument is named from a question only if the first candidate has this probability or more; the higher one where words
@@ -185,11 +187,16 @@ class Catalogue(Teaching):
         return self.understand(text).question
 
     @cached_property
-    def _holding(self) -> Holding:
-        """Which patterns hold what, for completion."""
+    def _holding(self) -> Holding | None:
+        """Which patterns hold what, for completion; None where reading it fails or would take long: nothing is counted then."""
         from kg.answer.holding import Holding
 
-        return Holding(self.context)
+        if self.store.far and sum(t.role == "pattern" for t in self.vocabulary.terms.values()) > MOST_COUNTED:
+            return None
+        try:
+            return Holding(self.context)
+        except QueryError:
+            return None
 
     def suggest(self, text: str, cursor: int) -> list[Suggestion]:
         """Phrases that continue ``text`` at ``cursor``, as ``kg.suggest`` does, with how many instruments each would leave.
@@ -200,19 +207,22 @@ class Catalogue(Teaching):
 
         found = suggest(text, cursor, self.lexicon, limit=3 * LIMIT)
         out: list[Suggestion] = []
+        holding: Holding | None = None  # read when it is needed
         within: dict[int, tuple[int | None, bool, bool]] = {}
         for item in found:
             if item.kind not in ("category", "value", "part", "kind"):
                 out.append(item)
                 continue
             if item.start not in within:
+                holding = self._holding
                 expr, absent, alternatives = before_cursor(text, item.start, self.lexicon)
-                within[item.start] = (self._holding.bits(expr) if expr is not None else None, absent, alternatives)
+                bits = holding.bits(expr) if expr is not None and holding is not None else None
+                within[item.start] = (bits, absent, alternatives)
             bits, absent, alternatives = within[item.start]
             if bits is None or alternatives:
                 out.append(item)
                 continue
-            count = self._holding.left(bits, item.term, absent) if item.term else None
+            count = holding.left(bits, item.term, absent) if item.term and holding is not None else None
             if count != 0 or not text[: item.start].strip():
                 out.append(item._replace(count=count))
         listing = any(bits is not None for bits, _, _ in within.values()) and bool(text.strip())
