@@ -6,7 +6,7 @@ import time
 from collections.abc import Mapping
 
 from kg.errors import QueryError
-from kg.store.address import PASSWORD, TOKEN, USER
+from kg.store.address import PASSWORD, TOKEN, USER, hide_credentials
 from kg.store.web import Link, Reply
 
 _STOPPED = "Ask for less: name more of the terms, or add a LIMIT. The server has a limit of its own."
@@ -17,7 +17,7 @@ def refusal(link: Link, reply: Reply, service: str) -> QueryError:
     name, status = link.name, reply.status
     said = _said(link, reply)
     if 300 <= status < 400:
-        where = link.address.hide(reply.headers.get("location", ""))
+        where = hide_credentials(link.address.hide(reply.headers.get("location", "")))
         where = f" to {_plain(where.partition('?')[0])[:200]}" if where else ""
         hint = "It is not followed. If you trust that address, give it instead."
         return QueryError("BL-S09", f"{name} points elsewhere{where} (HTTP {status})", hint=hint)
