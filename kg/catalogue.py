@@ -133,12 +133,20 @@ class Catalogue(Teaching):
         return True
 
     def _trusting(self, work: Callable[[], Result]) -> Result:
-        """What the work gives; once more with the closure itself if a kept store cannot answer. Raises QueryError."""
+        """What the work gives; once more with the closure itself if a kept store cannot answer. Raises QueryError.
+
+        A server may send what no closure holds (BL-S10).
+        """
         try:
             return work()
         except QueryError:
             if not self._mistrust():
                 raise
+        except (LookupError, ValueError, TypeError, AttributeError) as fault:
+            if not self.store.far:
+                raise
+            what = f"the answer of {self.store.name} does not fit this catalogue ({type(fault).__name__})"
+            raise QueryError("BL-S10", what, hint="Publish the catalogue again: boxlock publish URL") from fault
         return work()
 
     def _settle(self) -> None:

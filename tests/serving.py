@@ -10,6 +10,7 @@ import ctypes
 import http.client
 import socket
 import socketserver
+import ssl
 import subprocess
 import sys
 import sysconfig
@@ -59,10 +60,11 @@ class RealServer:
         raise RuntimeError(f"the server did not start: {log[-500:]}")
 
     def send(self, method: str, target: str, body: bytes = b"", kind: str = "") -> tuple[int, bytes]:
-        """One request: status and body."""
+        """One request: status and body. ``kind``: the media type of what is sent; of what is wanted, if it is one of triples."""
         connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30)
         try:
-            headers = {"Content-Type": kind, "Accept": kind} if kind else {}
+            headers = {"Content-Type": kind} if kind else {}
+            headers["Accept"] = kind if "n-" in kind else "application/sparql-results+json"
             connection.request(method, target, body=body or None, headers=headers)
             reply = connection.getresponse()
             return reply.status, reply.read()
@@ -123,7 +125,7 @@ Behaviour = Callable[[socket.socket, Asked], bool | None]
 class FaultyServer:
     """``behave`` may be exchanged while it runs; ``asked`` holds the requests, oldest first, ``connections`` counts them."""
 
-    def __init__(self, behave: Behaviour) -> None:
+    def __init__(self, behave: Behaviour, tls: ssl.SSLContext | None = None) -> None:
         self.behave = behave
         self.asked: list[Asked] = []
         self.connections = 0
@@ -143,7 +145,9 @@ class FaultyServer:
 
         self._server = socketserver.ThreadingTCPServer(("127.0.0.1", 0), Handler)
         self._server.daemon_threads = True
-        self.url = f"http://127.0.0.1:{self._server.server_address[1]}"
+        if tls is not None:
+            self._server.socket = tls.wrap_socket(self._server.socket, server_side=True)
+        self.url = f"{'https' if tls else 'http'}://127.0.0.1:{self._server.server_address[1]}"
         self._thread = threading.Thread(target=self._server.serve_forever, kwargs={"poll_interval": 0.02}, daemon=True)
         self._thread.start()
 

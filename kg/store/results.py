@@ -16,6 +16,16 @@ _KINDS: dict[str, CellKind] = {"uri": "iri", "literal": "literal", "typed-litera
 """``typed-literal`` is what older servers say."""
 
 
+class _Row(dict[str, Cell]):
+    """A row of which a caller may ask for what the server left out."""
+
+    def __init__(self, name: str) -> None:
+        self._name = name
+
+    def __missing__(self, variable: str) -> Cell:
+        raise _unusable(self._name, f"a row lacks ?{variable}")
+
+
 def read_results(data: bytes, name: str) -> Rows | bool:
     """The outcome of a SELECT or ASK query; ``name`` says in messages where it comes from.
 
@@ -42,11 +52,11 @@ def read_results(data: bytes, name: str) -> Rows | bool:
 def _rows(bindings: list[Any], names: list[str], name: str) -> list[dict[str, Cell]]:
     known: dict[str, Cell] = {}
     labels: dict[str, str] = {}
-    rows = []
+    rows: list[dict[str, Cell]] = []
     for binding in bindings:
         if not isinstance(binding, dict) or not binding.keys() <= set(names):
             raise _unusable(name, "a row has variables that the query has not")
-        row = {}
+        row = _Row(name)
         for variable in names:  # in the order of the query, whatever the order in the text
             term = binding.get(variable)
             if term is None:

@@ -126,7 +126,11 @@ class Link:
         assert self._wire is not None
         self._wire.deadline, self._wire.silence = deadline, self._silence
         self.requests += 1
-        self._connection.request(method, target, body=body, headers=headers)
+        try:
+            self._connection.request(method, target, body=body, headers=headers)
+        except (BrokenPipeError, ConnectionResetError):
+            # It may have refused before it had read all: then it has said why.
+            return self._connection.getresponse()
         return self._connection.getresponse()
 
     def _read(self, response: client.HTTPResponse, most: int) -> Reply:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import csv
 import json
 import random
+import socket
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -20,8 +21,9 @@ from kg.publish import publish
 from kg.render.data import answer_json, json_text, raw_json
 from kg.render.faults import error_json
 from kg.store.publication import PUBLISHED
+from kg.store.results import MEDIA_TYPE
 from repl.cli import main
-from tests.serving import FaultyServer, RealServer, passing_on
+from tests.serving import Asked, Behaviour, FaultyServer, RealServer, passing_on, reply
 
 TESTS = Path(__file__).resolve().parents[1]
 SEED = 20_26
@@ -342,3 +344,44 @@ def test_no_password_in_what_is_shown(capsys: Captured, arguments: tuple[str, ..
     status, out, err = run(capsys, *(a.format(url) for a in arguments))
     assert (status, out) == (2, "")
     assert "BL-" in err and "hush" not in err
+
+
+# --- a server that lies ---------------------------------------------------------------------------------------------
+def lying(filled: RealServer, change: Callable[[dict], object]) -> Behaviour:
+    """Passes the opening on; then every row of an answer is changed."""
+    inner = passing_on(filled)
+
+    def behave(sock: socket.socket, asked: Asked) -> bool | None:
+        if expand(PUBLISHED).encode() in asked.body:
+            return inner(sock, asked)
+        _, body = filled.send("POST", "/query", asked.body, "application/sparql-query")
+        found = json.loads(body)
+        for row in found["results"]["bindings"]:
+            change(row)
+        sock.sendall(reply(200, json.dumps(found).encode(), MEDIA_TYPE))
+        return True
+
+    return behave
+
+
+LIES: dict[str, Callable[[dict], object]] = {
+    "rows lack a variable": lambda row: row.pop(max(row)),
+    "rows are empty": lambda row: row.clear(),
+    "texts for IRIs": lambda row: row.update({v: {"type": "literal", "value": "x"} for v in row}),
+    "IRIs of others": lambda row: row.update({v: {"type": "uri", "value": "https://elsewhere.example/x"} for v in row}),
+    "blank nodes": lambda row: row.update({v: {"type": "bnode", "value": "b"} for v in row}),
+    "IRIs that do not fit": lambda row: row.update({v: {"type": "uri", "value": expand("bl:Clamp")} for v in row}),
+}
+
+
+@pytest.mark.parametrize("lie", LIES)
+def test_error_a_server_that_lies_about_its_rows(filled: RealServer, lie: str) -> None:
+    asked = ("clamps without a ratchet", "describe Kelly forceps", "compare Allis and Babcock", "how many scissors are there")
+    with FaultyServer(lying(filled, LIES[lie])) as between:
+        for question in (*asked, "longest needle holder", "what rests on memory only"):
+            opened = open_remote(between.url)
+            try:
+                opened.ask(question)
+            except BoxlockError as error:
+                assert error.code in ("BL-S10", "BL-Q02", "BL-Q11"), f"{question}: {error}"
+            opened.close()

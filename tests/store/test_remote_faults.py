@@ -7,11 +7,13 @@ from __future__ import annotations
 
 import json
 import socket
+import ssl
 import threading
 import time
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from email.utils import format_datetime
+from pathlib import Path
 
 import pytest
 
@@ -28,6 +30,7 @@ ROWS = json.dumps({"head": {"vars": ["s"]}, "results": {"bindings": [{"s": {"typ
 GOOD = reply(200, ROWS, MEDIA_TYPE)
 SOON = Limits(connect=1.0, silence=0.4, whole=1.0, body=100_000)
 SECRET = "hush-9f2c"
+TLS = Path(__file__).with_name("tls")
 
 
 @pytest.fixture
@@ -292,9 +295,20 @@ def test_error_the_server_hangs_up(server: FaultyServer) -> None:
     assert len(server.asked) == 1
 
 
-def test_error_plain_http_where_https_is_asked(server: FaultyServer) -> None:
-    error = fault(server.url.replace("http:", "https:"))
-    assert error.code == "BL-S06"
+def test_error_plain_http_where_https_is_asked() -> None:
+    with socket.create_server(("127.0.0.1", 0)) as plain:
+
+        def answer() -> None:
+            sock = plain.accept()[0]
+            sock.recv(10_000)
+            sock.sendall(b"HTTP/1.1 400 Bad Request\r\n\r\n")
+            sock.close()
+
+        thread = threading.Thread(target=answer)
+        thread.start()
+        error = fault(f"https://127.0.0.1:{plain.getsockname()[1]}/")
+        thread.join()
+    assert (error.code, "cannot be reached" in error.message) == ("BL-S06", True)
 
 
 # --- the connection -------------------------------------------------------------------------------------------------
@@ -391,3 +405,28 @@ def test_credentials_do_not_follow_to_another_host(server: FaultyServer) -> None
         server.behave = saying(reply(302, Location=other.url))
         assert fault(server.url.replace("http://", f"http://ada:{SECRET}@")).code == "BL-S09"
         assert other.asked == []
+
+
+# --- TLS ------------------------------------------------------------------------------------------------------------
+@pytest.fixture
+def secured() -> Iterator[FaultyServer]:
+    """A server with a certificate for 127.0.0.1 that nobody vouches for (it was made for these tests)."""
+    tls = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+    tls.load_cert_chain(TLS / "cert.pem", TLS / "key.pem")
+    with FaultyServer(saying(GOOD, keep=True), tls) as running:
+        yield running
+
+
+def test_error_a_certificate_that_nobody_vouches_for(secured: FaultyServer) -> None:
+    error = fault(secured.url.replace("https://", f"https://ada:{SECRET}@"))
+    assert (error.code, "certificate that cannot be trusted" in error.message) == ("BL-S06", True)
+    assert "SSL_CERT_FILE" in error.hint
+    assert secured.asked == []  # and no password went over
+
+
+def test_a_certificate_of_ones_own_authority(secured: FaultyServer, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("SSL_CERT_FILE", str(TLS / "cert.pem"))
+    with RemoteStore(read_address(secured.url.replace("https://", f"https://ada:{SECRET}@"))) as store:
+        assert len(store.select(QUERY)) == len(store.select(QUERY)) == 1
+    assert secured.asked[-1].headers["authorization"].startswith("Basic ")
+    assert secured.connections == 1
