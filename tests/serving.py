@@ -60,7 +60,7 @@ class RealServer:
         raise RuntimeError(f"the server did not start: {log[-500:]}")
 
     def send(self, method: str, target: str, body: bytes = b"", kind: str = "") -> tuple[int, bytes]:
-        """One request: status and body. ``kind``: the media type of what is sent; of what is wanted, if it is one of triples."""
+        """One request: status and body. ``kind``: the media type of what is sent, and of wanted triples."""
         connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30)
         try:
             headers = {"Content-Type": kind} if kind else {}

@@ -378,7 +378,7 @@ LIES: dict[str, Callable[[dict], object]] = {
 def test_error_a_server_that_lies_about_its_rows(filled: RealServer, lie: str) -> None:
     asked = ("clamps without a ratchet", "describe Kelly forceps", "compare Allis and Babcock", "how many scissors are there")
     with FaultyServer(lying(filled, LIES[lie])) as between:
-        for question in (*asked, "longest needle holder", "what rests on memory only"):
+        for question in (*asked, "longest needle holder", "how many facts rest on memory only"):
             opened = open_remote(between.url)
             try:
                 opened.ask(question)
