@@ -22,7 +22,7 @@ from kg.store import Store
 from kg.store.address import read_address
 from kg.store.remote import RemoteStore
 from kg.store.results import MEDIA_TYPE
-from kg.store.web import Limits
+from kg.store.web import Limits, _Wire
 from tests.serving import Asked, FaultyServer, reply, saying
 
 QUERY = "SELECT ?s WHERE { ?s ?p ?o }"
@@ -430,3 +430,27 @@ def test_a_certificate_of_ones_own_authority(secured: FaultyServer, monkeypatch:
         assert len(store.select(QUERY)) == len(store.select(QUERY)) == 1
     assert secured.asked[-1].headers["authorization"].startswith("Basic ")
     assert secured.connections == 1
+
+
+def test_a_refusal_that_comes_before_all_was_sent_is_read(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A server may answer after the headers and close: then sending breaks, and the answer says why."""
+    with socket.create_server(("127.0.0.1", 0)) as listening:
+
+        def answer() -> None:
+            sock = listening.accept()[0]
+            sock.recv(10_000)
+            sock.sendall(reply(401))
+            sock.close()
+
+        thread = threading.Thread(target=answer)
+        thread.start()
+        real = _Wire.sendall
+
+        def breaking(wire: _Wire, data: bytes) -> None:
+            if not data.startswith(b"POST"):
+                thread.join()
+                raise BrokenPipeError(32, "Broken pipe")
+            real(wire, data)
+
+        monkeypatch.setattr(_Wire, "sendall", breaking)
+        assert fault(f"http://127.0.0.1:{listening.getsockname()[1]}/").code == "BL-S08"
