@@ -11,6 +11,7 @@ from kg.store.base import Cell, CellKind, Rows
 
 MEDIA_TYPE = "application/sparql-results+json"
 _STRING = PREFIXES["xsd"] + "string"
+_DECIMAL = PREFIXES["xsd"] + "decimal"
 _LANG_STRING = PREFIXES["rdf"] + "langString"
 _KINDS: dict[str, CellKind] = {"uri": "iri", "literal": "literal", "typed-literal": "literal", "bnode": "blank"}
 """``typed-literal`` is what older servers say."""
@@ -82,6 +83,8 @@ def _literal(term: dict[str, Any], value: str, name: str) -> Cell:
     datatype = term.get("datatype") or (_LANG_STRING if lang else _STRING)
     if not isinstance(lang, str) or not isinstance(datatype, str):
         raise _unusable(name, "a literal's language or datatype is no text")
+    if datatype == _DECIMAL and "." in value:
+        value = value.rstrip("0").rstrip(".") or "0"  # as the embedded store says it; servers differ: 165.0 and 165
     return Cell("literal", value, datatype, lang.lower())
 
 

@@ -18,8 +18,10 @@ from pathlib import Path
 import pytest
 
 from kg.errors import QueryError
+from kg.names import PREFIXES
 from kg.store import Store
 from kg.store.address import read_address
+from kg.store.embedded import EmbeddedStore
 from kg.store.remote import RemoteStore
 from kg.store.results import MEDIA_TYPE
 from kg.store.web import Limits, _Wire
@@ -57,6 +59,16 @@ def test_a_good_answer_is_read(server: FaultyServer) -> None:
     assert asked.headers["content-type"] == "application/sparql-query"
     assert MEDIA_TYPE in asked.headers["accept"]
     assert "authorization" not in asked.headers
+
+
+@pytest.mark.parametrize("written", ["165.0", "165", "165.50", "-0.250", "0.0", "100", "120.00"])
+def test_decimals_read_as_the_embedded_store_says_them(server: FaultyServer, written: str) -> None:
+    decimal = PREFIXES["xsd"] + "decimal"
+    term = {"type": "literal", "value": written, "datatype": decimal}
+    server.behave = saying(rows(json.dumps({"head": {"vars": ["s"]}, "results": {"bindings": [{"s": term}]}})))
+    quad = f'<urn:a> <urn:b> "{written}"^^<{decimal}> <urn:g> .\n'.encode()
+    with RemoteStore(read_address(server.url)) as store, EmbeddedStore.from_quads(quad) as here:
+        assert store.select(QUERY).column("s") == here.select("SELECT ?s { GRAPH ?g { ?x ?p ?s } }").column("s")
 
 
 STATUSES = [
