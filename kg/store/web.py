@@ -8,6 +8,7 @@ it points), no proxy is looked for, no cookie is kept, and nothing compressed is
 from __future__ import annotations
 
 import io
+import selectors
 import socket
 import threading
 import time
@@ -102,6 +103,8 @@ class Link:
 
     # --- one request ------------------------------------------------------------------------------------------------
     def _once(self, method: str, target: str, body: bytes | None, headers: dict[str, str], deadline: float, most: int) -> Reply:
+        if self._wire is not None and self._wire.speaks():
+            self._drop()
         kept = self._connection is not None
         try:
             response = self._ask(method, target, body, headers, deadline)
@@ -252,6 +255,15 @@ class _Wire:
     def wait(self) -> None:
         """Sets how long the next call may block. Raises TimeoutError if the deadline is over."""
         self.sock.settimeout(min(self.silence, _left(self.deadline)))
+
+    def speaks(self) -> bool:
+        """Whether something waits to be read where nothing was asked: the end, or a server's word that it tired of waiting.
+
+        Some servers send such a word with a status of failure, and it would be taken for the answer to the next request.
+        """
+        with selectors.DefaultSelector() as selector:
+            selector.register(self.sock, selectors.EVENT_READ)
+            return bool(selector.select(0))
 
     def makefile(self, *_: object) -> io.BufferedReader:
         return io.BufferedReader(_Reading(self), _CHUNK)

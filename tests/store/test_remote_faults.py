@@ -339,6 +339,25 @@ def test_a_kept_connection_that_the_server_has_closed_is_opened_again(server: Fa
     assert server.connections == 3
 
 
+def test_what_a_server_says_when_it_tires_of_waiting_is_no_answer(server: FaultyServer) -> None:
+    """The Oxigraph server sends HTTP 500 on a connection that was idle for a minute."""
+    tired = threading.Event()
+
+    def behave(sock: socket.socket, _: Asked) -> None:
+        sock.sendall(GOOD)
+        time.sleep(0.1)
+        sock.sendall(reply(500, b"Resource temporarily unavailable"))
+        tired.set()
+
+    server.behave = behave
+    with RemoteStore(read_address(server.url)) as store:
+        for _ in range(3):
+            assert len(store.select(QUERY)) == 1
+            assert tired.wait(5)
+            tired.clear()
+    assert (server.connections, store.link.requests) == (3, 3)
+
+
 def test_an_answer_that_ends_with_the_connection_is_whole(server: FaultyServer) -> None:
     server.behave = saying(b"HTTP/1.0 200 OK\r\nContent-Type: " + MEDIA_TYPE.encode() + b"\r\n\r\n" + ROWS)
     with RemoteStore(read_address(server.url)) as store:
