@@ -62,6 +62,10 @@ class FactReader:
         self.vocabulary = vocabulary
         self._rows: dict[str, tuple[tuple[str, str, str], ...]] = {}
         self._met: set[str] = set()
+        self._said: dict[str, list[tuple[str, str, str, str]]] = {}
+        """Of a far store: subject -> (source, property, value, citation) of all that is said of it."""
+        self._coming: set[str] = set()
+        """Whose witnesses will probably be asked for."""
 
     def facts(
         self,
@@ -81,10 +85,11 @@ class FactReader:
         slots = {*props, names.LENGTH_MIN, names.LENGTH_MAX, names.INAPPLICABLE, names.UNDECIDED} if props else None
         exact = None if literals is None else frozenset(literals)
         # A pattern asked for the first time is read narrowly, the second time in full and kept: one answer costs what it
-        # shows, and many answers in one process cost little each (measured in tests/bench).
+        # shows, and many answers in one process cost little each (measured in tests/bench). From afar all is read at once.
         new = [p for p in patterns if p not in self._rows]
-        first = [p for p in new if p not in self._met and slots is not None]
-        again = [p for p in new if p in self._met or slots is None]
+        narrow = slots is not None and not self.store.far
+        first = [p for p in new if narrow and p not in self._met]
+        again = [p for p in new if not narrow or p in self._met]
         self._met.update(patterns)
         self._rows |= self._select(again, [self._query(again, "", _GRAPHS)])
         rows = self._rows | self._select(first, self._queries(first, slots, exact))
@@ -135,6 +140,9 @@ class FactReader:
     def witnesses(self, subject: str, prop: str) -> tuple[Witness, ...]:
         """Who says anything of a pattern or kind under one property, ordered by source. ``bl:hasPart`` includes denials."""
         modes = self.modes(prop)
+        if self.store.far:
+            self.foresee([subject, *self._coming])
+            return tuple(Witness(s, text, modes[f], v) for s, f, v, text in self._said[subject] if f in modes)
         body = (
             "SELECT ?s ?f ?v ?text WHERE {\n"
             f"  {values('f', list(modes))}\n"
@@ -147,6 +155,20 @@ class FactReader:
             out.append(Witness(row["s"].short, row["text"].value, modes[row["f"].short], value))
         return tuple(out)
 
+    def foresee(self, subjects: Iterable[str]) -> None:
+        """Reads at once all that is said of subjects whose witnesses will be asked for, if the store is far; else nothing."""
+        wanted = sorted({*subjects} - self._said.keys()) if self.store.far else []
+        if not wanted:
+            return
+        body = (
+            f"SELECT ?x ?s ?f ?v ?text WHERE {{\n  {values('x', wanted)}\n  GRAPH ?s {{ ?x ?f ?v }}\n"
+            "  GRAPH graph:terms { ?s rdfs:label ?text }\n}\nORDER BY ?s ?f ?v\n"
+        )
+        self._said |= {subject: [] for subject in wanted}
+        for row in self.store.select(prologue(body) + body):
+            value = row["v"].short if row["v"].kind == "iri" else row["v"].value
+            self._said[row["x"].short].append((row["s"].short, row["f"].short, value, row["text"].value))
+
     def modes(self, prop: str) -> dict[str, str]:
         """The properties under which something is said of ``prop`` -> how it is said there: is, some or not."""
         local = prop.split(":", 1)[1]
@@ -157,7 +179,9 @@ class FactReader:
         """The pattern, its parents, its kind and broader kinds: where an inherited fact may have been said."""
         kinds = [v for f, v in (facts.known.holds or facts.levels) if f == names.OF_KIND]
         kinds.sort(key=lambda k: -len(self.vocabulary.ancestors(k)))
-        return [pattern, *self.vocabulary.ancestors(pattern), *kinds]
+        line = [pattern, *self.vocabulary.ancestors(pattern), *kinds]
+        self._coming.update(line)
+        return line
 
     def support(self, pattern: str, literal: Condition, facts: PatternFacts) -> tuple[str, tuple[Witness, ...]]:
         """(subject the fact was said of, witnesses for it). A source that says a broader value supports the narrower."""

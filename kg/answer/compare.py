@@ -48,6 +48,8 @@ def _compare(
     witnessed: bool = True,
 ) -> Comparison:
     differences, shared, unknown = [], [], []
+    if witnessed:
+        ctx.reader.foresee(name for s in subjects for name in ctx.reader.line(s, facts[s]))
     for slot in _slots(ctx, facts.values()):
         line = _line(ctx, slot, subjects, facts, witnessed)
         texts = [v for _, v in line.values]

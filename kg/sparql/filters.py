@@ -155,7 +155,7 @@ class _Writer:
         """Something is recorded of the slot: a value, several that vary, a denial, a tie, or that it does not apply."""
         if slot == names.LENGTH:
             return f"EXISTS {{ GRAPH {HOLDS} {{ ?p {term(names.LENGTH_MIN)} ?low }} }}"
-        v, g, d = (f"v{next(self._numbers)}" for _ in range(3))
+        v, g = (f"v{next(self._numbers)}" for _ in range(2))
         graphs = ", ".join((HOLDS, VARIES, DENIED))
         if slot in self.vocabulary.features:
             said = f"?p {term(slot)} ?{v}"
@@ -163,7 +163,7 @@ class _Writer:
             said = f"?p ?{v} {term(slot)} . FILTER(?{v} IN ({term(names.HAS_PART)}, {term(names.LACKS_PART)}))"
         return (
             f"(EXISTS {{ GRAPH ?{g} {{ {said} }} FILTER(?{g} IN ({graphs})) }}"
-            f" || EXISTS {{ GRAPH ?{d} {{ ?p {term(names.INAPPLICABLE)} {term(slot)} }} }}"
+            f" || EXISTS {{ GRAPH {HOLDS} {{ ?p {term(names.INAPPLICABLE)} {term(slot)} }} }}"
             f" || EXISTS {{ GRAPH {OPEN} {{ ?p {term(names.UNDECIDED)} {term(slot)} }} }})"
         )
 
