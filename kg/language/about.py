@@ -89,6 +89,15 @@ def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
             continue
         key, cue = cue_at(tokens, at, talk)
         phrase = term_at(parser, at)
+        function = [(end, e.kind) for end, es in parser.phrases(at) for e in es if e.kind.startswith(("kw.", "filler", "op."))]
+        kinds = {kind for _, kind in function}
+        out.cues |= {CUES[kind] for kind in kinds & CUES.keys()}
+        if (
+            "kw.which" in kinds
+            and not leaning
+            and any(_those_after(parser, end) for end, kind in function if kind == "kw.which")
+        ):
+            return None  # "which of these", of which nothing was said
         if phrase and phrase[0] - at >= len(key):
             end, entries = phrase
             if end == at + 1 and not parser.text[token.start].isupper() and _is(parser, at, "kw.without"):
@@ -111,11 +120,6 @@ def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
             out.cues |= cue
             at += len(key)
             continue
-        function = [(end, e.kind) for end, es in parser.phrases(at) for e in es if e.kind.startswith(("kw.", "filler", "op."))]
-        kinds = {kind for _, kind in function}
-        out.cues |= {CUES[kind] for kind in kinds & CUES.keys()}
-        if "kw.them" in kinds and not leaning and not out.places:
-            return None  # those of which nothing was said
         out.it = out.it or "kw.it" in kinds
         out.back = out.back or bool(kinds & {"kw.it", "kw.them", "kw.and_what_of"})
         if token.key in talk.apart:
@@ -147,6 +151,13 @@ def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
         out.unread.append(parser.quote(at))
         at += 1
     return out
+
+
+def _those_after(parser: FormParser, at: int) -> bool:
+    """Whether "those" stands here, alone or behind "of"."""
+    if at < len(parser.tokens) and _is(parser, at, "kw.of"):
+        at += 1
+    return at < len(parser.tokens) and _is(parser, at, "kw.them")
 
 
 def _may_be_a_name(parser: FormParser, at: int) -> bool:
@@ -206,6 +217,8 @@ def _of_another_family(parser: FormParser, at: int, end: int, talk: Talk) -> boo
         if start > end and (start >= len(parser.tokens) or parser.tokens[end].kind != WORD or not _weighs(parser, end, talk)):
             return False
         if start < len(parser.tokens):
+            if any(e.kind == "part" for _, es in parser.phrases(start) for e in es):
+                return False  # "the Balfour's blades"
             for stop, es in parser.phrases(start):
                 if any(e.kind in ("category", "group", "kind") for e in es):
                     between = start > end and parser.tokens[end].key not in labels

@@ -63,6 +63,8 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
     from kg.language.bearers import full_names
 
     words = talk()
+    if (inner := _core(text, lexicon, words, before)) is not None:
+        return inner
     ambiguous: QuestionError | None = first if first.code == "BL-Q05" else None
     if (seen := in_the_hand(text, lexicon, words)) is not None:
         return Understood(nodes.Identify(seen))
@@ -93,6 +95,20 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
         raise ambiguous
     raise about or first
+
+
+def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Understood | None:
+    """What the clauses ask that say something of instruments; None if all of them do, or if they are not understood."""
+    from kg.language.clauses import core
+
+    found = core(text, lexicon, talk)
+    if found is None:
+        return None
+    with suppress(QuestionError):
+        inner = understand(found.text, lexicon, lambda: talk, before)
+        if inner.doubtful is None:
+            return inner._replace(passed=tuple(dict.fromkeys((*inner.passed, *found.left))))
+    return None
 
 
 def _otherwise(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
