@@ -107,7 +107,7 @@ def test_no_instrument_is_described_in_place_of_another(text: str, catalogue: An
         ("What clamps do we have over 9 inches?", "clamps longer than 9 inches"),
         ("Is there anything with a ratchet that is designed for use in the eye?", "instruments with a ratchet used on the eye"),
         ("Which artery forceps, if any, lack a ratchet?", "artery forceps without a ratchet"),
-        ("List everything you hold with a box joint, please.", "instruments whose joint is a box lock"),
+        ("List everything you hold with a box joint, please.", "instruments that have a box lock"),
         ("Next week's topic is retractors under 20 cm; what have you got?", "retractors shorter than 20 cm"),
         ("scissors, hooked or notched blade", "scissors with a hooked blade or with a notched blade"),
         ("retractors about 20 cm long", "retractors between 18 cm and 22 cm"),
