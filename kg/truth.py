@@ -354,8 +354,16 @@ def _is(value: int, form: Form, known: Known, vocabulary: Vocabulary) -> bool:
 def opened(form: Form) -> Form:
     """The form with every definition written out and merged with its neighbours.
 
-    Falsity is judged on this form: "crushing non-crushing clamps" is then impossible, not merely unknown.
+    Falsity is judged on this form: "crushing non-crushing clamps" is then impossible, not merely unknown. It is remembered
+    with the form, which never changes: one form is judged for many patterns.
     """
+    known = form.__dict__.get("opened")
+    if known is None:
+        known = form.__dict__["opened"] = _opened(form)
+    return known
+
+
+def _opened(form: Form) -> Form:
     match form:
         case Member(_, conditions):
             return opened(conditions)
