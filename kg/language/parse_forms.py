@@ -18,7 +18,6 @@ from kg.language.parse_more import MoreParser
 from kg.language.parse_pieces import SUBJECTS, TERMS
 from kg.language.parse_why import WhyParser
 
-
 _NEEDED = {"extreme": ("kw.longest", "kw.shortest", "kw.longer", "kw.shorter")}
 """Forms that read a whole description before they see whether they fit, with the words of which they need one."""
 
