@@ -263,6 +263,7 @@ class _Table:
             "  GRAPH ?g { ?p ?f ?v }\n}\nGROUP BY ?g ?f ?v\n"
         )
         self._rows: dict[str, list[Row]] = {}
+        self._under: dict[str, dict[str, list[Row]]] = {}
         self._of: dict[Condition, list[tuple[Row, frozenset[str]]]] = {}
         rows = store.select(prologue(body) + body)
         for found, text in sorted(((r["g"].short, r["f"].short, r["v"].short), r["all"].value) for r in rows):
@@ -277,7 +278,16 @@ class _Table:
         if ":" in column[0]:
             return [row for row, members in self._of.get(column, ()) if pattern in members]
         rows = self._rows.get(pattern, [])
-        return rows if column == _WHOLE else [row for row in rows if column in _columns(row)]
+        if column == _WHOLE:
+            return rows
+        if column == _ADOPTED:
+            return [row for row in rows if row[0] not in _DEEPER]
+        under = self._under.get(pattern)
+        if under is None:
+            under = self._under[pattern] = {}
+            for row in rows:
+                under.setdefault("" if row[0] in _ASIDE else row[1], []).append(row)
+        return under.get(column[1], [])
 
 
 class _Collected:
