@@ -6,7 +6,6 @@ store give the same.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
@@ -290,6 +289,10 @@ class _Table:
         return under.get(column[1], [])
 
 
+def _in_order(found: dict[str, set[str]]) -> dict[str, tuple[str, ...]]:
+    return {slot: tuple(sorted(values)) for slot, values in sorted(found.items())}
+
+
 class _Collected:
     """Rows of one pattern on their way to a ``PatternFacts``."""
 
@@ -297,8 +300,8 @@ class _Collected:
         self.holds: set[Condition] = set()
         self.levels: dict[Condition, str] = {}
         self.basis: dict[Condition, str] = {}
-        self.varies: dict[str, set[str]] = defaultdict(set)
-        self.denied: dict[str, set[str]] = defaultdict(set)
+        self.varies: dict[str, set[str]] = {}
+        self.denied: dict[str, set[str]] = {}
         self.disputed: set[Condition] = set()
         self.contested: set[Condition] = set()
         self.inapplicable: set[str] = set()
@@ -321,9 +324,9 @@ class _Collected:
         elif graph == "graph:holds":
             self.holds.add((prop, value))
         elif graph == "graph:varies":
-            self.varies[slot].add(of_slot)
+            self.varies.setdefault(slot, set()).add(of_slot)
         elif graph == "graph:denied":
-            self.denied[slot].add(of_slot)
+            self.denied.setdefault(slot, set()).add(of_slot)
         elif graph == "graph:disputed":
             self.disputed.add((prop, value))
         elif graph == "graph:contested":
@@ -336,8 +339,8 @@ class _Collected:
         known = Known(
             line=(pattern, *vocabulary.ancestors(pattern)),
             holds=frozenset(self.holds),
-            varies={s: tuple(sorted(v)) for s, v in sorted(self.varies.items())},
-            denied={s: tuple(sorted(v)) for s, v in sorted(self.denied.items())},
+            varies=_in_order(self.varies) if self.varies else {},
+            denied=_in_order(self.denied) if self.denied else {},
             inapplicable=frozenset(self.inapplicable),
             length=(low, high) if low is not None and high is not None else None,
             open_slots=frozenset(self.open),

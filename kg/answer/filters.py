@@ -280,7 +280,7 @@ def disputes_of(ctx: Context, form: Form, matched: set[str]) -> tuple[list[Dispu
         if _hopeless(ctx, form, facts[pattern], also_said):
             continue
         for literal in sorted(also_said):
-            if _fits_with(ctx, form, facts[pattern], literal):
+            if evaluate(form, ctx.supposed(pattern, literal, facts[pattern]), ctx.vocabulary) == 1:
                 slot = slot_of(literal)
                 dispute = ctx.dispute(pattern, slot, facts[pattern])
                 if dispute:
@@ -303,26 +303,8 @@ def _hopeless(ctx: Context, form: Form, facts: PatternFacts, also_said: list[Con
     if not isinstance(whole, All):
         return False
     touched = {name for literal in also_said for name in literal} | ctx.vocabulary.implied
-    adopted = frozenset(lit for lit, level in facts.levels.items() if level != "inferred")
-    known = replace(facts.known, holds=adopted)
+    known = ctx.recorded(facts.pattern, facts)
     return any(
         isinstance(item, OneOf) and item.slot not in touched and evaluate(item, known, ctx.vocabulary) == -1
         for item in whole.items
     )
-
-
-def _fits_with(ctx: Context, form: Form, facts: PatternFacts, literal: Condition) -> bool:
-    """Would the pattern fit if this literal were adopted in place of what stands on its slot?"""
-    prop, value = literal
-    part = prop in names.PARTS
-    slot = value if part else prop
-    single = part or ctx.vocabulary.features[prop].single
-    kept = [lit for lit, level in facts.levels.items() if level != "inferred" and not (single and slot_of(lit) == slot)]
-    closed = ctx.engine.types_only([(names.TYPE, names.PATTERN), *kept, literal])
-    known = replace(
-        facts.known,
-        holds=frozenset(closed),
-        varies={s: v for s, v in facts.known.varies.items() if s != slot},
-        denied={s: v for s, v in facts.known.denied.items() if s != slot},
-    )
-    return evaluate(form, known, ctx.vocabulary) == 1

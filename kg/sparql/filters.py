@@ -23,6 +23,8 @@ HOLDS = "graph:holds"
 VARIES = "graph:varies"
 DENIED = "graph:denied"
 OPEN = "graph:open"
+REMEMBERED = 4_096
+"""So many sets of values are remembered."""
 _PATTERN = f"GRAPH {HOLDS} {{ ?p a {names.PATTERN} }}"
 
 
@@ -175,15 +177,25 @@ class _Writer:
             return _NONE
         if slot not in self.vocabulary.features:
             return self._held(min(allowed), [slot])
-        named = sorted(v for v in allowed if v in self.vocabulary.terms)
-        inside = [v for v in named if self.vocabulary.subtree(v) <= allowed]
-        top = [v for v in inside if self.vocabulary.terms[v].broader not in inside]
+        inside, top = self._inside(allowed)
         parts = [self._held(slot, top)] if top else []
         if inside and len(self.vocabulary.values_of(slot)) > 1:
             parts.append(self._varies_within(slot, inside))
         if INAPPLICABLE in allowed:
             parts.append(self._held(names.INAPPLICABLE, [slot]))
         return _union([*parts, self._only_rest_denied(slot, allowed)])
+
+    def _inside(self, allowed: frozenset[str]) -> tuple[list[str], list[str]]:
+        """The values with all that is narrower among ``allowed``, and the broadest of them; remembered with the vocabulary."""
+        memory = self.vocabulary.insides
+        if allowed not in memory:
+            if len(memory) > REMEMBERED:
+                memory.clear()
+            terms = self.vocabulary.terms
+            inside = sorted(v for v in allowed if v in terms and self.vocabulary.subtree(v) <= allowed)
+            within = frozenset(inside)
+            memory[allowed] = inside, [v for v in inside if terms[v].broader not in within]
+        return memory[allowed]
 
     def _found(self, graph: str, prop: str, wanted: list[str]) -> _Set:
         """What has one of some values in a graph."""
