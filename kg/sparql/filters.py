@@ -115,7 +115,7 @@ def _without(false: _Set) -> list[str]:
         return ["FILTER(false)"]
     if false.rest:
         return [_once(false.blocks)]
-    return [f"MINUS {_group(false.blocks)}"] if false.blocks else []
+    return [f"MINUS {{ {block} }}" for block in false.blocks]
 
 
 def _marked(true: _Set) -> list[str]:
@@ -210,18 +210,15 @@ class _Writer:
 
     def _varies_within(self, slot: str, inside: list[str]) -> _Set:
         """Two or more values vary between pieces, and all of them are among ``inside``."""
-        a, b, c = (f"v{next(self._numbers)}" for _ in range(3))
-        predicate = term(slot)
+        if len(inside) < 2:
+            return _NONE
+        v = f"v{next(self._numbers)}"
         outside = sorted(set(self.vocabulary.values_of(slot)) - set(inside))
-        two = f"GRAPH {VARIES} {{ ?p {predicate} ?{a}, ?{b} }} FILTER(?{a} != ?{b})"
-        if not outside:
-            return _Set((two,))
-        if len(outside) <= len(inside):
-            other = f"{values(c, outside)} GRAPH {VARIES} {{ ?p {predicate} ?{c} }}"
-        else:
-            listed = ", ".join(term(x) for x in inside)
-            other = f"GRAPH {VARIES} {{ ?p {predicate} ?{c} }} FILTER(?{c} NOT IN ({listed}))"
-        return _Set((f"{two} MINUS {{ {other} }}",))
+        listed = ", ".join(term(x) for x in min(inside, outside, key=len))
+        one, other = (0, 1) if len(inside) <= len(outside) else (1, 0)
+        none_outside = f" && SUM(IF(?{v} IN ({listed}), {one}, {other})) = 0" if outside else ""
+        found = f"SELECT ?p WHERE {{ GRAPH {VARIES} {{ ?p {term(slot)} ?{v} }} }} GROUP BY ?p"
+        return _Set((f"{found} HAVING (COUNT(?{v}) > 1{none_outside})",))
 
     def _only_rest_denied(self, slot: str, allowed: frozenset[str]) -> _Set:
         """All that is not allowed is expressly denied: "no groove" excludes every groove."""
