@@ -129,7 +129,7 @@ class Catalogue(Teaching):
 
     def _settle(self) -> None:
         """After some questions in one process: the closure into memory, which answers faster than the kept store on disk, and
-        all facts at once, which otherwise are read as they are needed.
+        all facts and phrases at once, which otherwise are read as they are needed.
 
         The kept store is for short runs; loading costs about as much as it saves in thirty questions.
         """
@@ -137,6 +137,7 @@ class Catalogue(Teaching):
         if self._answered != MANY or sum(t.role == "pattern" for t in self.vocabulary.terms.values()) > LARGE:
             return
         self._load()
+        self.lexicon.open_all()
         with suppress(QueryError):  # then facts go on being read as they are needed
             self.context.reader.read_all()
 

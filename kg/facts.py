@@ -67,7 +67,7 @@ class FactReader:
     def __init__(self, store: Store, vocabulary: Vocabulary) -> None:
         self.store = store
         self.vocabulary = vocabulary
-        self._kept: dict[str, dict[Column, list[Row]]] = {}
+        self._kept: dict[str, dict[Column, Sequence[Row]]] = {}
         self._table: _Table | None = None
         self._modes: dict[str, dict[str, str]] = {}
         self._said: dict[str, dict[str, list[tuple[int, str, str, str]]]] = {}
@@ -119,7 +119,7 @@ class FactReader:
         if self._table is not None:
             for pattern in new:
                 kept = self._kept.setdefault(pattern, {})
-                kept.update((c, self._table.column(pattern, c)) for c in lacking)
+                kept.update((c, tuple(self._table.column(pattern, c))) for c in lacking)
             return
         read: dict[str, dict[Column, list[Row]]] = {p: {c: [] for c in lacking} for p in new}
         for pattern, rows in self._rows(new, lacking):
@@ -253,7 +253,10 @@ def _columns(row: Row) -> tuple[Column, ...]:
 
 
 class _Table:
-    """All facts of all patterns: each row once, with the patterns of which it is recorded."""
+    """All facts of all patterns: each row once, with the patterns of which it is recorded as a bit set.
+
+    Few objects that can hold others, so that the collector of garbage has little to walk through.
+    """
 
     def __init__(self, store: Store) -> None:
         graphs = values("g", sorted(_ALL))
@@ -261,32 +264,46 @@ class _Table:
             f'SELECT ?g ?f ?v (GROUP_CONCAT(STR(?p); SEPARATOR=" ") AS ?all) WHERE {{\n  {graphs}\n'
             "  GRAPH ?g { ?p ?f ?v }\n}\nGROUP BY ?g ?f ?v\n"
         )
-        self._rows: dict[str, list[Row]] = {}
-        self._under: dict[str, dict[str, list[Row]]] = {}
-        self._of: dict[Condition, list[tuple[Row, frozenset[str]]]] = {}
         rows = store.select(prologue(body) + body)
-        for found, text in sorted(((r["g"].short, r["f"].short, r["v"].short), r["all"].value) for r in rows):
-            members = frozenset(map(short, text.split(" ")))
+        found = sorted(((r["g"].short, r["f"].short, r["v"].short), r["all"].value) for r in rows)
+        self._rows: tuple[Row, ...] = tuple(row for row, _ in found)
+        self._bit: dict[str, int] = {}
+        self._of: dict[Condition, tuple[int, ...]] = {}
+        self._bits: list[int] = []
+        self._beside: dict[str, list[Row]] = {}
+        numbers: dict[str, list[int]] = {}
+        for number, (row, text) in enumerate(found):
+            members = set(map(short, text.split(" ")))
             for pattern in members:
-                self._rows.setdefault(pattern, []).append(found)
-            if found[0] in _EXACT:
-                self._of.setdefault(found[1:], []).append((found, members))
+                numbers.setdefault(pattern, []).append(number)
+            self._bits.append(sum(self._bit.setdefault(p, 1 << len(self._bit)) for p in members))
+            if row[0] in _ASIDE:
+                for pattern in members:
+                    self._beside.setdefault(pattern, []).append(row)
+            else:
+                self._of[row[1:]] = (*self._of.get(row[1:], ()), number)
+        self._numbers = {pattern: tuple(found) for pattern, found in numbers.items()}
+        self._last: tuple[str, dict[str, list[Row]]] = ("", {})
 
     def column(self, pattern: str, column: Column) -> list[Row]:
         """The rows of a pattern in a column."""
         if ":" in column[0]:
-            return [row for row, members in self._of.get(column, ()) if pattern in members]
-        rows = self._rows.get(pattern, [])
+            bit = self._bit.get(pattern, 0)
+            return [self._rows[n] for n in self._of.get(column, ()) if self._bits[n] & bit]
+        if column == _BESIDE:
+            return self._beside.get(pattern, [])
+        rows = [self._rows[n] for n in self._numbers.get(pattern, ())]
         if column == _WHOLE:
             return rows
         if column == _ADOPTED:
             return [row for row in rows if row[0] not in _DEEPER]
-        under = self._under.get(pattern)
-        if under is None:
-            under = self._under[pattern] = {}
+        if self._last[0] != pattern:  # its columns are asked for one after the other
+            under: dict[str, list[Row]] = {}
             for row in rows:
-                under.setdefault("" if row[0] in _ASIDE else row[1], []).append(row)
-        return under.get(column[1], [])
+                if row[0] in _EXACT:
+                    under.setdefault(row[1], []).append(row)
+            self._last = pattern, under
+        return self._last[1].get(column[1], [])
 
 
 def _in_order(found: dict[str, set[str]]) -> dict[str, tuple[str, ...]]:

@@ -235,7 +235,14 @@ def _why_one(ctx: Context, slot: str, allowed: frozenset[str], facts: PatternFac
 
 
 def describe_atom(ctx: Context, atom: Atom) -> str:
-    """An atom in words: ``jaw surface: smooth or serrated``."""
+    """An atom in words: ``jaw surface: smooth or serrated``. Remembered with the atom, which a page of patterns shares."""
+    known = atom.__dict__.get("described")
+    if known is None:
+        known = atom.__dict__["described"] = _described(ctx, atom)
+    return known
+
+
+def _described(ctx: Context, atom: Atom) -> str:
     match atom:
         case OneOf(slot, allowed):
             if slot not in ctx.vocabulary.features:

@@ -99,6 +99,11 @@ class Lexicon:
                     return (entry,)
         return tuple(best)
 
+    def open_all(self) -> None:
+        """Places every phrase now, which else is done when its first word is met."""
+        for _ in self._shelves.everything():
+            pass
+
     def is_known(self, key: str) -> bool:
         """True if some phrase contains this word."""
         return key in self._known
