@@ -68,6 +68,8 @@ class FactReader:
         self.store = store
         self.vocabulary = vocabulary
         self._kept: dict[str, dict[Column, Sequence[Row]]] = {}
+        self._made: dict[tuple[tuple[Column, ...], frozenset[str], bool], dict[str, PatternFacts]] = {}
+        self._count = 0
         self._table: _Table | None = None
         self._modes: dict[str, dict[str, str]] = {}
         self._said: dict[str, dict[str, list[tuple[int, str, str, str]]]] = {}
@@ -80,7 +82,7 @@ class FactReader:
         literals: Iterable[Condition] | None = None,
         adopted_only: bool = False,
     ) -> dict[str, PatternFacts]:
-        """pattern -> what is recorded, in the order given.
+        """pattern -> what is recorded, in the order given. The records are shared by all who ask; nobody changes them.
 
         ``props``: only these properties (None: all); ``literals``: of what holds only these (property, value) pairs;
         ``adopted_only``: leave out what was inferred and what facts rest on.
@@ -94,16 +96,22 @@ class FactReader:
             slots = {*props, names.LENGTH_MIN, names.LENGTH_MAX, names.INAPPLICABLE, names.UNDECIDED}
             columns = [("exact", f) for f in sorted(slots)] if literals is None else sorted(literals)
             columns.append(_BESIDE)
-        self._read(patterns, columns)
-        out = {}
-        for pattern in patterns:
+        made = self._made.setdefault((tuple(columns), frozenset(slots), adopted_only), {})
+        new = [p for p in patterns if p not in made]
+        self._read(new, columns)
+        for pattern in new:
             kept, collected = self._kept[pattern], _Collected()
             for column in columns:
                 beside = column is _BESIDE
                 for graph, prop, value in kept[column]:
                     if not (beside and prop not in slots) and not (adopted_only and graph in _DEEPER):
                         collected.put(graph, prop, value)
-            out[pattern] = collected.record(pattern, self.vocabulary)
+            made[pattern] = collected.record(pattern, self.vocabulary)
+        out = {p: made[p] for p in patterns}
+        self._count += len(new)
+        if self._count > KEPT:
+            self._made.clear()
+            self._count = 0
         return out
 
     def _read(self, patterns: Sequence[str], columns: Sequence[Column]) -> None:

@@ -204,8 +204,8 @@ def why_undecided(ctx: Context, atom: Atom, facts: PatternFacts) -> tuple[str, s
     """(what is undecided, why) of one atom, in words."""
     known = facts.known
     match atom:
-        case OneOf(slot, allowed):
-            return _why_one(ctx, slot, allowed, facts)
+        case OneOf():
+            return _why_one(ctx, atom, facts)
         case Includes(feature, value, positive):
             text = f"{ctx.label(feature)}: {'' if positive else 'not '}{ctx.label(value)}"
             if value in known.varies.get(feature, ()):
@@ -218,9 +218,9 @@ def why_undecided(ctx: Context, atom: Atom, facts: PatternFacts) -> tuple[str, s
     return describe_atom(ctx, atom), "not recorded"
 
 
-def _why_one(ctx: Context, slot: str, allowed: frozenset[str], facts: PatternFacts) -> tuple[str, str]:
-    known = facts.known
-    text = describe_atom(ctx, OneOf(slot, allowed))
+def _why_one(ctx: Context, atom: OneOf, facts: PatternFacts) -> tuple[str, str]:
+    known, slot = facts.known, atom.slot
+    text = describe_atom(ctx, atom)
     if slot in known.open_slots:
         return text, "disputed"
     varying = known.varies.get(slot, ())
