@@ -6,6 +6,7 @@ store give the same.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
@@ -273,7 +274,8 @@ class _Table:
             "  GRAPH ?g { ?p ?f ?v }\n}\nGROUP BY ?g ?f ?v\n"
         )
         rows = store.select(prologue(body) + body)
-        found = sorted(((r["g"].short, r["f"].short, r["v"].short), r["all"].value) for r in rows)
+        found = [((r["g"].short, r["f"].short, r["v"].short), r["all"].value) for r in rows]
+        found.sort(key=lambda one: (one[0][1], one[0]))  # by property, so that a column is a piece of a pattern's rows
         self._rows: tuple[Row, ...] = tuple(row for row, _ in found)
         self._bit: dict[str, int] = {}
         self._of: dict[Condition, tuple[int, ...]] = {}
@@ -291,7 +293,7 @@ class _Table:
             else:
                 self._of[row[1:]] = (*self._of.get(row[1:], ()), number)
         self._numbers = {pattern: tuple(found) for pattern, found in numbers.items()}
-        self._last: tuple[str, dict[str, list[Row]]] = ("", {})
+        self._props = [row[1] for row in self._rows]
 
     def column(self, pattern: str, column: Column) -> list[Row]:
         """The rows of a pattern in a column."""
@@ -300,18 +302,13 @@ class _Table:
             return [self._rows[n] for n in self._of.get(column, ()) if self._bits[n] & bit]
         if column == _BESIDE:
             return self._beside.get(pattern, [])
-        rows = [self._rows[n] for n in self._numbers.get(pattern, ())]
-        if column == _WHOLE:
-            return rows
-        if column == _ADOPTED:
-            return [row for row in rows if row[0] not in _DEEPER]
-        if self._last[0] != pattern:  # its columns are asked for one after the other
-            under: dict[str, list[Row]] = {}
-            for row in rows:
-                if row[0] in _EXACT:
-                    under.setdefault(row[1], []).append(row)
-            self._last = pattern, under
-        return self._last[1].get(column[1], [])
+        numbers = self._numbers.get(pattern, ())
+        if column[0] == "exact":
+            first, end = (place(self._props, column[1]) for place in (bisect_left, bisect_right))
+            found = (self._rows[n] for n in numbers[bisect_left(numbers, first) : bisect_left(numbers, end)])
+            return [row for row in found if row[0] in _EXACT]
+        rows = [self._rows[n] for n in numbers]
+        return rows if column == _WHOLE else [row for row in rows if row[0] not in _DEEPER]
 
 
 def _in_order(found: dict[str, set[str]]) -> dict[str, tuple[str, ...]]:
