@@ -151,15 +151,17 @@ class FactReader:
             elif (kind, name) == _WHOLE:
                 looks.append("GRAPH ?g { ?p ?f ?v }")
             elif (kind, name) == _ADOPTED:
-                inside = ", ".join(term(g) for g in sorted(_ALL - _DEEPER))
-                looks.append(f"GRAPH ?g {{ ?p ?f ?v }} FILTER(?g IN ({inside}))")
+                looks.append(f"GRAPH ?g {{ ?p ?f ?v }} FILTER(?g IN ({_listed(_ALL - _DEEPER)}))")
             else:
                 looks.append(
                     f"GRAPH ?g {{ ?p {_predicate(kind)} {term(name)} }} BIND({term(kind)} AS ?f) BIND({term(name)} AS ?v)"
                 )
         body = (
             'SELECT ?p (GROUP_CONCAT(CONCAT(STR(?g), " ", STR(?f), " ", STR(?v)); SEPARATOR="\\n") AS ?all) WHERE {\n'
-            f"  {values('p', list(patterns))}\n  {{ " + " }\n  UNION { ".join(looks) + " }\n}\nGROUP BY ?p\n"
+            f"  {values('p', list(patterns))}\n  {{ "
+            + " }\n  UNION { ".join(looks)
+            # These graphs hold names and numbers alone; a source's own words could look like a line.
+            + f" }}\n  FILTER(?g IN ({_listed(_ALL)}))\n}}\nGROUP BY ?p\n"
         )
         for row in self.store.select(prologue(body) + body):
             if "p" in row:  # nothing found makes one empty group
@@ -242,13 +244,12 @@ def _predicate(prop: str) -> str:
 
 
 def _split(text: str) -> list[Row]:
-    """Lines of graph, property and value -> rows of the graphs that are read here."""
-    out = []
-    for line in dict.fromkeys(text.split("\n")):
-        graph, prop, value = map(short, line.split(" "))
-        if graph in _ALL:
-            out.append((graph, prop, value))
-    return out
+    """Lines of graph, property and value -> rows, each once."""
+    return [tuple(map(short, line.split(" "))) for line in dict.fromkeys(text.split("\n"))]  # type: ignore[misc]
+
+
+def _listed(graphs: Iterable[str]) -> str:
+    return ", ".join(term(g) for g in sorted(graphs))
 
 
 def _columns(row: Row) -> tuple[Column, ...]:
