@@ -16,7 +16,7 @@ from collections import Counter
 from collections.abc import Callable
 
 from tests.bench.corpus import CORPUS
-from tests.bench.run import sentences
+from tests.bench.asking import sentences
 
 LIMIT = 1.0
 """Seconds that one input may take."""
