@@ -27,8 +27,8 @@ from kg.truth import (
     Stated,
     evaluate,
     normalise,
+    open_atoms,
     opened,
-    undecided,
 )
 from kg.vocabulary import Condition, slot_of
 from kg.wording import listing
@@ -193,7 +193,7 @@ def used_literals(ctx: Context, form: Form, facts: PatternFacts) -> list[Conditi
 
 def _possible(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> Possible:
     missing, reasons = [], []
-    for atom in undecided(form, facts.known, ctx.vocabulary):
+    for atom in open_atoms(form, facts.known, ctx.vocabulary):  # as the store has said
         text, reason = why_undecided(ctx, atom, facts)
         missing.append(text)
         reasons.append(reason)
