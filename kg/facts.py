@@ -357,13 +357,13 @@ class _Collected:
     def record(self, pattern: str, vocabulary: Vocabulary) -> PatternFacts:
         low, high = self.length.get(names.LENGTH_MIN), self.length.get(names.LENGTH_MAX)
         known = Known(
-            line=(pattern, *vocabulary.ancestors(pattern)),
-            holds=frozenset(self.holds),
-            varies=_in_order(self.varies) if self.varies else {},
-            denied=_in_order(self.denied) if self.denied else {},
-            inapplicable=frozenset(self.inapplicable),
-            length=(low, high) if low is not None and high is not None else None,
-            open_slots=frozenset(self.open),
+            (pattern, *vocabulary.ancestors(pattern)),
+            frozenset(self.holds),
+            _in_order(self.varies) if self.varies else {},
+            _in_order(self.denied) if self.denied else {},
+            frozenset(self.inapplicable),
+            (low, high) if low is not None and high is not None else None,
+            frozenset(self.open),
         )
         return PatternFacts(
             pattern, known, self.levels, self.basis, tuple(sorted(self.disputed)), tuple(sorted(self.contested))
