@@ -281,19 +281,24 @@ def disputes_of(ctx: Context, form: Form, matched: set[str]) -> tuple[list[Dispu
         if pattern not in matched and literal[0] in props:
             found.setdefault(pattern, []).append(literal)
     facts = ctx.adopted(sorted(found))
+    fitting: dict[str, list[Condition]] = {}
+    for pattern, also_said in sorted(found.items(), key=lambda item: ctx.label(item[0]).casefold()):
+        if not _hopeless(ctx, form, facts[pattern], also_said):
+            fitting[pattern] = [
+                lit
+                for lit in sorted(also_said)
+                if evaluate(form, ctx.supposed(pattern, lit, facts[pattern]), ctx.vocabulary) == 1
+            ]
+    ctx.reader.foresee(name for p, fits in fitting.items() if fits for name in ctx.reader.line(p, facts[p]))
     out: list[Disputed] = []
     names_listed: set[str] = set()
-    for pattern, also_said in sorted(found.items(), key=lambda item: ctx.label(item[0]).casefold()):
-        if _hopeless(ctx, form, facts[pattern], also_said):
-            continue
-        for literal in sorted(also_said):
-            if evaluate(form, ctx.supposed(pattern, literal, facts[pattern]), ctx.vocabulary) == 1:
-                slot = slot_of(literal)
-                dispute = ctx.dispute(pattern, slot, facts[pattern])
-                if dispute:
-                    out.append(dispute)
-                    names_listed.add(pattern)
-                    break
+    for pattern, fits in fitting.items():
+        for literal in fits:
+            dispute = ctx.dispute(pattern, slot_of(literal), facts[pattern])
+            if dispute:
+                out.append(dispute)
+                names_listed.add(pattern)
+                break
     return out, names_listed
 
 
