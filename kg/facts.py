@@ -6,24 +6,30 @@ store give the same.
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from kg import names
 from kg.evidence_levels import BASES, LEVELS
 from kg.sparql.terms import prologue, term, values
-from kg.store import Store
+from kg.store import Store, short
 from kg.truth import Known
 from kg.vocabulary import Condition, Vocabulary
 
-_LEVEL_GRAPHS = [graph for graph, level in LEVELS.items() if level != "inferred"]
 _DEEPER = frozenset(["graph:inferred", *BASES, "graph:holds"])
 """What is inferred and what facts rest on."""
-_EXACT = frozenset(["graph:holds", *_LEVEL_GRAPHS, "graph:inferred", *BASES])
+_EXACT = frozenset(["graph:holds", *LEVELS, *BASES])
 """What holds, where a caller may want some literals only."""
-_ASIDE = ("graph:varies", "graph:denied", "graph:disputed", "graph:contested", "graph:open")
-_GRAPHS = sorted({*_EXACT, *_ASIDE})
+_ASIDE = frozenset(["graph:varies", "graph:denied", "graph:disputed", "graph:contested", "graph:open"])
+_ALL = _EXACT | _ASIDE
+Row = tuple[str, str, str]  # graph, property, value
+Column = tuple[str, str]
+"""What is read of a pattern at once: a literal; ("exact", property): what holds under it; or one of these three."""
+_WHOLE, _ADOPTED, _BESIDE = ("whole", ""), ("adopted", ""), ("aside", "")
+KEPT = 20_000
+"""The rows of so many patterns are remembered at most, and of so many subjects of witnesses."""
+MADE = 5_000
+"""So many records are remembered."""
 
 
 @dataclass
@@ -55,17 +61,22 @@ class Witness:
 
 
 class FactReader:
-    """Reads facts from a store, for one vocabulary. What was read is kept: a closure does not change while it is open."""
+    """Reads facts from a store, for one vocabulary. What was read is kept: a closure does not change while it is open.
+
+    Only the columns that are asked for are read: one answer costs what it shows. ``KEPT`` bounds what is remembered.
+    """
 
     def __init__(self, store: Store, vocabulary: Vocabulary) -> None:
         self.store = store
         self.vocabulary = vocabulary
-        self._rows: dict[str, tuple[tuple[str, str, str], ...]] = {}
-        self._met: set[str] = set()
-        self._said: dict[str, list[tuple[str, str, str, str]]] = {}
-        """Of a far store: subject -> (source, property, value, citation) of all that is said of it."""
+        self._kept: dict[str, dict[Column, list[Row]]] = {}
+        self._made: dict[tuple[tuple[Column, ...], frozenset[str], bool], dict[str, PatternFacts]] = {}
+        self._count = 0
+        self._table: _Table | None = None
+        self._modes: dict[str, dict[str, str]] = {}
+        self._said: dict[str, dict[str, list[tuple[int, str, str, str]]]] = {}
         self._coming: set[str] = set()
-        """Whose witnesses will probably be asked for."""
+        """Whose witnesses will probably be asked for; from a far store they are read together."""
 
     def facts(
         self,
@@ -75,102 +86,126 @@ class FactReader:
         literals: Iterable[Condition] | None = None,
         adopted_only: bool = False,
     ) -> dict[str, PatternFacts]:
-        """pattern -> what is recorded, in the order given.
+        """pattern -> what is recorded, in the order given. The records are shared by all who ask; nobody changes them.
 
         ``props``: only these properties (None: all); ``literals``: of what holds only these (property, value) pairs;
         ``adopted_only``: leave out what was inferred and what facts rest on.
         """
         if not patterns:
             return {}
-        slots = {*props, names.LENGTH_MIN, names.LENGTH_MAX, names.INAPPLICABLE, names.UNDECIDED} if props else None
-        exact = None if literals is None else frozenset(literals)
-        # A pattern asked for the first time is read narrowly, the second time in full and kept: one answer costs what it
-        # shows, and many answers in one process cost little each (measured in tests/bench). From afar all is read at once.
-        new = [p for p in patterns if p not in self._rows]
-        narrow = slots is not None and not self.store.far
-        first = [p for p in new if narrow and p not in self._met]
-        again = [p for p in new if not narrow or p in self._met]
-        self._met.update(patterns)
-        self._rows |= self._select(again, [self._query(again, "", _GRAPHS)])
-        rows = self._rows | self._select(first, self._queries(first, slots, exact))
-        out = {}
-        for pattern in patterns:
+        slots: set[str] = set()
+        if props is None:
+            columns = [_ADOPTED if adopted_only else _WHOLE]
+        else:
+            slots = {*props, names.LENGTH_MIN, names.LENGTH_MAX, names.INAPPLICABLE, names.UNDECIDED}
+            columns = [("exact", f) for f in sorted(slots)] if literals is None else sorted(literals)
+            columns.append(_BESIDE)
+        made = self._made.setdefault((tuple(columns), frozenset(slots), adopted_only), {})
+        new = [p for p in patterns if p not in made]
+        rows = self._table.of(columns) if self._table else self._read(new, columns)
+        for pattern in new:
             collected = _Collected()
-            for g, f, v in rows[pattern]:
-                if adopted_only and g in _DEEPER:
-                    continue
-                if (f, v) in exact if exact is not None and g in _EXACT else slots is None or f in slots:
-                    collected.put(g, f, v)
-            out[pattern] = collected.record(pattern, self.vocabulary)
+            for graph, prop, value in rows(pattern):
+                if not (slots and graph in _ASIDE and prop not in slots) and not (adopted_only and graph in _DEEPER):
+                    collected.put(graph, prop, value)
+            made[pattern] = collected.record(pattern, self.vocabulary)
+        out = {p: made[p] for p in patterns}
+        self._count += len(new)
+        if self._count > MADE:
+            self._made.clear()
+            self._count = 0
         return out
 
-    def _select(self, patterns: Sequence[str], queries: Iterable[str]) -> dict[str, tuple[tuple[str, str, str], ...]]:
-        """pattern -> its rows (graph, property, value), in the order of the answers."""
-        read: dict[str, list[tuple[str, str, str]]] = {p: [] for p in patterns}
-        if patterns:
-            for query in queries:
-                for row in self.store.select(query):
-                    read[row["p"].short].append((row["g"].short, row["f"].short, row["v"].short))
-        return {p: tuple(rows) for p, rows in read.items()}
+    def _read(self, patterns: Sequence[str], columns: Sequence[Column]) -> Callable[[str], list[Row]]:
+        """What gives the rows of a pattern in these columns, after reading those that are missing. Nothing is kept of a reading
+        that fails."""
+        if self.store.far and columns != [_WHOLE]:  # from afar all is read at once
+            whole, asked = self._read(patterns, [_WHOLE]), frozenset(columns)
+            return lambda pattern: [row for row in whole(pattern) if not asked.isdisjoint(_columns(row))]
+        if len(self._kept) + len(patterns) > KEPT:
+            self._kept.clear()
+        wanted = frozenset(columns)
+        missing = {p: wanted.difference(self._kept.get(p, ())) for p in patterns}
+        new = [p for p, lacking in missing.items() if lacking]
+        lacking = sorted(frozenset().union(*missing.values()))
+        read: dict[str, dict[Column, list[Row]]] = {p: {c: [] for c in lacking} for p in new}
+        for pattern, rows in self._rows(new, lacking) if new else ():
+            found = read[pattern]
+            for row in rows:
+                for column in _columns(row):
+                    if column in found:
+                        found[column].append(row)
+        for pattern, found in read.items():
+            self._kept.setdefault(pattern, {}).update(found)
+        return lambda pattern: [row for column in columns for row in self._kept[pattern][column]]
 
-    def _queries(
-        self,
-        patterns: Sequence[str],
-        slots: Iterable[str] | None,
-        literals: Iterable[Condition] | None,
-    ) -> Iterable[str]:
-        wanted = values("f", sorted(slots)) if slots else ""
-        if literals is None:
-            yield self._query(patterns, wanted, _GRAPHS)
-            return
-        pairs = " ".join(f"({term(f)} {term(v)})" for f, v in sorted(literals))
-        yield self._query(patterns, f"VALUES (?f ?v) {{ {pairs} }}", sorted(_EXACT))
-        yield self._query(patterns, wanted, _ASIDE)
-
-    @staticmethod
-    def _query(patterns: Sequence[str], wanted: str, graphs: Iterable[str]) -> str:
-        """One look-up by subject and property for each pair, whatever the number of graphs: they are filtered afterwards."""
-        inside = ", ".join(term(g) for g in graphs)
+    def _rows(self, patterns: Sequence[str], columns: Sequence[Column]) -> Iterator[tuple[str, list[Row]]]:
+        """(pattern, its rows), read with one query: one result a pattern, since each costs as much as its whole text."""
+        looks = []
+        for kind, name in columns:
+            if kind == "exact":
+                looks.append(f"GRAPH ?g {{ ?p {_predicate(name)} ?v }} BIND({term(name)} AS ?f)")
+            elif (kind, name) == _BESIDE:
+                looks.append(f"{values('g', sorted(_ASIDE))} GRAPH ?g {{ ?p ?f ?v }}")
+            elif (kind, name) == _WHOLE:
+                looks.append("GRAPH ?g { ?p ?f ?v }")
+            elif (kind, name) == _ADOPTED:
+                looks.append(f"GRAPH ?g {{ ?p ?f ?v }} FILTER(?g IN ({_listed(_ALL - _DEEPER)}))")
+            else:
+                looks.append(
+                    f"GRAPH ?g {{ ?p {_predicate(kind)} {term(name)} }} BIND({term(kind)} AS ?f) BIND({term(name)} AS ?v)"
+                )
         body = (
-            f"SELECT ?p ?g ?f ?v WHERE {{\n  {values('p', list(patterns))}\n  {wanted}\n"
-            f"  GRAPH ?g {{ ?p ?f ?v }}\n  FILTER(?g IN ({inside}))\n}}\n"
+            'SELECT ?p (GROUP_CONCAT(CONCAT(STR(?g), " ", STR(?f), " ", STR(?v)); SEPARATOR="\\n") AS ?all) WHERE {\n'
+            f"  {values('p', list(patterns))}\n  {{ "
+            + " }\n  UNION { ".join(looks)
+            # These graphs hold names and numbers alone; a source's own words could look like a line.
+            + f" }}\n  FILTER(?g IN ({_listed(_ALL)}))\n}}\nGROUP BY ?p\n"
         )
-        return prologue(body) + body
+        for row in self.store.select(prologue(body) + body):
+            if "p" in row:  # nothing found makes one empty group
+                yield row["p"].short, _split(row["all"].value)
+
+    def read_all(self) -> None:
+        """Reads the facts of the whole catalogue, for a process that asks many questions: then none needs the store for them.
+
+        Raises QueryError. Costs as much as some hundred patterns one by one, so it is not for the largest catalogues.
+        """
+        if self._table is None:
+            self._table = _Table(self.store)
 
     def witnesses(self, subject: str, prop: str) -> tuple[Witness, ...]:
         """Who says anything of a pattern or kind under one property, ordered by source. ``bl:hasPart`` includes denials."""
-        modes = self.modes(prop)
-        if self.store.far:
-            self.foresee([subject, *self._coming])
-            return tuple(Witness(s, text, modes[f], v) for s, f, v, text in self._said[subject] if f in modes)
-        body = (
-            "SELECT ?s ?f ?v ?text WHERE {\n"
-            f"  {values('f', list(modes))}\n"
-            f"  GRAPH ?s {{ {term(subject)} ?f ?v }}\n"
-            "  GRAPH graph:terms { ?s rdfs:label ?text }\n}\nORDER BY ?s ?f ?v\n"
-        )
-        out = []
-        for row in self.store.select(prologue(body) + body):
-            value = row["v"].short if row["v"].kind == "iri" else row["v"].value
-            out.append(Witness(row["s"].short, row["text"].value, modes[row["f"].short], value))
-        return tuple(out)
+        self.foresee([subject, *self._coming] if self.store.far else [subject])
+        said = self._said[subject]
+        found = sorted((*row, mode) for f, mode in self.modes(prop).items() for row in said.get(f, ()))
+        return tuple(Witness(source, text, mode, value) for _, source, value, text, mode in found)
 
     def foresee(self, subjects: Iterable[str]) -> None:
-        """Reads at once all that is said of subjects whose witnesses will be asked for, if the store is far; else nothing."""
-        wanted = sorted({*subjects} - self._said.keys()) if self.store.far else []
-        if not wanted:
+        """Reads all that anyone says of some patterns or kinds at once, and keeps it."""
+        if len(self._said) > KEPT:
+            self._said.clear()
+        new = [s for s in dict.fromkeys(subjects) if s not in self._said]
+        if not new:
             return
         body = (
-            f"SELECT ?x ?s ?f ?v ?text WHERE {{\n  {values('x', wanted)}\n  GRAPH ?s {{ ?x ?f ?v }}\n"
+            f"SELECT ?x ?s ?f ?v ?text WHERE {{\n  {values('x', new)}\n  GRAPH ?s {{ ?x ?f ?v }}\n"
             "  GRAPH graph:terms { ?s rdfs:label ?text }\n}\nORDER BY ?s ?f ?v\n"
         )
-        self._said |= {subject: [] for subject in wanted}
-        for row in self.store.select(prologue(body) + body):
-            value = row["v"].short if row["v"].kind == "iri" else row["v"].value
-            self._said[row["x"].short].append((row["s"].short, row["f"].short, value, row["text"].value))
+        read: dict[str, dict[str, list[tuple[int, str, str, str]]]] = {s: {} for s in new}
+        for place, row in enumerate(self.store.select(prologue(body) + body)):
+            found = (place, row["s"].short, row["v"].short, row["text"].value)
+            read[row["x"].short].setdefault(row["f"].short, []).append(found)
+        self._said |= read
 
     def modes(self, prop: str) -> dict[str, str]:
         """The properties under which something is said of ``prop`` -> how it is said there: is, some or not."""
+        known = self._modes.get(prop)
+        if known is None:
+            known = self._modes[prop] = self._modes_of(prop)
+        return known
+
+    def _modes_of(self, prop: str) -> dict[str, str]:
         local = prop.split(":", 1)[1]
         modes = {prop: "is", f"some:{local}": "some", f"not:{local}": "not"}
         return modes | {f.name: "not" for f in self.vocabulary.features.values() if f.denies == prop}
@@ -189,6 +224,7 @@ class FactReader:
         allowed = {value, *self.vocabulary.ancestors(value)}
         level = facts.levels.get(literal, "")
         line = self.line(pattern, facts)
+        self.foresee(line)
         if level == "own":
             line = line[:1]
         elif level == "variant":
@@ -204,6 +240,86 @@ class FactReader:
         return pattern, ()
 
 
+def _predicate(prop: str) -> str:
+    return "a" if prop == names.TYPE else term(prop)
+
+
+def _split(text: str) -> list[Row]:
+    """Lines of graph, property and value -> rows, each once."""
+    return [tuple(map(short, line.split(" "))) for line in dict.fromkeys(text.split("\n"))]  # type: ignore[misc]
+
+
+def _listed(graphs: Iterable[str]) -> str:
+    return ", ".join(term(g) for g in sorted(graphs))
+
+
+def _columns(row: Row) -> tuple[Column, ...]:
+    """The columns that a row belongs to."""
+    graph, prop, value = row
+    if graph in _ASIDE:
+        return _BESIDE, _ADOPTED, _WHOLE
+    if graph in _DEEPER:
+        return (prop, value), ("exact", prop), _WHOLE
+    return (prop, value), ("exact", prop), _ADOPTED, _WHOLE
+
+
+class _Table:
+    """All facts of all patterns: each row once, with the patterns of which it is recorded as a bit set.
+
+    Few objects that can hold others, so that the collector of garbage has little to walk through.
+    """
+
+    def __init__(self, store: Store) -> None:
+        graphs = values("g", sorted(_ALL))
+        body = (
+            f'SELECT ?g ?f ?v (GROUP_CONCAT(STR(?p); SEPARATOR=" ") AS ?all) WHERE {{\n  {graphs}\n'
+            "  GRAPH ?g { ?p ?f ?v }\n}\nGROUP BY ?g ?f ?v\n"
+        )
+        rows = store.select(prologue(body) + body)
+        found = [((r["g"].short, r["f"].short, r["v"].short), r["all"].value) for r in rows]
+        found.sort()
+        self._rows: tuple[Row, ...] = tuple(row for row, _ in found)
+        self._bit: dict[str, int] = {}
+        self._of: dict[Condition, tuple[int, ...]] = {}
+        self._bits: list[int] = []
+        self._beside: dict[str, list[Row]] = {}
+        numbers: dict[str, list[int]] = {}
+        for number, (row, text) in enumerate(found):
+            members = set(map(short, text.split(" ")))
+            for pattern in members:
+                numbers.setdefault(pattern, []).append(number)
+            self._bits.append(sum(self._bit.setdefault(p, 1 << len(self._bit)) for p in members))
+            if row[0] in _ASIDE:
+                for pattern in members:
+                    self._beside.setdefault(pattern, []).append(row)
+            else:
+                self._of[row[1:]] = (*self._of.get(row[1:], ()), number)
+        self._numbers = {pattern: tuple(found) for pattern, found in numbers.items()}
+
+    def of(self, columns: Sequence[Column]) -> Callable[[str], list[Row]]:
+        """What gives the rows of a pattern in some columns."""
+        if _WHOLE in columns or _ADOPTED in columns:
+            left_out = frozenset() if _WHOLE in columns else _DEEPER
+            return lambda pattern: [row for n in self._numbers.get(pattern, ()) if (row := self._rows[n])[0] not in left_out]
+        props = frozenset(name for kind, name in columns if kind == "exact")
+        literals = [(self._rows[n], self._bits[n]) for c in columns for n in self._of.get(c, ())]
+        beside = self._beside if _BESIDE in columns else {}
+
+        def rows(pattern: str) -> list[Row]:
+            bit = self._bit.get(pattern, 0)
+            found = [row for row, bits in literals if bits & bit]
+            if props:
+                mine = (self._rows[n] for n in self._numbers.get(pattern, ()))
+                found += [row for row in mine if row[1] in props and row[0] in _EXACT]
+            return found + beside.get(pattern, [])
+
+        return rows
+
+
+def _in_order(found: dict[str, set[str]]) -> dict[str, tuple[str, ...]]:
+    return {slot: tuple(sorted(values)) for slot, values in sorted(found.items())}
+
+
 class _Collected:
     """Rows of one pattern on their way to a ``PatternFacts``."""
 
@@ -211,8 +327,8 @@ class _Collected:
         self.holds: set[Condition] = set()
         self.levels: dict[Condition, str] = {}
         self.basis: dict[Condition, str] = {}
-        self.varies: dict[str, set[str]] = defaultdict(set)
-        self.denied: dict[str, set[str]] = defaultdict(set)
+        self.varies: dict[str, set[str]] = {}
+        self.denied: dict[str, set[str]] = {}
         self.disputed: set[Condition] = set()
         self.contested: set[Condition] = set()
         self.inapplicable: set[str] = set()
@@ -235,9 +351,9 @@ class _Collected:
         elif graph == "graph:holds":
             self.holds.add((prop, value))
         elif graph == "graph:varies":
-            self.varies[slot].add(of_slot)
+            self.varies.setdefault(slot, set()).add(of_slot)
         elif graph == "graph:denied":
-            self.denied[slot].add(of_slot)
+            self.denied.setdefault(slot, set()).add(of_slot)
         elif graph == "graph:disputed":
             self.disputed.add((prop, value))
         elif graph == "graph:contested":
@@ -248,13 +364,13 @@ class _Collected:
     def record(self, pattern: str, vocabulary: Vocabulary) -> PatternFacts:
         low, high = self.length.get(names.LENGTH_MIN), self.length.get(names.LENGTH_MAX)
         known = Known(
-            line=(pattern, *vocabulary.ancestors(pattern)),
-            holds=frozenset(self.holds),
-            varies={s: tuple(sorted(v)) for s, v in sorted(self.varies.items())},
-            denied={s: tuple(sorted(v)) for s, v in sorted(self.denied.items())},
-            inapplicable=frozenset(self.inapplicable),
-            length=(low, high) if low is not None and high is not None else None,
-            open_slots=frozenset(self.open),
+            (pattern, *vocabulary.ancestors(pattern)),
+            frozenset(self.holds),
+            _in_order(self.varies) if self.varies else {},
+            _in_order(self.denied) if self.denied else {},
+            frozenset(self.inapplicable),
+            (low, high) if low is not None and high is not None else None,
+            frozenset(self.open),
         )
         return PatternFacts(
             pattern, known, self.levels, self.basis, tuple(sorted(self.disputed)), tuple(sorted(self.contested))

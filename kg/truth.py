@@ -100,14 +100,18 @@ Form = Atom | All | AnyOf
 # --- normal form ----------------------------------------------------------------------------------------------------
 def domain(slot: str, vocabulary: Vocabulary) -> frozenset[str]:
     """All values that a slot can have, with ``INAPPLICABLE`` for features that may not apply."""
-    feature = vocabulary.features.get(slot)
-    if feature is None:
-        return _PARTS
+    found = vocabulary.domains.get(slot)
+    if found is None:
+        found = vocabulary.domains[slot] = _domain(slot, vocabulary) if slot in vocabulary.features else _PARTS
+    return found
+
+
+def _domain(slot: str, vocabulary: Vocabulary) -> frozenset[str]:
     values = set(vocabulary.values_of(slot))
     # A piece may have a value that the ontology does not name; keep "something else" possible, so that excluding all
     # named values is not taken for a contradiction.
     values.add(f"{slot}/other")
-    if feature.applies:
+    if vocabulary.features[slot].applies:
         values.add(INAPPLICABLE)
     return frozenset(values)
 
@@ -272,7 +276,15 @@ class Known(Record):
 
 
 def possible(slot: str, known: Known, vocabulary: Vocabulary) -> frozenset[str]:
-    """The values of a single-valued slot that are still possible for the pattern."""
+    """The values of a single-valued slot that are still possible for the pattern; remembered with what is known of it."""
+    memory = known.__dict__.setdefault("possible", {})
+    found = memory.get(slot)
+    if found is None:
+        found = memory[slot] = _possible(slot, known, vocabulary)
+    return found
+
+
+def _possible(slot: str, known: Known, vocabulary: Vocabulary) -> frozenset[str]:
     if slot not in vocabulary.features:
         has, lacks = (names.HAS_PART, slot) in known.holds, (names.LACKS_PART, slot) in known.holds
         return frozenset({names.HAS_PART} if has else {names.LACKS_PART} if lacks else _PARTS)
@@ -350,8 +362,16 @@ def _is(value: int, form: Form, known: Known, vocabulary: Vocabulary) -> bool:
 def opened(form: Form) -> Form:
     """The form with every definition written out and merged with its neighbours.
 
-    Falsity is judged on this form: "crushing non-crushing clamps" is then impossible, not merely unknown.
+    Falsity is judged on this form: "crushing non-crushing clamps" is then impossible, not merely unknown. It is remembered
+    with the form, which never changes: one form is judged for many patterns.
     """
+    known = form.__dict__.get("opened")
+    if known is None:
+        known = form.__dict__["opened"] = _opened(form)
+    return known
+
+
+def _opened(form: Form) -> Form:
     match form:
         case Member(_, conditions):
             return opened(conditions)
@@ -362,8 +382,11 @@ def opened(form: Form) -> Form:
 
 def undecided(form: Form, known: Known, vocabulary: Vocabulary) -> tuple[Atom, ...]:
     """The atoms that keep an unknown answer from being decided, in order; definitions are opened up."""
-    if evaluate(form, known, vocabulary) != 0:
-        return ()
+    return open_atoms(form, known, vocabulary) if evaluate(form, known, vocabulary) == 0 else ()
+
+
+def open_atoms(form: Form, known: Known, vocabulary: Vocabulary) -> tuple[Atom, ...]:
+    """``undecided`` of a form that is known to be so."""
     match form:
         case All(items) | AnyOf(items):
             found = [a for i in items for a in undecided(i, known, vocabulary)]

@@ -27,8 +27,8 @@ from kg.truth import (
     Stated,
     evaluate,
     normalise,
+    open_atoms,
     opened,
-    undecided,
 )
 from kg.vocabulary import Condition, slot_of
 from kg.wording import listing
@@ -40,9 +40,7 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answe
     """The patterns that fit, those that could, and those disputed. ``limit`` is the page of the ones that could."""
     form = normalise(both_ways(ctx, expr), ctx.vocabulary)
     query = filter_query(form, ctx.vocabulary)
-    yes, maybe = [], []
-    for row in ctx.store.select(query):
-        (yes if row["m"].value == "true" else maybe).append(row["p"].short)
+    yes, maybe = _judged(ctx, query)
     props = properties(form)
     facts = ctx.reader.facts(yes, props, literals=literals(form, ctx.vocabulary))
     matches = _in_order(ctx, [_match(ctx, p, form, facts[p]) for p in yes])
@@ -64,6 +62,15 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answe
     )
 
 
+def _judged(ctx: Context, query: str) -> tuple[list[str], list[str]]:
+    """The patterns that fit, and those that could, by name."""
+    yes: list[str] = []
+    maybe: list[str] = []
+    for row in ctx.store.select(query):
+        (yes if row["m"].value == "true" else maybe).append(row["p"].short)
+    return sorted(yes), sorted(maybe)
+
+
 def _nearest_first(ctx: Context, form: Form, patterns: list[str]) -> list[str]:
     """Patterns that could match, those first of which only a denial is open ("used on bone but not on the spine")."""
     if not isinstance(form, All) or not patterns:
@@ -72,8 +79,7 @@ def _nearest_first(ctx: Context, form: Form, patterns: list[str]) -> list[str]:
     rest = [i for i in form.items if i not in denials]
     if not denials or not rest:
         return patterns
-    rows = ctx.store.select(filter_query(All(tuple(rest)), ctx.vocabulary))
-    near = {row["p"].short for row in rows if row["m"].value == "true"}
+    near = frozenset(_judged(ctx, filter_query(All(tuple(rest)), ctx.vocabulary))[0])
     return sorted(patterns, key=lambda p: p not in near)
 
 
@@ -187,7 +193,7 @@ def used_literals(ctx: Context, form: Form, facts: PatternFacts) -> list[Conditi
 
 def _possible(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> Possible:
     missing, reasons = [], []
-    for atom in undecided(form, facts.known, ctx.vocabulary):
+    for atom in open_atoms(form, facts.known, ctx.vocabulary):  # as the store has said
         text, reason = why_undecided(ctx, atom, facts)
         missing.append(text)
         reasons.append(reason)
@@ -198,8 +204,8 @@ def why_undecided(ctx: Context, atom: Atom, facts: PatternFacts) -> tuple[str, s
     """(what is undecided, why) of one atom, in words."""
     known = facts.known
     match atom:
-        case OneOf(slot, allowed):
-            return _why_one(ctx, slot, allowed, facts)
+        case OneOf():
+            return _why_one(ctx, atom, facts)
         case Includes(feature, value, positive):
             text = f"{ctx.label(feature)}: {'' if positive else 'not '}{ctx.label(value)}"
             if value in known.varies.get(feature, ()):
@@ -212,9 +218,9 @@ def why_undecided(ctx: Context, atom: Atom, facts: PatternFacts) -> tuple[str, s
     return describe_atom(ctx, atom), "not recorded"
 
 
-def _why_one(ctx: Context, slot: str, allowed: frozenset[str], facts: PatternFacts) -> tuple[str, str]:
-    known = facts.known
-    text = describe_atom(ctx, OneOf(slot, allowed))
+def _why_one(ctx: Context, atom: OneOf, facts: PatternFacts) -> tuple[str, str]:
+    known, slot = facts.known, atom.slot
+    text = describe_atom(ctx, atom)
     if slot in known.open_slots:
         return text, "disputed"
     varying = known.varies.get(slot, ())
@@ -229,7 +235,14 @@ def _why_one(ctx: Context, slot: str, allowed: frozenset[str], facts: PatternFac
 
 
 def describe_atom(ctx: Context, atom: Atom) -> str:
-    """An atom in words: ``jaw surface: smooth or serrated``."""
+    """An atom in words: ``jaw surface: smooth or serrated``. Remembered with the atom, which a page of patterns shares."""
+    known = atom.__dict__.get("described")
+    if known is None:
+        known = atom.__dict__["described"] = _described(ctx, atom)
+    return known
+
+
+def _described(ctx: Context, atom: Atom) -> str:
     match atom:
         case OneOf(slot, allowed):
             if slot not in ctx.vocabulary.features:
@@ -271,7 +284,11 @@ def disputes_of(ctx: Context, form: Form, matched: set[str]) -> tuple[list[Dispu
     fitting: dict[str, list[Condition]] = {}
     for pattern, also_said in sorted(found.items(), key=lambda item: ctx.label(item[0]).casefold()):
         if not _hopeless(ctx, form, facts[pattern], also_said):
-            fitting[pattern] = [lit for lit in sorted(also_said) if _fits_with(ctx, form, facts[pattern], lit)]
+            fitting[pattern] = [
+                lit
+                for lit in sorted(also_said)
+                if evaluate(form, ctx.supposed(pattern, lit, facts[pattern]), ctx.vocabulary) == 1
+            ]
     ctx.reader.foresee(name for p, fits in fitting.items() if fits for name in ctx.reader.line(p, facts[p]))
     out: list[Disputed] = []
     names_listed: set[str] = set()
@@ -298,26 +315,8 @@ def _hopeless(ctx: Context, form: Form, facts: PatternFacts, also_said: list[Con
     if not isinstance(whole, All):
         return False
     touched = {name for literal in also_said for name in literal} | ctx.vocabulary.implied
-    adopted = frozenset(lit for lit, level in facts.levels.items() if level != "inferred")
-    known = replace(facts.known, holds=adopted)
+    known = ctx.recorded(facts.pattern, facts)
     return any(
         isinstance(item, OneOf) and item.slot not in touched and evaluate(item, known, ctx.vocabulary) == -1
         for item in whole.items
     )
-
-
-def _fits_with(ctx: Context, form: Form, facts: PatternFacts, literal: Condition) -> bool:
-    """Would the pattern fit if this literal were adopted in place of what stands on its slot?"""
-    prop, value = literal
-    part = prop in names.PARTS
-    slot = value if part else prop
-    single = part or ctx.vocabulary.features[prop].single
-    kept = [lit for lit, level in facts.levels.items() if level != "inferred" and not (single and slot_of(lit) == slot)]
-    closed = ctx.engine.types_only([(names.TYPE, names.PATTERN), *kept, literal])
-    known = replace(
-        facts.known,
-        holds=frozenset(closed),
-        varies={s: v for s, v in facts.known.varies.items() if s != slot},
-        denied={s: v for s, v in facts.known.denied.items() if s != slot},
-    )
-    return evaluate(form, known, ctx.vocabulary) == 1
