@@ -71,10 +71,17 @@ def about(parser: FormParser, talk: Talk, before: Before | None = None) -> About
         return None  # one more thing seen on the instrument in the hand
     if not subjects and before is not None and found.back:
         subjects = list(before.subjects(parser.lexicon))
-    elif len(subjects) == 1 and before is not None and found.it and len(meant := before.subjects(parser.lexicon)) == 1:
+    elif (
+        len(subjects) == 1
+        and before is not None
+        and (found.it or "compare" in found.cues)
+        and len(meant := before.subjects(parser.lexicon)) == 1
+    ):
         subjects = list(dict.fromkeys((*meant, *subjects)))  # "is that so of a Kelly too?" sets the two side by side
     if not subjects or len(subjects) > MOST_SUBJECTS or len(found.unread) > MOST_UNREAD:
         return None
+    if len(subjects) == 1 and "compare" in found.cues and found.unread:
+        return None  # what it is to be compared with is not understood
     question = _question(parser, found, subjects)
     return None if question is None else About(question, tuple(dict.fromkeys(found.unread)))
 
@@ -103,7 +110,7 @@ def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
             if end == at + 1 and not parser.text[token.start].isupper() and _is(parser, at, "kw.without"):
                 at = end  # "lack" is a verb, unless it is written as a name
                 continue
-            if {e.kind for e in entries} & {"pattern", "category"}:
+            if {e.kind for e in entries} & {"pattern", "category"} and not _verb(parser, at, end):
                 if _part_of_a_name(parser, at, end, talk) or _set_against(parser, at, talk):
                     return None
                 out.places.append((at, end))
@@ -153,6 +160,13 @@ def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
     return out
 
 
+def _verb(parser: FormParser, at: int, end: int) -> bool:
+    """Whether an everyday word that is also a name stands where a verb does ("does it pierce tissue")."""
+    if end > at + 1 or not at or parser.text[parser.tokens[at].start].isupper():
+        return False
+    return any(_is(parser, at - 1, kind) for kind in ("kw.it", "kw.can", "kw.them"))
+
+
 def _those_after(parser: FormParser, at: int) -> bool:
     """Whether "those" stands here, alone or behind "of"."""
     if at < len(parser.tokens) and _is(parser, at, "kw.of"):
@@ -170,7 +184,7 @@ def _may_be_a_name(parser: FormParser, at: int) -> bool:
 
 def _asked_for(parser: FormParser, at: int, entries: tuple[Entry, ...]) -> bool:
     """Whether a family stands behind "which" or "any", with nothing but what narrows it between ("which vascular clamps")."""
-    if not any(e.kind == "category" for e in entries):
+    if not any(e.kind == "category" for e in entries) and parser.text[parser.tokens[at].start].isupper():
         return False
     reached = {at}
     for start in range(at - 1, -1, -1):
@@ -254,9 +268,11 @@ def _question(parser: FormParser, found: _Found, subjects: list[str]) -> Questio
     patterns = [s for s in subjects if terms[s].role == "pattern"]
     if len(subjects) > 1:
         compared = bool(found.cues & {"compare", "lookalikes"})
+        if found.asked and not compared:
+            return None
         if len(patterns) == 1 and not compared:
-            return None if found.asked else _of_one(parser, found, patterns[0], True)
-        if not patterns and not compared:
+            return _of_one(parser, found, patterns[0], True)
+        if not patterns and (not compared or found.unread):
             return None
         return nodes.Compare(tuple(patterns if len(patterns) > 1 else subjects))
     return _of_one(parser, found, subjects[0], bool(patterns))
@@ -268,6 +284,8 @@ def _of_one(parser: FormParser, found: _Found, subject: str, pattern: bool) -> Q
         if found.cues & {"reprocess"} and not found.terms:
             return nodes.Reprocessing(subject)
         return None
+    if "define" in found.cues and not cues - {"use"} and not found.terms:
+        return nodes.Define(subject)
     features = _features(parser, found)
     if "length" in cues:
         features.append(LENGTH)

@@ -53,7 +53,10 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
         if changed is not None and (leaning := _leaning(changed, lexicon, before)) is not None:
             return Understood(leaning)
     try:
-        return Understood(_held(text, parse(text, lexicon), lexicon))
+        strict = parse(text, lexicon)
+        if not (isinstance(strict, nodes.Filter) and "?" in text.rstrip(" ?") and _names(strict.expr)):
+            return Understood(_held(text, strict, lexicon))
+        first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
             raise
@@ -222,6 +225,11 @@ def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
     return new if out or text != original else None
 
 
+def _names(expr: nodes.Expr) -> bool:
+    """Whether an instrument is named in a description beside other things."""
+    return isinstance(expr, nodes.And | nodes.Or) and any(isinstance(i, nodes.Named) or _names(i) for i in expr.items)
+
+
 def _held(text: str, question: Question, lexicon: Lexicon) -> Question:
     """A list of what is seen, with commas and without a family, speaks of the instrument in the hand."""
     items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
@@ -253,7 +261,8 @@ def _describes(text: str, lexicon: Lexicon) -> bool:
         return False
     inside = {e.kind for i in range(1, len(tokens) - 3) for _, es in parser.phrases(i) for e in es}
     if inside & (
-        {"kw.whatis", "kw.count", "kw.compare", "kw.group", "kw.why"} | (ASKING if text.rstrip().endswith("?") else set())
+        {"kw.whatis", "kw.count", "kw.compare", "kw.group", "kw.why", "kw.them"}
+        | (ASKING if text.rstrip().endswith("?") else set())
     ):
         return False  # a question of its own inside
     commas = sum(t.key == "," for t in tokens)
