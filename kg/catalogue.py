@@ -14,7 +14,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from kg import closure, paths
+from kg import closure, memory, paths
 from kg.errors import CatalogueError, QueryError, QuestionError
 from kg.teaching import Teaching
 from kg.vocabulary import Vocabulary
@@ -67,7 +67,8 @@ class Catalogue(Teaching):
             return self._given_store
         from kg.store.embedded import EmbeddedStore
 
-        if not self._distrust_kept and self._kept.is_dir():
+        memory.need(memory.ANSWER, "An answer")
+        if not self._distrust_kept and self._kept.is_dir() and memory.room() >= memory.THREADS:
             # The kept store was made from quads with the stamped digest, so the file need not be read again to trust it.
             closure.look(self.folder, closure.QUADS, self.stamp)
             try:
@@ -78,7 +79,11 @@ class Catalogue(Teaching):
 
     @property
     def quads_file(self) -> Path:
-        """The closure's quads on disk, for queries that run in another process."""
+        """The closure's quads on disk, for queries that run in another process, where nothing looks at their digest again.
+
+        Raises CatalogueError (BL-C01, BL-C02) if the file is not the stamped one, also where a kept store answers without it.
+        """
+        closure.read(self.folder, closure.QUADS, self.stamp)
         return self.folder / closure.QUADS
 
     @property
@@ -92,6 +97,8 @@ class Catalogue(Teaching):
         Worth calling after an answer. Stores of other closures are removed. Without a writable cache nothing happens.
         """
         if self.exported or self._given_store is not None or "store" not in self.__dict__ or self._kept.exists():
+            return
+        if memory.room() < memory.THREADS:
             return
         import contextlib
         import shutil

@@ -7,7 +7,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from kg.errors import CatalogueError, InputError
+from kg.errors import CatalogueError
+from kg.files import read_limited
 
 LARGEST_OWN = 200_000
 """Bytes of a file that a person gives."""
@@ -37,12 +38,4 @@ def read_own(file: str, what: str) -> dict[str, Any]:
     """
     import tomllib
 
-    try:
-        with open(file, "rb") as stream:
-            raw = stream.read(LARGEST_OWN + 1)
-    except (OSError, ValueError) as e:
-        why = e.strerror if isinstance(e, OSError) and e.strerror else "the name cannot be used"
-        raise InputError("BL-I02", f"The {what} cannot be read: {why}.", file=file) from e
-    if len(raw) > LARGEST_OWN:
-        raise InputError("BL-I04", f"The {what} is larger than {LARGEST_OWN:,} bytes.", file=file)
-    return tomllib.loads(raw.decode("utf-8"))
+    return tomllib.loads(read_limited(file, LARGEST_OWN, f"The {what}").decode("utf-8"))

@@ -57,7 +57,9 @@ def manifest(root: Path) -> list[tuple[Path, str]]:
             role = entry["role"]
             if role not in ROLES:
                 raise ValueError(f"unknown role {role!r}")
-            found = sorted(root.glob(entry["path"]))
+            if ".." in Path(entry["path"]).parts or Path(entry["path"]).is_absolute():
+                raise ValueError(f"{entry['path']} lies outside of the folder")
+            found = sorted(p for p in root.glob(entry["path"]) if p.is_file())  # never a pipe or a device, which would not end
             if not found and "*" not in entry["path"]:
                 raise ValueError(f"{entry['path']} does not exist")
             out.extend((path, role) for path in found)

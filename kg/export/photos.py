@@ -13,6 +13,7 @@ from pathlib import Path
 
 from kg.errors import InputError
 from kg.export.handout import Photo
+from kg.files import read_limited
 from kg.language.tokens import fold
 from kg.vocabulary import Vocabulary
 
@@ -49,14 +50,7 @@ def find_photos(folder: Path, vocabulary: Vocabulary, patterns: Iterable[str]) -
 
 
 def _read(path: Path) -> Photo:
-    try:
-        size = path.stat().st_size
-        if size > MOST_BYTES:
-            what = f"The photograph has {size / 1e6:.1f} MB; at most {MOST_BYTES / 1e6:g} MB are taken."
-            raise InputError("BL-I04", what, file=str(path), hint="Save a smaller copy of it.")
-        data = path.read_bytes()
-    except OSError as e:
-        raise InputError("BL-I02", f"The photograph cannot be read: {e.strerror}.", file=str(path)) from e
+    data = read_limited(path, MOST_BYTES, "The photograph")
     media = _KINDS[path.suffix.lower()]
     found, width, height = look(data)
     if found != media:

@@ -19,6 +19,7 @@ from kg import closure, load, names, paths
 from kg.errors import BoxlockError, CatalogueError, InputError
 from kg.evidence.statements import SOURCE_FIELDS
 from kg.export.graph import ABOUT, LONGEST, SAYS, SHORTEST, STATEMENT, VALUE
+from kg.files import read_limited
 
 if TYPE_CHECKING:
     from kg.build import Staged
@@ -87,12 +88,7 @@ def _read(path: Path) -> bytes:
     if path.suffix.lower() not in _FORMATS:
         what = "A catalogue in a file is an exported Turtle or JSON-LD file."
         raise InputError("BL-I03", what, file=str(path), hint=f"Its name ends in {' or '.join(_FORMATS)}.")
-    try:
-        if path.stat().st_size > MOST_BYTES:
-            raise InputError("BL-I04", f"The file is larger than {MOST_BYTES // 1_000_000} MB.", file=str(path))
-        return path.read_bytes()
-    except OSError as e:
-        raise InputError("BL-I02", f"The file cannot be read: {e.strerror}.", file=str(path)) from e
+    return read_limited(path, MOST_BYTES, "The file")
 
 
 def files_of(path: Path, data: bytes) -> list[load.SourceFile]:

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
+from kg import memory
 from kg.errors import InputError
 from kg.export.handout import Card, Footnote, Handout
 from kg.export.marks import joined, legend, remark
@@ -131,6 +132,7 @@ def to_workbook(handout: Handout) -> bytes:
 
     Raises InputError (BL-I01) if openpyxl is not installed.
     """
+    memory.need(memory.LIBRARY, "A workbook")
     try:
         import openpyxl
     except ImportError as e:

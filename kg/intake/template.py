@@ -6,7 +6,7 @@ import io
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from kg import names
+from kg import memory, names
 from kg.errors import InputError
 from kg.files import write_bytes
 from kg.intake.resolve import FIELDS
@@ -58,6 +58,7 @@ def write_template(path: Path, vocabulary: Vocabulary, kinds: tuple[str, ...], s
 
     Raises InputError: BL-I01 if openpyxl is not installed, BL-I02 if the file is there already or cannot be written.
     """
+    memory.need(memory.LIBRARY, "A workbook")
     try:
         import openpyxl
     except ImportError as e:

@@ -6,6 +6,7 @@ import io
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
+from kg import memory
 from kg.course.records import Coverage, ObjectiveResult
 from kg.errors import InputError
 from kg.render.coverage import groups_matrix, short
@@ -93,6 +94,7 @@ def coverage_xlsx(found: Coverage) -> bytes:
     """A workbook: objectives with the shaded matrix, families, categories, what is never taught, look-alikes, what no objective
     reaches, and what else was reckoned. Raises InputError (BL-I09) if openpyxl is not installed.
     """
+    memory.need(memory.LIBRARY, "A workbook")
     try:
         import openpyxl
     except ImportError as e:
