@@ -74,7 +74,7 @@ class Catalogue(Teaching):
             try:
                 return EmbeddedStore.open_folder(self._kept)
             except QueryError:
-                pass
+                _remove(self._kept)  # so that a whole one can be kept again
         return EmbeddedStore.from_quads(closure.read(self.folder, closure.QUADS, self.stamp))
 
     @property
@@ -101,25 +101,22 @@ class Catalogue(Teaching):
         if memory.room() < memory.THREADS:
             return
         import contextlib
-        import shutil
 
         with contextlib.suppress(OSError, QueryError):
             self.store.save_folder(self._kept)
             for other in self._kept.parent.glob("store-*"):
                 if other != self._kept:
-                    shutil.rmtree(other, ignore_errors=True)
+                    _remove(other)
 
     def _mistrust(self) -> bool:
         """Drops a kept store that cannot answer, and loads the closure instead. False if no kept store was in use."""
         if self._given_store is not None or getattr(self.store, "kept", None) is None:
             return False
-        import shutil
-
         self._distrust_kept = True
         self.store.close()
         for name in ("store", "context", "identifier", "rehearsal", "marker", "_holding"):
             self.__dict__.pop(name, None)  # all that reads from the store
-        shutil.rmtree(self._kept, ignore_errors=True)
+        _remove(self._kept)
         return True
 
     def _trusting(self, work: Callable[[], Result]) -> Result:
@@ -372,6 +369,16 @@ class Catalogue(Teaching):
     def close(self) -> None:
         if "store" in self.__dict__:
             self.store.close()
+
+
+def _remove(folder: Path) -> None:
+    """Removes a kept store, which may be a plain file by mistake, as far as that can be done."""
+    import contextlib
+    import shutil
+
+    shutil.rmtree(folder, ignore_errors=True)
+    with contextlib.suppress(OSError):
+        folder.unlink()
 
 
 def _before(after: Answer | QuestionError | None) -> Before | None:
