@@ -36,8 +36,9 @@ def find_photos(folder: Path, vocabulary: Vocabulary, patterns: Iterable[str]) -
     out: dict[str, Photo] = {}
     try:
         files = sorted(p for p in folder.iterdir() if p.suffix.lower() in _KINDS)
-    except OSError as e:
-        raise InputError("BL-I02", f"The folder of photographs cannot be read: {e.strerror}.", file=str(folder)) from e
+    except (OSError, ValueError) as e:
+        why = e.strerror if isinstance(e, OSError) and e.strerror else "the name cannot be used"
+        raise InputError("BL-I02", f"The folder of photographs cannot be read: {why}.", file=str(folder)) from e
     for path in files:
         name = wanted.get(_key(path.stem))
         if name is None:
