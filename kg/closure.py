@@ -126,7 +126,7 @@ def read_stamp(folder: Path) -> Stamp:
         return Stamp(str(raw["inputs"]), dict(raw["files"]), sizes, str(raw["verified_by"]), str(raw["release"]))
     except FileNotFoundError:
         raise CatalogueError("BL-C01", "the closure has not been built", hint=_REBUILD) from None
-    except (OSError, ValueError, KeyError, TypeError) as e:
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError) as e:
         raise CatalogueError("BL-C02", f"the closure's stamp cannot be read ({e})", hint=_REBUILD) from e
 
 

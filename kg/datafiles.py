@@ -7,8 +7,9 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from kg.errors import CatalogueError
+from kg.errors import CatalogueError, InputError
 from kg.files import read_limited
+from kg.nesting import MOST_DOTS, too_dotted
 
 LARGEST_OWN = 200_000
 """Bytes of a file that a person gives."""
@@ -38,4 +39,7 @@ def read_own(file: str, what: str) -> dict[str, Any]:
     """
     import tomllib
 
-    return tomllib.loads(read_limited(file, LARGEST_OWN, f"The {what}").decode("utf-8"))
+    text = read_limited(file, LARGEST_OWN, f"The {what}").decode("utf-8")
+    if line := too_dotted(text):
+        raise InputError("BL-I04", f"The {what} has a key of more than {MOST_DOTS} parts.", file=file, line=line)
+    return tomllib.loads(text)

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 import pyoxigraph as ox
 
 from kg.errors import CatalogueError
+from kg.nesting import too_deep
 
 if TYPE_CHECKING:
     import rdflib
@@ -82,6 +83,8 @@ def parse_turtle(path: Path, shown: str) -> tuple[ox.Triple, ...]:
     """The triples of a Turtle file. Raises CatalogueError (BL-C04) naming ``shown`` and the line."""
     try:
         data = path.read_bytes()
+        if deep := too_deep(data):
+            raise CatalogueError("BL-C04", f"{shown}: {deep}")
         return tuple(quad.triple for quad in ox.parse(data, format=ox.RdfFormat.TURTLE))
     except SyntaxError as e:
         raise CatalogueError("BL-C04", f"{shown}, line {e.lineno or '?'}: not valid Turtle: {e.msg}") from e

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +12,7 @@ from kg.intake.resolve import FIELDS
 from kg.intake.rows import LONGEST_CELL, MOST_ROWS, shorten
 from kg.intake.tables import COLUMNS
 from kg.vocabulary import Vocabulary
+from kg.workbooks import workbook_bytes
 
 if TYPE_CHECKING:
     import openpyxl
@@ -86,9 +86,7 @@ def write_template(path: Path, vocabulary: Vocabulary, kinds: tuple[str, ...], s
             for cell in row:
                 if isinstance(cell.value, str):
                     cell.data_type = "s"  # a label that begins like a formula stays a text
-    content = io.BytesIO()
-    book.save(content)
-    write_bytes(path, content.getvalue())
+    write_bytes(path, workbook_bytes(book))
 
 
 def _table(sheet: Any, columns: tuple[str, ...]) -> None:

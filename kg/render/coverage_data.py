@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +12,7 @@ from kg.render.coverage import groups_matrix, short
 from kg.render.data import csv_text
 from kg.render.english import CAUTION
 from kg.render.spans import clean
+from kg.workbooks import workbook_bytes
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
@@ -108,9 +108,7 @@ def coverage_xlsx(found: Coverage) -> bytes:
         if content:
             _sheet(book.create_sheet(), title, columns, content)
     _sheet(book.create_sheet(), "notes", ("note",), [(n,) for n in (found.title, *found.notes, found.verified_by, CAUTION)])
-    out = io.BytesIO()
-    book.save(out)
-    return out.getvalue()
+    return workbook_bytes(book)
 
 
 def _tables(found: Coverage) -> Iterable[tuple[str, tuple[str, ...], list[tuple[object, ...]]]]:

@@ -27,7 +27,7 @@ ARGUMENTS = {
     "coverage": [["course.toml", "--smallest"]],
     "describe": [["Kelly forceps"]],
     "draw": [["Kelly forceps", "--to", "x.svg"]],
-    "export": [["needle holders", "--to", f"x.{e}"] for e in ("html", "pdf", "md", "csv", "xlsx", "json", "ttl", "jsonld")],
+    "export": [["needle holders", "--to", f"x.{e}"] for e in ("html", "pdf", "xlsx", "jsonld")],
     "identify": [["box lock, serrated", "--claim", "Kelly forceps"]],
     "plan": [["needle holders", "--minutes", "20"]],
     "rehearse": [["scissors", "--count", "2", "--seed", "1"]],
