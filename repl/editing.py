@@ -43,8 +43,16 @@ def _turtle_files(root: Path, path: Path, folder: Path) -> int:
         text = kg.read_limited(path, LARGEST_TABLE, "The table").decode("utf-8-sig")
     except UnicodeDecodeError as e:
         raise kg.InputError("BL-I03", "The table is no UTF-8 text.", file=str(path), hint="Save it as UTF-8.") from e
-    texts = kg.evidence_files(root, list(csv.DictReader(io.StringIO(text))), str(path))
-    folder.mkdir(parents=True, exist_ok=True)
+    try:
+        rows = list(csv.DictReader(io.StringIO(text)))
+    except csv.Error as e:
+        raise kg.InputError("BL-I03", f"The table is no CSV: {e}.", file=str(path)) from e
+    texts = kg.evidence_files(root, rows, str(path))
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except (OSError, ValueError) as e:
+        why = e.strerror if isinstance(e, OSError) and e.strerror else "the name cannot be used"
+        raise kg.InputError("BL-I02", f"The folder cannot be made: {why}.", file=str(folder)) from e
     for name, content in texts.items():
         kg.write_text(folder / name, content)
     return len(texts)

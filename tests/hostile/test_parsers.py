@@ -143,6 +143,13 @@ def test_toml(text: str, tmp_path: Path, catalogue) -> None:
             catalogue.plan("scissors", minutes=30, estimate=str(file))
 
 
+def test_a_table_of_evidence(tmp_path: Path) -> None:
+    for text in ("source,subject\n" + "x" * 200_000, "\0", '"' * 1_001, "source,subject,mode,feature,value\n" + ",,,,\n" * 10):
+        (tmp_path / "t.csv").write_text(text)
+        done = boxlock("table", str(tmp_path / "t.csv"), "--into", str(tmp_path / "out"))
+        assert done.returncode in (0, 2) and "BL-X" not in done.stderr and "Traceback" not in done.stderr
+
+
 def test_answers(tmp_path: Path) -> None:
     file = tmp_path / "x.txt"
     for text in ("1. x\n" * 100_000, "1." * 400_000, "9" * 900_000, "\0" * 900_000, "1. " + "word " * 190_000):
