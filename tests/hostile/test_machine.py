@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 import json
 import os
 import shutil
@@ -69,7 +68,12 @@ def test_memory_that_runs_out_is_no_fault_of_ours() -> None:
 
 
 # --- Java ---------------------------------------------------------------------------------------------------------------
-SHEET = "source,subject,mode,feature,value\nmy-book,Kelly forceps,is,grip,tripod grip\n"
+SHEETS = {
+    "sources": "id,title,kind\nmy-book,A Book,textbook\n",
+    "patterns": "id,label,definition,definition source\nTrialForceps,trial forceps,A forceps of this test alone.,my-book\n",
+    "said": "source,subject,mode,feature,value\nmy-book,trial forceps,is,kind,HaemostaticForceps\n"
+    "my-book,trial forceps,is,purpose,stopping bleeding\n",
+}
 JAVAS = {
     "missing": (None, "BL-R01"),
     "crashes": ("echo no room for the heap >&2; exit 1", "BL-R02"),
@@ -99,16 +103,14 @@ def test_a_java_that_does_not_work(java: str, staged, tmp_path: Path, monkeypatc
     assert time.monotonic() - started < 60
     home = tmp_path / "own"
     monkeypatch.setenv("BOXLOCK_HOME", str(home))
-    inspect = importlib.import_module("kg.intake.inspect")
     stage = build.stage
     monkeypatch.setattr(build, "stage", lambda root, *a, **k: stage(root, *a, **k) if k or any(a) else staged)
-    if hasattr(inspect, "HERMIT_SECONDS"):
-        monkeypatch.setattr(inspect, "HERMIT_SECONDS", 4.0)
-    (tmp_path / "sources.csv").write_text("id,title,kind\nmy-book,A Book,textbook\n")
-    (tmp_path / "said.csv").write_text(SHEET)
-    found = overlay.check_files([tmp_path / "sources.csv", tmp_path / "said.csv"]).findings
-    codes = {f.code for f in found}
-    assert code in codes or not codes, found
+    for name, text in SHEETS.items():
+        (tmp_path / f"{name}.csv").write_text(text)
+    found = overlay.check_files([tmp_path / f"{name}.csv" for name in SHEETS])
+    codes = {f.code for f in found.findings}
+    assert code in codes, found.findings
+    assert found.verified_by == "" and found.accepted == (code == "BL-R01"), "without Java it goes on, and says so"
     assert not home.exists() or not (home / "current").exists()
 
 
