@@ -15,7 +15,7 @@ from kg.language import nodes
 from kg.language.entries import Entry
 from kg.language.follow import Before
 from kg.language.lexicon import LENGTH
-from kg.language.loose import cue_at, named, term_at
+from kg.language.loose import asked_for, cue_at, named, term_at
 from kg.language.nearness import changes
 from kg.language.nodes import Question
 from kg.language.parse_forms import FormParser
@@ -114,7 +114,7 @@ def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
                 if _part_of_a_name(parser, at, end, talk) or _set_against(parser, at, talk):
                     return None
                 out.places.append((at, end))
-                out.asked = out.asked or _asked_for(parser, at, entries)
+                out.asked = out.asked or asked_for(parser, at, entries)
                 if not any(e.kind == "pattern" for e in entries):
                     out.families.append((at, end))
             else:
@@ -180,24 +180,6 @@ def _may_be_a_name(parser: FormParser, at: int) -> bool:
     before = parser.text[:start].rstrip(" \"'(“‘")
     inside = bool(before) and before[-1] not in ".?!:;"
     return parser.text[start].isupper() and inside
-
-
-def _asked_for(parser: FormParser, at: int, entries: tuple[Entry, ...]) -> bool:
-    """Whether a family stands behind "which" or "any", with nothing but what narrows it between ("which vascular clamps")."""
-    if not any(e.kind == "category" for e in entries) and parser.text[parser.tokens[at].start].isupper():
-        return False
-    reached = {at}
-    for start in range(at - 1, -1, -1):
-        if parser.tokens[start].key in parser.lexicon.words.articles and start + 1 in reached:
-            reached.add(start)
-        for end, es in parser.phrases(start):
-            if end not in reached:
-                continue
-            if any(e.kind in ("kw.which", "kw.any", "kw.count") for e in es):
-                return True
-            if any(e.kind in ("value", "part", "wide", "filler") for e in es):
-                reached.add(start)
-    return False
 
 
 def _misspelt(parser: FormParser, at: int) -> bool:

@@ -251,8 +251,8 @@ class Cursor:
             expected=expected,
         )
 
-    def unknown(self) -> QuestionError | None:
-        """The error for the first word that no phrase explains; None if there is none."""
+    def unknown(self, dull: Callable[[str], bool] = lambda _: False) -> QuestionError | None:
+        """The error for the first word that no phrase explains and that is not ``dull``; None if there is none."""
         at = 0
         while at < len(self.tokens):
             found = self.phrases(at)
@@ -261,7 +261,7 @@ class Cursor:
                 at = self.named[1]
             elif found:
                 at = found[0][0]
-            elif token.kind == WORD and token.key in self.lexicon.words.numbers:
+            elif token.kind == WORD and (token.key in self.lexicon.words.numbers or dull(token.key)):
                 at += 1
             elif token.kind == WORD:
                 return self._unknown_word(token)
@@ -284,7 +284,7 @@ class Cursor:
             near=self.longer(token.key) if known else self.lexicon.near(word),
             expected=self.expected(where),
             hint=""
-            if known or not word[:1].isupper()
+            if known or not word[:1].isupper() or not self.text[: token.start].strip()
             else "If it is the name of an instrument, the catalogue does not hold it.",
         )
 

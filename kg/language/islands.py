@@ -8,6 +8,7 @@ read back, and a question that is not read stays refused.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass, field
 
 from kg import names
@@ -47,12 +48,20 @@ def islands(parser: FormParser, talk: Talk) -> tuple[Question, tuple[str, ...]] 
     or an "and" that only the person can decide."""
     if not talk.between:
         return None
-    pieces = _walk(parser, talk)
+    pieces = _walk(parser, talk, False)
     found = _question(parser, pieces) if pieces is not None else None
     return None if found is None or pieces is None else (found, tuple(dict.fromkeys(pieces.passed)))
 
 
-def _walk(parser: FormParser, talk: Talk) -> Pieces | None:
+def readable(parser: FormParser, talk: Talk) -> Question | None:
+    """What could be read of a question if the words that are not understood were left away: worth offering, never an answer."""
+    with suppress(QuestionError):
+        pieces = _walk(parser, talk, True)
+        return _question(parser, pieces) if pieces is not None else None
+    return None
+
+
+def _walk(parser: FormParser, talk: Talk, lenient: bool) -> Pieces | None:
     out = Pieces()
     at, unsure = 0, None
     tokens = parser.tokens
@@ -60,7 +69,7 @@ def _walk(parser: FormParser, talk: Talk) -> Pieces | None:
         token = tokens[at]
         pronouns = {e.kind for end, es in parser.phrases(at) for e in es if end == at + 1}
         out.those = out.those or "kw.them" in pronouns
-        if "kw.it" in pronouns:
+        if "kw.it" in pronouns and "kw.that" not in pronouns:
             return None  # it speaks of one instrument, which no piece of the question names
         if token.kind == SYMBOL and token.key in _MARKS:
             at += 1
@@ -97,6 +106,9 @@ def _walk(parser: FormParser, talk: Talk) -> Pieces | None:
             at += 1
         else:
             found = partial(token, parser.lexicon, talk.vague)
+            if lenient and token.key not in talk.strong:
+                at += 1
+                continue
             if found is None or out.short:
                 if unsure is not None:
                     raise unsure
@@ -218,7 +230,13 @@ def _of_one(parser: FormParser, pieces: Pieces, named: nodes.Named, conditions: 
         return nodes.Value(named.pattern, known) if known else None
     beside = [e for e in pieces.exprs if e != named and not isinstance(e, nodes.Everything)]
     behind = all(e.span[1] > named.span[1] for e in beside)
-    if pieces.verb_first and conditions and len(beside) == 1 and behind and not any(_holds_name(i) for i in conditions):
+    if (
+        pieces.verb_first
+        and conditions
+        and len(beside) == len(conditions) == 1
+        and behind
+        and not any(_holds_name(i) for i in conditions)
+    ):
         return nodes.Holds(named.pattern, conj(conditions))
     parts = [i.part for i in conditions if isinstance(i, nodes.HasPart)]
     if pieces.which and len(parts) == len(conditions) == 1 and not pieces.features:

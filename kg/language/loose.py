@@ -33,6 +33,7 @@ class Found:
     terms: list[Entry] = field(default_factory=list)
     cues: set[str] = field(default_factory=set)
     passed: list[str] = field(default_factory=list)
+    asked: bool = False  # one of them stands behind "which"
     twice: bool = False  # one instrument under two names, and no other
 
 
@@ -69,6 +70,7 @@ def _walk(parser: FormParser, talk: Talk) -> Found | None:
             kinds = {e.kind for e in entries}
             if kinds & {"pattern", "category"}:
                 names_at.append((at, end))
+                found.asked = found.asked or asked_for(parser, at, entries)
             elif end - at > len(key):
                 found.terms.append(next((e for e in entries if e.kind == "feature"), entries[0]))
             if end - at == len(key):
@@ -143,6 +145,24 @@ def named(parser: FormParser, places: Sequence[tuple[int, int]], families: froze
     return out[::-1]
 
 
+def asked_for(parser: FormParser, at: int, entries: Sequence[Entry]) -> bool:
+    """Whether a family stands behind "which" or "any", with nothing but what narrows it between ("which vascular clamps")."""
+    if not any(e.kind == "category" for e in entries) and parser.text[parser.tokens[at].start].isupper():
+        return False
+    reached = {at}
+    for start in range(at - 1, -1, -1):
+        if parser.tokens[start].key in parser.lexicon.words.articles and start + 1 in reached:
+            reached.add(start)
+        for end, es in parser.phrases(start):
+            if end not in reached:
+                continue
+            if any(e.kind in ("kw.which", "kw.any", "kw.count") for e in es):
+                return True
+            if any(e.kind in ("value", "part", "wide", "filler") for e in es):
+                reached.add(start)
+    return False
+
+
 def _of_several(parser: FormParser, found: Found) -> Question | None:
     """Subjects side by side, whatever else is asked about them; not with terms, which would bound the question."""
     allowed = {"compare", "lookalikes", "define", "describe", "use", "kinds", "identify", "nothing"}
@@ -153,7 +173,7 @@ def _of_several(parser: FormParser, found: Found) -> Question | None:
     patterns = [s for s in found.subjects if parser.lexicon.vocabulary.terms[s].role == "pattern"]
     # A family beside two names only says what they are; with one name it would be the other side of a comparison.
     subjects = patterns if len(patterns) > 1 else found.subjects
-    if len(patterns) < 2 and not found.cues & {"compare", "lookalikes"}:
+    if (len(patterns) < 2 or found.asked) and not found.cues & {"compare", "lookalikes"}:
         return None
     return nodes.Compare(tuple(subjects))
 

@@ -97,7 +97,33 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
         return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=about if about is not None else first)
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
         raise ambiguous
-    raise about or first
+    raise about or _helpful(first, text, lexicon, words)
+
+
+def _helpful(error: QuestionError, text: str, lexicon: Lexicon, talk: Talk) -> QuestionError:
+    """The refusal at the first word that weighs, not at one of no weight, and with what could be read without such words."""
+    from kg.language.islands import readable
+    from kg.language.say import say
+
+    parser = parser_for(text, lexicon)
+    if error.code == "BL-Q02" and talk.says_nothing(lexicon.folder.key(text[slice(*error.span)].casefold())):
+        error = parser.unknown(talk.says_nothing) or error
+    if error.code not in ("BL-Q02", "BL-Q03") or error.hint:
+        return error
+    found = readable(parser, talk)
+    if found is None:
+        return error
+    hint = f'What could be answered of this: "{say(found, lexicon)}".'
+    return QuestionError(
+        error.code,
+        error.message,
+        question=text,
+        span=error.span,
+        expected=error.expected,
+        near=error.near,
+        readings=error.readings,
+        hint=hint,
+    )
 
 
 def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Understood | None:
@@ -259,10 +285,11 @@ def _describes(text: str, lexicon: Lexicon) -> bool:
         for k in first - {"kw.have", "kw.with", "kw.without", "kw.no", "kw.it", "kw.lookalikes", "kw.instrument"}
     ):
         return False
+    if any(e.kind == "kw.them" for i in range(len(tokens)) for _, es in parser.phrases(i) for e in es):
+        return False
     inside = {e.kind for i in range(1, len(tokens) - 3) for _, es in parser.phrases(i) for e in es}
     if inside & (
-        {"kw.whatis", "kw.count", "kw.compare", "kw.group", "kw.why", "kw.them"}
-        | (ASKING if text.rstrip().endswith("?") else set())
+        {"kw.whatis", "kw.count", "kw.compare", "kw.group", "kw.why"} | (ASKING if text.rstrip().endswith("?") else set())
     ):
         return False  # a question of its own inside
     commas = sum(t.key == "," for t in tokens)

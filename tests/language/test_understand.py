@@ -200,3 +200,32 @@ def test_disputes_on_one_feature(catalogue: Any) -> None:
 def test_a_word_of_several_values_is_seen(word: str, catalogue: Any) -> None:
     seen = catalogue.identify(f"{word}, with a ratchet").seen
     assert any(word in s.text for s in seen)
+
+
+def test_a_refusal_offers_what_could_be_read(catalogue: Any) -> None:
+    with pytest.raises(kg.QuestionError) as caught:
+        catalogue.ask("show me the curved clamps that glow")
+    assert caught.value.code == "BL-Q02" and '"glow"' in caught.value.message
+    assert caught.value.hint == 'What could be answered of this: "curved clamps".'
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "How much would a pair of Mayo scissors set me back?",
+        "which can safely be left on bowel",
+        "Contrast a cystolithotrite with a lithotomy forceps.",
+        "Hudson brace what burrs go in it",
+        "and how many of those hold themselves open?",
+        "Which is the closest to it and is it longer?",
+    ],
+)
+def test_what_cannot_be_answered_is_refused(text: str, catalogue: Any) -> None:
+    with pytest.raises(kg.QuestionError) as caught:
+        catalogue.ask(text)
+    assert caught.value.code in ("BL-Q02", "BL-Q03", "BL-Q06")
+
+
+def test_which_of_these(catalogue: Any) -> None:
+    answer = catalogue.ask("which of these is self-retaining: Gelpi, Deaver, Travers")
+    assert {m.label for m in answer.matches} == {"Gelpi retractor"}
