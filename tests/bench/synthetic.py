@@ -204,7 +204,7 @@ class Synthetic:
         return Drawn(term, record, tuple(sorted(statements)), model)
 
     def _consistent(self, record: Record) -> bool:
-        return not self.staged.engine.close([ROOT, *record.facts]).clashes
+        return self.staged.engine.consistent([ROOT, *record.facts])
 
     # --- a catalogue of them -----------------------------------------------------------------------------------------
     def facts(self, count: int) -> Iterator[tuple[str, tuple[Condition, ...]]]:
