@@ -7,7 +7,7 @@ store give the same.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from kg import names
@@ -17,13 +17,17 @@ from kg.store import Store
 from kg.truth import Known
 from kg.vocabulary import Condition, Vocabulary
 
-_LEVEL_GRAPHS = [graph for graph, level in LEVELS.items() if level != "inferred"]
 _DEEPER = frozenset(["graph:inferred", *BASES, "graph:holds"])
 """What is inferred and what facts rest on."""
-_EXACT = frozenset(["graph:holds", *_LEVEL_GRAPHS, "graph:inferred", *BASES])
+_EXACT = frozenset(["graph:holds", *LEVELS, *BASES])
 """What holds, where a caller may want some literals only."""
-_ASIDE = ("graph:varies", "graph:denied", "graph:disputed", "graph:contested", "graph:open")
-_GRAPHS = sorted({*_EXACT, *_ASIDE})
+_ASIDE = frozenset(["graph:varies", "graph:denied", "graph:disputed", "graph:contested", "graph:open"])
+_WHOLE, _ADOPTED = ("whole", ""), ("adopted", "")
+Row = tuple[str, str, str]  # graph, property, value
+Column = tuple[str, str]
+"""What is read of a pattern at once: a literal, ("exact" or "aside", property) in these graphs, or all of it."""
+KEPT = 20_000
+"""So many patterns are remembered at most, and so many subjects of witnesses."""
 
 
 @dataclass
@@ -55,13 +59,17 @@ class Witness:
 
 
 class FactReader:
-    """Reads facts from a store, for one vocabulary. What was read is kept: a closure does not change while it is open."""
+    """Reads facts from a store, for one vocabulary. What was read is kept: a closure does not change while it is open.
+
+    Only the columns that are asked for are read: one answer costs what it shows. ``KEPT`` bounds what is remembered.
+    """
 
     def __init__(self, store: Store, vocabulary: Vocabulary) -> None:
         self.store = store
         self.vocabulary = vocabulary
-        self._rows: dict[str, tuple[tuple[str, str, str], ...]] = {}
-        self._met: set[str] = set()
+        self._kept: dict[str, dict[Column, list[Row]]] = {}
+        self._modes: dict[str, dict[str, str]] = {}
+        self._said: dict[str, dict[str, list[tuple[int, str, str, str]]]] = {}
 
     def facts(
         self,
@@ -78,77 +86,96 @@ class FactReader:
         """
         if not patterns:
             return {}
-        slots = {*props, names.LENGTH_MIN, names.LENGTH_MAX, names.INAPPLICABLE, names.UNDECIDED} if props else None
-        exact = None if literals is None else frozenset(literals)
-        # A pattern asked for the first time is read narrowly, the second time in full and kept: one answer costs what it
-        # shows, and many answers in one process cost little each (measured in tests/bench).
-        new = [p for p in patterns if p not in self._rows]
-        first = [p for p in new if p not in self._met and slots is not None]
-        again = [p for p in new if p in self._met or slots is None]
-        self._met.update(patterns)
-        self._rows |= self._select(again, [self._query(again, "", _GRAPHS)])
-        rows = self._rows | self._select(first, self._queries(first, slots, exact))
+        if props is None:
+            columns = [_ADOPTED if adopted_only else _WHOLE]
+        else:
+            slots = sorted({*props, names.LENGTH_MIN, names.LENGTH_MAX, names.INAPPLICABLE, names.UNDECIDED})
+            columns = [("exact", f) for f in slots] if literals is None else sorted(literals)
+            columns += [("aside", f) for f in slots]
+        kept = self._read(patterns, columns)
         out = {}
         for pattern in patterns:
             collected = _Collected()
-            for g, f, v in rows[pattern]:
-                if adopted_only and g in _DEEPER:
-                    continue
-                if (f, v) in exact if exact is not None and g in _EXACT else slots is None or f in slots:
-                    collected.put(g, f, v)
+            for column in columns:
+                for graph, prop, value in kept[pattern][column]:
+                    if not (adopted_only and graph in _DEEPER):
+                        collected.put(graph, prop, value)
             out[pattern] = collected.record(pattern, self.vocabulary)
         return out
 
-    def _select(self, patterns: Sequence[str], queries: Iterable[str]) -> dict[str, tuple[tuple[str, str, str], ...]]:
-        """pattern -> its rows (graph, property, value), in the order of the answers."""
-        read: dict[str, list[tuple[str, str, str]]] = {p: [] for p in patterns}
-        if patterns:
-            for query in queries:
-                for row in self.store.select(query):
-                    read[row["p"].short].append((row["g"].short, row["f"].short, row["v"].short))
-        return {p: tuple(rows) for p, rows in read.items()}
+    def _read(self, patterns: Sequence[str], columns: Sequence[Column]) -> dict[str, dict[Column, list[Row]]]:
+        """What is kept, after reading what is missing of these columns. Nothing is kept of a reading that fails."""
+        if len(self._kept) + len(patterns) > KEPT:
+            self._kept.clear()
+        wanted = frozenset(columns)
+        missing = {p: wanted.difference(self._kept.get(p, ())) for p in patterns}
+        new = [p for p, columns in missing.items() if columns]
+        if not new:
+            return self._kept
+        columns = sorted(frozenset().union(*missing.values()))
+        read: dict[str, dict[Column, list[Row]]] = {p: {c: [] for c in columns} for p in new}
+        for kind, query in self._queries(new, columns):
+            for row in self.store.select(query):
+                found = graph, prop, value = row["g"].short, row["f"].short, row["v"].short
+                if kind == "slot":
+                    column = ("aside" if graph in _ASIDE else "exact", prop)
+                else:
+                    column = (prop, value) if kind == "literal" else (kind, "")
+                read[row["p"].short][column].append(found)
+        for pattern, found in read.items():
+            self._kept.setdefault(pattern, {}).update(found)
+        return self._kept
 
-    def _queries(
-        self,
-        patterns: Sequence[str],
-        slots: Iterable[str] | None,
-        literals: Iterable[Condition] | None,
-    ) -> Iterable[str]:
-        wanted = values("f", sorted(slots)) if slots else ""
-        if literals is None:
-            yield self._query(patterns, wanted, _GRAPHS)
-            return
-        pairs = " ".join(f"({term(f)} {term(v)})" for f, v in sorted(literals))
-        yield self._query(patterns, f"VALUES (?f ?v) {{ {pairs} }}", sorted(_EXACT))
-        yield self._query(patterns, wanted, _ASIDE)
-
-    @staticmethod
-    def _query(patterns: Sequence[str], wanted: str, graphs: Iterable[str]) -> str:
-        """One look-up by subject and property for each pair, whatever the number of graphs: they are filtered afterwards."""
-        inside = ", ".join(term(g) for g in graphs)
-        body = (
-            f"SELECT ?p ?g ?f ?v WHERE {{\n  {values('p', list(patterns))}\n  {wanted}\n"
-            f"  GRAPH ?g {{ ?p ?f ?v }}\n  FILTER(?g IN ({inside}))\n}}\n"
-        )
-        return prologue(body) + body
+    def _queries(self, patterns: Sequence[str], columns: Sequence[Column]) -> Iterator[tuple[str, str]]:
+        """(kind of columns, query): as few queries as there are kinds."""
+        if _WHOLE in columns:
+            yield "whole", _query(patterns, "", _EXACT | _ASIDE)
+        if _ADOPTED in columns:
+            yield "adopted", _query(patterns, "", (_EXACT | _ASIDE) - _DEEPER)
+        literals = [c for c in columns if ":" in c[0]]
+        if literals:
+            pairs = " ".join(f"({term(f)} {term(v)})" for f, v in literals)
+            yield "literal", _query(patterns, f"VALUES (?f ?v) {{ {pairs} }}", _EXACT)
+        exact, aside = ([f for kind, f in columns if kind == k] for k in ("exact", "aside"))
+        if exact == aside and exact:
+            yield "slot", _query(patterns, values("f", exact), _EXACT | _ASIDE)
+        else:
+            for slots, graphs in ((exact, _EXACT), (aside, _ASIDE)):
+                if slots:
+                    yield "slot", _query(patterns, values("f", slots), graphs)
 
     def witnesses(self, subject: str, prop: str) -> tuple[Witness, ...]:
         """Who says anything of a pattern or kind under one property, ordered by source. ``bl:hasPart`` includes denials."""
-        modes = self.modes(prop)
+        self.read_witnesses([subject])
+        said = self._said[subject]
+        found = sorted((*row, mode) for f, mode in self.modes(prop).items() for row in said.get(f, ()))
+        return tuple(Witness(source, text, mode, value) for _, source, value, text, mode in found)
+
+    def read_witnesses(self, subjects: Iterable[str]) -> None:
+        """Reads all that anyone says of some patterns or kinds at once, and keeps it."""
+        if len(self._said) > KEPT:
+            self._said.clear()
+        new = [s for s in dict.fromkeys(subjects) if s not in self._said]
+        if not new:
+            return
         body = (
-            "SELECT ?s ?f ?v ?text WHERE {\n"
-            f"  {values('f', list(modes))}\n"
-            f"  GRAPH ?s {{ {term(subject)} ?f ?v }}\n"
+            f"SELECT ?x ?s ?f ?v ?text WHERE {{\n  {values('x', new)}\n  GRAPH ?s {{ ?x ?f ?v }}\n"
             "  GRAPH graph:terms { ?s rdfs:label ?text }\n}\nORDER BY ?s ?f ?v\n"
         )
-        out = []
-        for row in self.store.select(prologue(body) + body):
-            value = row["v"].short if row["v"].kind == "iri" else row["v"].value
-            out.append(Witness(row["s"].short, row["text"].value, modes[row["f"].short], value))
-        return tuple(out)
+        read: dict[str, dict[str, list[tuple[int, str, str, str]]]] = {s: {} for s in new}
+        for place, row in enumerate(self.store.select(prologue(body) + body)):
+            found = (place, row["s"].short, row["v"].short, row["text"].value)
+            read[row["x"].short].setdefault(row["f"].short, []).append(found)
+        self._said |= read
 
     def modes(self, prop: str) -> dict[str, str]:
         """The properties under which something is said of ``prop`` -> how it is said there: is, some or not."""
+        known = self._modes.get(prop)
+        if known is None:
+            known = self._modes[prop] = self._modes_of(prop)
+        return known
+
+    def _modes_of(self, prop: str) -> dict[str, str]:
         local = prop.split(":", 1)[1]
         modes = {prop: "is", f"some:{local}": "some", f"not:{local}": "not"}
         return modes | {f.name: "not" for f in self.vocabulary.features.values() if f.denies == prop}
@@ -165,6 +192,7 @@ class FactReader:
         allowed = {value, *self.vocabulary.ancestors(value)}
         level = facts.levels.get(literal, "")
         line = self.line(pattern, facts)
+        self.read_witnesses(line)
         if level == "own":
             line = line[:1]
         elif level == "variant":
@@ -178,6 +206,16 @@ class FactReader:
             if exact:
                 return subject, tuple(exact + [w for w in found if w.value != value])
         return pattern, ()
+
+
+def _query(patterns: Sequence[str], wanted: str, graphs: Iterable[str]) -> str:
+    """One look-up by subject and property for each pair, whatever the number of graphs: they are filtered afterwards."""
+    inside = ", ".join(term(g) for g in sorted(graphs))
+    body = (
+        f"SELECT ?p ?g ?f ?v WHERE {{\n  {values('p', list(patterns))}\n  {wanted}\n"
+        f"  GRAPH ?g {{ ?p ?f ?v }}\n  FILTER(?g IN ({inside}))\n}}\n"
+    )
+    return prologue(body) + body
 
 
 class _Collected:

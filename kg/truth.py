@@ -100,14 +100,18 @@ Form = Atom | All | AnyOf
 # --- normal form ----------------------------------------------------------------------------------------------------
 def domain(slot: str, vocabulary: Vocabulary) -> frozenset[str]:
     """All values that a slot can have, with ``INAPPLICABLE`` for features that may not apply."""
-    feature = vocabulary.features.get(slot)
-    if feature is None:
-        return _PARTS
+    found = vocabulary.domains.get(slot)
+    if found is None:
+        found = vocabulary.domains[slot] = _domain(slot, vocabulary) if slot in vocabulary.features else _PARTS
+    return found
+
+
+def _domain(slot: str, vocabulary: Vocabulary) -> frozenset[str]:
     values = set(vocabulary.values_of(slot))
     # A piece may have a value that the ontology does not name; keep "something else" possible, so that excluding all
     # named values is not taken for a contradiction.
     values.add(f"{slot}/other")
-    if feature.applies:
+    if vocabulary.features[slot].applies:
         values.add(INAPPLICABLE)
     return frozenset(values)
 
@@ -350,8 +354,16 @@ def _is(value: int, form: Form, known: Known, vocabulary: Vocabulary) -> bool:
 def opened(form: Form) -> Form:
     """The form with every definition written out and merged with its neighbours.
 
-    Falsity is judged on this form: "crushing non-crushing clamps" is then impossible, not merely unknown.
+    Falsity is judged on this form: "crushing non-crushing clamps" is then impossible, not merely unknown. It is remembered
+    with the form, which never changes: one form is judged for many patterns.
     """
+    known = form.__dict__.get("opened")
+    if known is None:
+        known = form.__dict__["opened"] = _opened(form)
+    return known
+
+
+def _opened(form: Form) -> Form:
     match form:
         case Member(_, conditions):
             return opened(conditions)

@@ -122,7 +122,15 @@ class Vocabulary:
         return {parent: tuple(sorted(narrower)) for parent, narrower in out.items()}
 
     def subtree(self, name: str) -> frozenset[str]:
-        """The term itself and everything narrower."""
+        """The term itself and everything narrower; remembered, as every judgement asks for it."""
+        known = self._subtrees.get(name)
+        if known is None:
+            known = self._subtree(name)
+            if name in self.terms:
+                self._subtrees[name] = known
+        return known
+
+    def _subtree(self, name: str) -> frozenset[str]:
         found, todo = set(), [name]
         while todo:
             current = todo.pop()
@@ -132,7 +140,28 @@ class Vocabulary:
         return frozenset(found)
 
     def ancestors(self, name: str) -> tuple[str, ...]:
-        """The broader terms, nearest first; empty at a root."""
+        """The broader terms, nearest first; empty at a root. Remembered."""
+        known = self._lines.get(name)
+        if known is None:
+            known = self._line(name)
+            if name in self.terms:
+                self._lines[name] = known
+        return known
+
+    @cached_property
+    def domains(self) -> dict[str, frozenset[str]]:
+        """Slot -> all values that it can have, as ``kg.truth`` remembers them."""
+        return {}
+
+    @cached_property
+    def _subtrees(self) -> dict[str, frozenset[str]]:
+        return {}
+
+    @cached_property
+    def _lines(self) -> dict[str, tuple[str, ...]]:
+        return {}
+
+    def _line(self, name: str) -> tuple[str, ...]:
         out: list[str] = []
         current = self.terms[name].broader if name in self.terms else ""
         while current and current not in out:

@@ -37,6 +37,7 @@ def answer_compare(ctx: Context, subjects: Sequence[str], *, telling: bool = Fal
 
 def _patterns(ctx: Context, subjects: Sequence[str]) -> Comparison:
     facts = ctx.reader.facts(list(subjects))
+    ctx.reader.read_witnesses([name for s in subjects for name in ctx.reader.line(s, facts[s])])
     return _compare(ctx, subjects, facts, basis=("adopted facts of each pattern",))
 
 

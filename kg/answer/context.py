@@ -117,7 +117,9 @@ class Context:
         refused = [v for f, v in facts.disputed if f == slot]
         if not adopted and not refused:
             return None
-        said = [w for subject in self.reader.line(pattern, facts) for w in self.reader.witnesses(subject, slot)]
+        line = self.reader.line(pattern, facts)
+        self.reader.read_witnesses(line)
+        said = [w for subject in line for w in self.reader.witnesses(subject, slot)]
 
         def texts(value: str, denial: bool) -> tuple[str, ...]:
             wanted = {value, *self.vocabulary.ancestors(value)}
@@ -151,7 +153,9 @@ class Context:
 
     def _first_witnesses(self, pattern: str, slot: str, facts: PatternFacts) -> list[tuple[str, Witness]]:
         """(property, witness) of the nearest of pattern, parents and kinds on which anything is said of the slot."""
-        for subject in self.reader.line(pattern, facts):
+        line = self.reader.line(pattern, facts)
+        self.reader.read_witnesses(line)
+        for subject in line:
             if slot in self.vocabulary.features:
                 found = [(slot, w) for w in self.reader.witnesses(subject, slot)]
             else:

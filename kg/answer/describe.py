@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 from kg import names
 from kg.answer.context import Context
-from kg.answer.prefetch import with_witnesses
 from kg.answer.spoken import Clause, had, noun, part_noun, predicate, sentence, value_clause, varying_clause
 from kg.answer.values import disputed_slots, exact_literals, facts_query, varying_witnesses
 from kg.facts import PatternFacts
@@ -28,7 +27,7 @@ _DECIDES = "Local policy and the maker's instructions decide."
 def answer_describe(ctx: Context, pattern: str) -> Answer:
     """Describes a pattern. Never empty: what is not recorded is said to be so."""
     facts = ctx.reader.facts([pattern])[pattern]
-    ctx = with_witnesses(ctx, pattern, facts)
+    ctx.reader.read_witnesses(ctx.reader.line(pattern, facts))
     description = _describe(ctx, pattern, facts)
     return Answer(
         "",

@@ -40,9 +40,7 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answe
     """The patterns that fit, those that could, and those disputed. ``limit`` is the page of the ones that could."""
     form = normalise(both_ways(ctx, expr), ctx.vocabulary)
     query = filter_query(form, ctx.vocabulary)
-    yes, maybe = [], []
-    for row in ctx.store.select(query):
-        (yes if row["m"].value == "true" else maybe).append(row["p"].short)
+    yes, maybe = _judged(ctx, query)
     props = properties(form)
     facts = ctx.reader.facts(yes, props, literals=literals(form, ctx.vocabulary))
     matches = _in_order(ctx, [_match(ctx, p, form, facts[p]) for p in yes])
@@ -64,6 +62,15 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answe
     )
 
 
+def _judged(ctx: Context, query: str) -> tuple[list[str], list[str]]:
+    """The patterns that fit, and those that could, by name."""
+    yes: list[str] = []
+    maybe: list[str] = []
+    for row in ctx.store.select(query):
+        (yes if row["m"].value == "true" else maybe).append(row["p"].short)
+    return sorted(yes), sorted(maybe)
+
+
 def _nearest_first(ctx: Context, form: Form, patterns: list[str]) -> list[str]:
     """Patterns that could match, those first of which only a denial is open ("used on bone but not on the spine")."""
     if not isinstance(form, All) or not patterns:
@@ -72,8 +79,7 @@ def _nearest_first(ctx: Context, form: Form, patterns: list[str]) -> list[str]:
     rest = [i for i in form.items if i not in denials]
     if not denials or not rest:
         return patterns
-    rows = ctx.store.select(filter_query(All(tuple(rest)), ctx.vocabulary))
-    near = {row["p"].short for row in rows if row["m"].value == "true"}
+    near = frozenset(_judged(ctx, filter_query(All(tuple(rest)), ctx.vocabulary))[0])
     return sorted(patterns, key=lambda p: p not in near)
 
 

@@ -34,6 +34,10 @@ class Match(NamedTuple):
         return self.entries[0]
 
 
+_Place = tuple[list[tuple[int, tuple[Entry, ...]]], frozenset[str], bool, int]
+"""The phrases at a place, all their kinds, whether content stands there, where to look on after a filler (else 0)."""
+
+
 class Cursor:
     """Tokens with a place in them. Positions are token numbers; ``span`` turns them into characters."""
 
@@ -45,14 +49,26 @@ class Cursor:
         self.tried: dict[int, set[str]] = {}
         self.said: Any = None  # what went before in the conversation (``follow.Before``)
         self.named = (0, 0)  # tokens that are a new name, of which no word need be known
-        self._found: dict[int, list[tuple[int, tuple[Entry, ...]]]] = {}
+        self._found: dict[int, _Place] = {}
 
     # --- matching --------------------------------------------------------------------------------------------------
     def phrases(self, at: int) -> list[tuple[int, tuple[Entry, ...]]]:
-        found = self._found.get(at)
-        if found is None:
-            found = self._found[at] = self._unsplit(at, self.lexicon.matches(self.tokens, at))
-        return found
+        return self._place(at)[0]
+
+    def _place(self, at: int) -> _Place:
+        """The phrases at a place, and what a look for other kinds has to know of it; worked out once."""
+        known = self._found.get(at)
+        if known is None:
+            found = self._unsplit(at, self.lexicon.matches(self.tokens, at))
+            kinds = frozenset(e.kind for _, entries in found for e in entries)
+            content = any(e.kind in CONTENT and not e.negated and not e.composed for _, entries in found for e in entries)
+            skip = found[0][0] if found and any(e.kind == "filler" for e in found[0][1]) else 0
+            known = self._found[at] = (found, kinds, content, skip)
+        return known
+
+    def says(self, *kinds: str) -> bool:
+        """True if a phrase of one of these kinds stands anywhere in the question."""
+        return any(not self._place(i)[1].isdisjoint(kinds) for i in range(len(self.tokens)))
 
     def _unsplit(self, at: int, found: list[tuple[int, tuple[Entry, ...]]]) -> list[tuple[int, tuple[Entry, ...]]]:
         """Without phrases that would cut a name short: in "curved needle holders" there is no "curved needle"."""
@@ -98,8 +114,13 @@ class Cursor:
         while True:
             if not quiet:
                 self.tried.setdefault(i, set()).update(kinds)
+            found, here, content, skip = self._place(i)
+            if here.isdisjoint(kinds):  # nearly always
+                if not skip or (content and not self.cutting):
+                    return None
+                i = skip
+                continue
             skip = 0
-            found = self.phrases(i)
             longest = found[0][0] if found else 0
             for end, entries in found:
                 fit = tuple(

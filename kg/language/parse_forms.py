@@ -3,7 +3,7 @@ place unchanged."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 
 from kg import names
@@ -13,9 +13,13 @@ from kg.language.cursor import Match
 from kg.language.nodes import Question
 from kg.language.parse_bench import BenchParser
 from kg.language.parse_care import CareParser
+from kg.language.parse_expr import MAX_RECURSION
 from kg.language.parse_more import MoreParser
 from kg.language.parse_pieces import SUBJECTS, TERMS
 from kg.language.parse_why import WhyParser
+
+_NEEDED = {"extreme": ("kw.longest", "kw.shortest", "kw.longer", "kw.shorter")}
+"""Forms that read a whole description before they see whether they fit, with the words of which they need one."""
 
 
 class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
@@ -69,8 +73,8 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
 
     def question(self) -> Question | None:
         """One of the forms, tried in a fixed order, each up to the end of the question."""
-        first: QuestionError | None = None
-        for form in self._forms():
+        errors: dict[int, QuestionError] = {}
+        for place, form in self._in_turn():
             start, self.families = self.at, ()
             try:
                 found = self._tried(form)
@@ -78,14 +82,26 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
                 if error.code == "BL-Q07":
                     raise
                 # A name that is ambiguous as a subject may be plain in another form.
-                first = first or error
+                errors[place] = error
                 self.at, self.whole_phrases, self.cutting = start, True, False
             else:
                 if found is not None:
                     return found
-        if first:
-            raise first
+        if errors:
+            raise errors[min(errors)]
         return None
+
+    def _in_turn(self) -> Iterator[tuple[int, Callable[[], Question | None]]]:
+        """The forms with their places. Those whose words are not in the question cannot fit; they come last, and so only leave
+        their notes and errors in a question that no form fits. (One that could be too deep is read in the plain order.)"""
+        late = []
+        for place, form in enumerate(self._forms()):
+            needed = _NEEDED.get(form.__name__)
+            if needed is None or self.says(*needed) or len(self.tokens) > MAX_RECURSION:
+                yield place, form
+            else:
+                late.append((place, form))
+        yield from late
 
     def _tried(self, form: Callable[[], Question | None]) -> Question | None:
         start = self.at

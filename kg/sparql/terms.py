@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 from kg import names
 
 
+@lru_cache(maxsize=16_384)
 def term(short: str) -> str:
     """A short name as a prefixed name. Raises ValueError for anything else, so that no text can slip into a query."""
     names.expand(short)  # raises for anything that is not a well-formed short name

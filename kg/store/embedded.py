@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import TypeVar
 
@@ -160,13 +161,18 @@ def _read(path: Path) -> bytes:
         raise ValueError(f"damaged gzip file: {fault}") from fault
 
 
+_iri = lru_cache(maxsize=65_536)(partial(Cell, "iri"))
+_literal = lru_cache(maxsize=4_096)(partial(Cell, "literal"))
+"""Every row names the same few thousand terms again and again."""
+
+
 def _cell(term: ox.NamedNode | ox.BlankNode | ox.Literal | ox.Triple, labels: dict[str, str]) -> Cell:
     if isinstance(term, ox.NamedNode):
-        return Cell("iri", term.value)
+        return _iri(term.value)
+    if isinstance(term, ox.Literal):
+        return _literal(term.value, term.datatype.value, term.language or "")
     if isinstance(term, ox.BlankNode):
         return Cell("blank", labels.setdefault(term.value, f"b{len(labels)}"))
-    if isinstance(term, ox.Literal):
-        return Cell("literal", term.value, term.datatype.value, term.language or "")
     # A triple used as a term: not part of our data, but a query can make one. Its text is the best that can
     # be shown.
     return Cell("literal", str(term))
