@@ -139,7 +139,8 @@ class Catalogue(Teaching):
         except CatalogueError:
             return  # the kept store was made from a whole closure, and goes on answering
         kept = self.store
-        self.__dict__["store"] = self.context.store = self.context.reader.store = loaded
+        self.__dict__["store"] = loaded
+        self.context.use(loaded)
         kept.close()
 
     @cached_property
@@ -218,8 +219,19 @@ class Catalogue(Teaching):
 
         return read_talk(self.root, self.lexicon)
 
-    def ask(self, text: str, *, limit: int = 20, after: Answer | QuestionError | None = None) -> Answer:
+    def ask(
+        self,
+        text: str,
+        *,
+        limit: int = 20,
+        after: Answer | QuestionError | None = None,
+        page: tuple[int, int] | None = None,
+    ) -> Answer:
         """Answers a question. Raises QuestionError if it is not understood, QueryError if the store fails.
+
+        ``limit``: how many are listed of the patterns that could match. ``page``: (first, size) of the matches to be listed,
+        counted from 0, for "which" and "how many" in a large catalogue: ``match_count`` then says how many there are, and no
+        disputes are worked out but those of the matches listed. None: all of them.
 
         ``after``: the answer to the question before in a conversation, or the error that listed its readings: "and the curved
         ones?", "which of those are crushing?" and "how is it sterilised?" lean on it.
@@ -230,9 +242,9 @@ class Catalogue(Teaching):
             more = self._seen_too(text, after) if error.code in ("BL-Q02", "BL-Q03") else None
             if more is None:
                 raise
-            return self.answer(more, text, limit=limit)
+            return self.answer(more, text, limit=limit, page=page)
         try:
-            out = self.answer(found.question, text, limit=limit)
+            out = self.answer(found.question, text, limit=limit, page=page)
         except QuestionError as error:
             raise found.doubtful or error from None
         from kg.answer.onward import next_questions
@@ -254,7 +266,9 @@ class Catalogue(Teaching):
             found = nodes.Why(found.pattern, found.expr.expr if denied else found.expr, denied)
         return self.answer(found, statement)
 
-    def answer(self, question: nodes.Question, text: str = "", *, limit: int = 20) -> Answer:
+    def answer(
+        self, question: nodes.Question, text: str = "", *, limit: int = 20, page: tuple[int, int] | None = None
+    ) -> Answer:
         """Answers a question tree, as ``ask`` does for text."""
         from kg.answer import answer
         from kg.language import nodes, say
@@ -264,7 +278,7 @@ class Catalogue(Teaching):
         if isinstance(question, nodes.Identify):
             return self._identified(question.seen, text, reading, limit)
         return self._trusting(
-            lambda: self._finished(question, answer(self.context, question, text=text, reading=reading, limit=limit))
+            lambda: self._finished(question, answer(self.context, question, text=text, reading=reading, limit=limit, page=page))
         )
 
     def _finished(self, question: nodes.Question, found: Answer) -> Answer:

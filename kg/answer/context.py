@@ -17,6 +17,7 @@ from kg.vocabulary import Condition, Vocabulary, slot_of
 from kg.wording import clause
 
 if TYPE_CHECKING:
+    from kg.answer.sets import PatternSets
     from kg.answer.visible import Table
     from kg.language import Lexicon
     from kg.reason.horn import Engine
@@ -53,6 +54,23 @@ class Context:
         from kg.reason.horn import Engine
 
         return Engine(self.vocabulary.rules)
+
+    def use(self, store: Store) -> None:
+        """Goes over to another store with the same quads."""
+        self.store = self.reader.store = store
+        if "sets" in self.__dict__:
+            self.sets.store = store
+
+    @cached_property
+    def pattern_count(self) -> int:
+        return sum(t.role == "pattern" for t in self.vocabulary.terms.values())
+
+    @cached_property
+    def sets(self) -> PatternSets:
+        """Sets of patterns, for a catalogue of very many and for answers in pages."""
+        from kg.answer.sets import PatternSets
+
+        return PatternSets(self.store, self.vocabulary)
 
     @cached_property
     def alternatives(self) -> tuple[tuple[str, Condition], ...]:

@@ -33,11 +33,22 @@ from kg.truth import (
 from kg.vocabulary import Condition, slot_of
 from kg.wording import listing
 
-_BASIS_RANK = {basis: rank for rank, basis in enumerate(("", *BASES.values()))}
+BASIS_RANK = {basis: rank for rank, basis in enumerate(("", *BASES.values()))}
 
 
-def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answer:
-    """The patterns that fit, those that could, and those disputed. ``limit`` is the page of the ones that could."""
+LARGE = 5000
+"""A catalogue with more patterns is asked by sets, each look-up by itself; below that one query for all is as quick."""
+Page = tuple[int, int]
+"""(first, size) of the matches that are listed."""
+
+
+def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE, page: Page | None = None) -> Answer:
+    """The patterns that fit, those that could, and those disputed. ``limit`` is the page of the ones that could, ``page``
+    that of the ones that fit (None: all are listed; see ``kg.answer.large`` for what a page leaves out)."""
+    if page is not None or ctx.pattern_count > LARGE:
+        from kg.answer.large import answer_large
+
+        return answer_large(ctx, expr, limit=limit, page=page)
     form = normalise(both_ways(ctx, expr), ctx.vocabulary)
     query = filter_query(form, ctx.vocabulary)
     yes, maybe = _judged(ctx, query)
@@ -54,7 +65,7 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answe
         kind="filter",
         sparql=query,
         matches=tuple(matches),
-        possible=tuple(_possible(ctx, p, form, page[p]) for p in page),
+        possible=tuple(possible_of(ctx, p, form, page[p]) for p in page),
         possible_count=len(maybe),
         disputed=tuple(disputed),
         pattern_count=folded_count(matches),
@@ -100,10 +111,10 @@ def both_ways(ctx: Context, expr: nodes.Expr) -> nodes.Expr:
     return expr
 
 
-def answer_count(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answer:
+def answer_count(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE, page: Page | None = None) -> Answer:
     """How many fit; the list comes along."""
-    answer = answer_filter(ctx, expr, limit=limit)
-    return replace(answer, kind="count", count=len(answer.matches))
+    answer = answer_filter(ctx, expr, limit=limit, page=page)
+    return replace(answer, kind="count", count=len(answer.matches) if answer.match_count is None else answer.match_count)
 
 
 def answer_group(ctx: Context, expr: nodes.Expr, feature: str, *, limit: int = PAGE) -> Answer:
@@ -162,7 +173,7 @@ def _in_order(ctx: Context, matches: list[Match]) -> list[Match]:
 def _match(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> Match:
     parents = ctx.vocabulary.ancestors(pattern)
     used = used_literals(ctx, form, facts)
-    basis = max((facts.basis.get(lit, "") for lit in used), key=_BASIS_RANK.__getitem__, default="")
+    basis = max((facts.basis.get(lit, "") for lit in used), key=BASIS_RANK.__getitem__, default="")
     inferred = any(facts.levels.get(lit) == "inferred" for lit in used)
     contested = any(lit in facts.contested for lit in used)
     return Match(pattern, ctx.label(pattern), inferred, basis, parents[0] if parents else "", contested)
@@ -191,7 +202,7 @@ def used_literals(ctx: Context, form: Form, facts: PatternFacts) -> list[Conditi
     return []
 
 
-def _possible(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> Possible:
+def possible_of(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> Possible:
     missing, reasons = [], []
     for atom in undecided(form, facts.known, ctx.vocabulary):
         text, reason = why_undecided(ctx, atom, facts)
@@ -277,10 +288,10 @@ def disputes_of(ctx: Context, form: Form, matched: set[str]) -> tuple[list[Dispu
     out: list[Disputed] = []
     names_listed: set[str] = set()
     for pattern, also_said in sorted(found.items(), key=lambda item: ctx.label(item[0]).casefold()):
-        if _hopeless(ctx, form, facts[pattern], also_said):
+        if hopeless(ctx, form, facts[pattern], also_said):
             continue
         for literal in sorted(also_said):
-            if _fits_with(ctx, form, facts[pattern], literal):
+            if fits_with(ctx, form, facts[pattern], literal):
                 slot = slot_of(literal)
                 dispute = ctx.dispute(pattern, slot, facts[pattern])
                 if dispute:
@@ -297,7 +308,7 @@ def contested_of(ctx: Context, form: Form, patterns: list[str]) -> list[Disputed
     return [d for p in patterns for d in ctx.disputes(p, sorted({f for f, _ in facts[p].contested} & props), facts[p])]
 
 
-def _hopeless(ctx: Context, form: Form, facts: PatternFacts, also_said: list[Condition]) -> bool:
+def hopeless(ctx: Context, form: Form, facts: PatternFacts, also_said: list[Condition]) -> bool:
     """A cheap look before reasoning: a slot that the alternatives cannot touch already makes the description false."""
     whole = opened(form)
     if not isinstance(whole, All):
@@ -311,7 +322,7 @@ def _hopeless(ctx: Context, form: Form, facts: PatternFacts, also_said: list[Con
     )
 
 
-def _fits_with(ctx: Context, form: Form, facts: PatternFacts, literal: Condition) -> bool:
+def fits_with(ctx: Context, form: Form, facts: PatternFacts, literal: Condition) -> bool:
     """Would the pattern fit if this literal were adopted in place of what stands on its slot?"""
     prop, value = literal
     part = prop in names.PARTS

@@ -107,6 +107,10 @@ class EmbeddedStore(Store):
         result = self._run(query, ox.QuerySolutions, "rows")
         return Rows(variables(result), list(rows(result)))
 
+    def _texts(self, query: str) -> list[tuple[str, ...]]:
+        result = self._run(query, ox.QuerySolutions, "rows")
+        return [tuple(["" if t is None else t.value for t in row]) for row in result]
+
     def _ask(self, query: str) -> bool:
         return bool(self._run(query, ox.QueryBoolean, "yes or no"))
 

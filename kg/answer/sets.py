@@ -1,0 +1,286 @@
+"""Sets of patterns as bits: how a question is judged in a catalogue of many thousand patterns.
+
+``kg.sparql.filters`` writes one query for a whole question, and the store judges every pattern anew each time. Here each
+look-up of that query (one graph, one property, one value) is asked by itself, kept as a set, and the sets are combined. The
+same T and F are made from the same form (``kg.truth``), so the two give the same patterns; the tests hold them against each
+other. A look-up is asked once while the catalogue is open, so that later questions on the same words cost next to nothing.
+
+A set is an integer; bit *i* stands for the pattern at place *i*, and places go by label. ``KEPT`` bounds the memory.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from functools import cached_property, reduce
+from operator import and_, or_
+
+from kg import names
+from kg.sparql.filters import DENIED, HOLDS, OPEN, VARIES
+from kg.sparql.terms import prologue, term
+from kg.store import Store
+from kg.truth import INAPPLICABLE, All, AnyOf, Constant, Form, Includes, Is, Lengths, Member, OneOf, Stated, domain, opened
+from kg.vocabulary import Vocabulary
+
+KEPT = 4096
+"""So many look-ups are kept; at 100,000 patterns each takes 12.5 kB at most."""
+
+
+class PatternSets:
+    """The patterns of one catalogue, and which of them hold what."""
+
+    def __init__(self, store: Store, vocabulary: Vocabulary) -> None:
+        self.store = store
+        self.vocabulary = vocabulary
+        patterns = sorted(vocabulary.by_role("pattern"), key=lambda t: (t.label.casefold(), t.name))
+        self.names: tuple[str, ...] = tuple(t.name for t in patterns)
+        self.place: dict[str, int] = {name: i for i, name in enumerate(self.names)}
+        self.all = (1 << len(self.names)) - 1
+        base = names.PREFIXES["bl"]
+        self._of_iri = {base + name.split(":", 1)[1]: i for name, i in self.place.items()}
+        self._kept: dict[tuple[str, ...], int] = {}
+        self._values: dict[tuple[str, str], dict[str, int]] = {}
+
+    # --- sets ------------------------------------------------------------------------------------------------------
+    def bits(self, places: Iterable[int]) -> int:
+        """The set of some places."""
+        buffer = bytearray(len(self.names) // 8 + 1)
+        for place in places:
+            buffer[place >> 3] |= 1 << (place & 7)
+        return int.from_bytes(buffer, "little")
+
+    def of(self, patterns: Iterable[str]) -> int:
+        """The set of some patterns; names that are no pattern are left out."""
+        return self.bits(self.place[p] for p in patterns if p in self.place)
+
+    def places(self, bits: int) -> Iterator[int]:
+        """The places in a set, ascending."""
+        for number, byte in enumerate(bits.to_bytes(len(self.names) // 8 + 1, "little")):
+            while byte:
+                yield 8 * number + (byte & -byte).bit_length() - 1
+                byte &= byte - 1
+
+    def named(self, bits: int) -> list[str]:
+        """The patterns in a set, by label."""
+        return [self.names[i] for i in self.places(bits)]
+
+    def found(self, graph: str, prop: str, value: str) -> int:
+        """The patterns with this fact in a graph."""
+        key = (graph, prop, value)
+        kept = self._kept.get(key)
+        if kept is None:
+            predicate = "a" if prop == names.TYPE else term(prop)
+            kept = self._asked(key, f"SELECT ?p WHERE {{ GRAPH {term(graph)} {{ ?p {predicate} {term(value)} }} }}\n")
+        return kept
+
+    def _asked(self, key: tuple[str, ...], body: str) -> int:
+        of = self._of_iri
+        rows = self.store.texts(prologue(body) + body)
+        if len(self._kept) >= KEPT:
+            self._kept.clear()
+        found = self._kept[key] = self.bits(of[iri] for (iri,) in rows if iri in of)
+        return found
+
+    def valued(self, graph: str, prop: str) -> dict[str, int]:
+        """value -> the patterns with it in a graph; for graphs that say little (what varies)."""
+        kept = self._values.get((graph, prop))
+        if kept is None:
+            body = f"SELECT ?p ?v WHERE {{ GRAPH {term(graph)} {{ ?p {term(prop)} ?v }} }}\n"
+            places: dict[str, list[int]] = {}
+            for iri, value in self.store.texts(prologue(body) + body):
+                if iri in self._of_iri:
+                    places.setdefault(names.shown(value), []).append(self._of_iri[iri])
+            kept = self._values[graph, prop] = {value: self.bits(found) for value, found in sorted(places.items())}
+        return kept
+
+    @cached_property
+    def variants(self) -> dict[int, int]:
+        """Place of a variant -> place of the pattern that it is a variant of."""
+        broader = ((i, self.vocabulary.terms[name].broader) for name, i in self.place.items())
+        return {i: self.place[b] for i, b in broader if b in self.place}
+
+    @cached_property
+    def variant_bits(self) -> int:
+        return self.bits(self.variants)
+
+    @cached_property
+    def lengths(self) -> tuple[tuple[int, float, float], ...]:
+        """(place, shortest, longest) in millimetres, of every pattern with a length on record."""
+        body = f"SELECT ?p ?low ?high WHERE {{ GRAPH {HOLDS} {{ ?p {names.LENGTH_MIN} ?low ; {names.LENGTH_MAX} ?high }} }}\n"
+        rows = self.store.texts(prologue(body) + body)
+        return tuple((self._of_iri[iri], float(low), float(high)) for iri, low, high in rows if iri in self._of_iri)
+
+    # --- judging ---------------------------------------------------------------------------------------------------
+    def judged(self, form: Form) -> tuple[int, int]:
+        """(patterns of which the form is true, of which it is neither true nor false)."""
+        true = self.true(form)
+        return true, self.all & ~self.false(opened(form)) & ~true
+
+    def true(self, form: Form) -> int:
+        match form:
+            case All(items):
+                return self._and(self.true(i) for i in items)
+            case AnyOf(items):
+                return self._or(self.true(i) for i in items)
+            case Member(category, _):
+                return self.found(HOLDS, names.TYPE, category)
+            case OneOf(slot, allowed):
+                return self._one_of(slot, allowed)
+            case Includes(feature, value, positive):
+                return self.found(HOLDS, feature, value) if positive else self._missing(feature, value)
+            case Is() | Constant() | Stated():
+                return self._known(form)
+            case Lengths(intervals):
+                return self.bits(i for i, low, high in self.lengths if any(_within(low, high, n) for n in intervals))
+        raise TypeError(f"no set for {form!r}")
+
+    def false(self, form: Form) -> int:
+        match form:
+            case All(items):
+                return self._or(self.false(i) for i in items)
+            case AnyOf(items):
+                return self._and(self.false(i) for i in items)
+            case OneOf(slot, allowed):
+                return self._one_of(slot, domain(slot, self.vocabulary) - allowed)
+            case Includes(feature, value, positive):
+                return self._missing(feature, value) if positive else self.found(HOLDS, feature, value)
+            case Is() | Constant() | Stated():
+                return self.all & ~self._known(form)
+            case Lengths(intervals):
+                if not intervals:
+                    return self.all
+                return self.bits(i for i, low, high in self.lengths if not any(_meets(low, high, n) for n in intervals))
+        raise TypeError(f"no set for {form!r}")
+
+    def _and(self, sets: Iterable[int]) -> int:
+        return reduce(and_, sets, self.all)
+
+    def _or(self, sets: Iterable[int]) -> int:
+        return reduce(or_, sets, 0)
+
+    def _held(self, prop: str, values: Iterable[str]) -> int:
+        return self._or(self.found(HOLDS, prop, v) for v in values)
+
+    def _one_of(self, slot: str, allowed: frozenset[str]) -> int:
+        """Every value still possible for the slot is among ``allowed``."""
+        if allowed >= domain(slot, self.vocabulary):
+            return self.all
+        if not allowed:
+            return 0
+        if slot not in self.vocabulary.features:
+            return self.found(HOLDS, min(allowed), slot)
+        named = sorted(v for v in allowed if v in self.vocabulary.terms)
+        inside = [v for v in named if self.vocabulary.subtree(v) <= allowed]
+        out = self._held(slot, [v for v in inside if self.vocabulary.terms[v].broader not in inside])
+        if inside and len(self.vocabulary.values_of(slot)) > 1:
+            out |= self._varies_within(slot, frozenset(inside))
+        if INAPPLICABLE in allowed:
+            out |= self.found(HOLDS, names.INAPPLICABLE, slot)
+        return out | self._only_rest_denied(slot, allowed)
+
+    def _varies_within(self, slot: str, inside: frozenset[str]) -> int:
+        """Two or more values vary between pieces, and all of them are among ``inside``."""
+        one = many = outside = 0
+        for value, bits in self.valued(VARIES, slot).items():
+            many |= one & bits
+            one |= bits
+            outside |= 0 if value in inside else bits
+        return many & ~outside
+
+    def _only_rest_denied(self, slot: str, allowed: frozenset[str]) -> int:
+        """All that is not allowed is expressly denied: "no groove" excludes every groove."""
+        outside = domain(slot, self.vocabulary) - allowed
+        if not outside or not all(v in self.vocabulary.terms for v in outside):
+            return 0
+        return self._and(self._denied(slot, v) for v in outside if self.vocabulary.terms[v].broader not in outside)
+
+    def _denied(self, feature: str, value: str) -> int:
+        out = self._or(self.found(DENIED, feature, v) for v in (value, *self.vocabulary.ancestors(value)))
+        entry = self.vocabulary.features.get(feature)
+        if entry is not None and entry.applies and not entry.single:
+            out |= self.found(HOLDS, names.INAPPLICABLE, feature)
+        return out
+
+    def _missing(self, feature: str, value: str) -> int:
+        return self._denied(feature, value) & ~self.found(HOLDS, feature, value)
+
+    def _known(self, form: Is | Constant | Stated) -> int:
+        match form:
+            case Constant(value):
+                return self.all if value > 0 else 0
+            case Stated(slot, positive):
+                found = self._stated(slot)
+            case Is(pattern, positive):
+                found = self.of(self.vocabulary.subtree(pattern))
+        return found if positive else self.all & ~found
+
+    def _stated(self, slot: str) -> int:
+        if slot == names.LENGTH:
+            return self.bits(i for i, _, _ in self.lengths)
+        rest = self.found(HOLDS, names.INAPPLICABLE, slot) | self.found(OPEN, names.UNDECIDED, slot)
+        if slot not in self.vocabulary.features:
+            return rest | self._or(self.found(g, part, slot) for g in (HOLDS, VARIES, DENIED) for part in names.PARTS)
+        for graph in (HOLDS, VARIES, DENIED):
+            key = (graph, slot)
+            if key not in self._kept:
+                self._asked(key, f"SELECT DISTINCT ?p WHERE {{ GRAPH {graph} {{ ?p {term(slot)} ?v }} }}\n")
+            rest |= self._kept[key]
+        return rest
+
+    # --- order -----------------------------------------------------------------------------------------------------
+    def in_order(self, bits: int, first: int, size: int | None) -> list[str]:
+        """A page of a set by label, each variant after its parent if that is in the set too. ``size`` None: all from there.
+
+        The order is total: that of the labels from the root of each family downwards.
+        """
+        children: dict[int, list[int]] = {}
+        below = 0
+        for i in self.places(bits & self.variant_bits):
+            above = self.variants.get(i)
+            while above is not None and not bits >> above & 1:  # a family may have lost its middle
+                above = self.variants.get(above)
+            if above is not None:
+                children.setdefault(above, []).append(i)
+                below |= 1 << i
+        end = None if size is None else first + size
+        out: list[str] = []
+        for root in self.places(bits & ~below):
+            stack = [root]
+            while stack:
+                place = stack.pop()
+                out.append(self.names[place])
+                stack += reversed(children.get(place, ()))
+            if end is not None and len(out) >= end:
+                break
+        return out[first:end]
+
+    def folded_count(self, bits: int) -> int:
+        """Patterns of a set that are no variant of another one in it."""
+        under = sum(1 for i in self.places(bits & self.variant_bits) if bits >> self.variants[i] & 1)
+        return bits.bit_count() - under
+
+    def first_named(self, bits: int, size: int) -> list[str]:
+        """The first of a set by name, as many as wanted."""
+        if bits.bit_count() <= 16 * max(size, 1):
+            return sorted(self.named(bits))[:size]
+        held = bits.to_bytes(len(self.names) // 8 + 1, "little")
+        out: list[str] = []
+        for place in self._by_name:
+            if len(out) == size:
+                break
+            if held[place >> 3] >> (place & 7) & 1:
+                out.append(self.names[place])
+        return out
+
+    @cached_property
+    def _by_name(self) -> Sequence[int]:
+        return sorted(range(len(self.names)), key=self.names.__getitem__)
+
+
+def _within(low: float, high: float, interval: tuple[float, bool, float, bool]) -> bool:
+    a, a_in, b, b_in = interval
+    return (low >= a if a_in else low > a) and (high <= b if b_in else high < b)
+
+
+def _meets(low: float, high: float, interval: tuple[float, bool, float, bool]) -> bool:
+    a, a_in, b, b_in = interval
+    return (high >= a if a_in else high > a) and (low <= b if b_in else low < b)
