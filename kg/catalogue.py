@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
@@ -125,12 +126,22 @@ class Catalogue(Teaching):
         return work()
 
     def _settle(self) -> None:
-        """After some questions in one process: the closure into memory, which answers faster than the kept store on disk.
+        """After some questions in one process: the closure into memory, which answers faster than the kept store on disk, and
+        all facts and phrases at once, which otherwise are read as they are needed.
 
         The kept store is for short runs; loading costs about as much as it saves in thirty questions.
         """
         self._answered += 1
-        if self._answered != MANY or getattr(self.store, "kept", None) is None:
+        if self._answered != MANY or self.context.large:
+            return
+        self._load()
+        self.lexicon.open_all()
+        with suppress(QueryError):  # then facts go on being read as they are needed
+            self.context.reader.read_all()
+
+    def _load(self) -> None:
+        """The closure into memory, if a kept store is in use."""
+        if getattr(self.store, "kept", None) is None:
             return
         from kg.store.embedded import EmbeddedStore
 

@@ -6,14 +6,13 @@ store give the same.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from kg import names
 from kg.evidence_levels import BASES, LEVELS
 from kg.sparql.terms import prologue, term, values
-from kg.store import Store
+from kg.store import Store, short
 from kg.truth import Known
 from kg.vocabulary import Condition, Vocabulary
 
@@ -22,10 +21,11 @@ _DEEPER = frozenset(["graph:inferred", *BASES, "graph:holds"])
 _EXACT = frozenset(["graph:holds", *LEVELS, *BASES])
 """What holds, where a caller may want some literals only."""
 _ASIDE = frozenset(["graph:varies", "graph:denied", "graph:disputed", "graph:contested", "graph:open"])
-_WHOLE, _ADOPTED = ("whole", ""), ("adopted", "")
+_ALL = _EXACT | _ASIDE
 Row = tuple[str, str, str]  # graph, property, value
 Column = tuple[str, str]
-"""What is read of a pattern at once: a literal, ("exact" or "aside", property) in these graphs, or all of it."""
+"""What is read of a pattern at once: a literal; ("exact", property): what holds under it; or one of these three."""
+_WHOLE, _ADOPTED, _BESIDE = ("whole", ""), ("adopted", ""), ("aside", "")
 KEPT = 20_000
 """So many patterns are remembered at most, and so many subjects of witnesses."""
 
@@ -67,7 +67,8 @@ class FactReader:
     def __init__(self, store: Store, vocabulary: Vocabulary) -> None:
         self.store = store
         self.vocabulary = vocabulary
-        self._kept: dict[str, dict[Column, list[Row]]] = {}
+        self._kept: dict[str, dict[Column, Sequence[Row]]] = {}
+        self._table: _Table | None = None
         self._modes: dict[str, dict[str, str]] = {}
         self._said: dict[str, dict[str, list[tuple[int, str, str, str]]]] = {}
 
@@ -86,63 +87,82 @@ class FactReader:
         """
         if not patterns:
             return {}
+        slots: set[str] = set()
         if props is None:
             columns = [_ADOPTED if adopted_only else _WHOLE]
         else:
-            slots = sorted({*props, names.LENGTH_MIN, names.LENGTH_MAX, names.INAPPLICABLE, names.UNDECIDED})
-            columns = [("exact", f) for f in slots] if literals is None else sorted(literals)
-            columns += [("aside", f) for f in slots]
-        kept = self._read(patterns, columns)
+            slots = {*props, names.LENGTH_MIN, names.LENGTH_MAX, names.INAPPLICABLE, names.UNDECIDED}
+            columns = [("exact", f) for f in sorted(slots)] if literals is None else sorted(literals)
+            columns.append(_BESIDE)
+        self._read(patterns, columns)
         out = {}
         for pattern in patterns:
-            collected = _Collected()
+            kept, collected = self._kept[pattern], _Collected()
             for column in columns:
-                for graph, prop, value in kept[pattern][column]:
-                    if not (adopted_only and graph in _DEEPER):
+                beside = column is _BESIDE
+                for graph, prop, value in kept[column]:
+                    if not (beside and prop not in slots) and not (adopted_only and graph in _DEEPER):
                         collected.put(graph, prop, value)
             out[pattern] = collected.record(pattern, self.vocabulary)
         return out
 
-    def _read(self, patterns: Sequence[str], columns: Sequence[Column]) -> dict[str, dict[Column, list[Row]]]:
-        """What is kept, after reading what is missing of these columns. Nothing is kept of a reading that fails."""
+    def _read(self, patterns: Sequence[str], columns: Sequence[Column]) -> None:
+        """Keeps what is missing of these columns, from the store or from the table. Nothing is kept of a reading that fails."""
         if len(self._kept) + len(patterns) > KEPT:
             self._kept.clear()
         wanted = frozenset(columns)
         missing = {p: wanted.difference(self._kept.get(p, ())) for p in patterns}
-        new = [p for p, columns in missing.items() if columns]
+        new = [p for p, lacking in missing.items() if lacking]
         if not new:
-            return self._kept
-        columns = sorted(frozenset().union(*missing.values()))
-        read: dict[str, dict[Column, list[Row]]] = {p: {c: [] for c in columns} for p in new}
-        for kind, query in self._queries(new, columns):
-            for row in self.store.select(query):
-                found = graph, prop, value = row["g"].short, row["f"].short, row["v"].short
-                if kind == "slot":
-                    column = ("aside" if graph in _ASIDE else "exact", prop)
-                else:
-                    column = (prop, value) if kind == "literal" else (kind, "")
-                read[row["p"].short][column].append(found)
+            return
+        lacking = sorted(frozenset().union(*missing.values()))
+        if self._table is not None:
+            for pattern in new:
+                kept = self._kept.setdefault(pattern, {})
+                kept.update((c, tuple(self._table.column(pattern, c))) for c in lacking)
+            return
+        read: dict[str, dict[Column, list[Row]]] = {p: {c: [] for c in lacking} for p in new}
+        for pattern, rows in self._rows(new, lacking):
+            found = read[pattern]
+            for row in rows:
+                for column in _columns(row):
+                    if column in found:
+                        found[column].append(row)
         for pattern, found in read.items():
             self._kept.setdefault(pattern, {}).update(found)
-        return self._kept
 
-    def _queries(self, patterns: Sequence[str], columns: Sequence[Column]) -> Iterator[tuple[str, str]]:
-        """(kind of columns, query): as few queries as there are kinds."""
-        if _WHOLE in columns:
-            yield "whole", _query(patterns, "", _EXACT | _ASIDE)
-        if _ADOPTED in columns:
-            yield "adopted", _query(patterns, "", (_EXACT | _ASIDE) - _DEEPER)
-        literals = [c for c in columns if ":" in c[0]]
-        if literals:
-            pairs = " ".join(f"({term(f)} {term(v)})" for f, v in literals)
-            yield "literal", _query(patterns, f"VALUES (?f ?v) {{ {pairs} }}", _EXACT)
-        exact, aside = ([f for kind, f in columns if kind == k] for k in ("exact", "aside"))
-        if exact == aside and exact:
-            yield "slot", _query(patterns, values("f", exact), _EXACT | _ASIDE)
-        else:
-            for slots, graphs in ((exact, _EXACT), (aside, _ASIDE)):
-                if slots:
-                    yield "slot", _query(patterns, values("f", slots), graphs)
+    def _rows(self, patterns: Sequence[str], columns: Sequence[Column]) -> Iterator[tuple[str, list[Row]]]:
+        """(pattern, its rows), read with one query: one result a pattern, since each costs as much as its whole text."""
+        looks = []
+        for kind, name in columns:
+            if kind == "exact":
+                looks.append(f"GRAPH ?g {{ ?p {_predicate(name)} ?v }} BIND({term(name)} AS ?f)")
+            elif (kind, name) == _BESIDE:
+                looks.append(f"{values('g', sorted(_ASIDE))} GRAPH ?g {{ ?p ?f ?v }}")
+            elif (kind, name) == _WHOLE:
+                looks.append("GRAPH ?g { ?p ?f ?v }")
+            elif (kind, name) == _ADOPTED:
+                inside = ", ".join(term(g) for g in sorted(_ALL - _DEEPER))
+                looks.append(f"GRAPH ?g {{ ?p ?f ?v }} FILTER(?g IN ({inside}))")
+            else:
+                looks.append(
+                    f"GRAPH ?g {{ ?p {_predicate(kind)} {term(name)} }} BIND({term(kind)} AS ?f) BIND({term(name)} AS ?v)"
+                )
+        body = (
+            'SELECT ?p (GROUP_CONCAT(CONCAT(STR(?g), " ", STR(?f), " ", STR(?v)); SEPARATOR="\\n") AS ?all) WHERE {\n'
+            f"  {values('p', list(patterns))}\n  {{ " + " }\n  UNION { ".join(looks) + " }\n}\nGROUP BY ?p\n"
+        )
+        for row in self.store.select(prologue(body) + body):
+            if "p" in row:  # nothing found makes one empty group
+                yield row["p"].short, _split(row["all"].value)
+
+    def read_all(self) -> None:
+        """Reads the facts of the whole catalogue, for a process that asks many questions: then none needs the store for them.
+
+        Raises QueryError. Costs as much as some hundred patterns one by one, so it is not for the largest catalogues.
+        """
+        if self._table is None:
+            self._table = _Table(self.store)
 
     def witnesses(self, subject: str, prop: str) -> tuple[Witness, ...]:
         """Who says anything of a pattern or kind under one property, ordered by source. ``bl:hasPart`` includes denials."""
@@ -208,14 +228,86 @@ class FactReader:
         return pattern, ()
 
 
-def _query(patterns: Sequence[str], wanted: str, graphs: Iterable[str]) -> str:
-    """One look-up by subject and property for each pair, whatever the number of graphs: they are filtered afterwards."""
-    inside = ", ".join(term(g) for g in sorted(graphs))
-    body = (
-        f"SELECT ?p ?g ?f ?v WHERE {{\n  {values('p', list(patterns))}\n  {wanted}\n"
-        f"  GRAPH ?g {{ ?p ?f ?v }}\n  FILTER(?g IN ({inside}))\n}}\n"
-    )
-    return prologue(body) + body
+def _predicate(prop: str) -> str:
+    return "a" if prop == names.TYPE else term(prop)
+
+
+def _split(text: str) -> list[Row]:
+    """Lines of graph, property and value -> rows of the graphs that are read here."""
+    out = []
+    for line in dict.fromkeys(text.split("\n")):
+        graph, prop, value = map(short, line.split(" "))
+        if graph in _ALL:
+            out.append((graph, prop, value))
+    return out
+
+
+def _columns(row: Row) -> tuple[Column, ...]:
+    """The columns that a row belongs to."""
+    graph, prop, value = row
+    if graph in _ASIDE:
+        return _BESIDE, _ADOPTED, _WHOLE
+    if graph in _DEEPER:
+        return (prop, value), ("exact", prop), _WHOLE
+    return (prop, value), ("exact", prop), _ADOPTED, _WHOLE
+
+
+class _Table:
+    """All facts of all patterns: each row once, with the patterns of which it is recorded as a bit set.
+
+    Few objects that can hold others, so that the collector of garbage has little to walk through.
+    """
+
+    def __init__(self, store: Store) -> None:
+        graphs = values("g", sorted(_ALL))
+        body = (
+            f'SELECT ?g ?f ?v (GROUP_CONCAT(STR(?p); SEPARATOR=" ") AS ?all) WHERE {{\n  {graphs}\n'
+            "  GRAPH ?g { ?p ?f ?v }\n}\nGROUP BY ?g ?f ?v\n"
+        )
+        rows = store.select(prologue(body) + body)
+        found = sorted(((r["g"].short, r["f"].short, r["v"].short), r["all"].value) for r in rows)
+        self._rows: tuple[Row, ...] = tuple(row for row, _ in found)
+        self._bit: dict[str, int] = {}
+        self._of: dict[Condition, tuple[int, ...]] = {}
+        self._bits: list[int] = []
+        self._beside: dict[str, list[Row]] = {}
+        numbers: dict[str, list[int]] = {}
+        for number, (row, text) in enumerate(found):
+            members = set(map(short, text.split(" ")))
+            for pattern in members:
+                numbers.setdefault(pattern, []).append(number)
+            self._bits.append(sum(self._bit.setdefault(p, 1 << len(self._bit)) for p in members))
+            if row[0] in _ASIDE:
+                for pattern in members:
+                    self._beside.setdefault(pattern, []).append(row)
+            else:
+                self._of[row[1:]] = (*self._of.get(row[1:], ()), number)
+        self._numbers = {pattern: tuple(found) for pattern, found in numbers.items()}
+        self._last: tuple[str, dict[str, list[Row]]] = ("", {})
+
+    def column(self, pattern: str, column: Column) -> list[Row]:
+        """The rows of a pattern in a column."""
+        if ":" in column[0]:
+            bit = self._bit.get(pattern, 0)
+            return [self._rows[n] for n in self._of.get(column, ()) if self._bits[n] & bit]
+        if column == _BESIDE:
+            return self._beside.get(pattern, [])
+        rows = [self._rows[n] for n in self._numbers.get(pattern, ())]
+        if column == _WHOLE:
+            return rows
+        if column == _ADOPTED:
+            return [row for row in rows if row[0] not in _DEEPER]
+        if self._last[0] != pattern:  # its columns are asked for one after the other
+            under: dict[str, list[Row]] = {}
+            for row in rows:
+                if row[0] in _EXACT:
+                    under.setdefault(row[1], []).append(row)
+            self._last = pattern, under
+        return self._last[1].get(column[1], [])
+
+
+def _in_order(found: dict[str, set[str]]) -> dict[str, tuple[str, ...]]:
+    return {slot: tuple(sorted(values)) for slot, values in sorted(found.items())}
 
 
 class _Collected:
@@ -225,8 +317,8 @@ class _Collected:
         self.holds: set[Condition] = set()
         self.levels: dict[Condition, str] = {}
         self.basis: dict[Condition, str] = {}
-        self.varies: dict[str, set[str]] = defaultdict(set)
-        self.denied: dict[str, set[str]] = defaultdict(set)
+        self.varies: dict[str, set[str]] = {}
+        self.denied: dict[str, set[str]] = {}
         self.disputed: set[Condition] = set()
         self.contested: set[Condition] = set()
         self.inapplicable: set[str] = set()
@@ -249,9 +341,9 @@ class _Collected:
         elif graph == "graph:holds":
             self.holds.add((prop, value))
         elif graph == "graph:varies":
-            self.varies[slot].add(of_slot)
+            self.varies.setdefault(slot, set()).add(of_slot)
         elif graph == "graph:denied":
-            self.denied[slot].add(of_slot)
+            self.denied.setdefault(slot, set()).add(of_slot)
         elif graph == "graph:disputed":
             self.disputed.add((prop, value))
         elif graph == "graph:contested":
@@ -264,8 +356,8 @@ class _Collected:
         known = Known(
             line=(pattern, *vocabulary.ancestors(pattern)),
             holds=frozenset(self.holds),
-            varies={s: tuple(sorted(v)) for s, v in sorted(self.varies.items())},
-            denied={s: tuple(sorted(v)) for s, v in sorted(self.denied.items())},
+            varies=_in_order(self.varies) if self.varies else {},
+            denied=_in_order(self.denied) if self.denied else {},
             inapplicable=frozenset(self.inapplicable),
             length=(low, high) if low is not None and high is not None else None,
             open_slots=frozenset(self.open),

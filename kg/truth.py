@@ -276,7 +276,15 @@ class Known(Record):
 
 
 def possible(slot: str, known: Known, vocabulary: Vocabulary) -> frozenset[str]:
-    """The values of a single-valued slot that are still possible for the pattern."""
+    """The values of a single-valued slot that are still possible for the pattern; remembered with what is known of it."""
+    memory = known.__dict__.setdefault("possible", {})
+    found = memory.get(slot)
+    if found is None:
+        found = memory[slot] = _possible(slot, known, vocabulary)
+    return found
+
+
+def _possible(slot: str, known: Known, vocabulary: Vocabulary) -> frozenset[str]:
     if slot not in vocabulary.features:
         has, lacks = (names.HAS_PART, slot) in known.holds, (names.LACKS_PART, slot) in known.holds
         return frozenset({names.HAS_PART} if has else {names.LACKS_PART} if lacks else _PARTS)

@@ -154,6 +154,11 @@ class Vocabulary:
         return {}
 
     @cached_property
+    def insides(self) -> dict[frozenset[str], tuple[list[str], list[str]]]:
+        """Set of values -> those that lie within it, as ``kg.sparql.filters`` remembers them."""
+        return {}
+
+    @cached_property
     def _subtrees(self) -> dict[str, frozenset[str]]:
         return {}
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -12,7 +12,7 @@ from kg.facts import FactReader, PatternFacts, Witness
 from kg.model import Disputed, Quote
 from kg.sparql.terms import prologue
 from kg.store import Store
-from kg.truth import All, AnyOf, Form, Includes, Member, OneOf, Stated, atoms
+from kg.truth import All, AnyOf, Form, Includes, Known, Member, OneOf, Stated, atoms
 from kg.vocabulary import Condition, Vocabulary, slot_of
 from kg.wording import clause
 
@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from kg.reason.horn import Engine
 
 PAGE = 20
+LARGE = 5000
+"""Up to so many patterns one query for a whole question is as quick as sets of patterns."""
 
 
 @dataclass
@@ -44,6 +46,8 @@ class Context:
     usual: dict[str, tuple[int, dict[str, int]]] = field(init=False, default_factory=dict)
     implied: dict[str, frozenset[str]] = field(init=False, default_factory=dict)
     visible: Table | None = field(init=False, default=None)
+    _recorded: dict[str, Known] = field(init=False, default_factory=dict)
+    _supposed: dict[tuple[str, Condition], Known] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
         self.reader = FactReader(self.store, self.vocabulary)
@@ -61,8 +65,13 @@ class Context:
         if "sets" in self.__dict__:
             self.sets.store = store
 
+    @property
+    def large(self) -> bool:
+        """Whether the catalogue has so many patterns that each look-up is asked by itself, and nothing is read as a whole."""
+        return self._pattern_count > LARGE
+
     @cached_property
-    def pattern_count(self) -> int:
+    def _pattern_count(self) -> int:
         return sum(t.role == "pattern" for t in self.vocabulary.terms.values())
 
     @cached_property
@@ -85,6 +94,30 @@ class Context:
         missing = [p for p in wanted if p not in self._adopted]
         self._adopted |= self.reader.facts(missing, adopted_only=True)
         return {p: self._adopted[p] for p in wanted}
+
+    def recorded(self, pattern: str, facts: PatternFacts) -> Known:
+        """What is known of a pattern by its adopted facts alone, without what follows from them; remembered."""
+        if pattern not in self._recorded:
+            adopted = frozenset(lit for lit, level in facts.levels.items() if level != "inferred")
+            self._recorded[pattern] = replace(facts.known, holds=adopted)
+        return self._recorded[pattern]
+
+    def supposed(self, pattern: str, literal: Condition, facts: PatternFacts) -> Known:
+        """What would be known of a pattern if a literal were adopted in place of what stands on its slot; remembered, since no
+        question changes it."""
+        key = pattern, literal
+        if key not in self._supposed:
+            prop, slot = literal[0], slot_of(literal)
+            single = prop in names.PARTS or self.vocabulary.features[prop].single
+            adopted = (lit for lit, level in facts.levels.items() if level != "inferred")
+            kept = [lit for lit in adopted if not (single and slot_of(lit) == slot)]
+            self._supposed[key] = replace(
+                facts.known,
+                holds=frozenset(self.engine.types_only([(names.TYPE, names.PATTERN), *kept, literal])),
+                varies={s: v for s, v in facts.known.varies.items() if s != slot},
+                denied={s: v for s, v in facts.known.denied.items() if s != slot},
+            )
+        return self._supposed[key]
 
     def label(self, name: str) -> str:
         return self.vocabulary.label(name)

@@ -36,8 +36,6 @@ from kg.wording import listing
 BASIS_RANK = {basis: rank for rank, basis in enumerate(("", *BASES.values()))}
 
 
-LARGE = 5000
-"""A catalogue with more patterns is asked by sets, each look-up by itself; below that one query for all is as quick."""
 Page = tuple[int, int]
 """(first, size) of the matches that are listed."""
 
@@ -45,7 +43,7 @@ Page = tuple[int, int]
 def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE, page: Page | None = None) -> Answer:
     """The patterns that fit, those that could, and those disputed. ``limit`` is the page of the ones that could, ``page``
     that of the ones that fit (None: all are listed; see ``kg.answer.large`` for what a page leaves out)."""
-    if page is not None or ctx.pattern_count > LARGE:
+    if page is not None or ctx.large:
         from kg.answer.large import answer_large
 
         return answer_large(ctx, expr, limit=limit, page=page)
@@ -246,7 +244,14 @@ def _why_one(ctx: Context, slot: str, allowed: frozenset[str], facts: PatternFac
 
 
 def describe_atom(ctx: Context, atom: Atom) -> str:
-    """An atom in words: ``jaw surface: smooth or serrated``."""
+    """An atom in words: ``jaw surface: smooth or serrated``. Remembered with the atom, which a page of patterns shares."""
+    known = atom.__dict__.get("described")
+    if known is None:
+        known = atom.__dict__["described"] = _described(ctx, atom)
+    return known
+
+
+def _described(ctx: Context, atom: Atom) -> str:
     match atom:
         case OneOf(slot, allowed):
             if slot not in ctx.vocabulary.features:
@@ -314,8 +319,7 @@ def hopeless(ctx: Context, form: Form, facts: PatternFacts, also_said: list[Cond
     if not isinstance(whole, All):
         return False
     touched = {name for literal in also_said for name in literal} | ctx.vocabulary.implied
-    adopted = frozenset(lit for lit, level in facts.levels.items() if level != "inferred")
-    known = replace(facts.known, holds=adopted)
+    known = ctx.recorded(facts.pattern, facts)
     return any(
         isinstance(item, OneOf) and item.slot not in touched and evaluate(item, known, ctx.vocabulary) == -1
         for item in whole.items
@@ -324,16 +328,4 @@ def hopeless(ctx: Context, form: Form, facts: PatternFacts, also_said: list[Cond
 
 def fits_with(ctx: Context, form: Form, facts: PatternFacts, literal: Condition) -> bool:
     """Would the pattern fit if this literal were adopted in place of what stands on its slot?"""
-    prop, value = literal
-    part = prop in names.PARTS
-    slot = value if part else prop
-    single = part or ctx.vocabulary.features[prop].single
-    kept = [lit for lit, level in facts.levels.items() if level != "inferred" and not (single and slot_of(lit) == slot)]
-    closed = ctx.engine.types_only([(names.TYPE, names.PATTERN), *kept, literal])
-    known = replace(
-        facts.known,
-        holds=frozenset(closed),
-        varies={s: v for s, v in facts.known.varies.items() if s != slot},
-        denied={s: v for s, v in facts.known.denied.items() if s != slot},
-    )
-    return evaluate(form, known, ctx.vocabulary) == 1
+    return evaluate(form, ctx.supposed(facts.pattern, literal, facts), ctx.vocabulary) == 1

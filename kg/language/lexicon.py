@@ -9,7 +9,7 @@ decides.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 
 from kg import names
@@ -31,6 +31,8 @@ class Lexicon:
         self.words = words
         self.folder = Folder(words)
         self._shelves = Shelves(words, self.folder)
+        self.said: dict[Hashable, str] = {}
+        """Question -> the sentence it is read back with, as ``kg.language.say`` remembers it."""
 
     @classmethod
     def build(cls, vocabulary: Vocabulary, words: Mapping) -> Lexicon:
@@ -96,6 +98,11 @@ class Lexicon:
                 if all(other.term in below for other in best):
                     return (entry,)
         return tuple(best)
+
+    def open_all(self) -> None:
+        """Places every phrase now, which else is done when its first word is met."""
+        for _ in self._shelves.everything():
+            pass
 
     def is_known(self, key: str) -> bool:
         """True if some phrase contains this word."""

@@ -17,10 +17,22 @@ from kg.language.parse import parse
 from kg.language.phrasing import Phrasing
 from kg.wording import plural
 
+REMEMBERED = 4_096
+"""So many sentences are remembered."""
+
 
 def say(question: Question, lexicon: Lexicon) -> str:
     """The canonical sentence of a question; ``parse`` of it gives an equal tree (if it is within the limits of a
-    question)."""
+    question). Remembered with the lexicon."""
+    known = lexicon.said.get(question)
+    if known is None:
+        if len(lexicon.said) >= REMEMBERED:
+            lexicon.said.clear()
+        known = lexicon.said[question] = _said(question, lexicon)
+    return known
+
+
+def _said(question: Question, lexicon: Lexicon) -> str:
     last = ""
     for text in _wordings(question, Phrasing(lexicon)):
         last = text

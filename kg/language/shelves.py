@@ -6,6 +6,7 @@ shelf is opened. What a shelf holds does not depend on which others are open.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
 
@@ -115,7 +116,11 @@ class Shelves:
     # --- opening ---------------------------------------------------------------------------------------------------
     def _open(self, first: str) -> None:
         self._order[first] = []
-        joined = [w for w in self._raw if w != first and w.startswith(first) and self.split(w)[0] == first]
+        longer, at = [], bisect_right(self._heads, first)
+        while at < len(self._heads) and self._heads[at].startswith(first):
+            longer.append(self._heads[at])
+            at += 1
+        joined = [w for w in longer if self.split(w)[0] == first]
         raw = [e for w in (first, *sorted(joined)) for e in self._raw.get(w, ()) if self.split(w)[0] == first]
         # Everyday words and short names come last: they only stand where nothing else has the name.
         last = [e for e in raw if e.kind == "group" or e.rank == DERIVED]
@@ -124,6 +129,11 @@ class Shelves:
             if len(key) > 1 and key[0] in self._presence and self._strips(entry):
                 key, entry = key[1:], entry._replace(text=entry.text.split(maxsplit=1)[1])
             self._place(key, self._flagged(key, entry))
+
+    @cached_property
+    def _heads(self) -> list[str]:
+        """All first words in order, so that those that begin alike stand together."""
+        return sorted(self._raw)
 
     def _flagged(self, key: Key, entry: Entry) -> Entry:
         if len(key) > 1 and entry.kind != "pattern" and entry.kind in _FLAGGED:

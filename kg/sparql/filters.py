@@ -23,6 +23,8 @@ HOLDS = "graph:holds"
 VARIES = "graph:varies"
 DENIED = "graph:denied"
 OPEN = "graph:open"
+REMEMBERED = 4_096
+"""So many sets of values are remembered."""
 _PATTERN = f"GRAPH {HOLDS} {{ ?p a {names.PATTERN} }}"
 
 
@@ -113,7 +115,7 @@ def _without(false: _Set) -> list[str]:
         return ["FILTER(false)"]
     if false.rest:
         return [_once(false.blocks)]
-    return [f"MINUS {_group(false.blocks)}"] if false.blocks else []
+    return [f"MINUS {{ {block} }}" for block in false.blocks]
 
 
 def _marked(true: _Set) -> list[str]:
@@ -175,15 +177,25 @@ class _Writer:
             return _NONE
         if slot not in self.vocabulary.features:
             return self._held(min(allowed), [slot])
-        named = sorted(v for v in allowed if v in self.vocabulary.terms)
-        inside = [v for v in named if self.vocabulary.subtree(v) <= allowed]
-        top = [v for v in inside if self.vocabulary.terms[v].broader not in inside]
+        inside, top = self._inside(allowed)
         parts = [self._held(slot, top)] if top else []
         if inside and len(self.vocabulary.values_of(slot)) > 1:
             parts.append(self._varies_within(slot, inside))
         if INAPPLICABLE in allowed:
             parts.append(self._held(names.INAPPLICABLE, [slot]))
         return _union([*parts, self._only_rest_denied(slot, allowed)])
+
+    def _inside(self, allowed: frozenset[str]) -> tuple[list[str], list[str]]:
+        """The values with all that is narrower among ``allowed``, and the broadest of them; remembered with the vocabulary."""
+        memory = self.vocabulary.insides
+        if allowed not in memory:
+            if len(memory) > REMEMBERED:
+                memory.clear()
+            terms = self.vocabulary.terms
+            inside = sorted(v for v in allowed if v in terms and self.vocabulary.subtree(v) <= allowed)
+            within = frozenset(inside)
+            memory[allowed] = inside, [v for v in inside if terms[v].broader not in within]
+        return memory[allowed]
 
     def _found(self, graph: str, prop: str, wanted: list[str]) -> _Set:
         """What has one of some values in a graph."""
@@ -198,18 +210,15 @@ class _Writer:
 
     def _varies_within(self, slot: str, inside: list[str]) -> _Set:
         """Two or more values vary between pieces, and all of them are among ``inside``."""
-        a, b, c = (f"v{next(self._numbers)}" for _ in range(3))
-        predicate = term(slot)
+        if len(inside) < 2:
+            return _NONE
+        v = f"v{next(self._numbers)}"
         outside = sorted(set(self.vocabulary.values_of(slot)) - set(inside))
-        two = f"GRAPH {VARIES} {{ ?p {predicate} ?{a}, ?{b} }} FILTER(?{a} != ?{b})"
-        if not outside:
-            return _Set((two,))
-        if len(outside) <= len(inside):
-            other = f"{values(c, outside)} GRAPH {VARIES} {{ ?p {predicate} ?{c} }}"
-        else:
-            listed = ", ".join(term(x) for x in inside)
-            other = f"GRAPH {VARIES} {{ ?p {predicate} ?{c} }} FILTER(?{c} NOT IN ({listed}))"
-        return _Set((f"{two} MINUS {{ {other} }}",))
+        listed = ", ".join(term(x) for x in min(inside, outside, key=len))
+        one, other = (0, 1) if len(inside) <= len(outside) else (1, 0)
+        none_outside = f" && SUM(IF(?{v} IN ({listed}), {one}, {other})) = 0" if outside else ""
+        found = f"SELECT ?p WHERE {{ GRAPH {VARIES} {{ ?p {term(slot)} ?{v} }} }} GROUP BY ?p"
+        return _Set((f"{found} HAVING (COUNT(?{v}) > 1{none_outside})",))
 
     def _only_rest_denied(self, slot: str, allowed: frozenset[str]) -> _Set:
         """All that is not allowed is expressly denied: "no groove" excludes every groove."""

@@ -4,6 +4,6 @@
 (what may run) and ``sandbox`` (a child process that is killed at its limit); templates need neither.
 """
 
-from kg.store.base import Cell, Rows, Store
+from kg.store.base import Cell, Rows, Store, short
 
-__all__ = ["Cell", "Rows", "Store"]
+__all__ = ["Cell", "Rows", "Store", "short"]

@@ -20,7 +20,7 @@ T = TypeVar("T")
 CellKind = Literal["iri", "literal", "blank"]
 
 
-_short = lru_cache(maxsize=65_536)(shown)
+short = lru_cache(maxsize=65_536)(shown)
 """Every row names the same few thousand IRIs again and again."""
 
 
@@ -42,7 +42,7 @@ class Cell:
     def short(self) -> str:
         """The short name of an IRI of ours; any other IRI; a literal's text; ``_:label`` of a blank node."""
         if self.kind == "iri":
-            return _short(self.value)
+            return short(self.value)
         return f"_:{self.value}" if self.kind == "blank" else self.value
 
 

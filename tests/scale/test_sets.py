@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from kg import paths
-from kg.answer import filters
+from kg.answer import context
 from kg.answer.sets import PatternSets
 from kg.errors import QuestionError
 from kg.language import nodes
@@ -48,9 +48,9 @@ def _listing(catalogue) -> list[tuple[str, nodes.Question]]:
 
 def test_answers_by_sets_are_those_of_the_query_field_for_field(either, monkeypatch):
     for sentence, question in _listing(either):
-        monkeypatch.setattr(filters, "LARGE", 10**9)
+        monkeypatch.setattr(context, "LARGE", 10**9)
         by_query = either.answer(question, sentence, limit=7)
-        monkeypatch.setattr(filters, "LARGE", 0)
+        monkeypatch.setattr(context, "LARGE", 0)
         by_sets = either.answer(question, sentence, limit=7)
         assert by_sets == by_query, sentence
         assert by_sets.to_json() == by_query.to_json(), sentence
