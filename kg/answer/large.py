@@ -63,9 +63,8 @@ def _matches(ctx: Context, sets: PatternSets, form: Form, shown: list[str], bits
     basis: dict[str, str] = {}
     for graph, kind in sorted(BASES.items(), key=lambda item: BASIS_RANK[item[1]]):  # the weakest is the last, and stands
         basis.update(dict.fromkeys(sets.named(resting[graph]), kind))
-    by_rule, denied = set(sets.named(inferred)), set(sets.named(contested))
-    terms = ctx.vocabulary.terms
-    return [Match(p, terms[p].label, p in by_rule, basis.get(p, ""), terms[p].broader, p in denied) for p in shown]
+    by_rule, denied, terms = sets.contains(inferred), sets.contains(contested), ctx.vocabulary.terms
+    return [Match(p, terms[p].label, by_rule(p), basis.get(p, ""), terms[p].broader, denied(p)) for p in shown]
 
 
 def _used(sets: PatternSets, form: Form, bits: int) -> Iterator[tuple[Condition, int]]:
@@ -112,9 +111,9 @@ def _disputes(ctx: Context, sets: PatternSets, form: Form, yes: int) -> tuple[li
     """Patterns that would fit if a witness that was not adopted were right; and the set of them."""
     props = properties(form)
     wanted: dict[str, list[Condition]] = {}
+    fits = sets.contains(yes)
     for pattern, literal in ctx.alternatives:
-        place = sets.place.get(pattern)
-        if place is not None and literal[0] in props and not yes >> place & 1:
+        if literal[0] in props and pattern in sets.place and not fits(pattern):
             wanted.setdefault(pattern, []).append(literal)
     candidates = _hopeful(ctx, sets, form, wanted)
     facts = ctx.adopted(candidates)
@@ -136,16 +135,14 @@ def _hopeful(ctx: Context, sets: PatternSets, form: Form, wanted: dict[str, list
     whole = opened(form)
     if not isinstance(whole, All):
         return sorted(wanted)
-    size = len(sets.names) // 8 + 1
     fixed = [
-        (item.slot, sets.false(item).to_bytes(size, "little"))
+        (item.slot, sets.contains(sets.false(item)))
         for item in whole.items
         if isinstance(item, OneOf) and item.slot not in ctx.vocabulary.implied
     ]
     out = []
     for pattern, literals in wanted.items():
-        place = sets.place[pattern]
         touched = {name for literal in literals for name in literal}
-        if not any(slot not in touched and held[place >> 3] >> (place & 7) & 1 for slot, held in fixed):
+        if not any(slot not in touched and ruled_out(pattern) for slot, ruled_out in fixed):
             out.append(pattern)
     return sorted(out)

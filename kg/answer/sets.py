@@ -10,7 +10,7 @@ A set is an integer; bit *i* stands for the pattern at place *i*, and places go 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cached_property, reduce
 from operator import and_, or_
 
@@ -18,7 +18,22 @@ from kg import names
 from kg.sparql.filters import DENIED, HOLDS, OPEN, VARIES
 from kg.sparql.terms import prologue, term
 from kg.store import Store
-from kg.truth import INAPPLICABLE, All, AnyOf, Constant, Form, Includes, Is, Lengths, Member, OneOf, Stated, domain, opened
+from kg.truth import (
+    INAPPLICABLE,
+    All,
+    AnyOf,
+    Constant,
+    Form,
+    Includes,
+    Interval,
+    Is,
+    Lengths,
+    Member,
+    OneOf,
+    Stated,
+    domain,
+    opened,
+)
 from kg.vocabulary import Vocabulary
 
 KEPT = 4096
@@ -54,10 +69,20 @@ class PatternSets:
 
     def places(self, bits: int) -> Iterator[int]:
         """The places in a set, ascending."""
-        for number, byte in enumerate(bits.to_bytes(len(self.names) // 8 + 1, "little")):
-            while byte:
-                yield 8 * number + (byte & -byte).bit_length() - 1
-                byte &= byte - 1
+        digits = bin(bits)[:1:-1]  # of all ways to walk through a large integer the one that leaves the work to the library
+        place = digits.find("1")
+        while place >= 0:
+            yield place
+            place = digits.find("1", place + 1)
+
+    def _bytes(self, bits: int) -> bytes:
+        """A set for looking at one place after the other: place *i* is bit ``i & 7`` of byte ``i >> 3``."""
+        return bits.to_bytes(len(self.names) // 8 + 1, "little")
+
+    def contains(self, bits: int) -> Callable[[str], bool]:
+        """A test whether a pattern is in a set, for many patterns."""
+        held, place = self._bytes(bits), self.place
+        return lambda name: bool(held[place[name] >> 3] >> (place[name] & 7) & 1)
 
     def named(self, bits: int) -> list[str]:
         """The patterns in a set, by label."""
@@ -75,10 +100,13 @@ class PatternSets:
     def _asked(self, key: tuple[str, ...], body: str) -> int:
         of = self._of_iri
         rows = self.store.texts(prologue(body) + body)
+        return self._keep(key, self.bits([of[iri] for (iri,) in rows if iri in of]))
+
+    def _keep(self, key: tuple[str, ...], bits: int) -> int:
         if len(self._kept) >= KEPT:
             self._kept.clear()
-        found = self._kept[key] = self.bits(of[iri] for (iri,) in rows if iri in of)
-        return found
+        self._kept[key] = bits
+        return bits
 
     def valued(self, graph: str, prop: str) -> dict[str, int]:
         """value -> the patterns with it in a graph; for graphs that say little (what varies)."""
@@ -130,7 +158,7 @@ class PatternSets:
             case Is() | Constant() | Stated():
                 return self._known(form)
             case Lengths(intervals):
-                return self.bits(i for i, low, high in self.lengths if any(_within(low, high, n) for n in intervals))
+                return self._measured(_within, intervals)
         raise TypeError(f"no set for {form!r}")
 
     def false(self, form: Form) -> int:
@@ -146,9 +174,7 @@ class PatternSets:
             case Is() | Constant() | Stated():
                 return self.all & ~self._known(form)
             case Lengths(intervals):
-                if not intervals:
-                    return self.all
-                return self.bits(i for i, low, high in self.lengths if not any(_meets(low, high, n) for n in intervals))
+                return self._measured(_apart, intervals) if intervals else self.all
         raise TypeError(f"no set for {form!r}")
 
     def _and(self, sets: Iterable[int]) -> int:
@@ -200,6 +226,16 @@ class PatternSets:
             out |= self.found(HOLDS, names.INAPPLICABLE, feature)
         return out
 
+    def _measured(self, test: Callable[[float, float, Interval], bool], intervals: tuple[Interval, ...]) -> int:
+        """The patterns whose sizes all lie in one of the intervals, or all lie apart from each."""
+        key = (test.__name__, repr(intervals))
+        kept = self._kept.get(key)
+        if kept is None:
+            every = any if test is _within else all
+            places = (i for i, low, high in self.lengths if every(test(low, high, n) for n in intervals))
+            kept = self._keep(key, self.bits(places))
+        return kept
+
     def _missing(self, feature: str, value: str) -> int:
         return self._denied(feature, value) & ~self.found(HOLDS, feature, value)
 
@@ -221,9 +257,10 @@ class PatternSets:
             return rest | self._or(self.found(g, part, slot) for g in (HOLDS, VARIES, DENIED) for part in names.PARTS)
         for graph in (HOLDS, VARIES, DENIED):
             key = (graph, slot)
-            if key not in self._kept:
-                self._asked(key, f"SELECT DISTINCT ?p WHERE {{ GRAPH {graph} {{ ?p {term(slot)} ?v }} }}\n")
-            rest |= self._kept[key]
+            kept = self._kept.get(key)
+            if kept is None:
+                kept = self._asked(key, f"SELECT DISTINCT ?p WHERE {{ GRAPH {graph} {{ ?p {term(slot)} ?v }} }}\n")
+            rest |= kept
         return rest
 
     # --- order -----------------------------------------------------------------------------------------------------
@@ -233,14 +270,14 @@ class PatternSets:
         The order is total: that of the labels from the root of each family downwards.
         """
         children: dict[int, list[int]] = {}
-        below = 0
+        held = self._bytes(bits)
         for i in self.places(bits & self.variant_bits):
             above = self.variants.get(i)
-            while above is not None and not bits >> above & 1:  # a family may have lost its middle
+            while above is not None and not held[above >> 3] >> (above & 7) & 1:  # a family may have lost its middle
                 above = self.variants.get(above)
             if above is not None:
                 children.setdefault(above, []).append(i)
-                below |= 1 << i
+        below = self.bits(i for under in children.values() for i in under)
         end = None if size is None else first + size
         out: list[str] = []
         for root in self.places(bits & ~below):
@@ -255,14 +292,15 @@ class PatternSets:
 
     def folded_count(self, bits: int) -> int:
         """Patterns of a set that are no variant of another one in it."""
-        under = sum(1 for i in self.places(bits & self.variant_bits) if bits >> self.variants[i] & 1)
+        held, above = self._bytes(bits), self.variants
+        under = sum(held[above[i] >> 3] >> (above[i] & 7) & 1 for i in self.places(bits & self.variant_bits))
         return bits.bit_count() - under
 
     def first_named(self, bits: int, size: int) -> list[str]:
         """The first of a set by name, as many as wanted."""
         if bits.bit_count() <= 16 * max(size, 1):
             return sorted(self.named(bits))[:size]
-        held = bits.to_bytes(len(self.names) // 8 + 1, "little")
+        held = self._bytes(bits)
         out: list[str] = []
         for place in self._by_name:
             if len(out) == size:
@@ -276,11 +314,11 @@ class PatternSets:
         return sorted(range(len(self.names)), key=self.names.__getitem__)
 
 
-def _within(low: float, high: float, interval: tuple[float, bool, float, bool]) -> bool:
+def _within(low: float, high: float, interval: Interval) -> bool:
     a, a_in, b, b_in = interval
     return (low >= a if a_in else low > a) and (high <= b if b_in else high < b)
 
 
-def _meets(low: float, high: float, interval: tuple[float, bool, float, bool]) -> bool:
+def _apart(low: float, high: float, interval: Interval) -> bool:
     a, a_in, b, b_in = interval
-    return (high >= a if a_in else high > a) and (low <= b if b_in else low < b)
+    return (high < a if a_in else high <= a) or (low > b if b_in else low >= b)
