@@ -134,10 +134,13 @@ class Catalogue(Teaching):
         self._answered += 1
         if self._answered != MANY or self.context.large:
             return
+        import gc
+
         self._load()
         self.lexicon.open_all()
         with suppress(QueryError):  # then facts go on being read as they are needed
             self.context.reader.read_all()
+        gc.collect()  # what was read stays: else a later question pays for the first walk through all of it
 
     def _load(self) -> None:
         """The closure into memory, if a kept store is in use."""

@@ -6,6 +6,7 @@ store give the same.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
@@ -68,6 +69,8 @@ class FactReader:
         self.store = store
         self.vocabulary = vocabulary
         self._kept: dict[str, dict[Column, Sequence[Row]]] = {}
+        self._made: dict[tuple[tuple[Column, ...], frozenset[str], bool], dict[str, PatternFacts]] = {}
+        self._count = 0
         self._table: _Table | None = None
         self._modes: dict[str, dict[str, str]] = {}
         self._said: dict[str, dict[str, list[tuple[int, str, str, str]]]] = {}
@@ -80,7 +83,7 @@ class FactReader:
         literals: Iterable[Condition] | None = None,
         adopted_only: bool = False,
     ) -> dict[str, PatternFacts]:
-        """pattern -> what is recorded, in the order given.
+        """pattern -> what is recorded, in the order given. The records are shared by all who ask; nobody changes them.
 
         ``props``: only these properties (None: all); ``literals``: of what holds only these (property, value) pairs;
         ``adopted_only``: leave out what was inferred and what facts rest on.
@@ -94,16 +97,22 @@ class FactReader:
             slots = {*props, names.LENGTH_MIN, names.LENGTH_MAX, names.INAPPLICABLE, names.UNDECIDED}
             columns = [("exact", f) for f in sorted(slots)] if literals is None else sorted(literals)
             columns.append(_BESIDE)
-        self._read(patterns, columns)
-        out = {}
-        for pattern in patterns:
+        made = self._made.setdefault((tuple(columns), frozenset(slots), adopted_only), {})
+        new = [p for p in patterns if p not in made]
+        self._read(new, columns)
+        for pattern in new:
             kept, collected = self._kept[pattern], _Collected()
             for column in columns:
                 beside = column is _BESIDE
                 for graph, prop, value in kept[column]:
                     if not (beside and prop not in slots) and not (adopted_only and graph in _DEEPER):
                         collected.put(graph, prop, value)
-            out[pattern] = collected.record(pattern, self.vocabulary)
+            made[pattern] = collected.record(pattern, self.vocabulary)
+        out = {p: made[p] for p in patterns}
+        self._count += len(new)
+        if self._count > KEPT:
+            self._made.clear()
+            self._count = 0
         return out
 
     def _read(self, patterns: Sequence[str], columns: Sequence[Column]) -> None:
@@ -142,15 +151,17 @@ class FactReader:
             elif (kind, name) == _WHOLE:
                 looks.append("GRAPH ?g { ?p ?f ?v }")
             elif (kind, name) == _ADOPTED:
-                inside = ", ".join(term(g) for g in sorted(_ALL - _DEEPER))
-                looks.append(f"GRAPH ?g {{ ?p ?f ?v }} FILTER(?g IN ({inside}))")
+                looks.append(f"GRAPH ?g {{ ?p ?f ?v }} FILTER(?g IN ({_listed(_ALL - _DEEPER)}))")
             else:
                 looks.append(
                     f"GRAPH ?g {{ ?p {_predicate(kind)} {term(name)} }} BIND({term(kind)} AS ?f) BIND({term(name)} AS ?v)"
                 )
         body = (
             'SELECT ?p (GROUP_CONCAT(CONCAT(STR(?g), " ", STR(?f), " ", STR(?v)); SEPARATOR="\\n") AS ?all) WHERE {\n'
-            f"  {values('p', list(patterns))}\n  {{ " + " }\n  UNION { ".join(looks) + " }\n}\nGROUP BY ?p\n"
+            f"  {values('p', list(patterns))}\n  {{ "
+            + " }\n  UNION { ".join(looks)
+            # These graphs hold names and numbers alone; a source's own words could look like a line.
+            + f" }}\n  FILTER(?g IN ({_listed(_ALL)}))\n}}\nGROUP BY ?p\n"
         )
         for row in self.store.select(prologue(body) + body):
             if "p" in row:  # nothing found makes one empty group
@@ -233,13 +244,12 @@ def _predicate(prop: str) -> str:
 
 
 def _split(text: str) -> list[Row]:
-    """Lines of graph, property and value -> rows of the graphs that are read here."""
-    out = []
-    for line in dict.fromkeys(text.split("\n")):
-        graph, prop, value = map(short, line.split(" "))
-        if graph in _ALL:
-            out.append((graph, prop, value))
-    return out
+    """Lines of graph, property and value -> rows, each once."""
+    return [tuple(map(short, line.split(" "))) for line in dict.fromkeys(text.split("\n"))]  # type: ignore[misc]
+
+
+def _listed(graphs: Iterable[str]) -> str:
+    return ", ".join(term(g) for g in sorted(graphs))
 
 
 def _columns(row: Row) -> tuple[Column, ...]:
@@ -265,7 +275,8 @@ class _Table:
             "  GRAPH ?g { ?p ?f ?v }\n}\nGROUP BY ?g ?f ?v\n"
         )
         rows = store.select(prologue(body) + body)
-        found = sorted(((r["g"].short, r["f"].short, r["v"].short), r["all"].value) for r in rows)
+        found = [((r["g"].short, r["f"].short, r["v"].short), r["all"].value) for r in rows]
+        found.sort(key=lambda one: (one[0][1], one[0]))  # by property, so that a column is a piece of a pattern's rows
         self._rows: tuple[Row, ...] = tuple(row for row, _ in found)
         self._bit: dict[str, int] = {}
         self._of: dict[Condition, tuple[int, ...]] = {}
@@ -283,7 +294,7 @@ class _Table:
             else:
                 self._of[row[1:]] = (*self._of.get(row[1:], ()), number)
         self._numbers = {pattern: tuple(found) for pattern, found in numbers.items()}
-        self._last: tuple[str, dict[str, list[Row]]] = ("", {})
+        self._props = [row[1] for row in self._rows]
 
     def column(self, pattern: str, column: Column) -> list[Row]:
         """The rows of a pattern in a column."""
@@ -292,18 +303,13 @@ class _Table:
             return [self._rows[n] for n in self._of.get(column, ()) if self._bits[n] & bit]
         if column == _BESIDE:
             return self._beside.get(pattern, [])
-        rows = [self._rows[n] for n in self._numbers.get(pattern, ())]
-        if column == _WHOLE:
-            return rows
-        if column == _ADOPTED:
-            return [row for row in rows if row[0] not in _DEEPER]
-        if self._last[0] != pattern:  # its columns are asked for one after the other
-            under: dict[str, list[Row]] = {}
-            for row in rows:
-                if row[0] in _EXACT:
-                    under.setdefault(row[1], []).append(row)
-            self._last = pattern, under
-        return self._last[1].get(column[1], [])
+        numbers = self._numbers.get(pattern, ())
+        if column[0] == "exact":
+            first, end = (place(self._props, column[1]) for place in (bisect_left, bisect_right))
+            found = (self._rows[n] for n in numbers[bisect_left(numbers, first) : bisect_left(numbers, end)])
+            return [row for row in found if row[0] in _EXACT]
+        rows = [self._rows[n] for n in numbers]
+        return rows if column == _WHOLE else [row for row in rows if row[0] not in _DEEPER]
 
 
 def _in_order(found: dict[str, set[str]]) -> dict[str, tuple[str, ...]]:

@@ -25,6 +25,9 @@ class Record:
         if len(values) == len(names) and not named:
             own.update(zip(names, values, strict=True))
             return
+        if not values and len(named) == len(names) and named.keys() == cls._whole:  # type: ignore[attr-defined]
+            own.update([(name, named[name]) for name in names])  # as ``dataclasses.replace`` does
+            return
         if len(values) > len(names):
             raise TypeError(f"{cls.__name__} takes {len(names)} values, not {len(values)}")
         own.update(zip(names, values, strict=False))
@@ -71,6 +74,7 @@ def record(cls: Class) -> Class:
     dataclass(init=False, repr=False, eq=False)(cls)
     found = fields(cls)
     cls._names = tuple(f.name for f in found)  # type: ignore[attr-defined]
+    cls._whole = frozenset(cls._names)  # type: ignore[attr-defined]
     cls._defaults = {f.name: f.default for f in found if f.default is not MISSING}  # type: ignore[attr-defined]
     cls._factories = {f.name: f.default_factory for f in found if f.default_factory is not MISSING}  # type: ignore[attr-defined]
     cls._compare = tuple(f.name for f in found if f.compare)  # type: ignore[attr-defined]

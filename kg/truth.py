@@ -382,8 +382,11 @@ def _opened(form: Form) -> Form:
 
 def undecided(form: Form, known: Known, vocabulary: Vocabulary) -> tuple[Atom, ...]:
     """The atoms that keep an unknown answer from being decided, in order; definitions are opened up."""
-    if evaluate(form, known, vocabulary) != 0:
-        return ()
+    return open_atoms(form, known, vocabulary) if evaluate(form, known, vocabulary) == 0 else ()
+
+
+def open_atoms(form: Form, known: Known, vocabulary: Vocabulary) -> tuple[Atom, ...]:
+    """``undecided`` of a form that is known to be so."""
     match form:
         case All(items) | AnyOf(items):
             found = [a for i in items for a in undecided(i, known, vocabulary)]

@@ -27,8 +27,8 @@ from kg.truth import (
     Stated,
     evaluate,
     normalise,
+    open_atoms,
     opened,
-    undecided,
 )
 from kg.vocabulary import Condition, slot_of
 from kg.wording import listing
@@ -202,7 +202,7 @@ def used_literals(ctx: Context, form: Form, facts: PatternFacts) -> list[Conditi
 
 def possible_of(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> Possible:
     missing, reasons = [], []
-    for atom in undecided(form, facts.known, ctx.vocabulary):
+    for atom in open_atoms(form, facts.known, ctx.vocabulary):  # as the store has said
         text, reason = why_undecided(ctx, atom, facts)
         missing.append(text)
         reasons.append(reason)
@@ -213,8 +213,8 @@ def why_undecided(ctx: Context, atom: Atom, facts: PatternFacts) -> tuple[str, s
     """(what is undecided, why) of one atom, in words."""
     known = facts.known
     match atom:
-        case OneOf(slot, allowed):
-            return _why_one(ctx, slot, allowed, facts)
+        case OneOf():
+            return _why_one(ctx, atom, facts)
         case Includes(feature, value, positive):
             text = f"{ctx.label(feature)}: {'' if positive else 'not '}{ctx.label(value)}"
             if value in known.varies.get(feature, ()):
@@ -227,9 +227,9 @@ def why_undecided(ctx: Context, atom: Atom, facts: PatternFacts) -> tuple[str, s
     return describe_atom(ctx, atom), "not recorded"
 
 
-def _why_one(ctx: Context, slot: str, allowed: frozenset[str], facts: PatternFacts) -> tuple[str, str]:
-    known = facts.known
-    text = describe_atom(ctx, OneOf(slot, allowed))
+def _why_one(ctx: Context, atom: OneOf, facts: PatternFacts) -> tuple[str, str]:
+    known, slot = facts.known, atom.slot
+    text = describe_atom(ctx, atom)
     if slot in known.open_slots:
         return text, "disputed"
     varying = known.varies.get(slot, ())

@@ -9,11 +9,12 @@ decides.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 
 from kg import names
 from kg.language.entries import DERIVED, HIDDEN, LABEL, ROLES, SYNONYM, Entry
+from kg.language.nodes import Question
 from kg.language.shelves import Shelves
 from kg.language.tokens import WORD, Token
 from kg.language.words import Advice, Asking, Connector, FeatureWords, Folder, Unit, Words, expand
@@ -31,8 +32,10 @@ class Lexicon:
         self.words = words
         self.folder = Folder(words)
         self._shelves = Shelves(words, self.folder)
-        self.said: dict[Hashable, str] = {}
+        self.said: dict[Question, str] = {}
         """Question -> the sentence it is read back with, as ``kg.language.say`` remembers it."""
+        self.parsed: dict[str, Question] = {}
+        """Sentence -> question, as ``kg.language.parse`` remembers it."""
 
     @classmethod
     def build(cls, vocabulary: Vocabulary, words: Mapping) -> Lexicon:

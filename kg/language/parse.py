@@ -20,6 +20,9 @@ from kg.language.nodes import Expr, Question
 from kg.language.parse_forms import FormParser
 from kg.language.tokens import MAX_NESTING, tokenise, too_deep
 
+REMEMBERED = 1_024
+"""So many sentences are remembered."""
+
 
 def parser_for(text: str, lexicon: Lexicon) -> FormParser:
     """A parser at the start of a question. Raises QuestionError as ``tokens.tokenise`` does."""
@@ -27,16 +30,21 @@ def parser_for(text: str, lexicon: Lexicon) -> FormParser:
 
 
 def parse(text: str, lexicon: Lexicon) -> Question:
-    """The question that ``text`` asks.
+    """The question that ``text`` asks; remembered with the lexicon, since what is read back was often just typed.
 
     Raises QuestionError and nothing else: BL-Q01 empty, BL-Q02 an unknown word, BL-Q03 a known word in a wrong
     place, BL-Q04 brackets, BL-Q05
     several readings, BL-Q06 advice, BL-Q07 too long or too deep, BL-Q08 characters that cannot be part of a question.
     """
-    parser = parser_for(text, lexicon)
-    parser.refuse_advice()
-    question = _understood(parser, parser.question)
-    return _checked(text, question, lexicon)
+    known = lexicon.parsed.get(text)
+    if known is None:
+        parser = parser_for(text, lexicon)
+        parser.refuse_advice()
+        question = _understood(parser, parser.question)
+        if len(lexicon.parsed) >= REMEMBERED:
+            lexicon.parsed.clear()
+        known = lexicon.parsed[text] = _checked(text, question, lexicon)
+    return known
 
 
 def parse_statement(text: str, lexicon: Lexicon) -> nodes.Holds | nodes.Why | nodes.Contrast:

@@ -440,8 +440,7 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
     def _compared(self) -> list[str]:
         """subject { "," subject } "compared"; looked at before any name is decided, so that a plain list raises
         nothing"""
-        ends = [i for i in range(len(self.tokens)) if any(e.kind == "kw.compared" for _, es in self.phrases(i) for e in es)]
-        if not ends:
+        if not self.says("kw.compared"):
             return []
         subjects = self.subjects()
         return subjects if len(subjects) > 1 and self.take("kw.compared") else []

@@ -9,7 +9,7 @@ from __future__ import annotations
 import statistics
 import time
 
-from tests.bench.run import percentile, sentences
+from tests.bench.asking import percentile, sentences
 
 
 def main() -> None:

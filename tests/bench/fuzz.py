@@ -15,8 +15,8 @@ import time
 from collections import Counter
 from collections.abc import Callable
 
+from tests.bench.asking import sentences
 from tests.bench.corpus import CORPUS
-from tests.bench.run import sentences
 
 LIMIT = 1.0
 """Seconds that one input may take."""
