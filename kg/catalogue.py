@@ -34,6 +34,8 @@ Say = Callable[[str], None]
 Result = TypeVar("Result")
 MANY = 12
 """A process that asks so many questions will ask more."""
+LARGEST_IN_MEMORY = 200_000_000
+"""Quads of so many bytes or more (of some 12,000 patterns) go to a store on disk at once, and are asked there."""
 LEAST_SURE = 0.35
 LEAST_CLEAR = 0.1
 """An instrument is named from a question only if the first candidate has this probability or more; the higher one where words
@@ -75,6 +77,11 @@ class Catalogue(Teaching):
                 return EmbeddedStore.open_folder(self._kept)
             except QueryError:
                 pass
+        if self.stamp.sizes[closure.QUADS] > LARGEST_IN_MEMORY and not self.exported:
+            quads = closure.check(self.folder, closure.QUADS, self.stamp)
+            with suppress(OSError, QueryError):  # without room on the disk the memory has to do
+                EmbeddedStore.make_folder(self._kept, quads)
+                return EmbeddedStore.open_folder(self._kept)
         return EmbeddedStore.from_quads(closure.read(self.folder, closure.QUADS, self.stamp))
 
     @property

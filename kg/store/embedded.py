@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache, partial
 from pathlib import Path
 from typing import TypeVar
@@ -66,21 +66,16 @@ class EmbeddedStore(Store):
 
         If another process was faster its folder stays. Raises OSError if it cannot be written.
         """
-        import shutil
-        import tempfile
+        _write_folder(folder, lambda disk: disk.bulk_load(input=self.to_quads(), format=ox.RdfFormat.N_QUADS))
 
-        folder.parent.mkdir(parents=True, exist_ok=True)
-        temporary = Path(tempfile.mkdtemp(dir=folder.parent, prefix=".store-"))
+    @staticmethod
+    def make_folder(folder: Path, quads: Path) -> None:
+        """As ``save_folder``, straight from a file of N-Quads, however large. Raises OSError, or QueryError (BL-S05) if the
+        file is no N-Quads."""
         try:
-            disk = ox.Store(str(temporary))
-            disk.bulk_load(input=self.to_quads(), format=ox.RdfFormat.N_QUADS)
-            disk.optimize()
-            disk.flush()
-            del disk  # releases the lock
-            if not folder.exists():
-                temporary.rename(folder)
-        finally:
-            shutil.rmtree(temporary, ignore_errors=True)
+            _write_folder(folder, lambda disk: disk.bulk_load(path=str(quads), format=ox.RdfFormat.N_QUADS, lenient=True))
+        except (SyntaxError, ValueError, RuntimeError) as fault:
+            raise QueryError("BL-S05", f"{quads} cannot be loaded: {plain(fault)}") from fault
 
     def __len__(self) -> int:
         return 0 if self.closed else len(self._store)
@@ -125,6 +120,24 @@ class EmbeddedStore(Store):
         if isinstance(result, form):
             return result
         raise QueryError("BL-S05", f"{self.name} was asked for {wanted}, but the query has another form")
+
+
+def _write_folder(folder: Path, load: Callable[[ox.Store], None]) -> None:
+    import shutil
+    import tempfile
+
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    temporary = Path(tempfile.mkdtemp(dir=folder.parent, prefix=".store-"))
+    try:
+        disk = ox.Store(str(temporary))
+        load(disk)
+        disk.optimize()
+        disk.flush()
+        del disk  # releases the lock
+        if not folder.exists():
+            temporary.rename(folder)
+    finally:
+        shutil.rmtree(temporary, ignore_errors=True)
 
 
 def variables(result: ox.QuerySolutions) -> tuple[str, ...]:
