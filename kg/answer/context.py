@@ -84,9 +84,9 @@ class Context:
     @cached_property
     def alternatives(self) -> tuple[tuple[str, Condition], ...]:
         """(pattern, literal) of every value that has a witness but was not adopted, sorted."""
-        body = "SELECT ?p ?f ?v WHERE { GRAPH graph:disputed { ?p ?f ?v } }\nORDER BY ?p ?f ?v\n"
-        rows = self.store.select(prologue(body) + body)
-        return tuple((r["p"].short, (r["f"].short, r["v"].short)) for r in rows)
+        body = "SELECT ?p ?f ?v WHERE { GRAPH graph:disputed { ?p ?f ?v } }\n"
+        rows = self.store.texts(prologue(body) + body)
+        return tuple((names.shown(p), (names.shown(f), names.shown(v))) for p, f, v in sorted(rows))
 
     def adopted(self, patterns: Iterable[str]) -> dict[str, PatternFacts]:
         """Adopted facts of patterns, remembered: disputes are looked at in nearly every question."""

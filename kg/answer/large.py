@@ -8,7 +8,7 @@ that could.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from kg import names
 from kg.answer.context import Context, properties
@@ -18,7 +18,7 @@ from kg.evidence_levels import BASES
 from kg.language import nodes
 from kg.model import Answer, Disputed, Match
 from kg.sparql.filters import HOLDS, filter_query
-from kg.truth import All, AnyOf, Form, Includes, Member, OneOf, normalise, opened
+from kg.truth import All, AnyOf, Form, Includes, Is, Lengths, Member, OneOf, normalise, opened
 from kg.vocabulary import Condition, slot_of
 
 
@@ -131,18 +131,35 @@ def _disputes(ctx: Context, sets: PatternSets, form: Form, yes: int) -> tuple[li
 
 
 def _hopeful(ctx: Context, sets: PatternSets, form: Form, wanted: dict[str, list[Condition]]) -> list[str]:
-    """Those that no slot rules out which their alternatives cannot touch: what ``hopeless`` says, without reading facts."""
+    """Those of which all is true that their alternatives cannot touch; the rest would not fit whatever a witness says.
+
+    What is asked of a slot that follows in no way from the slot in dispute, and of lengths and names, stays as it is when a
+    value is put in place of the adopted one. Definitions are opened up: who would be a member after it would meet every
+    condition after it.
+    """
     whole = opened(form)
-    if not isinstance(whole, All):
-        return sorted(wanted)
-    fixed = [
-        (item.slot, sets.contains(sets.false(item)))
-        for item in whole.items
-        if isinstance(item, OneOf) and item.slot not in ctx.vocabulary.implied
-    ]
+    items = whole.items if isinstance(whole, All) else (whole,)
+    fixed: list[tuple[str, Callable[[str], bool]]] = []
+    for item in items:
+        match item:
+            case OneOf(slot, _) | Includes(slot, _, True):
+                fixed.append((slot, sets.contains(sets.true(item))))
+            case Lengths() | Is():
+                fixed.append(("", sets.contains(sets.true(item))))
+    touched: dict[str, frozenset[str]] = {}
     out = []
     for pattern, literals in wanted.items():
-        touched = {name for literal in literals for name in literal}
-        if not any(slot not in touched and ruled_out(pattern) for slot, ruled_out in fixed):
-            out.append(pattern)
+        for slot in map(slot_of, literals):
+            if slot not in touched:
+                touched[slot] = _touched(ctx, slot)
+            if all(other in touched[slot] or holds(pattern) for other, holds in fixed):
+                out.append(pattern)
+                break
     return sorted(out)
+
+
+def _touched(ctx: Context, slot: str) -> frozenset[str]:
+    """The slots that may change with a slot's value."""
+    parts = [(part, slot) for part in names.PARTS]
+    values = [(slot, v) for v in ctx.vocabulary.values_of(slot)]
+    return frozenset({slot, *map(slot_of, ctx.engine.dependents([*parts, *values]))})

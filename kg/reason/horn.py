@@ -102,6 +102,19 @@ class Engine:
         parts = [self._base, *(self._reach(self._ids[f]) for f in set(facts) if f in self._ids)]
         return not self._clash_rules(self._with_joins(parts))
 
+    def dependents(self, literals: Iterable[Condition]) -> frozenset[Condition]:
+        """Everything whose derivation may use one of these literals, themselves included: all else follows, or does not, with
+        them and without them alike."""
+        todo = [self._ids[c] for c in literals if c in self._ids]
+        known = set(todo)
+        while todo:
+            for index in self._watch[todo.pop()]:
+                head = self._heads[index]
+                if head >= 0 and head not in known:
+                    known.add(head)
+                    todo.append(head)
+        return frozenset(self._names[i] for i in known).union(literals)
+
     @cached_property
     def _base(self) -> _Reach:
         """What is true of every pattern by rules with no premise, or one."""

@@ -54,6 +54,15 @@ def test_what_was_closed_before_changes_nothing(staged, fact_sets):
         assert warm.clashes == cold.clashes
 
 
+def test_what_depends_on_a_literal_is_all_that_comes_or_goes_with_it(staged, fact_sets):
+    for facts in fact_sets[::7]:
+        for fact in sorted(facts)[:3]:
+            changed = staged.engine.types_only(facts) ^ staged.engine.types_only(facts - {fact})
+            assert fact in changed or fact in staged.engine.types_only(facts - {fact})
+            assert changed <= staged.engine.dependents([fact])
+    assert staged.engine.dependents([]) == frozenset()
+
+
 def test_memberships_of_drawn_patterns_are_those_of_an_outside_engine(staged, drawn):
     pytest.importorskip("reasonable")  # of the extra "test"
     graph = staged.with_facts(())
