@@ -52,7 +52,7 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE, page: Pa
     yes, maybe = _judged(ctx, query)
     props = properties(form)
     facts = ctx.reader.facts(yes, props, literals=literals(form, ctx.vocabulary))
-    matches = _in_order(ctx, [_match(ctx, p, form, facts[p]) for p in yes])
+    matches = _in_order(ctx, [match_of(ctx, p, form, facts[p]) for p in yes])
     disputed, listed = disputes_of(ctx, form, set(yes))
     disputed = contested_of(ctx, form, [m.name for m in matches if m.contested]) + disputed
     maybe = _nearest_first(ctx, form, [p for p in maybe if p not in listed])
@@ -168,7 +168,7 @@ def _in_order(ctx: Context, matches: list[Match]) -> list[Match]:
     return sorted(matches, key=lambda m: (key(m), m.name))
 
 
-def _match(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> Match:
+def match_of(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> Match:
     parents = ctx.vocabulary.ancestors(pattern)
     used = used_literals(ctx, form, facts)
     basis = max((facts.basis.get(lit, "") for lit in used), key=BASIS_RANK.__getitem__, default="")

@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from kg import names
-from kg.answer.context import Context, properties
-from kg.answer.filters import BASIS_RANK, both_ways, contested_of, fits_with, hopeless, possible_of
+from kg.answer.context import Context, literals, properties
+from kg.answer.filters import BASIS_RANK, both_ways, contested_of, fits_with, hopeless, match_of, possible_of
 from kg.answer.sets import PatternSets
 from kg.evidence_levels import BASES
 from kg.language import nodes
@@ -21,6 +21,9 @@ from kg.sparql.filters import HOLDS, filter_query
 from kg.truth import All, AnyOf, Form, Includes, Is, Lengths, Member, OneOf, normalise, opened
 from kg.vocabulary import Condition, slot_of
 
+FEW = 200
+"""Up to so many matches, reading their facts is quicker than reading sets that hold whole columns of the catalogue."""
+
 
 def answer_large(ctx: Context, expr: nodes.Expr, *, limit: int, page: tuple[int, int] | None) -> Answer:
     """As ``answer_filter``; ``page`` is (first, size) of the matches, None: all of them."""
@@ -28,7 +31,10 @@ def answer_large(ctx: Context, expr: nodes.Expr, *, limit: int, page: tuple[int,
     form = normalise(both_ways(ctx, expr), ctx.vocabulary)
     yes, maybe = sets.judged(form)
     shown = sets.in_order(yes, *page) if page else sets.in_order(yes, 0, None)
-    matches = _matches(ctx, sets, form, shown, sets.of(shown) if page else yes)
+    if len(shown) <= FEW:
+        matches = _few(ctx, form, shown)
+    else:
+        matches = _many(ctx, sets, form, shown, sets.of(shown) if page else yes)
     disputed: list[Disputed] = []
     if page is None:
         disputed, listed = _disputes(ctx, sets, form, yes)
@@ -51,8 +57,14 @@ def answer_large(ctx: Context, expr: nodes.Expr, *, limit: int, page: tuple[int,
     )
 
 
-def _matches(ctx: Context, sets: PatternSets, form: Form, shown: list[str], bits: int) -> list[Match]:
-    """A match for each of ``shown``; ``bits`` are the same patterns."""
+def _few(ctx: Context, form: Form, shown: list[str]) -> list[Match]:
+    """The matches of a page, from the facts of these patterns alone."""
+    facts = ctx.reader.facts(shown, properties(form), literals=literals(form, ctx.vocabulary))
+    return [match_of(ctx, p, form, facts[p]) for p in shown]
+
+
+def _many(ctx: Context, sets: PatternSets, form: Form, shown: list[str], bits: int) -> list[Match]:
+    """The same from sets: reading the facts of each pattern would take far longer. ``bits`` are the patterns ``shown``."""
     inferred = contested = 0
     resting = dict.fromkeys(BASES, 0)
     for (prop, value), held in _used(sets, form, bits):
@@ -148,8 +160,8 @@ def _hopeful(ctx: Context, sets: PatternSets, form: Form, wanted: dict[str, list
                 fixed.append(("", sets.contains(sets.true(item))))
     touched: dict[str, frozenset[str]] = {}
     out = []
-    for pattern, literals in wanted.items():
-        for slot in map(slot_of, literals):
+    for pattern, said in wanted.items():
+        for slot in map(slot_of, said):
             if slot not in touched:
                 touched[slot] = _touched(ctx, slot)
             if all(other in touched[slot] or holds(pattern) for other, holds in fixed):

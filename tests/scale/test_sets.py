@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from kg import paths
-from kg.answer import context
+from kg.answer import context, large
 from kg.answer.sets import PatternSets
 from kg.errors import QuestionError
 from kg.language import nodes
@@ -46,7 +46,9 @@ def _listing(catalogue) -> list[tuple[str, nodes.Question]]:
     return out
 
 
-def test_answers_by_sets_are_those_of_the_query_field_for_field(either, monkeypatch):
+@pytest.mark.parametrize("few", [0, 200])
+def test_answers_by_sets_are_those_of_the_query_field_for_field(either, monkeypatch, few):
+    monkeypatch.setattr(large, "FEW", few)
     for sentence, question in _listing(either):
         monkeypatch.setattr(context, "LARGE", 10**9)
         by_query = either.answer(question, sentence, limit=7)
