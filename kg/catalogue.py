@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from kg import closure, paths
-from kg.errors import CatalogueError, QueryError, QuestionError
+from kg.errors import CatalogueError, InputError, QueryError, QuestionError
 from kg.teaching import Teaching
 from kg.vocabulary import Vocabulary
 
@@ -78,9 +78,13 @@ class Catalogue(Teaching):
             except QueryError:
                 pass
         if self.stamp.sizes[closure.QUADS] > LARGEST_IN_MEMORY and not self.exported:
+            from kg.answer.sets import keep_sets
+
             quads = closure.check(self.folder, closure.QUADS, self.stamp)
             with suppress(OSError, QueryError):  # without room on the disk the memory has to do
                 EmbeddedStore.make_folder(self._kept, quads)
+                with suppress(InputError):  # then the store is asked for each set
+                    keep_sets(self._kept, quads, self.vocabulary)
                 return EmbeddedStore.open_folder(self._kept)
         return EmbeddedStore.from_quads(closure.read(self.folder, closure.QUADS, self.stamp))
 

@@ -77,9 +77,11 @@ class Context:
     @cached_property
     def sets(self) -> PatternSets:
         """Sets of patterns, for a catalogue of very many and for answers in pages."""
+        from kg.answer.kept_sets import FILE
         from kg.answer.sets import PatternSets
 
-        return PatternSets(self.store, self.vocabulary)
+        folder = getattr(self.store, "kept", None)
+        return PatternSets(self.store, self.vocabulary, folder / FILE if folder else None)
 
     @cached_property
     def alternatives(self) -> tuple[tuple[str, Condition], ...]:

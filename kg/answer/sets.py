@@ -13,8 +13,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cached_property, reduce
 from operator import and_, or_
+from pathlib import Path
 
 from kg import names
+from kg.answer.kept_sets import FILE, KeptSets, write_sets
 from kg.sparql.filters import DENIED, HOLDS, OPEN, VARIES
 from kg.sparql.terms import prologue, term
 from kg.store import Store
@@ -43,15 +45,16 @@ KEPT = 4096
 class PatternSets:
     """The patterns of one catalogue, and which of them hold what."""
 
-    def __init__(self, store: Store, vocabulary: Vocabulary) -> None:
+    def __init__(self, store: Store, vocabulary: Vocabulary, file: Path | None = None) -> None:
+        """``file``: the sets on disk (``kg.answer.kept_sets``), if there may be any."""
         self.store = store
         self.vocabulary = vocabulary
-        patterns = sorted(vocabulary.by_role("pattern"), key=lambda t: (t.label.casefold(), t.name))
-        self.names: tuple[str, ...] = tuple(t.name for t in patterns)
+        self.names = in_places(vocabulary)
         self.place: dict[str, int] = {name: i for i, name in enumerate(self.names)}
         self.all = (1 << len(self.names)) - 1
         base = names.PREFIXES["bl"]
         self._of_iri = {base + name.split(":", 1)[1]: i for name, i in self.place.items()}
+        self._file = KeptSets.open(file, self.names) if file is not None else None
         self._kept: dict[tuple[str, ...], int] = {}
         self._values: dict[tuple[str, str], dict[str, int]] = {}
 
@@ -92,6 +95,8 @@ class PatternSets:
         """The patterns with this fact in a graph."""
         key = (graph, prop, value)
         kept = self._kept.get(key)
+        if kept is None and self._file is not None and (kept := self._file.found(graph, prop, value)) is not None:
+            self._keep(key, kept)
         if kept is None:
             predicate = "a" if prop == names.TYPE else term(prop)
             kept = self._asked(key, f"SELECT ?p WHERE {{ GRAPH {term(graph)} {{ ?p {predicate} {term(value)} }} }}\n")
@@ -111,6 +116,8 @@ class PatternSets:
     def valued(self, graph: str, prop: str) -> dict[str, int]:
         """value -> the patterns with it in a graph; for graphs that say little (what varies)."""
         kept = self._values.get((graph, prop))
+        if kept is None and self._file is not None:
+            kept = self._values[graph, prop] = {v: self.found(graph, prop, v) for v in self._file.values(graph, prop)}
         if kept is None:
             body = f"SELECT ?p ?v WHERE {{ GRAPH {term(graph)} {{ ?p {term(prop)} ?v }} }}\n"
             places: dict[str, list[int]] = {}
@@ -133,6 +140,8 @@ class PatternSets:
     @cached_property
     def lengths(self) -> tuple[tuple[int, float, float], ...]:
         """(place, shortest, longest) in millimetres, of every pattern with a length on record."""
+        if self._file is not None and (known := self._file.lengths()) is not None:
+            return known
         body = f"SELECT ?p ?low ?high WHERE {{ GRAPH {HOLDS} {{ ?p {names.LENGTH_MIN} ?low ; {names.LENGTH_MAX} ?high }} }}\n"
         rows = self.store.texts(prologue(body) + body)
         return tuple((self._of_iri[iri], float(low), float(high)) for iri, low, high in rows if iri in self._of_iri)
@@ -256,6 +265,9 @@ class PatternSets:
         if slot not in self.vocabulary.features:
             return rest | self._or(self.found(g, part, slot) for g in (HOLDS, VARIES, DENIED) for part in names.PARTS)
         for graph in (HOLDS, VARIES, DENIED):
+            if self._file is not None:
+                rest |= self._or(self.found(graph, slot, v) for v in self._file.values(graph, slot))
+                continue
             key = (graph, slot)
             kept = self._kept.get(key)
             if kept is None:
@@ -312,6 +324,16 @@ class PatternSets:
     @cached_property
     def _by_name(self) -> Sequence[int]:
         return sorted(range(len(self.names)), key=self.names.__getitem__)
+
+
+def in_places(vocabulary: Vocabulary) -> tuple[str, ...]:
+    """The patterns in the order of their places: by label, and by name where that is the same."""
+    return tuple(t.name for t in sorted(vocabulary.by_role("pattern"), key=lambda t: (t.label.casefold(), t.name)))
+
+
+def keep_sets(folder: Path, quads: Path, vocabulary: Vocabulary) -> None:
+    """Writes the sets beside the store in ``folder``, from the quads that it was made from. Raises OSError or InputError."""
+    write_sets(folder / FILE, quads, in_places(vocabulary))
 
 
 def _within(low: float, high: float, interval: Interval) -> bool:
