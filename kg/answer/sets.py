@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cached_property, reduce
+from math import inf, nextafter
 from operator import and_, or_
 from pathlib import Path
 
@@ -167,7 +168,7 @@ class PatternSets:
             case Is() | Constant() | Stated():
                 return self._known(form)
             case Lengths(intervals):
-                return self._measured(_within, intervals)
+                return self._within(intervals)
         raise TypeError(f"no set for {form!r}")
 
     def false(self, form: Form) -> int:
@@ -183,7 +184,7 @@ class PatternSets:
             case Is() | Constant() | Stated():
                 return self.all & ~self._known(form)
             case Lengths(intervals):
-                return self._measured(_apart, intervals) if intervals else self.all
+                return self._apart(intervals) if intervals else self.all
         raise TypeError(f"no set for {form!r}")
 
     def _and(self, sets: Iterable[int]) -> int:
@@ -235,15 +236,23 @@ class PatternSets:
             out |= self.found(HOLDS, names.INAPPLICABLE, feature)
         return out
 
-    def _measured(self, test: Callable[[float, float, Interval], bool], intervals: tuple[Interval, ...]) -> int:
-        """The patterns whose sizes all lie in one of the intervals, or all lie apart from each."""
-        key = (test.__name__, repr(intervals))
-        kept = self._kept.get(key)
-        if kept is None:
-            every = any if test is _within else all
-            places = (i for i, low, high in self.lengths if every(test(low, high, n) for n in intervals))
-            kept = self._keep(key, self.bits(places))
-        return kept
+    def _within(self, intervals: tuple[Interval, ...]) -> int:
+        """The patterns whose sizes all lie in one of the intervals."""
+        key = ("within", repr(intervals))
+        if key not in self._kept:
+            ends = [_closed(i) for i in intervals]
+            found = (self.bits([i for i, low, high in self.lengths if a <= low and high <= b]) for a, b in ends)
+            return self._keep(key, self._or(found))
+        return self._kept[key]
+
+    def _apart(self, intervals: tuple[Interval, ...]) -> int:
+        """The patterns no size of which lies in any of the intervals."""
+        key = ("apart", repr(intervals))
+        if key not in self._kept:
+            ends = [_closed(i) for i in intervals]
+            found = (self.bits([i for i, low, high in self.lengths if high < a or b < low]) for a, b in ends)
+            return self._keep(key, self._and(found))
+        return self._kept[key]
 
     def _missing(self, feature: str, value: str) -> int:
         return self._denied(feature, value) & ~self.found(HOLDS, feature, value)
@@ -336,11 +345,7 @@ def keep_sets(folder: Path, quads: Path, vocabulary: Vocabulary) -> None:
     write_sets(folder / FILE, quads, in_places(vocabulary))
 
 
-def _within(low: float, high: float, interval: Interval) -> bool:
-    a, a_in, b, b_in = interval
-    return (low >= a if a_in else low > a) and (high <= b if b_in else high < b)
-
-
-def _apart(low: float, high: float, interval: Interval) -> bool:
-    a, a_in, b, b_in = interval
-    return (high < a if a_in else high <= a) or (low > b if b_in else low >= b)
+def _closed(interval: Interval) -> tuple[float, float]:
+    """The least and the greatest number in an interval."""
+    low, low_in, high, high_in = interval
+    return low if low_in else nextafter(low, inf), high if high_in else nextafter(high, -inf)
