@@ -36,10 +36,11 @@ MANY = 12
 """A process that asks so many questions will ask more."""
 LARGEST_IN_MEMORY = 200_000_000
 """Quads of so many bytes or more (of some 12,000 patterns) go to a store on disk at once, and are asked there."""
-LEAST_SURE = 0.35
-LEAST_CLEAR = 0.1
-"""An instrument is named from a question only if the first candidate has this probability or more; the higher one where words
-had to be left out."""
+FIRST_FEW = 5
+LEAST_SURE = 0.45
+LEAST_CLEAR = 0.2
+"""Instruments are named from a question only if the first few candidates together have this probability or more; the higher one
+where words had to be left out. Below that the description says too little."""
 
 
 class Catalogue(Teaching):
@@ -274,7 +275,7 @@ class Catalogue(Teaching):
             raise found.doubtful or error from None
         from kg.answer.onward import next_questions
 
-        out = replace(out, next_questions=next_questions(self.lexicon, out))
+        out = replace(out, next_questions=next_questions(self.lexicon, out), unread=found.unread)
         if not found.passed:
             return out
         words = ", ".join(f'"{w}"' for w in found.passed)
@@ -365,7 +366,7 @@ class Catalogue(Teaching):
         """
         named = self.identifier.pattern_named(claim) if claim else ""
         aside: list[QuestionError] = []
-        observations = self.identifier.observe(seen, None if strict else aside)
+        observations = self.identifier.observe(seen, None if strict else aside, None if strict else self.talk.vague)
         outcome = self.identifier.identify(observations, claim=named, limit=limit)
         near = {seen[e.span[0] : e.span[1]]: e.near[0] if e.near else "" for e in aside}
         return replace(outcome, set_aside=tuple(near), nearest=tuple(near.values())) if near else outcome
@@ -378,7 +379,7 @@ class Catalogue(Teaching):
         if not isinstance(asked, nodes.Identify):
             return None
         try:
-            self.identifier.observe(text, [])
+            self.identifier.observe(text, [], self.talk.vague)
         except QuestionError:
             return None
         return nodes.Identify(nodes.seen_text(f"{asked.seen}, {nodes.seen_text(text)}"))
@@ -389,7 +390,7 @@ class Catalogue(Teaching):
         from kg.model import Answer
 
         outcome = self.identify(seen, limit=min(limit, 10), strict=False)
-        first = outcome.candidates[0].probability if outcome.candidates else 0.0
+        first = sum(c.probability for c in outcome.candidates[:FIRST_FEW])
         if first < (LEAST_SURE if outcome.set_aside else LEAST_CLEAR):
             named = ", ".join(f'"{w}"' for w in outcome.set_aside)
             raise QuestionError(

@@ -6,8 +6,7 @@ store give the same.
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from kg import names
@@ -28,7 +27,9 @@ Column = tuple[str, str]
 """What is read of a pattern at once: a literal; ("exact", property): what holds under it; or one of these three."""
 _WHOLE, _ADOPTED, _BESIDE = ("whole", ""), ("adopted", ""), ("aside", "")
 KEPT = 20_000
-"""So many patterns are remembered at most, and so many subjects of witnesses."""
+"""The rows of so many patterns are remembered at most, and of so many subjects of witnesses."""
+MADE = 5_000
+"""So many records are remembered."""
 
 
 @dataclass
@@ -68,7 +69,7 @@ class FactReader:
     def __init__(self, store: Store, vocabulary: Vocabulary) -> None:
         self.store = store
         self.vocabulary = vocabulary
-        self._kept: dict[str, dict[Column, Sequence[Row]]] = {}
+        self._kept: dict[str, dict[Column, list[Row]]] = {}
         self._made: dict[tuple[tuple[Column, ...], frozenset[str], bool], dict[str, PatternFacts]] = {}
         self._count = 0
         self._table: _Table | None = None
@@ -99,39 +100,31 @@ class FactReader:
             columns.append(_BESIDE)
         made = self._made.setdefault((tuple(columns), frozenset(slots), adopted_only), {})
         new = [p for p in patterns if p not in made]
-        self._read(new, columns)
+        rows = self._table.of(columns) if self._table else self._read(new, columns)
         for pattern in new:
-            kept, collected = self._kept[pattern], _Collected()
-            for column in columns:
-                beside = column is _BESIDE
-                for graph, prop, value in kept[column]:
-                    if not (beside and prop not in slots) and not (adopted_only and graph in _DEEPER):
-                        collected.put(graph, prop, value)
+            collected = _Collected()
+            for graph, prop, value in rows(pattern):
+                if not (slots and graph in _ASIDE and prop not in slots) and not (adopted_only and graph in _DEEPER):
+                    collected.put(graph, prop, value)
             made[pattern] = collected.record(pattern, self.vocabulary)
         out = {p: made[p] for p in patterns}
         self._count += len(new)
-        if self._count > KEPT:
+        if self._count > MADE:
             self._made.clear()
             self._count = 0
         return out
 
-    def _read(self, patterns: Sequence[str], columns: Sequence[Column]) -> None:
-        """Keeps what is missing of these columns, from the store or from the table. Nothing is kept of a reading that fails."""
+    def _read(self, patterns: Sequence[str], columns: Sequence[Column]) -> Callable[[str], list[Row]]:
+        """What gives the rows of a pattern in these columns, after reading those that are missing. Nothing is kept of a reading
+        that fails."""
         if len(self._kept) + len(patterns) > KEPT:
             self._kept.clear()
         wanted = frozenset(columns)
         missing = {p: wanted.difference(self._kept.get(p, ())) for p in patterns}
         new = [p for p, lacking in missing.items() if lacking]
-        if not new:
-            return
         lacking = sorted(frozenset().union(*missing.values()))
-        if self._table is not None:
-            for pattern in new:
-                kept = self._kept.setdefault(pattern, {})
-                kept.update((c, tuple(self._table.column(pattern, c))) for c in lacking)
-            return
         read: dict[str, dict[Column, list[Row]]] = {p: {c: [] for c in lacking} for p in new}
-        for pattern, rows in self._rows(new, lacking):
+        for pattern, rows in self._rows(new, lacking) if new else ():
             found = read[pattern]
             for row in rows:
                 for column in _columns(row):
@@ -139,6 +132,7 @@ class FactReader:
                         found[column].append(row)
         for pattern, found in read.items():
             self._kept.setdefault(pattern, {}).update(found)
+        return lambda pattern: [row for column in columns for row in self._kept[pattern][column]]
 
     def _rows(self, patterns: Sequence[str], columns: Sequence[Column]) -> Iterator[tuple[str, list[Row]]]:
         """(pattern, its rows), read with one query: one result a pattern, since each costs as much as its whole text."""
@@ -276,7 +270,7 @@ class _Table:
         )
         rows = store.select(prologue(body) + body)
         found = [((r["g"].short, r["f"].short, r["v"].short), r["all"].value) for r in rows]
-        found.sort(key=lambda one: (one[0][1], one[0]))  # by property, so that a column is a piece of a pattern's rows
+        found.sort()
         self._rows: tuple[Row, ...] = tuple(row for row, _ in found)
         self._bit: dict[str, int] = {}
         self._of: dict[Condition, tuple[int, ...]] = {}
@@ -294,22 +288,25 @@ class _Table:
             else:
                 self._of[row[1:]] = (*self._of.get(row[1:], ()), number)
         self._numbers = {pattern: tuple(found) for pattern, found in numbers.items()}
-        self._props = [row[1] for row in self._rows]
 
-    def column(self, pattern: str, column: Column) -> list[Row]:
-        """The rows of a pattern in a column."""
-        if ":" in column[0]:
+    def of(self, columns: Sequence[Column]) -> Callable[[str], list[Row]]:
+        """What gives the rows of a pattern in some columns."""
+        if _WHOLE in columns or _ADOPTED in columns:
+            left_out = frozenset() if _WHOLE in columns else _DEEPER
+            return lambda pattern: [row for n in self._numbers.get(pattern, ()) if (row := self._rows[n])[0] not in left_out]
+        props = frozenset(name for kind, name in columns if kind == "exact")
+        literals = [(self._rows[n], self._bits[n]) for c in columns for n in self._of.get(c, ())]
+        beside = self._beside if _BESIDE in columns else {}
+
+        def rows(pattern: str) -> list[Row]:
             bit = self._bit.get(pattern, 0)
-            return [self._rows[n] for n in self._of.get(column, ()) if self._bits[n] & bit]
-        if column == _BESIDE:
-            return self._beside.get(pattern, [])
-        numbers = self._numbers.get(pattern, ())
-        if column[0] == "exact":
-            first, end = (place(self._props, column[1]) for place in (bisect_left, bisect_right))
-            found = (self._rows[n] for n in numbers[bisect_left(numbers, first) : bisect_left(numbers, end)])
-            return [row for row in found if row[0] in _EXACT]
-        rows = [self._rows[n] for n in numbers]
-        return rows if column == _WHOLE else [row for row in rows if row[0] not in _DEEPER]
+            found = [row for row, bits in literals if bits & bit]
+            if props:
+                mine = (self._rows[n] for n in self._numbers.get(pattern, ()))
+                found += [row for row in mine if row[1] in props and row[0] in _EXACT]
+            return found + beside.get(pattern, [])
+
+        return rows
 
 
 def _in_order(found: dict[str, set[str]]) -> dict[str, tuple[str, ...]]:
@@ -360,13 +357,13 @@ class _Collected:
     def record(self, pattern: str, vocabulary: Vocabulary) -> PatternFacts:
         low, high = self.length.get(names.LENGTH_MIN), self.length.get(names.LENGTH_MAX)
         known = Known(
-            line=(pattern, *vocabulary.ancestors(pattern)),
-            holds=frozenset(self.holds),
-            varies=_in_order(self.varies) if self.varies else {},
-            denied=_in_order(self.denied) if self.denied else {},
-            inapplicable=frozenset(self.inapplicable),
-            length=(low, high) if low is not None and high is not None else None,
-            open_slots=frozenset(self.open),
+            (pattern, *vocabulary.ancestors(pattern)),
+            frozenset(self.holds),
+            _in_order(self.varies) if self.varies else {},
+            _in_order(self.denied) if self.denied else {},
+            frozenset(self.inapplicable),
+            (low, high) if low is not None and high is not None else None,
+            frozenset(self.open),
         )
         return PatternFacts(
             pattern, known, self.levels, self.basis, tuple(sorted(self.disputed)), tuple(sorted(self.contested))

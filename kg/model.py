@@ -361,6 +361,9 @@ class Answer(Shown, Record):
     sketched: Callable[[], tuple[JawSketch, ...]] = field(default=tuple, compare=False, repr=False)
     """Makes ``sketches`` when they are shown."""
     identification: Any = None
+    unread: tuple[str, ...] | None = None
+    """Not None: the question was read only in part, without these words (none, if it is their order that was not understood).
+    The answer then tells what is recorded of what was named, and decides nothing."""
     notes: tuple[str, ...] = ()
     next_questions: tuple[str, ...] = ()
     verified_by: str = ""
@@ -380,6 +383,7 @@ class Answer(Shown, Record):
         out: dict[str, Any] = {
             "question": self.question,
             "reading": self.reading,
+            "not_read": None if self.unread is None else list(self.unread),
             "kind": self.kind,
             "sparql": self.sparql,
             "matches": [m.to_json() for m in self.matches],

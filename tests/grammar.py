@@ -54,7 +54,7 @@ def page(catalogue: Any) -> str:
         "stand any number of times, `|` separates alternatives. A rule of questions is tried after the ones above it, each up",
         "to the end of the question. Every word is understood or the question is refused; an answer begins with how the",
         "question was read, and that sentence, asked, means the same. What a question leans on in a conversation is in",
-        "`follow.py`; questions about named instruments in any words are read by their cues (`loose.py`, and",
+        "`follow.py`; questions in any words are read by pieces (`islands.py`) and cues (`loose.py`, `about.py`, and",
         "`plain.toml` in the ontology).",
         "",
         "## Questions",

@@ -101,10 +101,10 @@ def answer(
             from kg.answer.values import answer_sources
 
             out = answer_sources(ctx, subject, features)
-        case nodes.Disputes(expr):
+        case nodes.Disputes(expr, features):
             from kg.answer.values import answer_disputes
 
-            out = answer_disputes(ctx, expr)
+            out = answer_disputes(ctx, expr, features)
         case nodes.Cycles():
             from kg.answer.cycles import answer_cycles
 

@@ -371,8 +371,9 @@ def _statement_rows(ctx: Context, pattern: str, feature: str, facts: PatternFact
     return rows
 
 
-def answer_disputes(ctx: Context, expr: nodes.Expr) -> Answer:
-    """All disputes of the patterns that fit (or could fit) a description, both sides with their witnesses."""
+def answer_disputes(ctx: Context, expr: nodes.Expr, features: tuple[str, ...] = ()) -> Answer:
+    """All disputes of the patterns that fit (or could fit) a description, both sides with their witnesses; ``features``: only
+    those on these features and, for ``bl:hasPart``, on parts."""
     body = (
         "SELECT DISTINCT ?p WHERE {\n"
         "  VALUES ?g { graph:disputed graph:contested graph:open }\n  GRAPH ?g { ?p ?f ?v }\n}\nORDER BY ?p\n"
@@ -386,8 +387,13 @@ def answer_disputes(ctx: Context, expr: nodes.Expr) -> Answer:
     facts = ctx.reader.facts(patterns)
     disputed: list[Disputed] = []
     for pattern in sorted(patterns, key=lambda p: ctx.label(p).casefold()):
-        disputed += ctx.disputes(pattern, sorted(disputed_slots(facts[pattern])), facts[pattern])
+        slots = sorted(s for s in disputed_slots(facts[pattern]) if _asked_slot(ctx, s, features))
+        disputed += ctx.disputes(pattern, slots, facts[pattern])
     return Answer("", "", "disputes", sparql=query, disputed=tuple(disputed), verified_by=ctx.verified_by)
+
+
+def _asked_slot(ctx: Context, slot: str, features: tuple[str, ...]) -> bool:
+    return not features or slot in features or (slot not in ctx.vocabulary.features and names.HAS_PART in features)
 
 
 def disputed_slots(facts: PatternFacts) -> set[str]:

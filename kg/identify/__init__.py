@@ -10,7 +10,7 @@ between, by share. What is not recorded counts neither way; what does not apply 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Container, Sequence
 from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
@@ -49,12 +49,14 @@ class Identifier:
         self._speech = Speech(lexicon, settings.skip, settings.means)
         self._index = {p: i for i, p in enumerate(patterns)}
 
-    def observe(self, text: str, aside: list[QuestionError] | None = None) -> tuple[Observation, ...]:
+    def observe(
+        self, text: str, aside: list[QuestionError] | None = None, vague: Container[str] | None = None
+    ) -> tuple[Observation, ...]:
         """What a person says they see, as observations. Raises QuestionError (BL-Qxx) with the place of what is not clear.
 
-        ``aside``: what is not understood is put there instead, as long as anything is understood.
+        ``aside``: what is not understood is put there instead, as long as anything is understood. ``vague``: see ``observe``.
         """
-        return observe(text, self.lexicon, self._speech, aside)
+        return observe(text, self.lexicon, self._speech, aside, vague)
 
     def believe(self, observations: Sequence[Observation]) -> Belief:
         """The probabilities of all candidates."""

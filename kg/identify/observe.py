@@ -8,13 +8,14 @@ with names, labels or phrases is understood as well. What is not understood is a
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from kg import names
 from kg.errors import QuestionError
 from kg.language import Lexicon, nodes, parse
 from kg.language.entries import CONTENT
+from kg.language.partial import partial
 from kg.language.tokens import NUMBER, Token, tokenise
 from kg.truth import All, AnyOf, Form, Includes, Lengths, Member, OneOf, normalise
 from kg.vocabulary import Vocabulary
@@ -62,12 +63,17 @@ class Speech:
 
 
 def observe(
-    text: str, lexicon: Lexicon, speech: Speech | None = None, aside: list[QuestionError] | None = None
+    text: str,
+    lexicon: Lexicon,
+    speech: Speech | None = None,
+    aside: list[QuestionError] | None = None,
+    vague: Container[str] | None = None,
 ) -> tuple[Observation, ...]:
     """The observations of a description, in order, each once. Raises QuestionError (BL-Q01 to BL-Q08) with the place.
 
     ``aside``: what is not understood is put there instead of being raised, as long as anything else is understood; after a
-    word of absence the rest of a piece goes with it, so that "no ... teeth" never becomes "teeth".
+    word of absence the rest of a piece goes with it, so that "no ... teeth" never becomes "teeth". ``vague``: if given, a word
+    that stands only inside the names of values means any of them ("oval"), unless it is one of these.
     """
     speech = speech or Speech(lexicon)
     found: list[Observation] = []
@@ -76,7 +82,7 @@ def observe(
     for cut in [*_CUT.finditer(text), None]:
         end = cut.start() if cut else len(text)
         if text[start:end].strip(" .!?\t"):
-            found += _Piece(text, start, end, lexicon, speech, aside).read()
+            found += _Piece(text, start, end, lexicon, speech, aside, vague).read()
         start = cut.end() if cut else end
     if not found and aside:
         raise aside[0]
@@ -104,12 +110,14 @@ class _Piece:
         lexicon: Lexicon,
         speech: Speech,
         aside: list[QuestionError] | None,
+        vague: Container[str] | None,
     ) -> None:
         self.text = text
         self.start, self.end = start, end
         self.lexicon = lexicon
         self.speech = speech
         self.aside = aside
+        self.vague = vague
 
     def read(self) -> list[Observation]:
         try:
@@ -130,6 +138,14 @@ class _Piece:
             taken = self._longest(tokens, at)
             if taken is None:
                 past = self._joint(tokens, at, _JOINTS)
+                if (
+                    not past
+                    and self.vague is not None
+                    and (any_of := partial(tokens[at], self.lexicon, self.vague)) is not None
+                ):
+                    out.append(self._observation(any_of, tokens[at].start, tokens[at].end))
+                    at += 1
+                    continue
                 if not past:
                     self._refuse(self._not_understood(tokens, at))
                     if self.aside and self._absence(tokens, at):

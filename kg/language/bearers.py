@@ -6,7 +6,7 @@ full name, with which the question is then read back; if several bear it, the pe
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from kg.errors import QuestionError
 from kg.language.entries import HIDDEN
@@ -19,10 +19,11 @@ MOST = 8
 """A word that more instruments bear is no name."""
 
 
-def full_names(text: str, lexicon: Lexicon) -> str | None:
+def full_names(text: str, lexicon: Lexicon, dull: Callable[[str], bool] = lambda _: False) -> str | None:
     """The question with every single word that is the name of one instrument written out; None if there is none.
 
-    Raises QuestionError (BL-Q05) for a word that several instruments bear, with one reading for each.
+    ``dull``: tells everyday words, which are names only with a capital. Raises QuestionError (BL-Q05) for a word that several
+    instruments bear, with one reading for each.
     """
     parser = parser_for(text, lexicon)
     changes: list[tuple[int, int, str]] = []
@@ -30,7 +31,7 @@ def full_names(text: str, lexicon: Lexicon) -> str | None:
     while at < len(parser.tokens):
         found = parser.phrases(at)
         token = parser.tokens[at]
-        if found or token.kind != WORD:
+        if found or token.kind != WORD or (dull(token.key) and not text[token.start].isupper()):
             at = found[0][0] if found else at + 1
             continue
         patterns = _narrowed(parser, at, bearers(token.key, lexicon))

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Any, NamedTuple
 
 from kg.errors import QuestionError
-from kg.language.entries import CONTENT, HIDDEN, Entry
+from kg.language.entries import CONTENT, Entry
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Span
 from kg.language.tokens import CLOSE, COMMA, NUMBER, SYMBOL, WORD, Token, bad_symbol
@@ -290,12 +290,7 @@ class Cursor:
 
     def longer(self, key: str, limit: int = 5) -> tuple[str, ...]:
         """Phrases that contain a word, shortest first."""
-        texts = {
-            e.text
-            for k, e in self.lexicon.phrases()
-            if key in k and e.rank != HIDDEN and e.text.islower() and (e.kind in CONTENT or e.kind == "feature")
-        }
-        return tuple(sorted(texts, key=lambda t: (len(t), t))[:limit])
+        return self.lexicon.longer(key)[:limit]
 
     def expected(self, kinds: Iterable[str]) -> tuple[str, ...]:
         """Phrases a person can type, for kinds looked for; at most eight, examples of content last."""

@@ -88,6 +88,8 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
         return found
     parser.at = 0
     narrowed = bool(parser.take("kw.only"))
+    if not narrowed and parser.take("kw.leave_out"):
+        return _without(FormParser(text, parser.tokens[parser.at :], lexicon), before)
     led = narrowed or bool(parser.take("kw.and_what_of"))
     if led and not parser.ended():
         rest = FormParser(text, parser.tokens[parser.at :], lexicon)
@@ -196,6 +198,8 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     if isinstance(
         question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme | nodes.Quantified | nodes.Weak | nodes.Disputes
     ):
+        if isinstance(question, nodes.Count) and any(e.kind == "kw.which" for _, es in rest.phrases(0) for e in es):
+            question = nodes.Filter(question.expr)
         field = "scope" if isinstance(question, nodes.Quantified) else "expr"
         new = _joined(old, expr, narrowed, lexicon) if old is not None else expr
         return replace(question, **{field: new})
@@ -204,6 +208,18 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     if old is not None and not isinstance(question, nodes.Compare):
         return None
     return nodes.Filter(conj([old, expr])) if old is not None else None
+
+
+def _without(rest: FormParser, before: Before) -> Question | None:
+    """The list before, less those that fit ("leave out the curved ones")."""
+    expr, old = rest.description(), before.expr(rest.lexicon)
+    rest.take("kw.exist", quiet=True)
+    if expr is None or old is None or not rest.ended():
+        return None
+    new = conj([old, nodes.Not(expr)])
+    if isinstance(before.question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme):
+        return replace(before.question, expr=new)
+    return nodes.Filter(new)
 
 
 def _subjects(rest: FormParser) -> list[str]:

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from decimal import Decimal
 
 LONGEST_MM = 10_000
+NEARLY = 0.1
+"""So much of a length on either side is still "about" it; the reading says the bounds."""
 _OPERATORS = ("<", "<=", ">", ">=", "=")
 
 
@@ -22,11 +24,20 @@ class LengthReader(Cursor):
     """The rules for lengths."""
 
     def length(self) -> nodes.Length | None:
-        """operator number unit [ "long" ] | "between" number [ unit ] "and" number unit [ "long" ]"""
+        """operator number unit [ "long" ] | "between" number [ unit ] "and" number unit [ "long" ] | "about" number unit"""
         start = self.at
         if self.take("op.between"):
             if found := self._range(start):
                 return found
+            self.at = start
+        if self.take("op.about"):
+            size = self._size()
+            if size is not None:
+                self.take("kw.long", quiet=True)
+                near = float(size) * NEARLY
+                return nodes.Length(
+                    "between", round(float(size) - near, 1), round(float(size) + near, 1), self.span(start, self.at)
+                )
             self.at = start
         match = self.take(*(f"op.{op}" for op in _OPERATORS))
         if match:

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 
 from kg import names
-from kg.language.entries import DERIVED, HIDDEN, LABEL, ROLES, SYNONYM, Entry
+from kg.language.entries import CONTENT, DERIVED, HIDDEN, LABEL, ROLES, SYNONYM, Entry
 from kg.language.nodes import Question
 from kg.language.shelves import Shelves
 from kg.language.tokens import WORD, Token
@@ -22,6 +22,8 @@ from kg.vocabulary import Term, Vocabulary
 from kg.wording import plural
 
 LENGTH = "bl:length"
+REMEMBERED = 1_024
+"""So many unknown words are remembered with those that look like them."""
 
 
 class Lexicon:
@@ -34,6 +36,8 @@ class Lexicon:
         self._shelves = Shelves(words, self.folder)
         self.said: dict[Question, str] = {}
         """Question -> the sentence it is read back with, as ``kg.language.say`` remembers it."""
+        self._nearest: dict[str, tuple[str, ...]] = {}
+        self._longer: dict[str, tuple[str, ...]] = {}
         self.parsed: dict[str, Question] = {}
         """Sentence -> question, as ``kg.language.parse`` remembers it."""
 
@@ -116,8 +120,27 @@ class Lexicon:
         return frozenset(word for key, _ in self.phrases() for word in key)
 
     def near(self, word: str) -> tuple[str, ...]:
-        """Known words that look like ``word``, closest first, at most five."""
-        return self._near.find(word)
+        """Known words that look like ``word``, closest first, at most five; remembered: a description is read in pieces."""
+        known = self._nearest.get(word)
+        if known is None:
+            if len(self._nearest) >= REMEMBERED:
+                self._nearest.clear()
+            known = self._nearest[word] = self._near.find(word)
+        return known
+
+    def longer(self, key: str) -> tuple[str, ...]:
+        """Phrases of content that contain a word, shortest first. Remembered for known words."""
+        known = self._longer.get(key)
+        if known is None:
+            texts = {
+                e.text
+                for k, e in self.phrases()
+                if key in k and e.rank != HIDDEN and e.text.islower() and (e.kind in CONTENT or e.kind == "feature")
+            }
+            known = tuple(sorted(texts, key=lambda t: (len(t), t)))
+            if known:
+                self._longer[key] = known
+        return known
 
     @cached_property
     def _near(self):  # type: ignore[no-untyped-def]

@@ -40,7 +40,7 @@ def loose(parser: FormParser, talk: Talk) -> tuple[Question, tuple[str, ...]] | 
     """The question, and the words passed over; None if it cannot be read like this. Raises QuestionError (BL-Q05) for a name
     that several instruments have."""
     found = _walk(parser, talk)
-    if found is None or not (found.subjects or found.terms):
+    if found is None or not (found.subjects or found.terms or "disputes" in found.cues):
         return None
     if found.twice and found.cues and found.cues <= {"compare", "lookalikes", "define"} and not found.terms:
         question: Question | None = nodes.Define(found.subjects[0])  # both names are names of one instrument
@@ -55,7 +55,6 @@ def _walk(parser: FormParser, talk: Talk) -> Found | None:
     found = Found()
     names_at: list[tuple[int, int]] = []
     tokens, at = parser.tokens, 0
-    longest = talk.longest
     while at < len(tokens):
         token = tokens[at]
         if token.kind == SYMBOL:
@@ -63,8 +62,8 @@ def _walk(parser: FormParser, talk: Talk) -> Found | None:
                 return None
             at += 1
             continue
-        key, cue = _cue(tokens, at, talk, longest)
-        phrase = _term(parser, at)
+        key, cue = cue_at(tokens, at, talk)
+        phrase = term_at(parser, at)
         if phrase and phrase[0] - at >= len(key):
             end, entries = phrase
             kinds = {e.kind for e in entries}
@@ -87,7 +86,7 @@ def _walk(parser: FormParser, talk: Talk) -> Found | None:
             at += 1
         else:
             return None
-        if any(t.key in talk.strong for t in tokens[at : at + 1]) and not _cue(tokens, at, talk, longest)[0]:
+        if any(t.key in talk.strong for t in tokens[at : at + 1]) and not cue_at(tokens, at, talk)[0]:
             return None
     subjects = named(parser, names_at)
     found.subjects = list(dict.fromkeys(subjects))
@@ -95,15 +94,15 @@ def _walk(parser: FormParser, talk: Talk) -> Found | None:
     return found
 
 
-def _cue(tokens: Sequence, at: int, talk: Talk, longest: int) -> tuple[tuple[str, ...], frozenset[str]]:
-    for end in range(min(len(tokens), at + longest), at, -1):
+def cue_at(tokens: Sequence, at: int, talk: Talk) -> tuple[tuple[str, ...], frozenset[str]]:
+    for end in range(min(len(tokens), at + talk.longest), at, -1):
         key = tuple(t.key for t in tokens[at:end])
         if key in talk.cues:
             return key, talk.cues[key]
     return (), frozenset()
 
 
-def _term(parser: FormParser, at: int) -> tuple[int, tuple[Entry, ...]] | None:
+def term_at(parser: FormParser, at: int) -> tuple[int, tuple[Entry, ...]] | None:
     """The longest phrase here that names a pattern, a category or a term."""
     for end, entries in parser.phrases(at):
         fit = tuple(e for e in entries if e.kind in (*SUBJECTS, *TERMS) and not e.negated)
@@ -112,24 +111,35 @@ def _term(parser: FormParser, at: int) -> tuple[int, tuple[Entry, ...]] | None:
     return None
 
 
-def named(parser: FormParser, places: Sequence[tuple[int, int]]) -> list[str]:
+def named(parser: FormParser, places: Sequence[tuple[int, int]], families: frozenset[str] = frozenset()) -> list[str]:
     """The subjects at these places. A name that several have means the one of the family that is named after it in the same
-    list ("Langenbeck, Czerny and Morris retractors"). Raises QuestionError (BL-Q05) if only the person can tell."""
-    out: list[str] = []
+    list ("Langenbeck, Czerny and Morris retractors"), or beside it with another name ("Cusco and Sims", both a speculum), or by
+    one of the words ``families``. Raises QuestionError (BL-Q05) if only the person can tell."""
+    lexicon = parser.lexicon
+
+    def ending(term: str) -> str:
+        return lexicon.folder.phrase(lexicon.vocabulary.label(term))[-1]
+
+    found: list[tuple[tuple[int, int], tuple[Entry, ...], str]] = []
     last = ""
     for start, end in reversed(places):
         entries = next(es for stop, es in parser.phrases(start) if stop == end)
-        best = parser.lexicon.resolve(parser._family_first(tuple(e for e in entries if e.kind in SUBJECTS)))
-        if len(best) > 1 and last:
-            alike = [e for e in best if parser.lexicon.folder.phrase(parser.lexicon.vocabulary.label(e.term))[-1] == last]
-            best = tuple(alike) if len(alike) == 1 else best
+        best = lexicon.resolve(parser._family_first(tuple(e for e in entries if e.kind in SUBJECTS)))
+        found.append(((start, end), best, last))
+        if end - start > 1:
+            last = parser.tokens[end - 1].key
+    sure = {ending(best[0].term) for _, best, _ in found if len(best) == 1 and best[0].kind == "pattern"}
+    out: list[str] = []
+    for (start, end), best, after in found:
+        for words in ({after}, sure, families):
+            alike = tuple(e for e in best if ending(e.term) in words)
+            if len(best) > 1 and len(alike) == 1:
+                best = alike
         if len(best) > 1:
             from kg.language.cursor import Match
 
             raise parser.ambiguous(Match(start, end, best), best)
         out.append(best[0].term)
-        if end - start > 1:
-            last = parser.tokens[end - 1].key
     return out[::-1]
 
 
@@ -143,7 +153,7 @@ def _of_several(parser: FormParser, found: Found) -> Question | None:
     patterns = [s for s in found.subjects if parser.lexicon.vocabulary.terms[s].role == "pattern"]
     # A family beside two names only says what they are; with one name it would be the other side of a comparison.
     subjects = patterns if len(patterns) > 1 else found.subjects
-    if len(patterns) == 1 and not found.cues & {"compare", "lookalikes"}:
+    if len(patterns) < 2 and not found.cues & {"compare", "lookalikes"}:
         return None
     return nodes.Compare(tuple(subjects))
 
@@ -167,7 +177,13 @@ def _of_one(parser: FormParser, found: Found) -> Question | None:
         if asked == "sources" or features:
             return nodes.Sources(subject, tuple(dict.fromkeys(features)))
         return nodes.Disputes(nodes.Named(subject))
-    if found.terms and not (asked == "reprocess" and all(e.kind == "part" for e in found.terms)):
+    method = parser.lexicon.words.cycle_feature
+    told = all(
+        e.kind == "part" or parser.lexicon.vocabulary.terms[e.term].feature == method
+        for e in found.terms
+        if e.kind != "feature"
+    )
+    if found.terms and not (asked == "reprocess" and told and all(e.kind in ("part", "value") for e in found.terms)):
         return None
     return _plain(parser, subject, pattern, asked)
 
@@ -194,7 +210,10 @@ def _plain(parser: FormParser, subject: str, pattern: bool, asked: str) -> Quest
 
 
 def _of_terms(parser: FormParser, found: Found, asked: str) -> Question | None:
-    """Words of the trade without an instrument: what they mean, or what kinds there are."""
+    """Words of the trade without an instrument: what they mean, what kinds there are, or what is disputed of them."""
+    if asked == "disputes":
+        features = _features(parser, found)
+        return None if features is None else nodes.Disputes(nodes.Everything(), tuple(dict.fromkeys(features)))
     plain = {"define", "use", "describe", "kinds", "identify", "nothing"}
     feature = len(found.terms) == 1 and found.terms[0].kind == "feature"
     if found.cues - plain or not (asked in ("define", "use", "describe", "kinds") or (feature and found.cues)):

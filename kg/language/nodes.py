@@ -274,9 +274,11 @@ class Sources(Record):
 
 @record
 class Disputes(Record):
-    """What is disputed? About a pattern, a set of patterns, or (``Everything``) the whole catalogue."""
+    """What is disputed? About a pattern, a set of patterns, or (``Everything``) the whole catalogue; on some features only, if
+    any are named."""
 
     expr: Expr
+    features: tuple[str, ...] = ()
 
 
 @record

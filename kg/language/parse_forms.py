@@ -235,7 +235,7 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
             )
 
     def disputes(self) -> Question | None:
-        """[ "what is" ] ( "disputed" | "disputes" ) [ "about" ] [ description ] | "is" subject "disputed" """
+        """[ "what is" ] ( "disputed" | "disputes" ) [ "about" ] [ features "of" ] [ description ] | "is" subject "disputed" """
         start = self.at
         if self.take("kw.be", quiet=True):
             entry = self.subject(closed=False)
@@ -249,8 +249,14 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
         if self.ended():
             return nodes.Disputes(nodes.Everything())
         self.take("kw.about")
+        start = self.at
+        features = self.features()
+        if features and self.ended():
+            return nodes.Disputes(nodes.Everything(), features)
+        if not (features and self.take("kw.of", "kw.place", quiet=True)):
+            self.at, features = start, ()
         expr = self.description()
-        return nodes.Disputes(expr) if expr is not None else None
+        return nodes.Disputes(expr, features) if expr is not None else None
 
     def sources(self) -> Question | None:
         """ "sources for" ( features "of" pattern | pattern [ features | statement ] )"""

@@ -140,13 +140,16 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
             yield p.cycles(question)
         case nodes.Reprocessing(subject):
             yield f"{word('reprocessing')} {p.subject(subject)}"
-        case nodes.Disputes(nodes.Everything()):
+        case nodes.Disputes(nodes.Everything(), ()):
             yield f"{word('whatis')} {word('disputed')}?"
-        case nodes.Disputes(nodes.Named(pattern)):
-            yield f"{word('disputes')} {word('about')} {p.lexicon.name(pattern)}"
-        case nodes.Disputes(expr):
+        case nodes.Disputes(nodes.Everything(), features):
+            yield f"{word('disputes')} {word('about')} the {p.features(features)}"
+        case nodes.Disputes(expr, features):
+            of = f"the {p.features(features)} {word('of')} " if features else ""
+            if isinstance(expr, nodes.Named):
+                yield f"{word('disputes')} {word('about')} {of}{p.lexicon.name(expr.pattern)}"
             for wording in p.levels():
-                yield f"{word('disputes')} {word('about')} {wording(expr)}"
+                yield f"{word('disputes')} {word('about')} {of}{wording(expr)}"
 
 
 def _quantified(scope: Expr, expr: Expr, quantifier: str, p: Phrasing) -> Iterator[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
@@ -31,13 +31,33 @@ class Topic(NamedTuple):
 @dataclass(frozen=True)
 class Talk:
     """``silent`` and ``passed``: words that say nothing of an instrument; of the latter an answer tells that they were passed
-    over. ``strong``: words that forbid reading by cues. ``cues``: phrase -> what the question is after."""
+    over. ``strong``: words that forbid reading by cues. ``cues``: phrase -> what the question is after.
+
+    ``between`` and ``beside``: words that may stand between the pieces of a question for instruments, without and with being
+    told. ``vague``: words that are no short name of a value. ``instead``: (phrase, the words that it stands for), longest
+    phrases first. ``apart`` and ``against``: words anywhere, or just before a name, that ask for other instruments than those
+    named. ``bidding``: words before those that ask for something to be made ("can you draw"). ``grouping``: words that ask
+    for groups. ``examples``: phrases behind which only an example stands.
+    """
 
     silent: frozenset[str] = frozenset()
     passed: frozenset[str] = frozenset()
     strong: frozenset[str] = frozenset()
     cues: Mapping[Key, frozenset[str]] = field(default_factory=dict)
     topics: tuple[Topic, ...] = ()
+    between: frozenset[str] = frozenset()
+    beside: frozenset[str] = frozenset()
+    vague: frozenset[str] = frozenset()
+    apart: frozenset[str] = frozenset()
+    against: frozenset[str] = frozenset()
+    bidding: frozenset[str] = frozenset()
+    grouping: frozenset[str] = frozenset()
+    examples: tuple[Key, ...] = ()
+    instead: tuple[tuple[Key, tuple[str, ...]], ...] = ()
+
+    def says_nothing(self, key: str) -> bool:
+        """Whether a word says nothing of an instrument by itself."""
+        return key in self.silent or key in self.passed or key in self.between
 
     @property
     def longest(self) -> int:
@@ -58,7 +78,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
         return Talk()
     with data_file(FILE):
         raw = read_data(root, FILE)
-        framing = raw["framing"]
+        framing, listing = raw["framing"], raw["listing"]
         cues: dict[Key, set[str]] = {}
         for name, phrases in raw["cues"].items():
             for key in keys(phrases):
@@ -75,7 +95,27 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             strong=_words(keys(framing["strong"])),
             cues={key: frozenset(names) for key, names in cues.items()},
             topics=topics,
+            between=_words(keys(listing["between"])),
+            beside=_words(keys(listing["beside"])),
+            vague=_words(keys([*listing["vague"], *framing["strong"]])),
+            apart=_words(keys(raw["naming"]["apart"])),
+            against=_words(keys(raw["naming"]["against"])),
+            examples=tuple(sorted(keys(listing["examples"]), key=len, reverse=True)),
+            grouping=_words(keys(listing["grouping"])),
+            bidding=frozenset(listing["bidding"]),
+            instead=_changes(raw["instead"], keys),
         )
+
+
+def _changes(table: Mapping[str, str], keys: Callable[[Iterable[str]], list[Key]]) -> tuple[tuple[Key, tuple[str, ...]], ...]:
+    from kg.language.words import expand
+
+    out = [(key, tuple(new.split())) for old, new in table.items() for key in keys(expand(old))]
+    return tuple(sorted(out, key=_longest))
+
+
+def _longest(change: tuple[Key, tuple[str, ...]]) -> tuple[int, Key]:
+    return -len(change[0]), change[0]
 
 
 def _words(keys: Iterable[Key]) -> frozenset[str]:

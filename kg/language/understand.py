@@ -30,6 +30,9 @@ class Understood(NamedTuple):
     passed: tuple[str, ...] = ()
     doubtful: QuestionError | None = None
     """The error to be raised if the description of an instrument in the hand leads nowhere."""
+    unread: tuple[str, ...] | None = None
+    """Not None: only the instruments that are named were understood, and not these words; the question is what is recorded of
+    them, and no more."""
 
 
 def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None = None) -> Understood:
@@ -39,8 +42,12 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
 
     Raises QuestionError as ``parse`` does, and BL-Q11, BL-Q12 or BL-Q13 for what is understood but has no answer here.
     """
-    if before is not None and (leaning := _leaning(text, lexicon, before)) is not None:
-        return Understood(leaning)
+    if before is not None:
+        if (leaning := _leaning(text, lexicon, before)) is not None:
+            return Understood(leaning)
+        changed = said_otherwise(text, lexicon, talk())
+        if changed is not None and (leaning := _leaning(changed, lexicon, before)) is not None:
+            return Understood(leaning)
     try:
         return Understood(_held(text, parse(text, lexicon), lexicon))
     except QuestionError as error:
@@ -56,25 +63,143 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
     if (seen := in_the_hand(text, lexicon, words)) is not None:
         return Understood(nodes.Identify(seen))
     try:
-        named = full_names(text, lexicon) if first.code != "BL-Q05" else None
+        named = full_names(text, lexicon, words.says_nothing) if first.code != "BL-Q05" else None
     except QuestionError as error:
         ambiguous, named = error, None
     if named is not None:
         with suppress(QuestionError):
             return _plainly(named, lexicon, words)
     try:
+        if ambiguous is None and (more := _otherwise(text, lexicon, words)) is not None:
+            return more
         found = _loosely(text, lexicon, words)
     except QuestionError as error:
         ambiguous = ambiguous or error
     else:
         if found is not None:
             return Understood(*found)
-    if ambiguous is None and _describes(text, lexicon):
-        return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=first)
     about = topic(text, lexicon, words, first)
+    try:
+        if (told := _named_only(named or text, lexicon, words, before, about)) is not None:
+            return told
+    except QuestionError as error:
+        ambiguous = ambiguous or error
+    if ambiguous is None and _describes(text, lexicon):
+        return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=about if about is not None else first)
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
         raise ambiguous
     raise about or first
+
+
+def _otherwise(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """A question in other words for the same ("rather than" for "and not"), or one whose pieces the grammar reads."""
+    from kg.language.islands import islands
+
+    changed = said_otherwise(text, lexicon, talk)
+    if changed is not None:
+        with suppress(QuestionError):
+            return Understood(parse(changed, lexicon))
+    if (found := islands(parser_for(changed or text, lexicon), talk)) is not None:
+        return Understood(*found)
+    if changed is not None:
+        with suppress(QuestionError):
+            return _plainly(changed, lexicon, talk)
+    return None
+
+
+def _named_only(
+    text: str, lexicon: Lexicon, talk: Talk, before: Before | None, topic: QuestionError | None
+) -> Understood | None:
+    """What is recorded of the instruments that are named, if no more is understood; not where a topic without an answer is, and
+    not where a word is misspelt."""
+    from kg.language.about import about
+
+    if text.split()[0].casefold() in lexicon.words.articles and "?" not in text and _describes(text, lexicon):
+        return None  # an instrument in the hand; a name in it only says what it looks like
+    if (topic is not None and not _in_passing(text, topic, talk)) or corrected(text, lexicon) is not None:
+        return None
+    found = about(parser_for(said_otherwise(text, lexicon, talk) or text, lexicon), talk, before)
+    return None if found is None else Understood(found.question, unread=found.unread)
+
+
+def _in_passing(text: str, topic: QuestionError, talk: Talk) -> bool:
+    """Whether words that ask for something to be made ("draw", "station") stand inside a question about something else."""
+    before = text[: topic.span[0]].casefold().split()
+    return topic.code == "BL-Q12" and not talk.bidding.issuperset(before)
+
+
+def corrected(text: str, lexicon: Lexicon) -> str | None:
+    """The question with each word that is not known written as the nearest one that is; None if it is not understood then."""
+    for _ in range(4):
+        unknown = parser_for(text, lexicon).unknown()
+        if unknown is None or not unknown.near or lexicon.is_known(lexicon.folder.key(text[slice(*unknown.span)].casefold())):
+            return None
+        text = text[: unknown.span[0]] + unknown.near[0] + text[unknown.span[1] :]
+        with suppress(QuestionError):
+            parse(text, lexicon)
+            return text
+    return None
+
+
+def _without_examples(text: str, lexicon: Lexicon, talk: Talk) -> str:
+    """The question without what stands behind "e.g." up to the end of the sentence: an example bounds nothing."""
+    tokens = parser_for(text, lexicon).tokens
+    keys = tuple(t.key for t in tokens)
+    for key in talk.examples:
+        for at in range(1, len(keys) - len(key)):
+            if keys[at : at + len(key)] == key:
+                end = min(
+                    (i for i in (text.find(c, tokens[at + len(key) - 1].end) for c in "?;!") if i >= 0), default=len(text)
+                )
+                return text[: tokens[at].start].rstrip(" ,(-") + text[end:]
+    return text
+
+
+def _shared_ends(text: str, lexicon: Lexicon) -> str:
+    """The question with what two words share said twice, where only that is known: "single or double action"."""
+    parser = parser_for(text, lexicon)
+    tokens, changes = parser.tokens, []
+    for i in range(1, len(tokens) - 2):
+        if tokens[i - 1].kind != WORD or not any(e.kind in ("kw.or", "kw.and") for _, es in parser.phrases(i) for e in es):
+            continue
+        if any(e.kind in ("value", "part", "category") for _, es in parser.phrases(i - 1) for e in es):
+            continue
+        for end, entries in parser.phrases(i + 1):
+            if end - i < 3 or not any(e.kind in ("value", "part", "category") for e in entries):
+                continue
+            whole = [tokens[i - 1], *tokens[i + 2 : end]]
+            if any(
+                e.kind in ("value", "part", "category")
+                for stop, es in lexicon.matches(whole, 0)
+                if stop == len(whole)
+                for e in es
+            ):
+                changes.append((tokens[i - 1].end, " " + text[tokens[i + 2].start : tokens[end - 1].end]))
+                break
+    for at, more in reversed(changes):
+        text = text[:at] + more + text[at:]
+    return text
+
+
+def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
+    """The question with the phrases of ``Talk.instead`` written otherwise, and with shared ends written out; None if there is
+    nothing of either."""
+    original, text = text, _shared_ends(_without_examples(text, lexicon, talk), lexicon)
+    tokens = lexicon.keyed(parser_for(text, lexicon).tokens)
+    keys = tuple(t.key for t in tokens)
+    out: list[str] = []
+    at = last = 0
+    while at < len(keys):
+        for key, new in talk.instead:
+            if keys[at : at + len(key)] == key:
+                out += [text[last : tokens[at].start], *new]
+                last = tokens[at + len(key) - 1].end
+                at += len(key)
+                break
+        else:
+            at += 1
+    new = " ".join(" ".join([*out, text[last:]]).split()).replace(", ,", "").replace(" ,", ",")
+    return new if out or text != original else None
 
 
 def _held(text: str, question: Question, lexicon: Lexicon) -> Question:
@@ -98,15 +223,24 @@ def _held(text: str, question: Question, lexicon: Lexicon) -> Question:
 
 def _describes(text: str, lexicon: Lexicon) -> bool:
     """Whether a text that no rule reads looks like a description: it begins with no question word and lists or is long."""
-    tokens = parser_for(text, lexicon).tokens
+    parser = parser_for(text, lexicon)
+    tokens = parser.tokens
     first = {e.kind for _, es in lexicon.matches(tokens, 0) for e in es}
     if any(
         k.startswith(("kw.", "ask", "op."))
         for k in first - {"kw.have", "kw.with", "kw.without", "kw.no", "kw.it", "kw.lookalikes", "kw.instrument"}
     ):
         return False
+    if any(
+        e.kind in ("kw.whatis", "kw.count", "kw.compare")
+        for i in range(1, len(tokens) - 3)
+        for _, es in parser.phrases(i)
+        for e in es
+    ):
+        return False  # a question of its own inside
     commas = sum(t.key == "," for t in tokens)
-    return commas > 1 or (len(tokens) > 6 and (commas > 0 or text.split()[0].casefold() in lexicon.words.articles))
+    told = commas > 0 or text.split()[0].casefold() in lexicon.words.articles or not text.rstrip().endswith("?")
+    return commas > 1 or (len(tokens) > 6 and told)
 
 
 def _leaning(text: str, lexicon: Lexicon, before: Before) -> Question | None:

@@ -17,6 +17,10 @@ def answer_blocks(answer: Answer, *, plain: bool = False) -> list[Block]:
     out: list[Block] = []
     if answer.reading:
         out.append(Para((("remark", "I read this as: "), ("query", answer.reading))))
+    if answer.unread is not None:
+        named = ", ".join(f'"{w}"' for w in answer.unread)
+        start = f"Not understood: {named}." if named else "Understood only in part."
+        out.append(Para(words(f"{start} Here is what is recorded of what you named; it is no yes or no.", "caution")))
     out += with_sketches(result_blocks(answer), answer.sketches, plain)
     if answer.notes:
         out.append(Heading("Note" if len(answer.notes) == 1 else "Notes"))

@@ -1,8 +1,9 @@
 """How questions fare that were written without sight of the grammar. Run: ``python -m tests.bench.corpus [-v]``.
 
 Asks every question of ``tests/corpus/asked.tsv``, in its conversation, and judges the answer by ``tests/corpus/asked.toml``,
-which was written from the expectations of those who asked. Prints the shares answered rightly, refused, and wrong; ``-v`` names
-those refused and wrong, with the reason. A refusal counts as right only where the expectation admits one.
+which was written from the expectations of those who asked. Prints the shares answered rightly, answered only with what is
+recorded of the instruments named (which the answer says of itself), refused, and wrong; ``-v`` names all but the first, with
+the reason. A refusal counts as right only where the expectation admits one.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ CORPUS = Path(__file__).resolve().parent.parent / "corpus"
 
 
 class Judged(NamedTuple):
-    """``verdict``: right, refused, wrong; ``why`` says more of all but a right answer."""
+    """``verdict``: right, named, refused, wrong; ``why`` says more of all but a right answer."""
 
     ident: str
     question: str
@@ -65,6 +66,10 @@ def refused(error: Any, wanted: dict) -> tuple[str, str]:
 def answered(answer: Any, wanted: dict) -> tuple[str, str]:
     """The verdict on an answer: right, or wrong with what is missing or too much."""
     faults = list(_faults(answer, wanted))
+    never = ("answered", "says ", "match ")
+    if faults and answer.unread is not None and not any(f.startswith(never) for f in faults):
+        # It says that it was read only in part, and decides nothing; nothing in it is wrong.
+        return "named", f"[{answer.kind}] {answer.reading}: " + "; ".join(faults)
     return ("wrong", f"[{answer.kind}] {answer.reading}: " + "; ".join(faults)) if faults else ("right", "")
 
 
@@ -120,7 +125,7 @@ def main(verbose: bool = False) -> None:
     judged = list(judge_all(open_catalogue()))
     print(f"questions written without sight of the grammar, {len(judged)} judged")
     print(f"  (of those right {sum(j.why == ADMITTED for j in judged)} are refusals that the expectation admits)")
-    for verdict in ("right", "refused", "wrong"):
+    for verdict in ("right", "named", "refused", "wrong"):
         those = [j for j in judged if j.verdict == verdict]
         print(f"  {verdict:8} {len(those):4}   {len(those) / len(judged):6.1%}")
         if verbose and verdict != "right":

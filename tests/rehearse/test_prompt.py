@@ -22,7 +22,7 @@ def test_a_rehearsal_from_the_first_question_to_the_sum(typed: Typed) -> None:
     shown = typed("rehearse Kelly forceps")
     assert "1." in shown and "Kelly forceps" in shown and typed.session.prompt != PROMPT
     assert "your own words" in typed("how")
-    assert "marks" in typed("It has finger rings and a ratchet.")
+    assert " mark" in typed("It has finger rings and a ratchet.")  # one or more: the question is drawn anew each time
     assert "model answer:" in typed("show")
     assert "Left out." in typed("skip")
     assert "Together:" in typed("done")

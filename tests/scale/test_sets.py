@@ -11,6 +11,7 @@ from kg.answer import context, large
 from kg.answer.sets import PatternSets
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.render.lists import match_heading
 from kg.sparql.filters import filter_query
 from kg.truth import normalise
 from tests.bench.run import sentences
@@ -86,6 +87,12 @@ def test_a_page_says_in_json_how_many_there_are_and_a_whole_list_says_nothing_ne
     assert page.matches == whole.matches[:3]
     assert catalogue.ask("clamps", page=(page.match_count, 3)).matches == ()
     assert catalogue.ask("how many clamps are there?", page=(0, 0)).count == len(whole.matches)
+
+
+def test_a_page_says_to_people_that_it_is_one(catalogue):
+    whole, page = catalogue.ask("clamps"), catalogue.ask("clamps", page=(0, 3))
+    assert match_heading(page) == f"{match_heading(whole)}, of which 3 are listed"
+    assert match_heading(catalogue.ask("clamps", page=(0, 1))).endswith(", of which 1 is listed")
 
 
 def _expressions(vocabulary) -> st.SearchStrategy[nodes.Expr]:

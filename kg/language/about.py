@@ -1,0 +1,294 @@
+"""The last resort: a question of which only the instruments, and the terms of the trade beside them, are understood.
+
+Nothing is decided then: no list, no number, no yes or no. The answer is what is recorded of the instruments that are named, on
+the counts that are named, and it says first which words were not read. A word that might be part of a name, or that sets
+other instruments against those named ("than", "except"), leaves the question unread.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from kg import names
+from kg.language import nodes
+from kg.language.entries import Entry
+from kg.language.follow import Before
+from kg.language.lexicon import LENGTH
+from kg.language.loose import cue_at, named, term_at
+from kg.language.nearness import changes
+from kg.language.nodes import Question
+from kg.language.parse_forms import FormParser
+from kg.language.talk import Talk
+from kg.language.tokens import NUMBER, SYMBOL, WORD, fold
+
+MOST_SUBJECTS = 6
+MOST_UNREAD = 12
+CUES = {
+    "kw.sources": "sources",
+    "kw.disputes": "disputes",
+    "kw.reprocessing": "reprocess",
+    "kw.lookalikes": "lookalikes",
+    "kw.compare": "compare",
+    "kw.describe": "describe",
+}
+"""What whole phrases of the grammar ask for, where the rest of their question is not read."""
+MOST_FEATURES = 5
+"""Where more is asked about, all that is recorded is told."""
+LEAST_LETTERS = 6
+"""A shorter word with another letter is a word of its own too often."""
+
+
+class About(NamedTuple):
+    """What can be answered, and the words that were not read, as typed."""
+
+    question: Question
+    unread: tuple[str, ...]
+
+
+@dataclass
+class _Found:
+    places: list[tuple[int, int]] = field(default_factory=list)
+    families: list[tuple[int, int]] = field(default_factory=list)
+    terms: list[Entry] = field(default_factory=list)
+    cues: set[str] = field(default_factory=set)
+    unread: list[str] = field(default_factory=list)
+    back: bool = False  # a word that leans on what went before
+    it: bool = False
+    asked: bool = False  # a family is asked for ("which clamps"), so the answer is a list of it
+
+
+def about(parser: FormParser, talk: Talk, before: Before | None = None) -> About | None:
+    """What is recorded of the instruments that a question names; None if that would not be an answer. Raises QuestionError
+    (BL-Q05) for a name that several instruments have."""
+    found = _walk(parser, talk, before is not None)
+    if found is None:
+        return None
+    words = frozenset(parser.tokens[end - 1].key for start, end in found.families)
+    words = words if len(words) == 1 else frozenset()  # "is it forceps or a retractor" decides nothing
+    subjects = list(dict.fromkeys(named(parser, found.places, words)))
+    if isinstance(getattr(before, "question", None), nodes.Identify):
+        return None  # one more thing seen on the instrument in the hand
+    if not subjects and before is not None and found.back:
+        subjects = list(before.subjects(parser.lexicon))
+    elif len(subjects) == 1 and before is not None and found.it and len(meant := before.subjects(parser.lexicon)) == 1:
+        subjects = list(dict.fromkeys((*meant, *subjects)))  # "is that so of a Kelly too?" sets the two side by side
+    if not subjects or len(subjects) > MOST_SUBJECTS or len(found.unread) > MOST_UNREAD:
+        return None
+    question = _question(parser, found, subjects)
+    return None if question is None else About(question, tuple(dict.fromkeys(found.unread)))
+
+
+def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
+    out = _Found()
+    tokens, at = parser.tokens, 0
+    while at < len(tokens):
+        token = tokens[at]
+        if token.kind == SYMBOL:
+            at += 1
+            continue
+        key, cue = cue_at(tokens, at, talk)
+        phrase = term_at(parser, at)
+        if phrase and phrase[0] - at >= len(key):
+            end, entries = phrase
+            if end == at + 1 and not parser.text[token.start].isupper() and _is(parser, at, "kw.without"):
+                at = end  # "lack" is a verb, unless it is written as a name
+                continue
+            if {e.kind for e in entries} & {"pattern", "category"}:
+                if _part_of_a_name(parser, at, end, talk) or _set_against(parser, at, talk):
+                    return None
+                out.places.append((at, end))
+                out.asked = out.asked or _asked_for(parser, at, entries)
+                if not any(e.kind == "pattern" for e in entries):
+                    out.families.append((at, end))
+            else:
+                out.terms.append(next((e for e in entries if e.kind == "feature"), entries[0]))
+            if end - at == len(key):
+                out.cues |= cue
+            at = end
+            continue
+        if key:
+            out.cues |= cue
+            at += len(key)
+            continue
+        function = [(end, e.kind) for end, es in parser.phrases(at) for e in es if e.kind.startswith(("kw.", "filler", "op."))]
+        kinds = {kind for _, kind in function}
+        out.cues |= {CUES[kind] for kind in kinds & CUES.keys()}
+        if "kw.them" in kinds and not leaning and not out.places:
+            return None  # those of which nothing was said
+        out.it = out.it or "kw.it" in kinds
+        out.back = out.back or bool(kinds & {"kw.it", "kw.them", "kw.and_what_of"})
+        if token.key in talk.apart:
+            return None
+        if token.key in talk.strong:
+            out.unread.append(parser.quote(at))  # it may turn the question round, which the answer does not
+            at += 1
+            continue
+        if (
+            token.kind == NUMBER
+            or token.key in talk.silent
+            or token.key in talk.passed
+            or token.key in talk.between
+            or function
+        ):
+            end = max((end for end, _ in function), default=at + 1)
+            out.unread += [parser.quote(i) for i in range(at, end) if tokens[i].key in talk.strong]
+            at = end
+            continue
+        if token.kind == WORD and _may_be_a_name(parser, at):
+            return None
+        groups = [end for end, es in parser.phrases(at) for e in es if e.kind in ("group", "kind")]
+        if groups:
+            out.families.append((at, groups[0]))
+            at = groups[0]
+            continue
+        if _misspelt(parser, at):
+            return None
+        out.unread.append(parser.quote(at))
+        at += 1
+    return out
+
+
+def _may_be_a_name(parser: FormParser, at: int) -> bool:
+    """A word with a capital inside a sentence that no phrase explains: an instrument that the catalogue does not hold."""
+    start = parser.tokens[at].start
+    before = parser.text[:start].rstrip(" \"'(“‘")
+    inside = bool(before) and before[-1] not in ".?!:;"
+    return parser.text[start].isupper() and inside
+
+
+def _asked_for(parser: FormParser, at: int, entries: tuple[Entry, ...]) -> bool:
+    """Whether a family stands behind "which" or "any", with nothing but what narrows it between ("which vascular clamps")."""
+    if not any(e.kind == "category" for e in entries):
+        return False
+    reached = {at}
+    for start in range(at - 1, -1, -1):
+        if parser.tokens[start].key in parser.lexicon.words.articles and start + 1 in reached:
+            reached.add(start)
+        for end, es in parser.phrases(start):
+            if end not in reached:
+                continue
+            if any(e.kind in ("kw.which", "kw.any", "kw.count") for e in es):
+                return True
+            if any(e.kind in ("value", "part", "wide", "filler") for e in es):
+                reached.add(start)
+    return False
+
+
+def _misspelt(parser: FormParser, at: int) -> bool:
+    """Whether a word is nearly one of a name or a term, and so more likely misspelt than of no weight."""
+    word = parser.tokens[at].key
+    if len(word) < LEAST_LETTERS or parser.lexicon.is_known(word):
+        return False
+    near = [fold(n) for n in parser.lexicon.near(word)[:1]]
+    return any(changes(word, n, 1) <= 1 and n[0] == word[0] and not n.startswith(word) and not word.startswith(n) for n in near)
+
+
+def _part_of_a_name(parser: FormParser, at: int, end: int, talk: Talk) -> bool:
+    """Whether a word belongs to the name without being known as part of it: joined to it by a hyphen ("Judd-Allis"), or between
+    it and a family that is not its own ("Hartmann aural forceps")."""
+    tokens = parser.tokens
+    if at and not parser.phrases(at - 1) and parser.text[tokens[at - 1].end : tokens[at].start] == "-":
+        return True
+    return _of_another_family(parser, at, end, talk)
+
+
+def _of_another_family(parser: FormParser, at: int, end: int, talk: Talk) -> bool:
+    """Whether a family follows the name of an instrument, alone or behind one word, that is none of its label ("Lister sinus
+    forceps" is no name of bandage scissors)."""
+    entries = next(es for stop, es in parser.phrases(at) if stop == end)
+    labels = {
+        k for e in entries if e.kind == "pattern" for k in parser.lexicon.folder.phrase(parser.lexicon.vocabulary.label(e.term))
+    }
+    if not labels:
+        return False
+    for start in (end, end + 1):
+        if start > end and (start >= len(parser.tokens) or parser.tokens[end].kind != WORD or not _weighs(parser, end, talk)):
+            return False
+        if start < len(parser.tokens):
+            for stop, es in parser.phrases(start):
+                if any(e.kind in ("category", "group", "kind") for e in es):
+                    between = start > end and parser.tokens[end].key not in labels
+                    return between or parser.tokens[stop - 1].key not in labels
+    return False
+
+
+def _weighs(parser: FormParser, at: int, talk: Talk) -> bool:
+    """Whether a word says something of an instrument, or may."""
+    found = [e.kind for _, es in parser.phrases(at) for e in es]
+    return any(k in ("value", "part", "wide") for k in found) or not (found or talk.says_nothing(parser.tokens[at].key))
+
+
+def _set_against(parser: FormParser, at: int, talk: Talk) -> bool:
+    """Whether the words before a name set other instruments against it ("longer than a Kelly", "anything like the Allis"), or
+    offer it as the name of something described ("is it a Kelly?")."""
+    articles = parser.lexicon.words.articles
+    at -= 1
+    while at >= 0 and parser.tokens[at].key in articles:
+        at -= 1
+    if at < 0:
+        return False
+    claimed = at > 0 and _is(parser, at, "kw.it") and _is(parser, at - 1, "kw.be")
+    return parser.tokens[at].key in talk.against or claimed
+
+
+def _is(parser: FormParser, at: int, kind: str) -> bool:
+    return any(e.kind == kind for end, es in parser.phrases(at) for e in es if end == at + 1)
+
+
+def _question(parser: FormParser, found: _Found, subjects: list[str]) -> Question | None:
+    terms = parser.lexicon.vocabulary.terms
+    patterns = [s for s in subjects if terms[s].role == "pattern"]
+    if len(subjects) > 1:
+        compared = bool(found.cues & {"compare", "lookalikes"})
+        if len(patterns) == 1 and not compared:
+            return None if found.asked else _of_one(parser, found, patterns[0], True)
+        if not patterns and not compared:
+            return None
+        return nodes.Compare(tuple(patterns if len(patterns) > 1 else subjects))
+    return _of_one(parser, found, subjects[0], bool(patterns))
+
+
+def _of_one(parser: FormParser, found: _Found, subject: str, pattern: bool) -> Question | None:
+    cues = found.cues & {"reprocess", "sources", "disputes", "lookalikes", "describe", "use", "length", "parts"}
+    if not pattern:
+        if found.cues & {"reprocess"} and not found.terms:
+            return nodes.Reprocessing(subject)
+        return None
+    features = _features(parser, found)
+    if "length" in cues:
+        features.append(LENGTH)
+    if "sources" in cues:
+        return nodes.Sources(subject, tuple(dict.fromkeys(features)))
+    if "disputes" in cues:
+        return nodes.Disputes(nodes.Named(subject))
+    if cues == {"lookalikes"} and not features:
+        return nodes.LookAlikes(subject)
+    if "reprocess" in cues:
+        return nodes.Reprocessing(subject)
+    if cues & {"use"}:
+        features += parser._uses()
+    if "parts" in cues:
+        features.append(names.HAS_PART)
+    if (
+        cues - {"use", "length", "parts"}
+        or not features
+        or len(set(features)) > MOST_FEATURES
+        or any(e.kind == "concept" for e in found.terms)
+    ):
+        return nodes.Describe(subject)
+    return nodes.Value(subject, tuple(dict.fromkeys(features)))
+
+
+def _features(parser: FormParser, found: _Found) -> list[str]:
+    """The features that the terms speak of; a word of the trade that is no feature adds none."""
+    out: list[str] = []
+    vocabulary = parser.lexicon.vocabulary
+    for entry in found.terms:
+        if entry.kind == "feature":
+            out.append(entry.term)
+        elif entry.kind == "value":
+            out.append(vocabulary.terms[entry.term].feature)
+        elif entry.kind == "part":
+            out += [f.name for f in vocabulary.features.values() if f.part == entry.term] or [names.HAS_PART]
+    return [f for f in out if f in vocabulary.features or f in (names.HAS_PART, LENGTH)]

@@ -1,0 +1,248 @@
+"""Questions for instruments in any words: what the grammar can read piece by piece, with words between that say nothing.
+
+The pieces are read by the grammar's own rules, so a "not" or an "or" inside a piece means what it means there. Between two
+pieces only such words may stand as the file of plain talk lists for this; a word of any other kind, a word that turns or bounds
+("than", "before", "if"), or a second family leaves the question unread. So no condition is ever dropped. What was read is
+read back, and a question that is not read stays refused.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from kg import names
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.joining import conj
+from kg.language.loose import cue_at
+from kg.language.nodes import Expr, Question
+from kg.language.parse_forms import FormParser
+from kg.language.partial import partial
+from kg.language.talk import Talk
+from kg.language.tokens import SYMBOL
+
+COMMANDS = {"kw.count": "count", "kw.longest": "longest", "kw.shortest": "shortest", "kw.share_of": "share"}
+ASKED_OTHERWISE = frozenset({"sources", "disputes", "compare", "lookalikes", "reprocess"})
+_MARKS = frozenset(",:;-")
+
+
+@dataclass
+class Pieces:
+    """What was read: conditions in order, features asked for, what is wanted of the set, words passed over worth telling, and
+    whether the question begins with a verb ("is", "has")."""
+
+    exprs: list[Expr] = field(default_factory=list)
+    features: list[str] = field(default_factory=list)
+    wanted: str = ""
+    passed: list[str] = field(default_factory=list)
+    verb_first: bool = False
+    which: bool = False
+    sorted_: bool = False  # a word that asks for groups stood between the pieces ("across", "sort")
+    short: bool = False  # one word stood for the names of values
+
+
+def islands(parser: FormParser, talk: Talk) -> tuple[Question, tuple[str, ...]] | None:
+    """The question, and the words passed over; None if it cannot be read like this. Raises QuestionError (BL-Q05) for a name
+    or an "and" that only the person can decide."""
+    if not talk.between:
+        return None
+    pieces = _walk(parser, talk)
+    found = _question(parser, pieces) if pieces is not None else None
+    return None if found is None or pieces is None else (found, tuple(dict.fromkeys(pieces.passed)))
+
+
+def _walk(parser: FormParser, talk: Talk) -> Pieces | None:
+    out = Pieces()
+    at, unsure = 0, None
+    tokens = parser.tokens
+    while at < len(tokens):
+        token = tokens[at]
+        pronouns = {e.kind for end, es in parser.phrases(at) for e in es if end == at + 1}
+        if "kw.it" in pronouns or ("kw.them" in pronouns and out.exprs):
+            return None  # it speaks of one instrument, which no piece of the question names
+        if token.kind == SYMBOL and token.key in _MARKS:
+            at += 1
+            continue
+        if ASKED_OTHERWISE & cue_at(tokens, at, talk)[1]:
+            return None
+        command = next(((end, e.kind) for end, es in parser.phrases(at) for e in es if e.kind in COMMANDS), None)
+        if command is not None and not out.wanted:
+            at, out.wanted = command[0], COMMANDS[command[1]]
+            continue
+        if not at and parser.look("kw.be", "kw.do", "kw.have", "kw.can", quiet=True):
+            out.verb_first = True
+        asked, kind = _lead(parser, at)
+        if asked > at:
+            out.which = out.which or (not out.exprs and kind != "kw.whatis")
+            at = asked
+            continue
+        end, expr, error = _piece(parser, at)
+        unsure = unsure or error
+        if expr is not None:
+            out.exprs.append(expr)
+            at = end
+            continue
+        feature = next(((end, e.term) for end, es in parser.phrases(at) for e in es if e.kind == "feature"), None)
+        if feature is not None:
+            at = feature[0]
+            out.features.append(feature[1])
+            continue
+        if token.key in talk.between or token.key in talk.grouping:
+            out.sorted_ = out.sorted_ or token.key in talk.grouping
+            at += 1
+        elif token.key in talk.beside:
+            out.passed.append(parser.quote(at))
+            at += 1
+        else:
+            found = partial(token, parser.lexicon, talk.vague)
+            if found is None or out.short:
+                if unsure is not None:
+                    raise unsure
+                return None
+            out.exprs.append(found)
+            at, out.short = at + 1, True
+    return out
+
+
+def _lead(parser: FormParser, at: int) -> tuple[int, str]:
+    """Behind words that ask for a list ("which", "do we have"), with their kind; or ``at`` itself."""
+    parser.at = at
+    match = parser.look("kw.which", "kw.exist", "kw.whatis", quiet=True)
+    return (match.end, match.entry.kind) if match and match.start == at else (at, "")
+
+
+def _piece(parser: FormParser, at: int) -> tuple[int, Expr | None, QuestionError | None]:
+    """The longest piece that begins here, with where it ends; and the error of a choice that only the person can make."""
+    best: tuple[int, Expr | None] = (at, None)
+    unsure: QuestionError | None = None
+    for rule in (parser.description, parser.after, parser.thing):
+        parser.at, parser.whole_phrases, parser.cutting, parser.families = at, True, False, ()
+        try:
+            expr = rule()
+        except QuestionError as error:
+            unsure = error if error.code == "BL-Q05" else unsure
+            continue
+        if expr is not None and parser.at > best[0]:
+            best = parser.at, expr
+    return (*best, unsure)
+
+
+def _question(parser: FormParser, pieces: Pieces) -> Question | None:
+    if not pieces.exprs:
+        return None
+    items = [i for e in pieces.exprs for i in (e.items if isinstance(e, nodes.And) else (e,))]
+    named = list(dict.fromkeys(i for i in items if isinstance(i, nodes.Named)))
+    rest = [i for i in items if not isinstance(i, nodes.Named)]
+    if len(named) == 1:
+        return _of_one(parser, pieces, named[0], [i for i in rest if not isinstance(i, nodes.Everything)])
+    if named or any(_holds_name(i) for i in rest):
+        return None
+    families = [i for i in rest if _family(i)]
+    if (grouped := _grouped(parser, pieces, rest, families)) is not None:
+        return grouped
+    if pieces.features or pieces.sorted_:
+        return None
+    conditions = [i for i in rest if not _family(i) and not isinstance(i, nodes.Everything)]
+    if any(
+        _nothing_else(i) or nodes.Not(i) in [nodes.Not(d.expr) for d in conditions if isinstance(d, nodes.Not)]
+        for i in conditions
+    ):
+        return None  # nothing is both
+    if len(families) > 1 or not (conditions or (families and pieces.wanted)):
+        return None
+    if pieces.verb_first and not pieces.which:
+        return None
+    if not families and not pieces.which and not pieces.wanted and not any(isinstance(i, nodes.Everything) for i in rest):
+        return None
+    expr = conj(rest)
+    match pieces.wanted:
+        case "share":
+            scope = families or [i for i in rest if isinstance(i, nodes.Everything)][:1] or [nodes.Everything()]
+            return nodes.Quantified(scope[0], conj(conditions)) if conditions else None
+        case "count":
+            return nodes.Count(expr)
+        case "longest" | "shortest":
+            return nodes.Extreme(expr, pieces.wanted == "longest")
+    return nodes.Filter(expr)
+
+
+def _grouped(parser: FormParser, pieces: Pieces, rest: list[Expr], families: list[Expr]) -> Question | None:
+    """A family by a feature that is named with it ("handle types across needle holders"), or by the feature of which values are
+    set against each other ("sort the blades into straight and curved")."""
+    features = [f for f in dict.fromkeys(pieces.features) if f in parser.lexicon.vocabulary.features]
+    if len(families) != 1 or pieces.verb_first or pieces.wanted or len(features) > 1:
+        return None
+    others = [i for i in rest if i not in families and not isinstance(i, nodes.Everything)]
+    if features and features == list(dict.fromkeys(pieces.features)) and not others:
+        return nodes.Group(families[0], features[0])
+    spoken = {
+        i.feature
+        for e in others
+        for i in (e.items if isinstance(e, nodes.Or | nodes.And) else (e,))
+        if isinstance(i, nodes.Has)
+    }
+    if pieces.sorted_ and not features and len(spoken) == 1 and all(_plain_value(e) for e in others):
+        return nodes.Group(families[0], min(spoken))
+    return None
+
+
+def _plain_value(expr: Expr) -> bool:
+    match expr:
+        case nodes.Has():
+            return True
+        case nodes.Or(items):
+            return all(_plain_value(i) for i in items)
+    return False
+
+
+def _of_one(parser: FormParser, pieces: Pieces, named: nodes.Named, conditions: list[Expr]) -> Question | None:
+    """One instrument: what is asked of it, or whether something is so."""
+    if pieces.wanted:
+        return None
+    families = [i for i in conditions if _family(i)]
+    conditions = [i for i in conditions if i not in families] if pieces.features else conditions
+    if pieces.features and not conditions and not pieces.verb_first:
+        known = tuple(f for f in dict.fromkeys(pieces.features) if f in parser.lexicon.vocabulary.features or f == "length")
+        return nodes.Value(named.pattern, known) if known else None
+    if pieces.verb_first and conditions and not any(_holds_name(i) for i in conditions):
+        return nodes.Holds(named.pattern, conj(conditions))
+    parts = [i.part for i in conditions if isinstance(i, nodes.HasPart)]
+    if pieces.which and len(parts) == len(conditions) == 1 and not pieces.features:
+        features = [f.name for f in parser.lexicon.vocabulary.features.values() if f.part == parts[0]]
+        return nodes.Value(named.pattern, tuple(features)) if features else None
+    return None
+
+
+def _family(expr: Expr) -> bool:
+    match expr:
+        case nodes.IsA():
+            return True
+        case nodes.Has(feature, _):
+            return feature == names.OF_KIND
+        case nodes.Or(items):
+            return all(_family(i) for i in items)
+    return False
+
+
+def _nothing_else(expr: Expr) -> bool:
+    """Whether it denies that something is an instrument at all ("those that have not")."""
+    match expr:
+        case nodes.Not(inner):
+            return isinstance(inner, nodes.Everything) or _nothing_else(inner)
+        case nodes.And(items) | nodes.Or(items):
+            return any(_nothing_else(i) for i in items)
+    return False
+
+
+def _holds_name(expr: Expr) -> bool:
+    match expr:
+        case nodes.Named():
+            return True
+        case nodes.Not(inner):
+            return _holds_name(inner)
+        case nodes.And(items) | nodes.Or(items):
+            return any(_holds_name(i) for i in items)
+    return False
+
+
+__all__ = ["islands"]
