@@ -33,7 +33,8 @@ from typing import Any
 _HOMES = {
     "kg.build": ("release", "stage"),
     "kg.catalogue": ("Catalogue",),
-    "kg.opening": ("open_catalogue", "rebuild"),
+    "kg.opening": ("open_catalogue", "open_remote", "rebuild"),
+    "kg.publish": ("Publication",),
     "kg.changes": ("catalogue_changes", "evidence_files", "evidence_rows"),
     "kg.render.figures": ("changes_blocks", "statistics_blocks"),
     "kg.course.records": ("Coverage",),
@@ -122,6 +123,7 @@ _HOMES = {
     "kg.render.plan": ("plan_csv", "plan_json"),
     "kg.render.stations": ("stations_csv", "stations_json"),
     "kg.render.spans": ("Line", "Span", "clean", "plain"),
+    "kg.store.address": ("hide_credentials",),
     "kg.store.sandbox": ("RawResult", "run_raw"),
 }
 _RENAMED = {
@@ -129,6 +131,7 @@ _RENAMED = {
     "check_ontology": ("kg.check", "check"),
     "findings_consistent": ("kg.check", "consistent"),
     "measure_catalogue": ("kg.statistics", "measure"),
+    "publish_catalogue": ("kg.publish", "publish"),
     "TABLE_COLUMNS": ("kg.evidence.table", "COLUMNS"),
 }
 """Public names that would hide a module of the package if they were called as they are there."""

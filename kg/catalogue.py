@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from kg.language.talk import Talk
     from kg.model import Answer, JawSketch
     from kg.store import Store
+    from kg.store.sandbox import RawResult
 
 Say = Callable[[str], None]
 Result = TypeVar("Result")
@@ -94,6 +95,20 @@ class Catalogue(Teaching):
         """The closure's quads on disk, for queries that run in another process."""
         return self.folder / closure.QUADS
 
+    def raw(self, query: str, *, seconds: float = 10) -> RawResult:
+        """Runs a read-only SPARQL query as it was typed: in a process of its own, or on the server if the facts lie there.
+
+        Raises QueryError (BL-Sxx) if it is refused, wrong or too costly.
+        """
+        if self._given_store is not None and self._given_store.far:
+            from kg.store.remote import RemoteStore
+
+            assert isinstance(self._given_store, RemoteStore)
+            return self._given_store.raw(query, seconds=seconds)
+        from kg.store.sandbox import run_raw
+
+        return run_raw(self.quads_file, query, seconds=seconds)
+
     @property
     def _kept(self) -> Path:
         """Where the loaded closure is kept as an on-disk store between runs."""
@@ -129,12 +144,20 @@ class Catalogue(Teaching):
         return True
 
     def _trusting(self, work: Callable[[], Result]) -> Result:
-        """What the work gives; once more with the closure itself if a kept store cannot answer. Raises QueryError."""
+        """What the work gives; once more with the closure itself if a kept store cannot answer. Raises QueryError.
+
+        A server may send what no closure holds (BL-S10).
+        """
         try:
             return work()
         except QueryError:
             if not self._mistrust():
                 raise
+        except (LookupError, ValueError, TypeError, AttributeError) as fault:
+            if not self.store.far:
+                raise
+            what = f"the answer of {self.store.name} does not fit this catalogue ({type(fault).__name__})"
+            raise QueryError("BL-S10", what, hint="Publish the catalogue again: boxlock publish URL") from fault
         return work()
 
     def _settle(self) -> None:
@@ -144,7 +167,7 @@ class Catalogue(Teaching):
         The kept store is for short runs; loading costs about as much as it saves in thirty questions.
         """
         self._answered += 1
-        if self._answered != MANY or self.context.large:
+        if self._answered != MANY or self.store.far or self.context.large:
             return
         import gc
 
@@ -197,11 +220,16 @@ class Catalogue(Teaching):
         return self.understand(text).question
 
     @cached_property
-    def _holding(self) -> Holding:
-        """Which patterns hold what, for completion."""
+    def _holding(self) -> Holding | None:
+        """Which patterns hold what, for completion; None where reading it fails or would take long: nothing is counted then."""
         from kg.answer.holding import Holding
 
-        return Holding(self.context)
+        if self.context.large:
+            return None
+        try:
+            return Holding(self.context)
+        except QueryError:
+            return None
 
     def suggest(self, text: str, cursor: int) -> list[Suggestion]:
         """Phrases that continue ``text`` at ``cursor``, as ``kg.suggest`` does, with how many instruments each would leave.
@@ -212,19 +240,22 @@ class Catalogue(Teaching):
 
         found = suggest(text, cursor, self.lexicon, limit=3 * LIMIT)
         out: list[Suggestion] = []
+        holding: Holding | None = None  # read when it is needed
         within: dict[int, tuple[int | None, bool, bool]] = {}
         for item in found:
             if item.kind not in ("category", "value", "part", "kind"):
                 out.append(item)
                 continue
             if item.start not in within:
+                holding = self._holding
                 expr, absent, alternatives = before_cursor(text, item.start, self.lexicon)
-                within[item.start] = (self._holding.bits(expr) if expr is not None else None, absent, alternatives)
+                bits = holding.bits(expr) if expr is not None and holding is not None else None
+                within[item.start] = (bits, absent, alternatives)
             bits, absent, alternatives = within[item.start]
             if bits is None or alternatives:
                 out.append(item)
                 continue
-            count = self._holding.left(bits, item.term, absent) if item.term else None
+            count = holding.left(bits, item.term, absent) if item.term and holding is not None else None
             if count != 0 or not text[: item.start].strip():
                 out.append(item._replace(count=count))
         listing = any(bits is not None for bits, _, _ in within.values()) and bool(text.strip())

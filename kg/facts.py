@@ -75,6 +75,8 @@ class FactReader:
         self._table: _Table | None = None
         self._modes: dict[str, dict[str, str]] = {}
         self._said: dict[str, dict[str, list[tuple[int, str, str, str]]]] = {}
+        self._coming: set[str] = set()
+        """Whose witnesses will probably be asked for; from a far store they are read together."""
 
     def facts(
         self,
@@ -117,6 +119,9 @@ class FactReader:
     def _read(self, patterns: Sequence[str], columns: Sequence[Column]) -> Callable[[str], list[Row]]:
         """What gives the rows of a pattern in these columns, after reading those that are missing. Nothing is kept of a reading
         that fails."""
+        if self.store.far and columns != [_WHOLE]:  # from afar all is read at once
+            whole, asked = self._read(patterns, [_WHOLE]), frozenset(columns)
+            return lambda pattern: [row for row in whole(pattern) if not asked.isdisjoint(_columns(row))]
         if len(self._kept) + len(patterns) > KEPT:
             self._kept.clear()
         wanted = frozenset(columns)
@@ -171,12 +176,12 @@ class FactReader:
 
     def witnesses(self, subject: str, prop: str) -> tuple[Witness, ...]:
         """Who says anything of a pattern or kind under one property, ordered by source. ``bl:hasPart`` includes denials."""
-        self.read_witnesses([subject])
+        self.foresee([subject, *self._coming] if self.store.far else [subject])
         said = self._said[subject]
         found = sorted((*row, mode) for f, mode in self.modes(prop).items() for row in said.get(f, ()))
         return tuple(Witness(source, text, mode, value) for _, source, value, text, mode in found)
 
-    def read_witnesses(self, subjects: Iterable[str]) -> None:
+    def foresee(self, subjects: Iterable[str]) -> None:
         """Reads all that anyone says of some patterns or kinds at once, and keeps it."""
         if len(self._said) > KEPT:
             self._said.clear()
@@ -209,7 +214,9 @@ class FactReader:
         """The pattern, its parents, its kind and broader kinds: where an inherited fact may have been said."""
         kinds = [v for f, v in (facts.known.holds or facts.levels) if f == names.OF_KIND]
         kinds.sort(key=lambda k: -len(self.vocabulary.ancestors(k)))
-        return [pattern, *self.vocabulary.ancestors(pattern), *kinds]
+        line = [pattern, *self.vocabulary.ancestors(pattern), *kinds]
+        self._coming.update(line)
+        return line
 
     def support(self, pattern: str, literal: Condition, facts: PatternFacts) -> tuple[str, tuple[Witness, ...]]:
         """(subject the fact was said of, witnesses for it). A source that says a broader value supports the narrower."""
@@ -217,7 +224,7 @@ class FactReader:
         allowed = {value, *self.vocabulary.ancestors(value)}
         level = facts.levels.get(literal, "")
         line = self.line(pattern, facts)
-        self.read_witnesses(line)
+        self.foresee(line)
         if level == "own":
             line = line[:1]
         elif level == "variant":

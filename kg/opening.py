@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import errno
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -48,6 +48,46 @@ def open_catalogue(root: Path | None = None, *, store: Store | None = None, say:
         pass
     say(f"{first.message} [{first.code}]; rebuilding it now")
     return _open(root, rebuild(root, say=say), store)
+
+
+def open_remote(url: str, *, local: Catalogue | None = None, say: Say = lambda _: None) -> Catalogue:
+    """The catalogue that ``kg.publish`` brought to a server: its facts are asked there, its words and rules come from the
+    closure here with the same digest, the shipped one or the user's own, or that of ``local``. One query tells if they fit.
+
+    Raises InputError (BL-I01) for the address; QueryError: BL-S11 if the server holds another catalogue, part of one or none,
+    BL-S06 to BL-S10 if it does not answer; CatalogueError as ``open_catalogue``.
+    """
+    from kg.store.address import read_address
+    from kg.store.publication import other_closure, published
+    from kg.store.remote import RemoteStore
+
+    address = read_address(url)
+    if address.exposed:
+        say("the credentials go to the server unencrypted; use https where you can")
+    store = RemoteStore(address)
+    try:
+        there = published(store)
+        seen: list[str] = []
+        for found in [local] if local else _here(store, say):
+            if found.stamp.files.get(closure.QUADS) == there:
+                out = Catalogue(found.root, found.folder, found.stamp, store)
+                out.exported = found.exported
+                return out
+            seen.append(found.stamp.files.get(closure.QUADS, ""))
+        raise other_closure(store, there, seen)
+    except BaseException:
+        store.close()
+        raise
+
+
+def _here(store: Store, say: Say) -> Iterator[Catalogue]:
+    """The catalogues of this installation: the shipped one, then the user's own."""
+    root = paths.ontology_dir()
+    yield open_catalogue(root, store=store, say=say)
+    if (paths.own_dir() / "current").exists():
+        mine = _open_own(root, say)
+        if mine is not None:
+            yield mine
 
 
 def _open_own(root: Path, say: Say) -> Catalogue | None:

@@ -20,7 +20,7 @@ from repl.screen import Screen, is_terminal, open_screen, prepare_streams
 
 COMMANDS = (
     *("add", "ask", "build", "changes", "check", "compare", "coverage", "describe", "draw", "export", "identify", "plan"),
-    *("rehearse", "sparql", "stations", "table", "why"),
+    *("publish", "rehearse", "sparql", "stations", "table", "why"),
 )
 HOMES = {
     "changes": "repl.editing",
@@ -28,6 +28,7 @@ HOMES = {
     "draw": "repl.draw",
     "export": "repl.export",
     "plan": "repl.plan",
+    "publish": "repl.publish",
     "rehearse": "repl.rehearse",
     "stations": "repl.stations",
     "table": "repl.editing",
@@ -67,7 +68,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def own_fault(fault: Exception) -> BoxlockError:
     """A fault of our own as an error like any other, for the last resort."""
-    text = " ".join(str(fault).split())[:200]
+    text = _hidden(" ".join(str(fault).split()))[:200]
     what = f"Boxlock met a fault of its own: {type(fault).__name__}{f' ({text})' if text else ''}."
     return BoxlockError("BL-X01", what, hint="Nothing was answered. Please report it with the command that led to it.")
 
@@ -94,10 +95,26 @@ def _run(arguments: list[str], screen: Screen) -> int:
     if screen.catalogue and options.command in MAKING:
         what = f"--catalogue is for asking; boxlock {options.command} works on the ontology itself."
         raise InputError("BL-I01", what, hint="Leave it out.")
+    screen.store = _store(getattr(options, "store", None), options.command)
     if options.command is None:
         return _prompt(screen, colour)
     home = import_module(HOMES.get(options.command, "repl.oneshot"))
     return getattr(home, options.command)(options, screen)
+
+
+def _store(given: str | None, command: str | None) -> str:
+    """The address of the server to ask, or nothing. Raises InputError (BL-I01) where the command has no use for it."""
+    if given is None:
+        return os.environ.get("BOXLOCK_STORE", "")
+    if command == "publish":
+        hint = "Give the address of the graph store alone: boxlock publish URL"
+        raise InputError("BL-I01", "--store is for asking; publish takes the address without it.", hint=hint)
+    if command in MAKING:
+        what = f"--store is for asking; boxlock {command} works on the ontology itself."
+        raise InputError("BL-I01", what, hint="Leave it out.")
+    if not given:
+        raise InputError("BL-I01", "--store needs the address of a server.", hint="--store http://HOST:PORT")
+    return given
 
 
 def _prompt(screen: Screen, colour: bool) -> int:
@@ -116,6 +133,7 @@ def _prompt(screen: Screen, colour: bool) -> int:
 class _Parser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
         usage = " ".join(self.format_usage().split())
+        message = _hidden(message)
         raise InputError("BL-I01", f"{message[:1].upper()}{message[1:]}.", hint=usage[:1].upper() + usage[1:])
 
 
@@ -204,6 +222,9 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("--variants", action="store_true", help="each variant by itself, not with its parent")
     plan.add_argument("--seconds", type=_seconds, metavar="N", help="stop the search after so many seconds (20; at most 600)")
     plan.add_argument("--to", metavar="FILE", help="write it to a file: .md, .html, .csv, .json or .txt")
+    publish = command("publish", "bring the catalogue to a SPARQL server, for --store", ("text", "json"))
+    publish.add_argument("url", metavar="URL", help="the address of its graph store; of a bare host, /store is taken")
+    publish.add_argument("--dry-run", action="store_true", help="say what would be sent and removed; change nothing")
     stations = command("stations", "make a circuit of examination stations, by a blueprint", ANSWER_FORMATS)
     stations.add_argument("question", nargs="+", metavar="QUESTION", help="a question that lists instruments; words are joined")
     stations.add_argument("--count", type=_station_count, required=True, metavar="N", help="how many stations (1 to 200)")
@@ -253,6 +274,8 @@ def _shared(parser: argparse.ArgumentParser, formats: Sequence[str]) -> None:
     parser.add_argument(
         "--catalogue", default=missing, metavar="FILE", help="answer from an exported file (.ttl, .jsonld) instead"
     )
+    server = "ask the SPARQL server at this address for the facts; by default $BOXLOCK_STORE, if it is set"
+    parser.add_argument("--store", default=missing, metavar="URL", help=server)
     parser.add_argument("--no-colour", "--no-color", action="store_true", default=missing, help="plain text only")
     parser.add_argument("--plain", action="store_true", default=missing, help="sketches in plain ASCII letters")
 
@@ -314,6 +337,15 @@ def _between(text: str, low: int, high: int, unit: str) -> int:
     return int(text)
 
 
+def _hidden(text: str) -> str:
+    """A text that may hold addresses, without user names and passwords; loads nothing unless there is something to hide."""
+    if "://" not in text:
+        return text
+    from kg import hide_credentials
+
+    return hide_credentials(text)
+
+
 def _wants_json(arguments: Sequence[str]) -> bool:
     """Whether errors in the arguments themselves should be JSON; the arguments may be wrong, so no parser is asked."""
     pairs = zip(["", *arguments], [*arguments, ""], strict=True)
@@ -326,7 +358,7 @@ def _refuse_unknown_command(arguments: Sequence[str]) -> None:
     for argument in arguments:
         if skip:
             skip = False
-        elif argument in ("--format", "--width", "--catalogue"):
+        elif argument in ("--format", "--width", "--catalogue", "--store"):
             skip = True
         elif not argument.startswith("-"):
             break
@@ -338,7 +370,8 @@ def _refuse_unknown_command(arguments: Sequence[str]) -> None:
 
     near = get_close_matches(argument, COMMANDS, 1)
     rest = " ".join(arguments[arguments.index(argument) :])
+    rest = _hidden(rest)
     rest = rest if len(rest) <= 200 else rest[:199] + "…"
     hint = f"Did you mean: boxlock {near[0]}. " if near else ""
     hint += f'To ask a question: boxlock ask "{rest}"'
-    raise InputError("BL-I01", f'"{argument[:60]}" is not a command.', hint=hint)
+    raise InputError("BL-I01", f'"{_hidden(argument)[:60]}" is not a command.', hint=hint)

@@ -63,7 +63,7 @@ def why(options: Namespace, screen: Screen) -> int:
 def sparql(options: Namespace, screen: Screen) -> int:
     text = sys.stdin.read() if options.query == "-" else options.query
     catalogue = open_catalogue(screen)
-    result = kg.run_raw(catalogue.quads_file, text, seconds=options.seconds)
+    result = catalogue.raw(text, seconds=options.seconds)
     if screen.format == "json":
         show_json(screen, kg.raw_json(result))
     elif screen.format == "csv":
@@ -161,10 +161,12 @@ def _inside(root: Path, name: str) -> str:
 
 # --- answers --------------------------------------------------------------------------------------------------------
 def open_catalogue(screen: Screen) -> Catalogue:
-    """The catalogue that answers: the one of ``--catalogue``, or the shipped one with the user's own."""
-    if screen.catalogue:
-        return kg.open_export(Path(screen.catalogue), say=screen.progress)
-    return kg.open_catalogue(say=screen.progress)
+    """The catalogue that answers: the one of ``--catalogue``, or the shipped one with the user's own; its facts from
+    ``--store`` if one is named."""
+    local = kg.open_export(Path(screen.catalogue), say=screen.progress) if screen.catalogue else None
+    if screen.store:
+        return kg.open_remote(screen.store, local=local, say=screen.progress)
+    return local or kg.open_catalogue(say=screen.progress)
 
 
 def _answered(screen: Screen, answer: Any) -> int:

@@ -32,6 +32,8 @@ class Screen:
     """Sketches in ASCII only."""
     catalogue: str = ""
     """An exported file to answer from; empty: the shipped catalogue, with one's own."""
+    store: str = ""
+    """The address of a server to ask for facts; empty: none."""
     failed: bool = field(default=False, init=False)
     """Whether an error was shown."""
 

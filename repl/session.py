@@ -170,7 +170,7 @@ class Session:
 
     def run_sparql(self, text: str) -> None:
         self._forget()
-        result = kg.run_raw(self.catalogue.quads_file, text)
+        result = self.catalogue.raw(text)
         self.show(kg.raw_lines(result, self.screen.width()))
 
     def draw(self, text: str) -> None:

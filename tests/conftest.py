@@ -7,7 +7,17 @@ from pathlib import Path
 import pytest
 
 ONTOLOGY = Path(__file__).resolve().parents[1] / "ontology"
-SETTINGS = ("BOXLOCK_ONTOLOGY", "BOXLOCK_HOME", "NO_COLOR", "FORCE_COLOR", "COLUMNS", "LINES", "PAGER", "LANG", "LC_ALL")
+SETTINGS = (
+    *(
+        "BOXLOCK_ONTOLOGY",
+        "BOXLOCK_HOME",
+        "BOXLOCK_STORE",
+        "BOXLOCK_STORE_USER",
+        "BOXLOCK_STORE_PASSWORD",
+        "BOXLOCK_STORE_TOKEN",
+    ),
+    *("NO_COLOR", "FORCE_COLOR", "COLUMNS", "LINES", "PAGER", "LANG", "LC_ALL"),
+)
 
 
 @pytest.fixture(autouse=True)

@@ -40,7 +40,7 @@ LAYERS: list[set[str]] = [
     {"kg.course"},
     {"kg.teaching"},
     {"kg.catalogue"},
-    {"kg.opening"},
+    {"kg.opening", "kg.publish"},
     {"kg.render"},
     {"kg.export"},
     {"kg"},

@@ -37,7 +37,6 @@ def answer_compare(ctx: Context, subjects: Sequence[str], *, telling: bool = Fal
 
 def _patterns(ctx: Context, subjects: Sequence[str]) -> Comparison:
     facts = ctx.reader.facts(list(subjects))
-    ctx.reader.read_witnesses([name for s in subjects for name in ctx.reader.line(s, facts[s])])
     return _compare(ctx, subjects, facts, basis=("adopted facts of each pattern",))
 
 
@@ -49,6 +48,8 @@ def _compare(
     witnessed: bool = True,
 ) -> Comparison:
     differences, shared, unknown = [], [], []
+    if witnessed:
+        ctx.reader.foresee(name for s in subjects for name in ctx.reader.line(s, facts[s]))
     for slot in _slots(ctx, facts.values()):
         line = _line(ctx, slot, subjects, facts, witnessed)
         texts = [v for _, v in line.values]

@@ -27,7 +27,7 @@ _DECIDES = "Local policy and the maker's instructions decide."
 def answer_describe(ctx: Context, pattern: str) -> Answer:
     """Describes a pattern. Never empty: what is not recorded is said to be so."""
     facts = ctx.reader.facts([pattern])[pattern]
-    ctx.reader.read_witnesses(ctx.reader.line(pattern, facts))
+    ctx.reader.foresee(ctx.reader.line(pattern, facts))
     description = _describe(ctx, pattern, facts)
     return Answer(
         "",

@@ -31,7 +31,9 @@ def answer_extreme(ctx: Context, expr: nodes.Expr, most: bool, by: str) -> Answe
     known.sort(key=lambda pair: ((-1 if most else 1) * measure(pair[1]), pair[0].label.casefold()))
     best = [m for m, size in known if measure(size) == measure(known[0][1])] if known else []
     rows = []
-    for match, size in known[: max(SHOWN, len(best))]:
+    shown = known[: max(SHOWN, len(best))]
+    ctx.reader.foresee(name for match, _ in shown for name in (match.name, match.variant_of) if name)
+    for match, size in shown:
         witnesses = next(
             (w for s in (match.name, match.variant_of) if s and (w := ctx.reader.witnesses(s, names.LENGTH_MIN))), ()
         )

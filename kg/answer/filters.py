@@ -43,7 +43,7 @@ Page = tuple[int, int]
 def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE, page: Page | None = None) -> Answer:
     """The patterns that fit, those that could, and those disputed. ``limit`` is the page of the ones that could, ``page``
     that of the ones that fit (None: all are listed; see ``kg.answer.large`` for what a page leaves out)."""
-    if page is not None or ctx.large:
+    if page is not None or (ctx.large and not ctx.store.far):  # a far server is asked once, not for each look-up
         from kg.answer.large import answer_large
 
         return answer_large(ctx, expr, limit=limit, page=page)
@@ -290,19 +290,20 @@ def disputes_of(ctx: Context, form: Form, matched: set[str]) -> tuple[list[Dispu
         if pattern not in matched and literal[0] in props:
             found.setdefault(pattern, []).append(literal)
     facts = ctx.adopted(sorted(found))
+    fitting: dict[str, list[Condition]] = {}
+    for pattern, also_said in sorted(found.items(), key=lambda item: ctx.label(item[0]).casefold()):
+        if not hopeless(ctx, form, facts[pattern], also_said):
+            fitting[pattern] = [lit for lit in sorted(also_said) if fits_with(ctx, form, facts[pattern], lit)]
+    ctx.reader.foresee(name for p, fits in fitting.items() if fits for name in ctx.reader.line(p, facts[p]))
     out: list[Disputed] = []
     names_listed: set[str] = set()
-    for pattern, also_said in sorted(found.items(), key=lambda item: ctx.label(item[0]).casefold()):
-        if hopeless(ctx, form, facts[pattern], also_said):
-            continue
-        for literal in sorted(also_said):
-            if fits_with(ctx, form, facts[pattern], literal):
-                slot = slot_of(literal)
-                dispute = ctx.dispute(pattern, slot, facts[pattern])
-                if dispute:
-                    out.append(dispute)
-                    names_listed.add(pattern)
-                    break
+    for pattern, fits in fitting.items():
+        for literal in fits:
+            dispute = ctx.dispute(pattern, slot_of(literal), facts[pattern])
+            if dispute:
+                out.append(dispute)
+                names_listed.add(pattern)
+                break
     return out, names_listed
 
 

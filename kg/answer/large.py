@@ -137,7 +137,7 @@ def _disputes(ctx: Context, sets: PatternSets, form: Form, yes: int) -> tuple[li
             if fits_with(ctx, form, facts[pattern], literal):
                 found.append((pattern, literal))
                 break
-    ctx.reader.read_witnesses(s for p, _ in found for s in ctx.reader.line(p, facts[p]))
+    ctx.reader.foresee(s for p, _ in found for s in ctx.reader.line(p, facts[p]))
     told = [(p, ctx.dispute(p, slot_of(literal), facts[p])) for p, literal in found]
     return [d for _, d in told if d is not None], sets.of(p for p, d in told if d is not None)
 

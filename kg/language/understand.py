@@ -23,6 +23,10 @@ if TYPE_CHECKING:
     from kg.language.talk import Talk
 
 
+ASKING = {"kw.which", "kw.how", "kw.do", "kw.can", "kw.exist"}
+"""Words inside a text that ends with a question mark, which then asks for more than a name."""
+
+
 class Understood(NamedTuple):
     """A question, and the words that were passed over as saying nothing of instruments (worth telling)."""
 
@@ -231,11 +235,9 @@ def _describes(text: str, lexicon: Lexicon) -> bool:
         for k in first - {"kw.have", "kw.with", "kw.without", "kw.no", "kw.it", "kw.lookalikes", "kw.instrument"}
     ):
         return False
-    if any(
-        e.kind in ("kw.whatis", "kw.count", "kw.compare")
-        for i in range(1, len(tokens) - 3)
-        for _, es in parser.phrases(i)
-        for e in es
+    inside = {e.kind for i in range(1, len(tokens) - 3) for _, es in parser.phrases(i) for e in es}
+    if inside & (
+        {"kw.whatis", "kw.count", "kw.compare", "kw.group", "kw.why"} | (ASKING if text.rstrip().endswith("?") else set())
     ):
         return False  # a question of its own inside
     commas = sum(t.key == "," for t in tokens)

@@ -71,10 +71,14 @@ class Rows:
 
 
 class Store(ABC):
-    """A place that answers SPARQL 1.1 queries. ``name`` says in messages which one it is."""
+    """A place that answers SPARQL 1.1 queries. ``name`` says in messages which one it is.
+
+    ``far``: a query costs a way there and back, so that few large ones are better than many small ones.
+    """
 
     name: str = "the store"
     closed: bool = False
+    far: bool = False
 
     def select(self, query: str) -> Rows:
         """Run a SELECT query. Raises QueryError: BL-S01 if it does not parse, BL-S05 for other faults."""

@@ -124,7 +124,7 @@ def test_nothing_is_kept_of_a_reading_that_fails(catalogue, some) -> None:
 
 def test_witnesses_are_those_of_the_sources_graphs(catalogue, written, some) -> None:
     reader = FactReader(catalogue.store, catalogue.vocabulary)
-    reader.read_witnesses(some)
+    reader.foresee(some)
     said = 0
     for pattern in some:
         expected = {

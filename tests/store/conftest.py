@@ -8,6 +8,7 @@ import pytest
 
 from kg.names import PREFIXES
 from kg.store.embedded import EmbeddedStore
+from tests.serving import RealServer
 
 BL, GRAPH, RDFS = PREFIXES["bl"], PREFIXES["graph"], PREFIXES["rdfs"]
 
@@ -41,3 +42,10 @@ def dense() -> EmbeddedStore:
     nodes = [f"<{BL}N{n}>" for n in range(60)]
     lines = (f"{a} <{BL}next> {b} <{GRAPH}asserted> .\n" for a in nodes for b in nodes)
     return EmbeddedStore.from_quads("".join(lines).encode())
+
+
+@pytest.fixture(scope="session")
+def server() -> Iterator[RealServer]:
+    """A real server; each test loads what it needs."""
+    with RealServer() as running:
+        yield running

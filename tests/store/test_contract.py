@@ -9,8 +9,11 @@ import pytest
 from kg.errors import QueryError
 from kg.names import PREFIXES
 from kg.store import Cell, Rows, Store
+from kg.store.address import read_address
 from kg.store.embedded import EmbeddedStore
 from kg.store.fake import FakeStore
+from kg.store.remote import RemoteStore
+from tests.serving import RealServer
 
 BL, GRAPH = PREFIXES["bl"], PREFIXES["graph"]
 SELECT = (
@@ -45,9 +48,15 @@ STORES: dict[str, Callable[[bytes], Store]] = {
 }
 
 
-@pytest.fixture(params=sorted(STORES))
+@pytest.fixture(params=[*sorted(STORES), "remote"])
 def store(request: pytest.FixtureRequest, toy_quads: bytes) -> Iterator[Store]:
-    with STORES[request.param](toy_quads) as opened:
+    if request.param == "remote":
+        running: RealServer = request.getfixturevalue("server")
+        running.load(toy_quads)
+        opened: Store = RemoteStore(read_address(running.url))
+    else:
+        opened = STORES[request.param](toy_quads)
+    with opened:
         yield opened
 
 
