@@ -332,7 +332,7 @@ class PatternSets:
 
     @cached_property
     def _by_name(self) -> Sequence[int]:
-        return sorted(range(len(self.names)), key=self.names.__getitem__)
+        return [self.place[name] for name in sorted(t.name for t in self.vocabulary.by_role("pattern"))]
 
 
 def in_places(vocabulary: Vocabulary) -> tuple[str, ...]:
