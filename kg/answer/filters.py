@@ -311,7 +311,9 @@ def contested_of(ctx: Context, form: Form, patterns: list[str]) -> list[Disputed
     """The disputes behind matches that a witness denies, on what was asked about."""
     facts = ctx.adopted(patterns)
     props = properties(form)
-    return [d for p in patterns for d in ctx.disputes(p, sorted({f for f, _ in facts[p].contested} & props), facts[p])]
+    slots = {p: sorted({f for f, _ in facts[p].contested} & props) for p in patterns}
+    ctx.reader.foresee(name for p in patterns if slots[p] for name in ctx.reader.line(p, facts[p]))
+    return [d for p in patterns for d in ctx.disputes(p, slots[p], facts[p])]
 
 
 def hopeless(ctx: Context, form: Form, facts: PatternFacts, also_said: list[Condition]) -> bool:
