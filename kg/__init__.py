@@ -118,7 +118,7 @@ _HOMES = {
     ),
     "kg.render.english": ("CAUTION",),
     "kg.render.faults": ("error_json",),
-    "kg.files": ("write_bytes", "write_text"),
+    "kg.files": ("read_limited", "write_bytes", "write_text"),
     "kg.render.identify": ("identification_json",),
     "kg.render.plan": ("plan_csv", "plan_json"),
     "kg.render.stations": ("stations_csv", "stations_json"),

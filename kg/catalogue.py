@@ -15,7 +15,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from kg import closure, paths
+from kg import closure, memory, paths
 from kg.errors import CatalogueError, InputError, QueryError, QuestionError
 from kg.teaching import Teaching
 from kg.vocabulary import Vocabulary
@@ -72,14 +72,16 @@ class Catalogue(Teaching):
             return self._given_store
         from kg.store.embedded import EmbeddedStore
 
-        if not self._distrust_kept and self._kept.is_dir():
+        memory.need(memory.ANSWER, "An answer")
+        if not self._distrust_kept and self._kept.is_dir() and memory.room() >= memory.THREADS:
             # The kept store was made from quads with the stamped digest, so the file need not be read again to trust it.
             closure.look(self.folder, closure.QUADS, self.stamp)
             try:
                 return EmbeddedStore.open_folder(self._kept)
             except QueryError:
-                pass
-        if self.stamp.sizes[closure.QUADS] > LARGEST_IN_MEMORY and not self.exported:
+                _remove(self._kept)  # so that a whole one can be kept again
+        large = self.stamp.sizes[closure.QUADS] > LARGEST_IN_MEMORY
+        if large and not self.exported and not self._distrust_kept and memory.room() >= memory.THREADS:
             from kg.answer.sets import keep_sets
 
             quads = closure.check(self.folder, closure.QUADS, self.stamp)
@@ -92,8 +94,11 @@ class Catalogue(Teaching):
 
     @property
     def quads_file(self) -> Path:
-        """The closure's quads on disk, for queries that run in another process."""
-        return self.folder / closure.QUADS
+        """The closure's quads on disk, for queries that run in another process, where nothing looks at their digest again.
+
+        Raises CatalogueError (BL-C01, BL-C02) if the file is not the stamped one, also where a kept store answers without it.
+        """
+        return closure.check(self.folder, closure.QUADS, self.stamp)
 
     def raw(self, query: str, *, seconds: float = 10) -> RawResult:
         """Runs a read-only SPARQL query as it was typed: in a process of its own, or on the server if the facts lie there.
@@ -121,26 +126,25 @@ class Catalogue(Teaching):
         """
         if self.exported or self._given_store is not None or "store" not in self.__dict__ or self._kept.exists():
             return
+        if memory.room() < memory.THREADS:
+            return
         import contextlib
-        import shutil
 
         with contextlib.suppress(OSError, QueryError):
             self.store.save_folder(self._kept)
             for other in self._kept.parent.glob("store-*"):
                 if other != self._kept:
-                    shutil.rmtree(other, ignore_errors=True)
+                    _remove(other)
 
     def _mistrust(self) -> bool:
         """Drops a kept store that cannot answer, and loads the closure instead. False if no kept store was in use."""
         if self._given_store is not None or getattr(self.store, "kept", None) is None:
             return False
-        import shutil
-
         self._distrust_kept = True
         self.store.close()
         for name in ("store", "context", "identifier", "rehearsal", "marker", "_holding"):
             self.__dict__.pop(name, None)  # all that reads from the store
-        shutil.rmtree(self._kept, ignore_errors=True)
+        _remove(self._kept)
         return True
 
     def _trusting(self, work: Callable[[], Result]) -> Result:
@@ -436,6 +440,16 @@ class Catalogue(Teaching):
     def close(self) -> None:
         if "store" in self.__dict__:
             self.store.close()
+
+
+def _remove(folder: Path) -> None:
+    """Removes a kept store, which may be a plain file by mistake, as far as that can be done."""
+    import contextlib
+    import shutil
+
+    shutil.rmtree(folder, ignore_errors=True)
+    with contextlib.suppress(OSError):
+        folder.unlink()
 
 
 def _before(after: Answer | QuestionError | None) -> Before | None:

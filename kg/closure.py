@@ -7,10 +7,12 @@ Files in ``ontology/generated`` (or in the user's cache): ``closure.nq`` (see ``
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 import os
-from collections.abc import Mapping
+import time
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,6 +20,10 @@ from kg.errors import CatalogueError
 
 QUADS, VOCABULARY, WORDS = "closure.nq", "vocabulary.json", "words.json"
 VALUE_CLASSES, STAMP = "value-classes.ttl", "stamp.json"
+NEXT = ".next"
+"""Within the folder of a closure: the one that is about to take its place."""
+LONGEST_WAIT = 30.0
+"""Seconds for another process to write its closure, which takes well under one."""
 
 
 @dataclass(frozen=True)
@@ -46,21 +52,66 @@ def stamp_of(contents: Mapping[str, str], inputs: str, verified_by: str, release
 
 
 def write(folder: Path, contents: Mapping[str, str], stamp: Stamp) -> None:
-    """Writes all files, the stamp last; each file is replaced whole. Raises OSError if the folder cannot be written."""
-    import tempfile  # only writing needs it
+    """Puts a closure into a folder; whoever reads, and whatever interrupts it, finds the old one or the new one, whole.
+
+    All files are first written into ``folder/NEXT``, the stamp last. Then each is put in the place of the old one. Until that
+    is done the new closure can be read in ``NEXT`` (as ``kg.opening`` does), and its digests tell that the files outside are
+    mixed. Two processes take turns. Raises OSError if the folder cannot be written, CatalogueError (BL-C05) if another process
+    does not finish.
+    """
+    import shutil  # only writing needs it
 
     folder.mkdir(parents=True, exist_ok=True)
-    (folder / STAMP).unlink(missing_ok=True)  # an interrupted write leaves no stamp: a missing closure, never a mixed one
-    for name, text in [*contents.items(), (STAMP, stamp.to_json())]:
-        handle, temporary = tempfile.mkstemp(dir=folder, prefix=f".{name}.")
+    with _turn(folder):
+        ahead = folder / NEXT
+        shutil.rmtree(ahead, ignore_errors=True)
+        named = [*contents.items(), (STAMP, stamp.to_json())]
         try:
-            with os.fdopen(handle, "wb") as out:
-                out.write(text.encode())
-            os.chmod(temporary, 0o644)
-            os.replace(temporary, folder / name)
+            ahead.mkdir()
+            for name, text in named:
+                with (ahead / name).open("wb") as out:
+                    out.write(text.encode())
+                    out.flush()
+                    os.fsync(out.fileno())
         except BaseException:
-            Path(temporary).unlink(missing_ok=True)
+            shutil.rmtree(ahead, ignore_errors=True)
             raise
+        for name, _ in named:
+            passing = folder / f".{name}.new"
+            passing.unlink(missing_ok=True)  # of a process that was killed
+            try:
+                os.link(ahead / name, passing)  # a second name needs no room on a disk that may just have become full
+            except OSError:
+                shutil.copyfile(ahead / name, passing)
+            os.replace(passing, folder / name)
+        shutil.rmtree(ahead, ignore_errors=True)
+
+
+@contextlib.contextmanager
+def _turn(folder: Path) -> Iterator[None]:
+    """Holds the folder against other writers; where the system has no such locks, the digests have to do."""
+    try:
+        import fcntl
+    except ImportError:
+        yield
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        until = time.monotonic() + LONGEST_WAIT
+        while True:
+            try:
+                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                break
+            except BlockingIOError:
+                if time.monotonic() > until:
+                    what = f"the closure is being written by another process ({folder})"
+                    raise CatalogueError("BL-C05", what, hint="Wait until it has finished.") from None
+                time.sleep(0.02)
+            except OSError:
+                break  # a file system without locks
+        yield
+    finally:
+        os.close(handle)
 
 
 def digest(data: bytes) -> str:
@@ -75,7 +126,7 @@ def read_stamp(folder: Path) -> Stamp:
         return Stamp(str(raw["inputs"]), dict(raw["files"]), sizes, str(raw["verified_by"]), str(raw["release"]))
     except FileNotFoundError:
         raise CatalogueError("BL-C01", "the closure has not been built", hint=_REBUILD) from None
-    except (OSError, ValueError, KeyError, TypeError) as e:
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError) as e:
         raise CatalogueError("BL-C02", f"the closure's stamp cannot be read ({e})", hint=_REBUILD) from e
 
 

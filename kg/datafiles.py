@@ -8,6 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from kg.errors import CatalogueError, InputError
+from kg.files import read_limited
+from kg.nesting import MOST_DOTS, too_dotted
 
 LARGEST_OWN = 200_000
 """Bytes of a file that a person gives."""
@@ -37,12 +39,7 @@ def read_own(file: str, what: str) -> dict[str, Any]:
     """
     import tomllib
 
-    try:
-        with open(file, "rb") as stream:
-            raw = stream.read(LARGEST_OWN + 1)
-    except (OSError, ValueError) as e:
-        why = e.strerror if isinstance(e, OSError) and e.strerror else "the name cannot be used"
-        raise InputError("BL-I02", f"The {what} cannot be read: {why}.", file=file) from e
-    if len(raw) > LARGEST_OWN:
-        raise InputError("BL-I04", f"The {what} is larger than {LARGEST_OWN:,} bytes.", file=file)
-    return tomllib.loads(raw.decode("utf-8"))
+    text = read_limited(file, LARGEST_OWN, f"The {what}").decode("utf-8")
+    if line := too_dotted(text):
+        raise InputError("BL-I04", f"The {what} has a key of more than {MOST_DOTS} parts.", file=file, line=line)
+    return tomllib.loads(text)

@@ -8,7 +8,8 @@
     +-- CatalogueError           BL-Cxx  the shipped or user's data cannot be used (closure missing, stale, damaged)
     +-- ReasonerError            BL-Rxx  the reasoner is missing, crashed, timed out, or found an inconsistency
 
-BL-X01 is for what should not happen: any other exception is shown as this one, in one plain line.
+BL-X01 is for what should not happen: any other exception is shown as this one, in one plain line. BL-X02: the machine has too
+little memory.
 
 Codes are headings of the troubleshooting section of the README; a test compares the two lists. ``CODES`` is the list.
 """
@@ -57,13 +58,14 @@ CODES: dict[str, str] = {
     "BL-C02": "the closure is damaged",
     "BL-C03": "the closure is out of date",
     "BL-C04": "the ontology or the evidence has errors",
-    "BL-C05": "your own catalogue is being written by another process",
+    "BL-C05": "the catalogue is being written by another process",
     "BL-C06": "your own catalogue cannot be used",
     "BL-R01": "no Java was found for HermiT",
     "BL-R02": "HermiT crashed",
     "BL-R03": "HermiT ran out of time",
     "BL-R04": "the catalogue is inconsistent",
     "BL-X01": "a fault of Boxlock's own",
+    "BL-X02": "there is too little memory",
 }
 
 

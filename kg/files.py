@@ -1,12 +1,38 @@
-"""Writing a file: the whole of it, or nothing."""
+"""Files: reading one within limits, and writing the whole of it or nothing."""
 
 from __future__ import annotations
 
 import os
-import tempfile
+import stat
 from pathlib import Path
 
 from kg.errors import InputError
+
+
+def read_limited(path: Path | str, most: int, what: str) -> bytes:
+    """The contents of a plain file that a person gives; ``what`` it is, for people ("The blueprint").
+
+    Raises InputError: BL-I02 if it cannot be read or is no plain file, BL-I04 if it has more than ``most`` bytes.
+    """
+    file = str(path)
+    handle = -1
+    try:
+        # A pipe would be waited for and a device never ends: opened without waiting, and looked at before anything is read.
+        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            raise InputError("BL-I02", f"{what} cannot be read: this is no plain file.", file=file)
+        data = bytearray()
+        while len(data) <= most and (piece := os.read(handle, min(most + 1 - len(data), 1 << 20))):
+            data += piece
+    except (OSError, ValueError) as e:
+        why = e.strerror if isinstance(e, OSError) and e.strerror else "the name cannot be used"
+        raise InputError("BL-I02", f"{what} cannot be read: {why}.", file=file) from e
+    finally:
+        if handle >= 0:
+            os.close(handle)
+    if len(data) > most:
+        raise InputError("BL-I04", f"{what} is larger than {most:,} bytes.", file=file)
+    return bytes(data)
 
 
 def write_text(path: Path, text: str) -> None:
@@ -19,6 +45,8 @@ def write_bytes(path: Path, data: bytes, *, replace: bool = True) -> None:
 
     Raises InputError (BL-I02) if it cannot be written, or if it is there already and may not be replaced.
     """
+    import tempfile  # only writing needs it
+
     refuse_existing(path, replace=replace)
     temporary = ""
     try:

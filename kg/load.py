@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 import pyoxigraph as ox
 
 from kg.errors import CatalogueError
+from kg.nesting import too_deep
 
 if TYPE_CHECKING:
     import rdflib
@@ -57,7 +58,9 @@ def manifest(root: Path) -> list[tuple[Path, str]]:
             role = entry["role"]
             if role not in ROLES:
                 raise ValueError(f"unknown role {role!r}")
-            found = sorted(root.glob(entry["path"]))
+            if ".." in Path(entry["path"]).parts or Path(entry["path"]).is_absolute():
+                raise ValueError(f"{entry['path']} lies outside of the folder")
+            found = sorted(p for p in root.glob(entry["path"]) if p.is_file())  # never a pipe or a device, which would not end
             if not found and "*" not in entry["path"]:
                 raise ValueError(f"{entry['path']} does not exist")
             out.extend((path, role) for path in found)
@@ -80,6 +83,8 @@ def parse_turtle(path: Path, shown: str) -> tuple[ox.Triple, ...]:
     """The triples of a Turtle file. Raises CatalogueError (BL-C04) naming ``shown`` and the line."""
     try:
         data = path.read_bytes()
+        if deep := too_deep(data):
+            raise CatalogueError("BL-C04", f"{shown}: {deep}")
         return tuple(quad.triple for quad in ox.parse(data, format=ox.RdfFormat.TURTLE))
     except SyntaxError as e:
         raise CatalogueError("BL-C04", f"{shown}, line {e.lineno or '?'}: not valid Turtle: {e.msg}") from e

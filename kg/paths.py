@@ -28,8 +28,7 @@ def generated_dir(ontology: Path) -> Path:
 
 def cache_dir(input_hash: str) -> Path:
     """Where a closure is kept if the package folder cannot be written; not created here."""
-    base = os.environ.get("XDG_CACHE_HOME") or os.path.join(os.path.expanduser("~"), ".cache")
-    return Path(base) / "boxlock" / input_hash[:16]
+    return _base("XDG_CACHE_HOME", ".cache") / "boxlock" / input_hash[:16]
 
 
 def store_folder(digest: str) -> Path:
@@ -47,16 +46,27 @@ def own_dir() -> Path:
     given = os.environ.get("BOXLOCK_HOME")
     if given:
         return Path(given)
-    base = os.environ.get("XDG_DATA_HOME") or os.path.join(os.path.expanduser("~"), ".local", "share")
-    return Path(base) / "boxlock"
+    return _base("XDG_DATA_HOME", ".local", "share") / "boxlock"
 
 
 def history_file() -> Path:
     """The prompt's history; not created here."""
-    base = os.environ.get("XDG_STATE_HOME") or os.path.join(os.path.expanduser("~"), ".local", "state")
-    return Path(base) / "boxlock" / "history"
+    return _base("XDG_STATE_HOME", ".local", "state") / "boxlock" / "history"
 
 
 def rehearsal_file() -> Path:
     """What is kept of rehearsals (see ``kg.rehearse.past``); not created here."""
     return history_file().with_name("rehearsal.json")
+
+
+def _base(variable: str, *below_home: str) -> Path:
+    """A folder of the user's by the XDG base directory specification, which has relative ones ignored.
+
+    Where the user has no home (no ``HOME`` and no entry in the user database), nothing is kept: the path is one that nothing
+    can be put into. Neither the folder one is in nor a shared temporary one will do: others may write there.
+    """
+    given = os.environ.get(variable, "")
+    if os.path.isabs(given):
+        return Path(given)
+    home = os.path.expanduser("~")
+    return Path(home if os.path.isabs(home) else os.devnull, *below_home)

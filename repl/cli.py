@@ -13,7 +13,7 @@ import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
-from typing import NoReturn
+from typing import NoReturn, TextIO
 
 from kg import BoxlockError, InputError
 from repl.screen import Screen, is_terminal, open_screen, prepare_streams
@@ -35,6 +35,7 @@ HOMES = {
 }
 """Where a command is carried out; by default in ``repl.oneshot``."""
 MAKING = ("add", "build", "changes", "check", "table")
+_MEMORY_HINT = "Close other programs, raise the limit (ulimit -v), or ask for less at once."
 ANSWER_FORMATS = ("text", "json", "csv", "markdown")
 
 
@@ -53,30 +54,57 @@ def main(argv: Sequence[str] | None = None) -> int:
         sys.stdout.flush()
         return status
     except BoxlockError as error:
-        screen.show_error(error)
-        return 2
+        return _refused(screen, error)
     except KeyboardInterrupt:
         sys.stderr.write("\n")
         return 130
     except BrokenPipeError:
-        _let_go()
+        _let_go(sys.stdout)
         return 0
+    except OSError as fault:
+        return _refused(screen, _machine_fault(fault))
     except Exception as fault:
-        screen.show_error(own_fault(fault))
-        return 2
+        return _refused(screen, own_fault(fault))
+    except BaseException as fault:  # a panic of a library written in Rust is no Exception
+        if isinstance(fault, SystemExit):
+            raise
+        return _refused(screen, own_fault(fault))
 
 
-def own_fault(fault: Exception) -> BoxlockError:
-    """A fault of our own as an error like any other, for the last resort."""
+def _refused(screen: Screen, error: BoxlockError) -> int:
+    """Shows the error, wherever it can still be shown; the exit status."""
+    try:
+        screen.out.flush()
+    except (OSError, ValueError):  # nothing more can be printed there
+        _let_go(sys.stdout)
+    try:
+        screen.show_error(error)
+    except (OSError, ValueError):
+        _let_go(sys.stderr)
+    return 2
+
+
+def _machine_fault(fault: OSError) -> BoxlockError:
+    """What the system refused, such as a full disk under the file that standard output leads to."""
+    why = fault.strerror or type(fault).__name__
+    if fault.filename is None:
+        return InputError("BL-I02", f"The result cannot be written: {why}.", hint="Make room, or write it somewhere else.")
+    return InputError("BL-I02", f"The file cannot be read or written: {why}.", file=os.fsdecode(fault.filename))
+
+
+def own_fault(fault: BaseException) -> BoxlockError:
+    """A fault of our own, or of a machine without memory, as an error like any other, for the last resort."""
+    if isinstance(fault, MemoryError):
+        return BoxlockError("BL-X02", "There is not enough memory for this.", hint=_MEMORY_HINT)
     text = _hidden(" ".join(str(fault).split()))[:200]
     what = f"Boxlock met a fault of its own: {type(fault).__name__}{f' ({text})' if text else ''}."
     return BoxlockError("BL-X01", what, hint="Nothing was answered. Please report it with the command that led to it.")
 
 
-def _let_go() -> None:
-    """The reader of our output has left: write nothing more, not even when the interpreter ends."""
+def _let_go(stream: TextIO) -> None:
+    """Whoever took this output has left, or can take no more: write nothing more, not even when the interpreter ends."""
     try:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
     except (OSError, ValueError):
         return
 
@@ -124,9 +152,10 @@ def _prompt(screen: Screen, colour: bool) -> int:
         from repl.app import run
 
         return run(screen, colour=colour)
+    from repl.piped import bounded_lines
     from repl.piped import run as run_piped
 
-    return run_piped(screen, sys.stdin)
+    return run_piped(screen, bounded_lines(sys.stdin))
 
 
 # --- arguments ------------------------------------------------------------------------------------------------------

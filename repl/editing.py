@@ -10,6 +10,9 @@ from pathlib import Path
 import kg
 from repl.screen import Screen
 
+LARGEST_TABLE = 30_000_000
+"""Bytes; all of the shipped evidence has less than one million."""
+
 
 def figures(screen: Screen, root: Path) -> int:
     """``check --evidence``: statistics of the catalogue."""
@@ -28,20 +31,28 @@ def table(options: Namespace, screen: Screen) -> int:
     if options.into is None:
         rows = kg.evidence_rows(root)
         kg.write_text(path, _csv(kg.TABLE_COLUMNS, rows))
-        screen.write(f"{len(rows)} statements written to {path}.\n")
+        screen.write(f"{len(rows)} statements written to {kg.clean(str(path))}.\n")
         return 0
     written = _turtle_files(root, path, Path(options.into))
-    screen.write(f"{written} evidence files written to {options.into}.\n")
+    screen.write(f"{written} evidence files written to {kg.clean(options.into)}.\n")
     return 0
 
 
 def _turtle_files(root: Path, path: Path, folder: Path) -> int:
     try:
-        text = path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as e:
-        raise kg.InputError("BL-I02", f"The table cannot be read: {e}", file=str(path)) from e
-    texts = kg.evidence_files(root, list(csv.DictReader(io.StringIO(text))), str(path))
-    folder.mkdir(parents=True, exist_ok=True)
+        text = kg.read_limited(path, LARGEST_TABLE, "The table").decode("utf-8-sig")
+    except UnicodeDecodeError as e:
+        raise kg.InputError("BL-I03", "The table is no UTF-8 text.", file=str(path), hint="Save it as UTF-8.") from e
+    try:
+        rows = list(csv.DictReader(io.StringIO(text)))
+    except csv.Error as e:
+        raise kg.InputError("BL-I03", f"The table is no CSV: {e}.", file=str(path)) from e
+    texts = kg.evidence_files(root, rows, str(path))
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except (OSError, ValueError) as e:
+        why = e.strerror if isinstance(e, OSError) and e.strerror else "the name cannot be used"
+        raise kg.InputError("BL-I02", f"The folder cannot be made: {why}.", file=str(folder)) from e
     for name, content in texts.items():
         kg.write_text(folder / name, content)
     return len(texts)

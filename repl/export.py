@@ -37,7 +37,7 @@ def export(options: Namespace, screen: Screen) -> int:
     if screen.format == "json":
         show_json(screen, {"file": str(path), "bytes": path.stat().st_size})
     else:
-        screen.write(f"Written to {path}.\n")
+        screen.write(f"Written to {kg.clean(str(path))}.\n")
     screen.out.flush()
     catalogue.keep()
     return 0
@@ -48,7 +48,8 @@ def _template(options: Namespace, screen: Screen) -> int:
     if screen.format == "json":
         show_json(screen, {"file": str(path)})
     else:
-        screen.write(f"Written to {path}. Fill it in, then: boxlock check {path}\n")
+        shown = kg.clean(str(path))
+        screen.write(f"Written to {shown}. Fill it in, then: boxlock check {shown}\n")
     return 0
 
 

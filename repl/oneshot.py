@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 CSV_PAGE = 100_000
 """CSV lists every pattern that could match, not a first page."""
+LARGEST_QUERY = 1_000_000
+"""Characters that are read of a query on standard input; far fewer are allowed."""
 
 
 def ask(options: Namespace, screen: Screen) -> int:
@@ -61,7 +63,7 @@ def why(options: Namespace, screen: Screen) -> int:
 
 
 def sparql(options: Namespace, screen: Screen) -> int:
-    text = sys.stdin.read() if options.query == "-" else options.query
+    text = sys.stdin.read(LARGEST_QUERY) if options.query == "-" else options.query
     catalogue = open_catalogue(screen)
     result = catalogue.raw(text, seconds=options.seconds)
     if screen.format == "json":
@@ -80,7 +82,7 @@ def build(options: Namespace, screen: Screen) -> int:
     if screen.format == "json":
         show_json(screen, {"folder": str(folder), "verified_by": stamp.verified_by, "release": stamp.release})
     else:
-        screen.write(f"The closure lies in {folder}; {_verified(stamp.verified_by)}.\n")
+        screen.write(f"The closure lies in {kg.clean(str(folder))}; {_verified(stamp.verified_by)}.\n")
     return 0
 
 

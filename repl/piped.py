@@ -2,12 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from typing import TextIO
 
 import kg
 from repl.oneshot import open_catalogue, show_json
 from repl.screen import Screen
 from repl.session import Session
+
+LONGEST_LINE = 25_000
+"""Characters: more than any question or query may have."""
+LONGEST_ECHO = 2_000
+"""Characters of a question that are repeated above its answer."""
+
+
+def bounded_lines(stream: TextIO) -> Iterator[str]:
+    """The lines of a stream, each cut at ``LONGEST_LINE`` characters, so that an endless one fills no memory."""
+    whole = True
+    while line := stream.readline(LONGEST_LINE):
+        if whole:
+            yield line
+        whole = line.endswith("\n")
 
 
 def run(screen: Screen, lines: Iterable[str]) -> int:
@@ -24,7 +39,8 @@ def run(screen: Screen, lines: Iterable[str]) -> int:
         if screen.format == "json":
             _as_json(session, text)
         else:
-            screen.show(kg.block_lines([kg.Para((("remark", "Question: "), ("query", text)))], screen.width()))
+            echo = text if len(text) <= LONGEST_ECHO else f"{text[:LONGEST_ECHO]}…"
+            screen.show(kg.block_lines([kg.Para((("remark", "Question: "), ("query", echo)))], screen.width()))
             screen.write("\n")
             if not session.handle(text):
                 break

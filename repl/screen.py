@@ -58,8 +58,10 @@ class Screen:
         self.err.flush()
 
     def progress(self, text: str) -> None:
-        """One line of progress on ``err``."""
-        self.err.write(f"boxlock: {text}\n")
+        """One line of progress on ``err``; it may name files, so that nothing in it may steer a terminal."""
+        from kg import clean
+
+        self.err.write(f"boxlock: {clean(text)}\n")
         self.err.flush()
 
 
@@ -103,7 +105,13 @@ def speaks_unicode(stream: TextIO) -> bool:
 
 
 def prepare_streams() -> None:
-    """Makes the standard streams unable to fail on a character: what cannot be shown or read is replaced."""
+    """Makes the standard streams unable to fail on a character: what cannot be shown or read is replaced.
+
+    A stream that was closed before the start leads nowhere; else the next file that is opened would take its place.
+    """
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115 - open as long as the process
     for stream in (sys.stdin, sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure:

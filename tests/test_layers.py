@@ -13,7 +13,7 @@ ROOT = Path(__file__).parent.parent
 LAYERS: list[set[str]] = [
     {"kg.names", "kg.records"},
     {"kg.errors"},
-    {"kg.files", "kg.datafiles"},
+    {"kg.files", "kg.datafiles", "kg.memory", "kg.nesting", "kg.workbooks"},
     {"kg.vocabulary"},
     {"kg.wording", "kg.evidence_levels", "kg.paths"},
     {"kg.load"},

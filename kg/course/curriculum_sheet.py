@@ -14,6 +14,7 @@ from kg.intake.read_xlsx import read_xlsx
 from kg.intake.rows import Cell, Place, Report, Row, shorten
 from kg.intake.tables import heading, usable
 from kg.intake.text import decode, read_bytes
+from kg.nesting import MOST_DOTS, too_dotted
 
 HEAD = ("title", "note")
 BLOCKS = {"objective": "objectives", "session": "sessions"}
@@ -69,6 +70,9 @@ def read_rows(path: Path, shown: str, head: dict[str, str], report: Report) -> l
 
 # --- TOML -----------------------------------------------------------------------------------------------------------
 def _toml(text: str, shown: str, head: dict[str, str], report: Report) -> list[Row]:
+    if dotted := too_dotted(text):
+        report.error("BL-I04", Place(shown, dotted), f"a key has more than {MOST_DOTS} parts", FORM.if_empty)
+        return []
     try:
         content = tomllib.loads(text)
     except RecursionError:

@@ -12,6 +12,7 @@ from enum import StrEnum
 from math import ceil, floor
 from typing import TYPE_CHECKING
 
+from kg import memory
 from kg.errors import InputError
 
 if TYPE_CHECKING:
@@ -56,6 +57,7 @@ class Outcome:
 
 def new_model() -> CpModel:
     """An empty model: variables, constraints and an objective with whole numbers. Raises InputError (BL-I09)."""
+    memory.need(memory.LIBRARY, "The solver")
     try:
         from ortools.sat.python.cp_model import CpModel
     except ImportError as e:

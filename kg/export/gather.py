@@ -154,7 +154,7 @@ class _Gathering:
         cards.sort(key=lambda c: (_RESULTS.index(c.result), min((place[g] for g in c.groups), default=len(place))))
         return Handout(
             answer,
-            wishes.title.strip() or self._title(subjects),
+            wishes.own_title or self._title(subjects),
             the_date(wishes.date),
             order,
             ORDERS[order],

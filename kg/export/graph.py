@@ -61,7 +61,7 @@ def graph_bytes(catalogue: Catalogue, text: str, wishes: Wishes, ending: str) ->
     staged = staging_of(catalogue)
     dataset = subset(staged, found)
     header = {
-        "dcterms:title": wishes.title.strip() or answer.reading,
+        "dcterms:title": wishes.own_title or answer.reading,
         "dcterms:description": f"Patterns of the answer to: {answer.question}. Read as: {answer.reading}. {CAUTION}",
         "dcterms:created": day,
         "dcterms:license": LICENCE,

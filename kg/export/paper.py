@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
+from kg import memory
 from kg.errors import BoxlockError, InputError
 from kg.export.figure import standing_alone
 from kg.export.handout import Card, Field, Footnote, Handout, Line, Numbers
@@ -26,6 +27,7 @@ def to_paper(handout: Handout) -> bytes:
 
     The same handout gives the same file. Raises InputError (BL-I01) if typst is not installed.
     """
+    memory.need(memory.LIBRARY, "A PDF")
     try:
         import typst
     except ImportError as e:

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from kg.errors import InputError
 from kg.export.handout import Photo
+from kg.files import read_limited
 from kg.language.tokens import fold
 from kg.vocabulary import Vocabulary
 
@@ -35,8 +36,9 @@ def find_photos(folder: Path, vocabulary: Vocabulary, patterns: Iterable[str]) -
     out: dict[str, Photo] = {}
     try:
         files = sorted(p for p in folder.iterdir() if p.suffix.lower() in _KINDS)
-    except OSError as e:
-        raise InputError("BL-I02", f"The folder of photographs cannot be read: {e.strerror}.", file=str(folder)) from e
+    except (OSError, ValueError) as e:
+        why = e.strerror if isinstance(e, OSError) and e.strerror else "the name cannot be used"
+        raise InputError("BL-I02", f"The folder of photographs cannot be read: {why}.", file=str(folder)) from e
     for path in files:
         name = wanted.get(_key(path.stem))
         if name is None:
@@ -49,14 +51,7 @@ def find_photos(folder: Path, vocabulary: Vocabulary, patterns: Iterable[str]) -
 
 
 def _read(path: Path) -> Photo:
-    try:
-        size = path.stat().st_size
-        if size > MOST_BYTES:
-            what = f"The photograph has {size / 1e6:.1f} MB; at most {MOST_BYTES / 1e6:g} MB are taken."
-            raise InputError("BL-I04", what, file=str(path), hint="Save a smaller copy of it.")
-        data = path.read_bytes()
-    except OSError as e:
-        raise InputError("BL-I02", f"The photograph cannot be read: {e.strerror}.", file=str(path)) from e
+    data = read_limited(path, MOST_BYTES, "The photograph")
     media = _KINDS[path.suffix.lower()]
     found, width, height = look(data)
     if found != media:

@@ -19,6 +19,8 @@ from kg import closure, load, names, paths
 from kg.errors import BoxlockError, CatalogueError, InputError
 from kg.evidence.statements import SOURCE_FIELDS
 from kg.export.graph import ABOUT, LONGEST, SAYS, SHORTEST, STATEMENT, VALUE
+from kg.files import read_limited
+from kg.nesting import too_deep
 
 if TYPE_CHECKING:
     from kg.build import Staged
@@ -87,12 +89,7 @@ def _read(path: Path) -> bytes:
     if path.suffix.lower() not in _FORMATS:
         what = "A catalogue in a file is an exported Turtle or JSON-LD file."
         raise InputError("BL-I03", what, file=str(path), hint=f"Its name ends in {' or '.join(_FORMATS)}.")
-    try:
-        if path.stat().st_size > MOST_BYTES:
-            raise InputError("BL-I04", f"The file is larger than {MOST_BYTES // 1_000_000} MB.", file=str(path))
-        return path.read_bytes()
-    except OSError as e:
-        raise InputError("BL-I02", f"The file cannot be read: {e.strerror}.", file=str(path)) from e
+    return read_limited(path, MOST_BYTES, "The file")
 
 
 def files_of(path: Path, data: bytes) -> list[load.SourceFile]:
@@ -100,9 +97,11 @@ def files_of(path: Path, data: bytes) -> list[load.SourceFile]:
 
     Raises InputError (BL-I03) if the file does not parse, or holds no patterns or no statements.
     """
+    if deep := too_deep(data, json=path.suffix.lower() == ".jsonld"):
+        raise InputError("BL-I04", f"The file is not read: {deep}.", file=str(path), hint=_HINT)
     try:
         triples = [quad.triple for quad in ox.parse(data, format=_FORMATS[path.suffix.lower()])]
-    except (SyntaxError, ValueError) as e:
+    except (SyntaxError, ValueError, MemoryError) as e:  # the last for a single token of more than 16 MB
         line = getattr(e, "lineno", None) or 0
         raise InputError(
             "BL-I03", f"The file does not parse: {' '.join(str(e).split())[:200]}", file=str(path), line=line

@@ -6,11 +6,11 @@ and marked as such, so that it stays text when it is edited.
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
+from kg import memory
 from kg.errors import InputError
 from kg.export.handout import Card, Footnote, Handout
 from kg.export.marks import joined, legend, remark
@@ -19,12 +19,12 @@ from kg.model import Answer
 from kg.names import expand
 from kg.render.data import answer_json, answer_tables, csv_text
 from kg.render.spans import clean
+from kg.workbooks import workbook_bytes
 
 _WIDTHS = {"no": 5, "name": 24, "result": 12, "own notes": 34, "why": 34, "about this list": 110, "source": 110}
 _NARROW, _WIDE = 10, 40
 _LINE, _TALLEST = 13.0, 400.0
 """Height of a line and of the tallest row, in points: programs do not size a row by its wrapped text when they open a file."""
-_FIXED = datetime(1980, 1, 1)
 
 
 # --- rows -------------------------------------------------------------------------------------------------------------
@@ -131,6 +131,7 @@ def to_workbook(handout: Handout) -> bytes:
 
     Raises InputError (BL-I01) if openpyxl is not installed.
     """
+    memory.need(memory.LIBRARY, "A workbook")
     try:
         import openpyxl
     except ImportError as e:
@@ -162,7 +163,7 @@ def to_workbook(handout: Handout) -> bytes:
     year, month, day = map(int, handout.date.split("-"))
     book.properties.created = book.properties.modified = datetime(year, month, day)
     book.properties.creator, book.properties.title = "Boxlock", safe(handout.title)
-    return _still(book)
+    return workbook_bytes(book)
 
 
 def _lean(header: list[str], rows: list[list[str]]) -> tuple[list[str], list[list[str]]]:
@@ -226,25 +227,3 @@ def _lines(text: str, width: int) -> int:
 def safe(text: str) -> str:
     """Text without what steers or reorders a line; its own line ends stay."""
     return "\n".join(clean(line) for line in text[:32_000].split("\n"))
-
-
-def _still(book: Any) -> bytes:
-    """The file's bytes, with no time of writing in them, so that the same handout gives the same file."""
-    import zipfile
-
-    from openpyxl.writer.excel import ExcelWriter
-
-    first = io.BytesIO()
-    with zipfile.ZipFile(first, "w") as archive:
-        writer = ExcelWriter(book, archive)
-        stamp = book.properties.modified
-        writer.write_data()
-        book.properties.modified = stamp
-    out = io.BytesIO()
-    with zipfile.ZipFile(first) as old, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new:
-        for name in sorted(old.namelist(), key=lambda n: (n != "[Content_Types].xml", n)):
-            info = zipfile.ZipInfo(name, _FIXED.timetuple()[:6])
-            info.compress_type = zipfile.ZIP_DEFLATED
-            info.external_attr = 0o644 << 16
-            new.writestr(info, old.read(name))
-    return out.getvalue()

@@ -68,6 +68,11 @@ class Wishes:
     seed: int = 0
     drawings: bool = True
 
+    @property
+    def own_title(self) -> str:
+        """The title as it can be written: what no encoding holds (a lone surrogate of a shell's argument) is replaced."""
+        return self.title.strip().encode("utf-8", "replace").decode("utf-8")
+
 
 def check_wishes(wishes: Wishes) -> None:
     """Raises InputError (BL-I01) for a wish that cannot be met, saying what would work."""

@@ -9,6 +9,7 @@ import re
 from kg.intake.rows import LONGEST_CELL, MOST_ROWS, Cell, Place, Report, Row
 from kg.intake.tables import EVIDENCE, Form, rows_of, table_of, usable
 
+MOST_COLUMNS = 1_000
 _DIVIDERS = {",": "commas", ";": "semicolons", "\t": "tabs"}
 
 
@@ -28,6 +29,10 @@ def read_csv(text: str, shown: str, report: Report, form: Form = EVIDENCE) -> li
         except csv.Error as e:
             what = f"not valid CSV: {e}"
             report.error("BL-I03", Place(shown, start), what, "Look for a quotation mark that is not closed or not doubled.")
+            return []
+        if len(record) > MOST_COLUMNS:
+            what = f"the line has {len(record):,} columns; at most {MOST_COLUMNS:,} are read"
+            report.error("BL-I04", Place(shown, start), what, "Take out the dividers at the end of the lines.")
             return []
         line = [Cell(t.strip(), Place(shown, start, f"column {i + 1}")) for i, t in enumerate(record)]
         start = reader.line_num + 1

@@ -16,6 +16,7 @@ from kg import names
 from kg.evidence.statements import MODES, SOURCE_FIELDS
 from kg.intake.rows import MOST_ROWS, Cell, Place, Report, Row, shorten
 from kg.intake.tables import usable
+from kg.nesting import too_deep
 
 _PATTERN = {
     "rdfs:label": "label",
@@ -43,6 +44,9 @@ def read_rdf(text: str, shown: str, report: Report, *, named_graphs: bool) -> li
     """The rows of one Turtle (or TriG) text. Findings for syntax, and for triples that are no evidence."""
     form = ox.RdfFormat.TRIG if named_graphs else ox.RdfFormat.TURTLE
     quads: list[ox.Quad] = []
+    if deep := too_deep(text.encode("utf-8", "replace")):
+        report.error("BL-I04", Place(shown), deep, "Evidence has no statements about statements; take them out.")
+        return []
     try:
         for quad in ox.parse(text.encode(), format=form):
             quads.append(quad)

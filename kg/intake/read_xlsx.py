@@ -9,6 +9,7 @@ import zipfile
 from collections import Counter
 from datetime import date, datetime, time
 
+from kg import memory
 from kg.intake.rows import MOST_ROWS, Cell, Place, Report, Row, shorten
 from kg.intake.tables import EVIDENCE, Form, heading, rows_of, table_of, usable
 
@@ -26,6 +27,7 @@ def read_xlsx(data: bytes, shown: str, report: Report, form: Form = EVIDENCE) ->
     """The rows of the sheets that the form names. Findings for what is unsafe or out of form."""
     if not _safe(data, shown, report):
         return []
+    memory.need(memory.LIBRARY, "A workbook")
     try:
         import openpyxl
     except ImportError:

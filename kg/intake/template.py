@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import io
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from kg import names
+from kg import memory, names
 from kg.errors import InputError
 from kg.files import write_bytes
 from kg.intake.resolve import FIELDS
-from kg.intake.rows import MOST_ROWS
+from kg.intake.rows import LONGEST_CELL, MOST_ROWS, shorten
 from kg.intake.tables import COLUMNS
 from kg.vocabulary import Vocabulary
+from kg.workbooks import workbook_bytes
 
 if TYPE_CHECKING:
     import openpyxl
@@ -58,6 +58,7 @@ def write_template(path: Path, vocabulary: Vocabulary, kinds: tuple[str, ...], s
 
     Raises InputError: BL-I01 if openpyxl is not installed, BL-I02 if the file is there already or cannot be written.
     """
+    memory.need(memory.LIBRARY, "A workbook")
     try:
         import openpyxl
     except ImportError as e:
@@ -80,9 +81,12 @@ def write_template(path: Path, vocabulary: Vocabulary, kinds: tuple[str, ...], s
         _table(book.create_sheet(table), (*COLUMNS[table], "note"))
     _example(book.create_sheet("example"), vocabulary)
     _lists(book, vocabulary, kinds, sources)
-    content = io.BytesIO()
-    book.save(content)
-    write_bytes(path, content.getvalue())
+    for sheet in book:
+        for row in sheet.iter_rows():
+            for cell in row:
+                if isinstance(cell.value, str):
+                    cell.data_type = "s"  # a label that begins like a formula stays a text
+    write_bytes(path, workbook_bytes(book))
 
 
 def _table(sheet: Any, columns: tuple[str, ...]) -> None:
@@ -129,7 +133,7 @@ def _lists(book: openpyxl.Workbook, vocabulary: Vocabulary, kinds: tuple[str, ..
     }
     for letter, values in columns.items():
         for row, value in enumerate(values, 1):
-            sheet[f"{letter}{row}"] = value
+            sheet[f"{letter}{row}"] = shorten(value, LONGEST_CELL)  # openpyxl refuses what is not printable
 
     def whole(letter: str) -> str:
         return f"lists!${letter}$1:${letter}${max(len(columns[letter]), 1)}"
@@ -178,5 +182,5 @@ def _example(sheet: Any, vocabulary: Vocabulary) -> None:
     for feature, value in pairs(vocabulary):
         shown.setdefault(feature, value)
     for feature, value in list(shown.items())[:3]:
-        sheet.append(["", "invented-book", "invented forceps", "is", feature, value])
+        sheet.append(["", "invented-book", "invented forceps", "is", shorten(feature), shorten(value)])
     sheet.append(["", "invented-book", "invented forceps", "is", "length", "127..178"])

@@ -71,10 +71,17 @@ def about(parser: FormParser, talk: Talk, before: Before | None = None) -> About
         return None  # one more thing seen on the instrument in the hand
     if not subjects and before is not None and found.back:
         subjects = list(before.subjects(parser.lexicon))
-    elif len(subjects) == 1 and before is not None and found.it and len(meant := before.subjects(parser.lexicon)) == 1:
+    elif (
+        len(subjects) == 1
+        and before is not None
+        and (found.it or "compare" in found.cues)
+        and len(meant := before.subjects(parser.lexicon)) == 1
+    ):
         subjects = list(dict.fromkeys((*meant, *subjects)))  # "is that so of a Kelly too?" sets the two side by side
     if not subjects or len(subjects) > MOST_SUBJECTS or len(found.unread) > MOST_UNREAD:
         return None
+    if len(subjects) == 1 and "compare" in found.cues and found.unread:
+        return None  # what it is to be compared with is not understood
     question = _question(parser, found, subjects)
     return None if question is None else About(question, tuple(dict.fromkeys(found.unread)))
 
@@ -89,12 +96,21 @@ def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
             continue
         key, cue = cue_at(tokens, at, talk)
         phrase = term_at(parser, at)
+        function = [(end, e.kind) for end, es in parser.phrases(at) for e in es if e.kind.startswith(("kw.", "filler", "op."))]
+        kinds = {kind for _, kind in function}
+        out.cues |= {CUES[kind] for kind in kinds & CUES.keys()}
+        if (
+            "kw.which" in kinds
+            and not leaning
+            and any(_those_after(parser, end) for end, kind in function if kind == "kw.which")
+        ):
+            return None  # "which of these", of which nothing was said
         if phrase and phrase[0] - at >= len(key):
             end, entries = phrase
             if end == at + 1 and not parser.text[token.start].isupper() and _is(parser, at, "kw.without"):
                 at = end  # "lack" is a verb, unless it is written as a name
                 continue
-            if {e.kind for e in entries} & {"pattern", "category"}:
+            if {e.kind for e in entries} & {"pattern", "category"} and not _verb(parser, at, end):
                 if _part_of_a_name(parser, at, end, talk) or _set_against(parser, at, talk):
                     return None
                 out.places.append((at, end))
@@ -111,11 +127,6 @@ def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
             out.cues |= cue
             at += len(key)
             continue
-        function = [(end, e.kind) for end, es in parser.phrases(at) for e in es if e.kind.startswith(("kw.", "filler", "op."))]
-        kinds = {kind for _, kind in function}
-        out.cues |= {CUES[kind] for kind in kinds & CUES.keys()}
-        if "kw.them" in kinds and not leaning and not out.places:
-            return None  # those of which nothing was said
         out.it = out.it or "kw.it" in kinds
         out.back = out.back or bool(kinds & {"kw.it", "kw.them", "kw.and_what_of"})
         if token.key in talk.apart:
@@ -149,6 +160,20 @@ def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
     return out
 
 
+def _verb(parser: FormParser, at: int, end: int) -> bool:
+    """Whether an everyday word that is also a name stands where a verb does ("does it pierce tissue")."""
+    if end > at + 1 or not at or parser.text[parser.tokens[at].start].isupper():
+        return False
+    return any(_is(parser, at - 1, kind) for kind in ("kw.it", "kw.can", "kw.them"))
+
+
+def _those_after(parser: FormParser, at: int) -> bool:
+    """Whether "those" stands here, alone or behind "of"."""
+    if at < len(parser.tokens) and _is(parser, at, "kw.of"):
+        at += 1
+    return at < len(parser.tokens) and _is(parser, at, "kw.them")
+
+
 def _may_be_a_name(parser: FormParser, at: int) -> bool:
     """A word with a capital inside a sentence that no phrase explains: an instrument that the catalogue does not hold."""
     start = parser.tokens[at].start
@@ -159,7 +184,7 @@ def _may_be_a_name(parser: FormParser, at: int) -> bool:
 
 def _asked_for(parser: FormParser, at: int, entries: tuple[Entry, ...]) -> bool:
     """Whether a family stands behind "which" or "any", with nothing but what narrows it between ("which vascular clamps")."""
-    if not any(e.kind == "category" for e in entries):
+    if not any(e.kind == "category" for e in entries) and parser.text[parser.tokens[at].start].isupper():
         return False
     reached = {at}
     for start in range(at - 1, -1, -1):
@@ -206,6 +231,8 @@ def _of_another_family(parser: FormParser, at: int, end: int, talk: Talk) -> boo
         if start > end and (start >= len(parser.tokens) or parser.tokens[end].kind != WORD or not _weighs(parser, end, talk)):
             return False
         if start < len(parser.tokens):
+            if any(e.kind == "part" for _, es in parser.phrases(start) for e in es):
+                return False  # "the Balfour's blades"
             for stop, es in parser.phrases(start):
                 if any(e.kind in ("category", "group", "kind") for e in es):
                     between = start > end and parser.tokens[end].key not in labels
@@ -241,9 +268,11 @@ def _question(parser: FormParser, found: _Found, subjects: list[str]) -> Questio
     patterns = [s for s in subjects if terms[s].role == "pattern"]
     if len(subjects) > 1:
         compared = bool(found.cues & {"compare", "lookalikes"})
+        if found.asked and not compared:
+            return None
         if len(patterns) == 1 and not compared:
-            return None if found.asked else _of_one(parser, found, patterns[0], True)
-        if not patterns and not compared:
+            return _of_one(parser, found, patterns[0], True)
+        if not patterns and (not compared or found.unread):
             return None
         return nodes.Compare(tuple(patterns if len(patterns) > 1 else subjects))
     return _of_one(parser, found, subjects[0], bool(patterns))
@@ -255,6 +284,8 @@ def _of_one(parser: FormParser, found: _Found, subject: str, pattern: bool) -> Q
         if found.cues & {"reprocess"} and not found.terms:
             return nodes.Reprocessing(subject)
         return None
+    if "define" in found.cues and not cues - {"use"} and not found.terms:
+        return nodes.Define(subject)
     features = _features(parser, found)
     if "length" in cues:
         features.append(LENGTH)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.joining import conj
+from kg.language.joining import conj, disj
 from kg.language.loose import cue_at
 from kg.language.nodes import Expr, Question
 from kg.language.parse_forms import FormParser
@@ -38,6 +38,7 @@ class Pieces:
     verb_first: bool = False
     which: bool = False
     sorted_: bool = False  # a word that asks for groups stood between the pieces ("across", "sort")
+    those: bool = False  # "those", which only names in the same question can be
     short: bool = False  # one word stood for the names of values
 
 
@@ -58,7 +59,8 @@ def _walk(parser: FormParser, talk: Talk) -> Pieces | None:
     while at < len(tokens):
         token = tokens[at]
         pronouns = {e.kind for end, es in parser.phrases(at) for e in es if end == at + 1}
-        if "kw.it" in pronouns or ("kw.them" in pronouns and out.exprs):
+        out.those = out.those or "kw.them" in pronouns
+        if "kw.it" in pronouns:
             return None  # it speaks of one instrument, which no piece of the question names
         if token.kind == SYMBOL and token.key in _MARKS:
             at += 1
@@ -135,7 +137,9 @@ def _question(parser: FormParser, pieces: Pieces) -> Question | None:
     rest = [i for i in items if not isinstance(i, nodes.Named)]
     if len(named) == 1:
         return _of_one(parser, pieces, named[0], [i for i in rest if not isinstance(i, nodes.Everything)])
-    if named or any(_holds_name(i) for i in rest):
+    if len(named) > 1 and pieces.which and not pieces.features and not pieces.wanted:
+        return _of_these(named, rest)
+    if named or pieces.those or any(_holds_name(i) for i in rest):
         return None
     families = [i for i in rest if _family(i)]
     if (grouped := _grouped(parser, pieces, rest, families)) is not None:
@@ -164,6 +168,14 @@ def _question(parser: FormParser, pieces: Pieces) -> Question | None:
         case "longest" | "shortest":
             return nodes.Extreme(expr, pieces.wanted == "longest")
     return nodes.Filter(expr)
+
+
+def _of_these(named: list[nodes.Named], rest: list[Expr]) -> Question | None:
+    """ "Which of these is self-retaining: Gelpi, Deaver, Travers?" """
+    conditions = [i for i in rest if not isinstance(i, nodes.Everything)]
+    if not conditions or any(_family(i) or _holds_name(i) for i in conditions):
+        return None
+    return nodes.Filter(conj([disj(named), *conditions]))
 
 
 def _grouped(parser: FormParser, pieces: Pieces, rest: list[Expr], families: list[Expr]) -> Question | None:
@@ -204,7 +216,9 @@ def _of_one(parser: FormParser, pieces: Pieces, named: nodes.Named, conditions: 
     if pieces.features and not conditions and not pieces.verb_first:
         known = tuple(f for f in dict.fromkeys(pieces.features) if f in parser.lexicon.vocabulary.features or f == "length")
         return nodes.Value(named.pattern, known) if known else None
-    if pieces.verb_first and conditions and not any(_holds_name(i) for i in conditions):
+    beside = [e for e in pieces.exprs if e != named and not isinstance(e, nodes.Everything)]
+    behind = all(e.span[1] > named.span[1] for e in beside)
+    if pieces.verb_first and conditions and len(beside) == 1 and behind and not any(_holds_name(i) for i in conditions):
         return nodes.Holds(named.pattern, conj(conditions))
     parts = [i.part for i in conditions if isinstance(i, nodes.HasPart)]
     if pieces.which and len(parts) == len(conditions) == 1 and not pieces.features:

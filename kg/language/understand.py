@@ -53,7 +53,10 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
         if changed is not None and (leaning := _leaning(changed, lexicon, before)) is not None:
             return Understood(leaning)
     try:
-        return Understood(_held(text, parse(text, lexicon), lexicon))
+        strict = parse(text, lexicon)
+        if not (isinstance(strict, nodes.Filter) and "?" in text.rstrip(" ?") and _names(strict.expr)):
+            return Understood(_held(text, strict, lexicon))
+        first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
             raise
@@ -63,6 +66,8 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
     from kg.language.bearers import full_names
 
     words = talk()
+    if (inner := _core(text, lexicon, words, before)) is not None:
+        return inner
     ambiguous: QuestionError | None = first if first.code == "BL-Q05" else None
     if (seen := in_the_hand(text, lexicon, words)) is not None:
         return Understood(nodes.Identify(seen))
@@ -93,6 +98,20 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
         raise ambiguous
     raise about or first
+
+
+def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Understood | None:
+    """What the clauses ask that say something of instruments; None if all of them do, or if they are not understood."""
+    from kg.language.clauses import core
+
+    found = core(text, lexicon, talk)
+    if found is None:
+        return None
+    with suppress(QuestionError):
+        inner = understand(found.text, lexicon, lambda: talk, before)
+        if inner.doubtful is None:
+            return inner._replace(passed=tuple(dict.fromkeys((*inner.passed, *found.left))))
+    return None
 
 
 def _otherwise(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
@@ -206,6 +225,11 @@ def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
     return new if out or text != original else None
 
 
+def _names(expr: nodes.Expr) -> bool:
+    """Whether an instrument is named in a description beside other things."""
+    return isinstance(expr, nodes.And | nodes.Or) and any(isinstance(i, nodes.Named) or _names(i) for i in expr.items)
+
+
 def _held(text: str, question: Question, lexicon: Lexicon) -> Question:
     """A list of what is seen, with commas and without a family, speaks of the instrument in the hand."""
     items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
@@ -237,7 +261,8 @@ def _describes(text: str, lexicon: Lexicon) -> bool:
         return False
     inside = {e.kind for i in range(1, len(tokens) - 3) for _, es in parser.phrases(i) for e in es}
     if inside & (
-        {"kw.whatis", "kw.count", "kw.compare", "kw.group", "kw.why"} | (ASKING if text.rstrip().endswith("?") else set())
+        {"kw.whatis", "kw.count", "kw.compare", "kw.group", "kw.why", "kw.them"}
+        | (ASKING if text.rstrip().endswith("?") else set())
     ):
         return False  # a question of its own inside
     commas = sum(t.key == "," for t in tokens)

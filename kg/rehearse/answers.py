@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 from kg.errors import InputError
+from kg.files import read_limited
 
 LARGEST = 1_000_000
 _NUMBER = re.compile(r"\s*(\d{1,4})\s*[.):]\s*(.*)")
@@ -19,11 +20,7 @@ def read_answers(path: Path, known: range) -> dict[int, str]:
     """
     file = str(path)
     try:
-        if path.stat().st_size > LARGEST:
-            raise InputError("BL-I04", f"A file of answers has at most {LARGEST:,} bytes.", file=file, hint="Split it.")
-        text = path.read_text(encoding="utf-8-sig")
-    except OSError as e:
-        raise InputError("BL-I02", f"The answers cannot be read: {e.strerror}.", file=file) from e
+        text = read_limited(path, LARGEST, "The file of answers").decode("utf-8-sig")
     except UnicodeDecodeError as e:
         raise InputError("BL-I03", "The answers are not UTF-8 text.", file=file, hint="Save the file as UTF-8.") from e
     out: dict[int, str] = {}

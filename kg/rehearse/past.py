@@ -41,7 +41,7 @@ class Past:
             return cls(file)
         except OSError as e:
             raise InputError("BL-I02", f"the record of rehearsals cannot be read: {e.strerror}", file=str(file)) from e
-        except (ValueError, KeyError, TypeError, AttributeError) as e:
+        except (ValueError, KeyError, TypeError, AttributeError, OverflowError, RecursionError) as e:
             raise InputError(
                 "BL-I03", "the record of rehearsals is damaged", file=str(file), hint="Delete it: boxlock rehearse --forget"
             ) from e

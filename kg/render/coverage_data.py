@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
+from kg import memory
 from kg.course.records import Coverage, ObjectiveResult
 from kg.errors import InputError
 from kg.render.coverage import groups_matrix, short
 from kg.render.data import csv_text
 from kg.render.english import CAUTION
 from kg.render.spans import clean
+from kg.workbooks import workbook_bytes
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
@@ -93,6 +94,7 @@ def coverage_xlsx(found: Coverage) -> bytes:
     """A workbook: objectives with the shaded matrix, families, categories, what is never taught, look-alikes, what no objective
     reaches, and what else was reckoned. Raises InputError (BL-I09) if openpyxl is not installed.
     """
+    memory.need(memory.LIBRARY, "A workbook")
     try:
         import openpyxl
     except ImportError as e:
@@ -106,9 +108,7 @@ def coverage_xlsx(found: Coverage) -> bytes:
         if content:
             _sheet(book.create_sheet(), title, columns, content)
     _sheet(book.create_sheet(), "notes", ("note",), [(n,) for n in (found.title, *found.notes, found.verified_by, CAUTION)])
-    out = io.BytesIO()
-    book.save(out)
-    return out.getvalue()
+    return workbook_bytes(book)
 
 
 def _tables(found: Coverage) -> Iterable[tuple[str, tuple[str, ...], list[tuple[object, ...]]]]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -18,18 +19,24 @@ from kg.render.english import CAUTION
 if TYPE_CHECKING:
     from kg.store.sandbox import RawResult
 
-_FORMULA = ("=", "+", "-", "@", "\t", "\n")
+_FORMULA = ("=", "+", "-", "@", "\t", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+"""What a spreadsheet takes for the begin of a formula, in full width too (OWASP, CSV injection)."""
+_STEERING = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ud800-\udfff]")
+"""What steers a terminal or reorders a line; JSON escapes it, so that nothing is lost, CSV cannot."""
 
 
 # --- JSON -----------------------------------------------------------------------------------------------------------
 def json_text(value: Any, *, ascii_only: bool = False, lines: bool = False) -> str:
-    """JSON text that ends in a line end; ``lines``: all on one line. Lone surrogates are always escaped."""
+    """JSON text that ends in a line end; ``lines``: all on one line.
+
+    Lone surrogates are always escaped, and whatever could steer the terminal that it may be printed on.
+    """
     text = json.dumps(value, ensure_ascii=ascii_only, indent=None if lines else 2)
     try:
         text.encode("utf-8")
     except UnicodeEncodeError:
         text = json.dumps(value, ensure_ascii=True, indent=None if lines else 2)
-    return text + "\n"
+    return _STEERING.sub(lambda found: f"\\u{ord(found[0]):04x}", text) + "\n"
 
 
 def answer_json(answer: Answer) -> dict[str, Any]:
@@ -74,8 +81,7 @@ def _cell(value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     # A carriage return alone would end the row for some readers.
-    text = str(value).replace("\x00", "\ufffd").replace("\r\n", "\n").replace("\r", "\n")
-    text = text.encode("utf-8", "replace").decode("utf-8")
+    text = _STEERING.sub("\ufffd", str(value).replace("\r\n", "\n").replace("\r", "\n"))
     return f"'{text}" if text.startswith(_FORMULA) else text
 
 

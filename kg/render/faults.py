@@ -21,7 +21,8 @@ def error_blocks(error: BoxlockError, width: int) -> list[Block]:
     """
     where = ""
     if isinstance(error, InputError) and error.file:
-        where = f"{error.file}:{error.line}: " if error.line else f"{error.file}: "
+        file = _cut(error.file)
+        where = f"{file}:{error.line}: " if error.line else f"{file}: "
     out: list[Block] = [Para((("error", where + _cut(error.message)), ("code", f" [{error.code}]")))]
     if isinstance(error, QuestionError):
         out += _question(error, width)

@@ -16,6 +16,9 @@ Line = list[Span]
 MIN_WIDTH = 20
 """The narrowest width that anything is laid out for, in columns."""
 
+MOST_MARKS = 30
+"""Marks on one letter that are shown; no language needs nearly as many (UAX #15, stream-safe text format)."""
+
 _UNSAFE = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u00ad\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb\ud800-\udfff]"
 )
@@ -52,7 +55,7 @@ def take(text: str, columns: int) -> str:
     used = 0
     for i, char in enumerate(text):
         used += width_of(char)
-        if used > columns and i:
+        if (used > columns and i) or i >= MOST_MARKS * max(columns, 1):
             return text[:i]
     return text
 

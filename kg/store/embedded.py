@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import os
 from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache, partial
 from pathlib import Path
@@ -16,6 +18,10 @@ Result = ox.QuerySolutions | ox.QueryBoolean | ox.QueryTriples
 R = TypeVar("R", ox.QuerySolutions, ox.QueryBoolean, ox.QueryTriples)
 
 _REBUILD = "Run: boxlock build"
+RECORD = "written.json"
+"""In the folder of a store on disk: what its files were when they were written."""
+_NO_DATA = ("LOG", "LOCK", "patterns.sets", ".patterns.sets")
+"""Beginnings of the names of files that hold none of the library's data: its own, and sets with their own check sums."""
 
 
 class EmbeddedStore(Store):
@@ -53,12 +59,17 @@ class EmbeddedStore(Store):
 
     @classmethod
     def open_folder(cls, folder: Path) -> EmbeddedStore:
-        """Open what ``save_folder`` wrote, for reading only; any number of processes may. Raises QueryError (BL-S05)."""
+        """Open what ``save_folder`` wrote, for reading only; any number of processes may.
+
+        Raises QueryError (BL-S05) if it cannot be opened, or if any file of it is another than was written.
+        """
         if not folder.is_dir():
             raise QueryError("BL-S05", f"{folder} is not there")
         try:
+            if json.loads((folder / RECORD).read_bytes()) != _state(folder):
+                raise ValueError("a file of it has changed since it was written")
             return cls(ox.Store.read_only(str(folder)), kept=folder)
-        except (OSError, ValueError, RuntimeError) as fault:  # the library reports corruption as RuntimeError
+        except (OSError, ValueError, RuntimeError, RecursionError) as fault:  # the library reports corruption as RuntimeError
             raise QueryError("BL-S05", f"{folder} cannot be opened: {plain(fault)}") from fault
 
     def save_folder(self, folder: Path) -> None:
@@ -123,10 +134,16 @@ class EmbeddedStore(Store):
 
 
 def _write_folder(folder: Path, load: Callable[[ox.Store], None]) -> None:
+    import contextlib
     import shutil
     import tempfile
+    import time
 
     folder.parent.mkdir(parents=True, exist_ok=True)
+    for left in folder.parent.glob(".store-*"):  # by a process that was killed; hours later nobody is still writing
+        with contextlib.suppress(OSError):
+            if abs(time.time() - left.stat().st_mtime) > 7_200:
+                shutil.rmtree(left, ignore_errors=True)
     temporary = Path(tempfile.mkdtemp(dir=folder.parent, prefix=".store-"))
     try:
         disk = ox.Store(str(temporary))
@@ -134,10 +151,27 @@ def _write_folder(folder: Path, load: Callable[[ox.Store], None]) -> None:
         disk.optimize()
         disk.flush()
         del disk  # releases the lock
+        (temporary / RECORD).write_text(json.dumps(_state(temporary)), encoding="utf-8")
         if not folder.exists():
             temporary.rename(folder)
     finally:
         shutil.rmtree(temporary, ignore_errors=True)
+
+
+def _state(folder: Path) -> dict[str, list[int]]:
+    """File -> size and times, in nanoseconds, of every file that the answers depend on.
+
+    The library does not tell of all damage: where a block cannot be read while it looks whether something exists, it goes on as
+    if there were nothing, and a table of contents that was cut off gives an older state. Whoever changes a file changes its
+    times, which costs far less to look at than the contents.
+    """
+    out = {}
+    with os.scandir(folder) as found:
+        for entry in found:
+            if entry.name != RECORD and not entry.name.startswith(_NO_DATA):
+                is_ = entry.stat()
+                out[entry.name] = [is_.st_size, is_.st_mtime_ns, is_.st_ctime_ns]
+    return out
 
 
 def variables(result: ox.QuerySolutions) -> tuple[str, ...]:

@@ -150,3 +150,53 @@ def test_a_name_that_two_of_the_readings_bear_is_asked_again(catalogue: Any) -> 
     with pytest.raises(kg.QuestionError) as second:
         catalogue.ask("the forceps", after=first.value)
     assert second.value.code == "BL-Q05" and len(second.value.readings) == 2
+
+
+@pytest.mark.parametrize(
+    ("text", "same_as"),
+    [
+        ("Hi, quick one before my viva. Which clamps are curved? Thanks.", "curved clamps"),
+        ("Morning! Retractors for the liver. Cheers", "retractors used on the liver"),
+    ],
+)
+def test_what_is_said_round_a_question_is_left_out(text: str, same_as: str, catalogue: Any) -> None:
+    assert catalogue.parse(text) == catalogue.parse(same_as)
+
+
+@pytest.mark.parametrize("text", ["For bowel. Which clamps are curved?", "Not today. Which clamps are curved?"])
+def test_a_clause_that_bounds_is_not_left_out(text: str, catalogue: Any) -> None:
+    try:
+        question = catalogue.parse(text)
+    except kg.QuestionError:
+        return
+    assert question != catalogue.parse("curved clamps")
+
+
+@pytest.mark.parametrize(
+    ("before", "text", "same_as"),
+    [
+        ("haemostats", "leave out the curved ones", "artery forceps that are not curved"),
+        ("how many haemostats are there", "and which have teeth", "artery forceps with teeth at the tip"),
+        (
+            "haemostats that are not curved",
+            "only the 1s under 18cm",
+            "artery forceps that are not curved and shorter than 18 cm",
+        ),
+    ],
+)
+def test_a_list_is_narrowed_in_a_conversation(before: str, text: str, same_as: str, catalogue: Any) -> None:
+    answer = catalogue.ask(text, after=catalogue.ask(before))
+    assert [m.name for m in answer.matches] == [m.name for m in catalogue.ask(same_as).matches]
+
+
+def test_disputes_on_one_feature(catalogue: Any) -> None:
+    answer = catalogue.ask("which recorded disputes concern serrations?")
+    assert answer.disputed and {d.feature for d in answer.disputed} == {"jaw surface"}
+    assert answer.reading == "disputes about the jaw surface"
+    assert len(answer.disputed) < len(catalogue.ask("disputes").disputed)
+
+
+@pytest.mark.parametrize("word", ["oval", "stubby", "flat"])
+def test_a_word_of_several_values_is_seen(word: str, catalogue: Any) -> None:
+    seen = catalogue.identify(f"{word}, with a ratchet").seen
+    assert any(word in s.text for s in seen)
