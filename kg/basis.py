@@ -13,7 +13,7 @@ from kg import names
 from kg.evidence.catalogue import Record
 from kg.evidence.statements import LENGTH, Source, Statement
 from kg.evidence_levels import BASES
-from kg.reason.horn import Engine
+from kg.reason.horn import ROOT, Engine
 from kg.vocabulary import Condition, Vocabulary, slot_of
 
 RANKS = ("", *BASES.values())
@@ -34,13 +34,18 @@ def bases(
     out: dict[str, dict[Condition, str]] = {}
     for pattern, record in sorted(records.items()):
         ranks = {literal: _rank(literal, fact.origin, said, sources, vocabulary) for literal, fact in record.facts.items()}
-        closure = engine.close([(names.TYPE, names.PATTERN), *record.facts])
-        found = {}
-        for literal, premise_sets in closure.literals.items():
-            best = min((max((ranks[p] for p in s), default=0) for s in premise_sets), default=0)
-            if best:
-                found[literal] = RANKS[best]
-        out[pattern] = found
+        found: dict[Condition, str] = {}
+        # The best justification of a literal is the one whose weakest premise is strongest. So its basis is the lowest rank
+        # such that it follows from the facts of that rank and better ones.
+        missing = engine.types_only([ROOT, *record.facts])
+        for rank in sorted({0, *ranks.values()}):
+            held = engine.types_only([ROOT, *(p for p in record.facts if ranks[p] <= rank)])
+            if rank:
+                found.update(dict.fromkeys(missing & held, RANKS[rank]))
+            missing -= held
+            if not missing:
+                break
+        out[pattern] = dict(sorted(found.items()))
     return out
 
 

@@ -127,7 +127,8 @@ def stage(root: Path, own: Iterable[load.SourceFile] = (), *, base: Staged | Non
     weighing, sizes = adoption_rules(root, sources)
 
     def clashes(facts: Iterable[Condition]) -> list[frozenset[Condition]]:
-        return [c.premises for c in engine.close([ROOT, *facts]).clashes]
+        given = [ROOT, *facts]
+        return [] if engine.consistent(given) else [c.premises for c in engine.close(given).clashes]
 
     records = assemble(
         vocabulary,

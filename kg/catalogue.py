@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from kg import closure, memory, paths
-from kg.errors import CatalogueError, QueryError, QuestionError
+from kg.errors import CatalogueError, InputError, QueryError, QuestionError
 from kg.teaching import Teaching
 from kg.vocabulary import Vocabulary
 
@@ -35,10 +35,8 @@ Say = Callable[[str], None]
 Result = TypeVar("Result")
 MANY = 12
 """A process that asks so many questions will ask more."""
-LARGE = 5_000
-"""A catalogue with more patterns is not read into memory as a whole."""
-MOST_COUNTED = 5_000
-"""Of more patterns on a server completion counts nothing: it would have to read what all of them hold."""
+LARGEST_IN_MEMORY = 200_000_000
+"""Quads of so many bytes or more (of some 12,000 patterns) go to a store on disk at once, and are asked there."""
 FIRST_FEW = 5
 LEAST_SURE = 0.45
 LEAST_CLEAR = 0.2
@@ -82,6 +80,16 @@ class Catalogue(Teaching):
                 return EmbeddedStore.open_folder(self._kept)
             except QueryError:
                 _remove(self._kept)  # so that a whole one can be kept again
+        large = self.stamp.sizes[closure.QUADS] > LARGEST_IN_MEMORY
+        if large and not self.exported and not self._distrust_kept and memory.room() >= memory.THREADS:
+            from kg.answer.sets import keep_sets
+
+            quads = closure.check(self.folder, closure.QUADS, self.stamp)
+            with suppress(OSError, QueryError):  # without room on the disk the memory has to do
+                EmbeddedStore.make_folder(self._kept, quads)
+                with suppress(InputError):  # then the store is asked for each set
+                    keep_sets(self._kept, quads, self.vocabulary)
+                return EmbeddedStore.open_folder(self._kept)
         return EmbeddedStore.from_quads(closure.read(self.folder, closure.QUADS, self.stamp))
 
     @property
@@ -90,8 +98,7 @@ class Catalogue(Teaching):
 
         Raises CatalogueError (BL-C01, BL-C02) if the file is not the stamped one, also where a kept store answers without it.
         """
-        closure.read(self.folder, closure.QUADS, self.stamp)
-        return self.folder / closure.QUADS
+        return closure.check(self.folder, closure.QUADS, self.stamp)
 
     def raw(self, query: str, *, seconds: float = 10) -> RawResult:
         """Runs a read-only SPARQL query as it was typed: in a process of its own, or on the server if the facts lie there.
@@ -164,7 +171,7 @@ class Catalogue(Teaching):
         The kept store is for short runs; loading costs about as much as it saves in thirty questions.
         """
         self._answered += 1
-        if self._answered != MANY or self.store.far or sum(t.role == "pattern" for t in self.vocabulary.terms.values()) > LARGE:
+        if self._answered != MANY or self.store.far or self.context.large:
             return
         import gc
 
@@ -185,7 +192,8 @@ class Catalogue(Teaching):
         except CatalogueError:
             return  # the kept store was made from a whole closure, and goes on answering
         kept = self.store
-        self.__dict__["store"] = self.context.store = self.context.reader.store = loaded
+        self.__dict__["store"] = loaded
+        self.context.use(loaded)
         kept.close()
 
     @cached_property
@@ -220,7 +228,7 @@ class Catalogue(Teaching):
         """Which patterns hold what, for completion; None where reading it fails or would take long: nothing is counted then."""
         from kg.answer.holding import Holding
 
-        if self.store.far and sum(t.role == "pattern" for t in self.vocabulary.terms.values()) > MOST_COUNTED:
+        if self.context.large:
             return None
         try:
             return Holding(self.context)
@@ -272,8 +280,19 @@ class Catalogue(Teaching):
 
         return read_talk(self.root, self.lexicon)
 
-    def ask(self, text: str, *, limit: int = 20, after: Answer | QuestionError | None = None) -> Answer:
+    def ask(
+        self,
+        text: str,
+        *,
+        limit: int = 20,
+        after: Answer | QuestionError | None = None,
+        page: tuple[int, int] | None = None,
+    ) -> Answer:
         """Answers a question. Raises QuestionError if it is not understood, QueryError if the store fails.
+
+        ``limit``: how many are listed of the patterns that could match. ``page``: (first, size) of the matches to be listed,
+        counted from 0, for "which" and "how many" in a large catalogue: ``match_count`` then says how many there are, and no
+        disputes are worked out but those of the matches listed. None: all of them.
 
         ``after``: the answer to the question before in a conversation, or the error that listed its readings: "and the curved
         ones?", "which of those are crushing?" and "how is it sterilised?" lean on it.
@@ -284,9 +303,9 @@ class Catalogue(Teaching):
             more = self._seen_too(text, after) if error.code in ("BL-Q02", "BL-Q03") else None
             if more is None:
                 raise
-            return self.answer(more, text, limit=limit)
+            return self.answer(more, text, limit=limit, page=page)
         try:
-            out = self.answer(found.question, text, limit=limit)
+            out = self.answer(found.question, text, limit=limit, page=page)
         except QuestionError as error:
             raise found.doubtful or error from None
         from kg.answer.onward import next_questions
@@ -308,7 +327,9 @@ class Catalogue(Teaching):
             found = nodes.Why(found.pattern, found.expr.expr if denied else found.expr, denied)
         return self.answer(found, statement)
 
-    def answer(self, question: nodes.Question, text: str = "", *, limit: int = 20) -> Answer:
+    def answer(
+        self, question: nodes.Question, text: str = "", *, limit: int = 20, page: tuple[int, int] | None = None
+    ) -> Answer:
         """Answers a question tree, as ``ask`` does for text."""
         from kg.answer import answer
         from kg.language import nodes, say
@@ -318,7 +339,7 @@ class Catalogue(Teaching):
         if isinstance(question, nodes.Identify):
             return self._identified(question.seen, text, reading, limit)
         return self._trusting(
-            lambda: self._finished(question, answer(self.context, question, text=text, reading=reading, limit=limit))
+            lambda: self._finished(question, answer(self.context, question, text=text, reading=reading, limit=limit, page=page))
         )
 
     def _finished(self, question: nodes.Question, found: Answer) -> Answer:

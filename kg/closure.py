@@ -143,6 +143,22 @@ def look(folder: Path, name: str, stamp: Stamp) -> None:
         raise CatalogueError("BL-C02", f"the closure's file {name} is damaged: it has not its stamped size", hint=_REBUILD)
 
 
+def check(folder: Path, name: str, stamp: Stamp) -> Path:
+    """Checks a file of the closure against its digest, piece by piece, for one too large to be read whole. Returns its path.
+
+    Raises CatalogueError (BL-C01, BL-C02).
+    """
+    look(folder, name, stamp)
+    try:
+        with (folder / name).open("rb") as file:
+            found = hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError as e:
+        raise CatalogueError("BL-C02", f"the closure's file {name} cannot be read ({e.strerror})", hint=_REBUILD) from e
+    if found != stamp.files.get(name):
+        raise _damaged(name)
+    return folder / name
+
+
 def read(folder: Path, name: str, stamp: Stamp) -> bytes:
     """One file of the closure, checked against its digest. Raises CatalogueError (BL-C01, BL-C02)."""
     try:
@@ -152,10 +168,12 @@ def read(folder: Path, name: str, stamp: Stamp) -> bytes:
     except OSError as e:
         raise CatalogueError("BL-C02", f"the closure's file {name} cannot be read ({e.strerror})", hint=_REBUILD) from e
     if digest(data) != stamp.files.get(name):
-        raise CatalogueError(
-            "BL-C02", f"the closure's file {name} is damaged: its digest is not the stamped one", hint=_REBUILD
-        )
+        raise _damaged(name)
     return data
+
+
+def _damaged(name: str) -> CatalogueError:
+    return CatalogueError("BL-C02", f"the closure's file {name} is damaged: its digest is not the stamped one", hint=_REBUILD)
 
 
 _REBUILD = "Run: boxlock build"

@@ -26,6 +26,7 @@ Row = tuple[str, str, str]  # graph, property, value
 Column = tuple[str, str]
 """What is read of a pattern at once: a literal; ("exact", property): what holds under it; or one of these three."""
 _WHOLE, _ADOPTED, _BESIDE = ("whole", ""), ("adopted", ""), ("aside", "")
+_LENGTHS = frozenset([names.LENGTH_MIN, names.LENGTH_MAX])
 KEPT = 20_000
 """The rows of so many patterns are remembered at most, and of so many subjects of witnesses."""
 MADE = 5_000
@@ -189,13 +190,19 @@ class FactReader:
         if not new:
             return
         body = (
-            f"SELECT ?x ?s ?f ?v ?text WHERE {{\n  {values('x', new)}\n  GRAPH ?s {{ ?x ?f ?v }}\n"
-            "  GRAPH graph:terms { ?s rdfs:label ?text }\n}\nORDER BY ?s ?f ?v\n"
+            f"SELECT ?s ?f ?v ?x ?text WHERE {{\n  {values('x', new)}\n  GRAPH ?s {{ ?x ?f ?v }}\n"
+            "  GRAPH graph:terms { ?s rdfs:label ?text }\n}\n"
         )
+
+        def by_source(row: tuple[str, ...]) -> tuple[str, str, float, str]:
+            source, prop, value = row[:3]  # lengths are in the order of numbers, all else is in that of names
+            return source, prop, float(value) if short(prop) in _LENGTHS else 0.0, value
+
+        # Sorted here: a store that compares the texts of terms takes longer to sort than to find.
+        rows = sorted(self.store.texts(prologue(body) + body), key=by_source)
         read: dict[str, dict[str, list[tuple[int, str, str, str]]]] = {s: {} for s in new}
-        for place, row in enumerate(self.store.select(prologue(body) + body)):
-            found = (place, row["s"].short, row["v"].short, row["text"].value)
-            read[row["x"].short].setdefault(row["f"].short, []).append(found)
+        for place, (source, prop, value, subject, text) in enumerate(rows):
+            read[short(subject)].setdefault(short(prop), []).append((place, short(source), short(value), text))
         self._said |= read
 
     def modes(self, prop: str) -> dict[str, str]:

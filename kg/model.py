@@ -332,7 +332,8 @@ class Answer(Shown, Record):
 
     ``kind``: filter, count, group, value, compare, holds, why, contrast, define, new category, classify, sources, disputes,
     cycles, reprocessing. ``possible_count`` counts all patterns that could fit; ``possible`` is the first page of them.
-    ``pattern_count`` counts matches with variants folded under a parent that matches too. ``notes`` are remarks that belong
+    ``pattern_count`` counts matches with variants folded under a parent that matches too. ``match_count`` is set where
+    ``matches`` is a page only: how many there are in all. ``notes`` are remarks that belong
     to the answer (cautions, labels).
     """
 
@@ -346,6 +347,7 @@ class Answer(Shown, Record):
     disputed: tuple[Disputed, ...] = ()
     count: int | None = None
     pattern_count: int | None = None
+    match_count: int | None = None
     groups: tuple[Grouped, ...] | None = None
     values: tuple[Valued, ...] | None = None
     comparison: Comparison | None = None
@@ -392,6 +394,8 @@ class Answer(Shown, Record):
             "next_questions": list(self.next_questions),
             "verified_by": self.verified_by,
         }
+        if self.match_count is not None:
+            out["match_count"] = self.match_count
         if self.count is not None:
             out |= {"count": self.count, "pattern_count": self.pattern_count}
         if self.groups is not None:

@@ -20,13 +20,14 @@ Two builds of the same inputs give the same bytes. Named graphs:
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 
 from kg import names
 from kg.evidence.catalogue import KIND, OWN, VARIANT, Record
 from kg.evidence.statements import Source
 from kg.evidence_levels import BASES
 from kg.load import Ontology
-from kg.vocabulary import Condition, Vocabulary
+from kg.vocabulary import Condition, Term, Vocabulary
 
 _BASIS_GRAPH = {kind: graph for graph, kind in BASES.items()}
 _LEVEL_GRAPH = {OWN: "graph:adopted-own", VARIANT: "graph:adopted-variant", KIND: "graph:adopted-kind"}
@@ -46,15 +47,9 @@ def quads(
     ``inferred``: pattern -> all literals that hold of it after reasoning; ``basis``: what a literal rests on (``kg.basis``).
     """
     lines: set[str] = set()
-
-    def add(subject: str, predicate: str, value: str, graph: str) -> None:
-        lines.add(f"{_node(subject)} {_node(predicate)} {_node(value)} {_node(graph)} .")
-
     for pattern, record in records.items():
-        _add_record(add, lines, pattern, record, inferred[pattern], vocabulary)
-        for (prop, value), kind in basis.get(pattern, {}).items():
-            add(pattern, prop, value, _BASIS_GRAPH[kind])
-    _add_terms(add, lines, vocabulary)
+        lines |= pattern_lines(pattern, record, inferred[pattern], vocabulary, basis.get(pattern, {}))
+    lines |= term_lines(vocabulary.terms.values())
     for file in ontology.files:
         if file.role == "evidence":
             graph = _graph_of(file.triples)
@@ -62,6 +57,21 @@ def quads(
     for source in sources.values():
         lines.add(f"{_node(source.name)} {_node('rdfs:label')} {_literal(source.cite())} {_node('graph:terms')} .")
     return "\n".join(sorted(lines)) + "\n"
+
+
+def pattern_lines(
+    pattern: str, record: Record, held: frozenset[Condition], vocabulary: Vocabulary, basis: Mapping[Condition, str]
+) -> set[str]:
+    """The lines of one pattern, without line ends: what ``quads`` says of it, whatever else the catalogue holds."""
+    lines: set[str] = set()
+
+    def add(subject: str, predicate: str, value: str, graph: str) -> None:
+        lines.add(f"{_node(subject)} {_node(predicate)} {_node(value)} {_node(graph)} .")
+
+    _add_record(add, lines, pattern, record, held, vocabulary)
+    for (prop, value), kind in basis.items():
+        add(pattern, prop, value, _BASIS_GRAPH[kind])
+    return lines
 
 
 def _add_record(add, lines, pattern: str, record: Record, held: frozenset[Condition], vocabulary: Vocabulary) -> None:
@@ -108,18 +118,21 @@ def inapplicable(held: Iterable[Condition], vocabulary: Vocabulary) -> list[str]
     return sorted(f.name for f in vocabulary.features.values() if f.applies in absent)
 
 
-def _add_terms(add, lines: set[str], vocabulary: Vocabulary) -> None:
+def term_lines(terms: Iterable[Term]) -> set[str]:
+    """Labels, synonyms, definitions and broader terms of some terms, without line ends; sources have none here."""
+    lines: set[str] = set()
     graph = _node("graph:terms")
-    for term in vocabulary.terms.values():
+    for term in terms:
         if term.role == "source":
             continue
         texts = [("rdfs:label", term.label), ("skos:definition", term.definition)]
         texts += [("skos:altLabel", a) for a in term.alt]
         lines.update(f"{_node(term.name)} {_node(p)} {_literal(t)} {graph} ." for p, t in texts if t)
         if term.broader and term.role != "pattern":
-            add(term.name, "skos:broader", term.broader, "graph:terms")
+            lines.add(f"{_node(term.name)} {_node('skos:broader')} {_node(term.broader)} {graph} .")
         if term.feature:
-            add(term.name, "bl:valueOf", term.feature, "graph:terms")
+            lines.add(f"{_node(term.name)} {_node('bl:valueOf')} {_node(term.feature)} {graph} .")
+    return lines
 
 
 def _graph_of(triples) -> str:
@@ -127,6 +140,7 @@ def _graph_of(triples) -> str:
     return next(t.subject.value for t in triples if t.object.value == source)
 
 
+@lru_cache(maxsize=65_536)  # every line names the same few thousand
 def _node(short: str) -> str:
     return f"<{names.expand(short)}>"
 

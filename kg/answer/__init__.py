@@ -7,23 +7,26 @@ from __future__ import annotations
 from dataclasses import replace
 
 from kg.answer.context import Context
-from kg.answer.filters import answer_count, answer_filter, answer_group
+from kg.answer.filters import Page, answer_count, answer_filter, answer_group
 from kg.language import nodes
 from kg.model import Answer
 
 __all__ = ["Context", "answer"]
 
 
-def answer(ctx: Context, question: nodes.Question, *, text: str, reading: str, limit: int = 20) -> Answer:
+def answer(
+    ctx: Context, question: nodes.Question, *, text: str, reading: str, limit: int = 20, page: Page | None = None
+) -> Answer:
     """The answer to a question tree. ``text`` is what was typed, ``reading`` the question in canonical words.
 
-    ``limit`` is how many of the patterns that could match are listed. Raises QueryError if the store cannot answer.
+    ``limit`` is how many of the patterns that could match are listed; ``page`` (first, size) which of those that do, in
+    answers to "which" and "how many". Raises QueryError if the store cannot answer.
     """
     match question:
         case nodes.Filter(expr):
-            out = answer_filter(ctx, expr, limit=limit)
+            out = answer_filter(ctx, expr, limit=limit, page=page)
         case nodes.Count(expr):
-            out = answer_count(ctx, expr, limit=limit)
+            out = answer_count(ctx, expr, limit=limit, page=page)
         case nodes.Group(expr, feature):
             out = answer_group(ctx, expr, feature, limit=limit)
         case nodes.Extreme(expr, most, by):

@@ -17,11 +17,14 @@ from kg.vocabulary import Condition, Vocabulary, slot_of
 from kg.wording import clause
 
 if TYPE_CHECKING:
+    from kg.answer.sets import PatternSets
     from kg.answer.visible import Table
     from kg.language import Lexicon
     from kg.reason.horn import Engine
 
 PAGE = 20
+LARGE = 5000
+"""Up to so many patterns one query for a whole question is as quick as sets of patterns."""
 
 
 @dataclass
@@ -56,12 +59,36 @@ class Context:
 
         return Engine(self.vocabulary.rules)
 
+    def use(self, store: Store) -> None:
+        """Goes over to another store with the same quads."""
+        self.store = self.reader.store = store
+        if "sets" in self.__dict__:
+            self.sets.store = store
+
+    @property
+    def large(self) -> bool:
+        """Whether the catalogue has so many patterns that each look-up is asked by itself, and nothing is read as a whole."""
+        return self._pattern_count > LARGE
+
+    @cached_property
+    def _pattern_count(self) -> int:
+        return sum(t.role == "pattern" for t in self.vocabulary.terms.values())
+
+    @cached_property
+    def sets(self) -> PatternSets:
+        """Sets of patterns, for a catalogue of very many and for answers in pages."""
+        from kg.answer.kept_sets import FILE
+        from kg.answer.sets import PatternSets
+
+        folder = getattr(self.store, "kept", None)
+        return PatternSets(self.store, self.vocabulary, folder / FILE if folder else None)
+
     @cached_property
     def alternatives(self) -> tuple[tuple[str, Condition], ...]:
         """(pattern, literal) of every value that has a witness but was not adopted, sorted."""
-        body = "SELECT ?p ?f ?v WHERE { GRAPH graph:disputed { ?p ?f ?v } }\nORDER BY ?p ?f ?v\n"
-        rows = self.store.select(prologue(body) + body)
-        return tuple((r["p"].short, (r["f"].short, r["v"].short)) for r in rows)
+        body = "SELECT ?p ?f ?v WHERE { GRAPH graph:disputed { ?p ?f ?v } }\n"
+        rows = self.store.texts(prologue(body) + body)
+        return tuple((names.shown(p), (names.shown(f), names.shown(v))) for p, f, v in sorted(rows))
 
     def adopted(self, patterns: Iterable[str]) -> dict[str, PatternFacts]:
         """Adopted facts of patterns, remembered: disputes are looked at in nearly every question."""

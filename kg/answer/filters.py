@@ -33,17 +33,26 @@ from kg.truth import (
 from kg.vocabulary import Condition, slot_of
 from kg.wording import listing
 
-_BASIS_RANK = {basis: rank for rank, basis in enumerate(("", *BASES.values()))}
+BASIS_RANK = {basis: rank for rank, basis in enumerate(("", *BASES.values()))}
 
 
-def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answer:
-    """The patterns that fit, those that could, and those disputed. ``limit`` is the page of the ones that could."""
+Page = tuple[int, int]
+"""(first, size) of the matches that are listed."""
+
+
+def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE, page: Page | None = None) -> Answer:
+    """The patterns that fit, those that could, and those disputed. ``limit`` is the page of the ones that could, ``page``
+    that of the ones that fit (None: all are listed; see ``kg.answer.large`` for what a page leaves out)."""
+    if page is not None or (ctx.large and not ctx.store.far):  # a far server is asked once, not for each look-up
+        from kg.answer.large import answer_large
+
+        return answer_large(ctx, expr, limit=limit, page=page)
     form = normalise(both_ways(ctx, expr), ctx.vocabulary)
     query = filter_query(form, ctx.vocabulary)
     yes, maybe = _judged(ctx, query)
     props = properties(form)
     facts = ctx.reader.facts(yes, props, literals=literals(form, ctx.vocabulary))
-    matches = _in_order(ctx, [_match(ctx, p, form, facts[p]) for p in yes])
+    matches = _in_order(ctx, [match_of(ctx, p, form, facts[p]) for p in yes])
     disputed, listed = disputes_of(ctx, form, set(yes))
     disputed = contested_of(ctx, form, [m.name for m in matches if m.contested]) + disputed
     maybe = _nearest_first(ctx, form, [p for p in maybe if p not in listed])
@@ -54,7 +63,7 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answe
         kind="filter",
         sparql=query,
         matches=tuple(matches),
-        possible=tuple(_possible(ctx, p, form, page[p]) for p in page),
+        possible=tuple(possible_of(ctx, p, form, page[p]) for p in page),
         possible_count=len(maybe),
         disputed=tuple(disputed),
         pattern_count=folded_count(matches),
@@ -100,10 +109,10 @@ def both_ways(ctx: Context, expr: nodes.Expr) -> nodes.Expr:
     return expr
 
 
-def answer_count(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE) -> Answer:
+def answer_count(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE, page: Page | None = None) -> Answer:
     """How many fit; the list comes along."""
-    answer = answer_filter(ctx, expr, limit=limit)
-    return replace(answer, kind="count", count=len(answer.matches))
+    answer = answer_filter(ctx, expr, limit=limit, page=page)
+    return replace(answer, kind="count", count=len(answer.matches) if answer.match_count is None else answer.match_count)
 
 
 def answer_group(ctx: Context, expr: nodes.Expr, feature: str, *, limit: int = PAGE) -> Answer:
@@ -159,10 +168,10 @@ def _in_order(ctx: Context, matches: list[Match]) -> list[Match]:
     return sorted(matches, key=lambda m: (key(m), m.name))
 
 
-def _match(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> Match:
+def match_of(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> Match:
     parents = ctx.vocabulary.ancestors(pattern)
     used = used_literals(ctx, form, facts)
-    basis = max((facts.basis.get(lit, "") for lit in used), key=_BASIS_RANK.__getitem__, default="")
+    basis = max((facts.basis.get(lit, "") for lit in used), key=BASIS_RANK.__getitem__, default="")
     inferred = any(facts.levels.get(lit) == "inferred" for lit in used)
     contested = any(lit in facts.contested for lit in used)
     return Match(pattern, ctx.label(pattern), inferred, basis, parents[0] if parents else "", contested)
@@ -191,7 +200,7 @@ def used_literals(ctx: Context, form: Form, facts: PatternFacts) -> list[Conditi
     return []
 
 
-def _possible(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> Possible:
+def possible_of(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> Possible:
     missing, reasons = [], []
     for atom in open_atoms(form, facts.known, ctx.vocabulary):  # as the store has said
         text, reason = why_undecided(ctx, atom, facts)
@@ -283,12 +292,8 @@ def disputes_of(ctx: Context, form: Form, matched: set[str]) -> tuple[list[Dispu
     facts = ctx.adopted(sorted(found))
     fitting: dict[str, list[Condition]] = {}
     for pattern, also_said in sorted(found.items(), key=lambda item: ctx.label(item[0]).casefold()):
-        if not _hopeless(ctx, form, facts[pattern], also_said):
-            fitting[pattern] = [
-                lit
-                for lit in sorted(also_said)
-                if evaluate(form, ctx.supposed(pattern, lit, facts[pattern]), ctx.vocabulary) == 1
-            ]
+        if not hopeless(ctx, form, facts[pattern], also_said):
+            fitting[pattern] = [lit for lit in sorted(also_said) if fits_with(ctx, form, facts[pattern], lit)]
     ctx.reader.foresee(name for p, fits in fitting.items() if fits for name in ctx.reader.line(p, facts[p]))
     out: list[Disputed] = []
     names_listed: set[str] = set()
@@ -306,10 +311,12 @@ def contested_of(ctx: Context, form: Form, patterns: list[str]) -> list[Disputed
     """The disputes behind matches that a witness denies, on what was asked about."""
     facts = ctx.adopted(patterns)
     props = properties(form)
-    return [d for p in patterns for d in ctx.disputes(p, sorted({f for f, _ in facts[p].contested} & props), facts[p])]
+    slots = {p: sorted({f for f, _ in facts[p].contested} & props) for p in patterns}
+    ctx.reader.foresee(name for p in patterns if slots[p] for name in ctx.reader.line(p, facts[p]))
+    return [d for p in patterns for d in ctx.disputes(p, slots[p], facts[p])]
 
 
-def _hopeless(ctx: Context, form: Form, facts: PatternFacts, also_said: list[Condition]) -> bool:
+def hopeless(ctx: Context, form: Form, facts: PatternFacts, also_said: list[Condition]) -> bool:
     """A cheap look before reasoning: a slot that the alternatives cannot touch already makes the description false."""
     whole = opened(form)
     if not isinstance(whole, All):
@@ -320,3 +327,8 @@ def _hopeless(ctx: Context, form: Form, facts: PatternFacts, also_said: list[Con
         isinstance(item, OneOf) and item.slot not in touched and evaluate(item, known, ctx.vocabulary) == -1
         for item in whole.items
     )
+
+
+def fits_with(ctx: Context, form: Form, facts: PatternFacts, literal: Condition) -> bool:
+    """Would the pattern fit if this literal were adopted in place of what stands on its slot?"""
+    return evaluate(form, ctx.supposed(facts.pattern, literal, facts), ctx.vocabulary) == 1

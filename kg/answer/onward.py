@@ -24,7 +24,8 @@ def next_questions(lexicon: Lexicon, answer: Answer) -> tuple[str, ...]:
 
 def _follow(lexicon: Lexicon, answer: Answer) -> list[Question]:
     question, terms = answer.tree, lexicon.vocabulary.terms
-    roots = [m.name for m in answer.matches if not m.variant_of or all(m.variant_of != o.name for o in answer.matches)]
+    found = {m.name for m in answer.matches}
+    roots = [m.name for m in answer.matches if m.variant_of not in found]
     match question:
         case nodes.Filter() if len(roots) > 1:
             return [nodes.Compare((roots[0], roots[1])), nodes.Describe(roots[0])]

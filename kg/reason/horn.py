@@ -6,7 +6,10 @@ once; each ``close`` works on the facts of one pattern. Every literal gets a *la
 given facts from which it follows. So types, every justification of every type, and every clashing set come
 out of one pass.
 
-Premise sets are kept as bit masks over the sorted facts; a subset test is then one integer operation.
+Premise sets are kept as bit masks over the sorted facts; a subset test is then one integer operation. Nearly all rules
+have one premise, so what follows from one literal by those alone (its *reach*) is worked out once and kept: a pattern is the
+union of the reaches of its facts and what the few rules with more premises (*joins*) add. Many patterns share facts, which
+makes a catalogue of any size cheap.
 """
 
 from __future__ import annotations
@@ -14,6 +17,8 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
 
 from kg.names import PATTERN, TYPE
 from kg.vocabulary import Condition, Rule
@@ -29,6 +34,21 @@ class Clash:
 
     premises: Premises
     rule: Rule
+
+
+class _Reach(NamedTuple):
+    """What follows from one literal by rules with one premise, itself included.
+
+    ``literals`` by number, ``names`` the same as conditions; ``joins`` the rules with more premises that have one of them, and
+    ``marks`` a mask of those that have; ``bits`` a mask of all; ``against`` one of what clash rules name beside one of them.
+    """
+
+    literals: tuple[int, ...]
+    names: Premises
+    joins: frozenset[int]
+    marks: int
+    bits: int
+    against: int
 
 
 class Engine:
@@ -60,6 +80,12 @@ class Engine:
         self._watch: list[tuple[int, ...]] = [tuple(w) for w in watch]
         self._needs = [len(body) for body in self._bodies]
         self._free = [i for i, body in enumerate(self._bodies) if not body]
+        self._reaches: dict[int, _Reach] = {}
+        joined = {b for body, head in zip(self._bodies, self._heads, strict=True) if len(body) > 1 and head >= 0 for b in body}
+        self._marks = {literal: 1 << place for place, literal in enumerate(sorted(joined))}
+        self._needed = [sum(self._marks.get(b, 0) for b in body) for body in self._bodies]
+        self._singles: dict[Condition, Premises] = {}
+        self._places = {i: place for place, i in enumerate(sorted(range(len(self._names)), key=self._names.__getitem__))}
 
     def _intern(self, condition: Condition) -> int:
         return self._ids.setdefault(condition, len(self._ids))
@@ -67,9 +93,105 @@ class Engine:
     def types_only(self, facts: Iterable[Condition]) -> frozenset[Condition]:
         """All literals that follow from ``facts``, with the facts and the root type; no premise sets, no
         clashes."""
-        given = set(facts)
-        known, _ = self._forward({self._ids[f] for f in given if f in self._ids})
-        return frozenset(self._names[i] for i in known) | given | {ROOT}
+        given = frozenset(facts)
+        parts = [self._base, *(self._reach(self._ids[f]) for f in given if f in self._ids)]
+        return given.union(*[part.names for part in self._with_joins(parts)])
+
+    def consistent(self, facts: Iterable[Condition]) -> bool:
+        """Whether no rule says that the facts contradict each other: ``close(facts).clashes`` is empty."""
+        parts = [self._base, *(self._reach(self._ids[f]) for f in set(facts) if f in self._ids)]
+        return not self._clash_rules(self._with_joins(parts))
+
+    def dependents(self, literals: Iterable[Condition]) -> frozenset[Condition]:
+        """Everything whose derivation may use one of these literals, themselves included: all else follows, or does not, with
+        them and without them alike."""
+        todo = [self._ids[c] for c in literals if c in self._ids]
+        known = set(todo)
+        while todo:
+            for index in self._watch[todo.pop()]:
+                head = self._heads[index]
+                if head >= 0 and head not in known:
+                    known.add(head)
+                    todo.append(head)
+        return frozenset(self._names[i] for i in known).union(literals)
+
+    @cached_property
+    def _base(self) -> _Reach:
+        """What is true of every pattern by rules with no premise, or one."""
+        return self._reach_of([0, *(self._heads[i] for i in self._free if self._heads[i] >= 0)])
+
+    def _reach(self, literal: int) -> _Reach:
+        found = self._reaches.get(literal)
+        if found is None:
+            found = self._reaches[literal] = self._reach_of([literal])
+        return found
+
+    def _reach_of(self, start: Sequence[int]) -> _Reach:
+        known = dict.fromkeys(start)
+        todo = [*known]
+        joins: set[int] = set()
+        marks = bits = against = 0
+        while todo:
+            literal = todo.pop()
+            bits |= 1 << literal
+            marks |= self._marks.get(literal, 0)
+            for index in self._watch[literal]:
+                head, body = self._heads[index], self._bodies[index]
+                if head < 0:
+                    for other in body:
+                        against |= 1 << other if other != literal or len(body) == 1 else 0
+                elif len(body) > 1:
+                    joins.add(index)
+                elif head not in known:
+                    known[head] = None
+                    todo.append(head)
+        return _Reach(tuple(known), frozenset(self._names[i] for i in known), frozenset(joins), marks, bits, against)
+
+    def _with_joins(self, parts: list[_Reach]) -> list[_Reach]:
+        """The reaches of some literals, and those of all that rules with more premises add."""
+        todo = set().union(*[part.joins for part in parts])
+        if not todo:
+            return parts
+        marks = 0
+        for part in parts:
+            marks |= part.marks
+        out, done = list(parts), set()
+        while fired := [i for i in todo if self._needed[i] & marks == self._needed[i]]:
+            done.update(fired)
+            for index in sorted(fired):  # so that what is worked out does not depend on how sets lie in memory
+                part = self._reach(self._heads[index])
+                out.append(part)
+                marks |= part.marks
+                todo |= part.joins
+            todo -= done
+        return out
+
+    def _single(self, fact: Condition) -> Premises:
+        """The set of one fact, made once: most of what follows does so from one fact alone."""
+        found = self._singles.get(fact)
+        if found is None:
+            found = self._singles[fact] = frozenset((fact,))
+        return found
+
+    def _clash_rules(self, parts: Sequence[_Reach]) -> list[int]:
+        """The clash rules whose premises all hold, in the order of the rules."""
+        bits = against = 0
+        for part in parts:
+            bits |= part.bits
+            against |= part.against
+        met = bits & against
+        if not met and not self._always_clash:
+            return []
+        found = set(self._always_clash)
+        while met:
+            literal = (met & -met).bit_length() - 1
+            met &= met - 1
+            found.update(i for i in self._watch[literal] if self._heads[i] < 0)
+        return [i for i in sorted(found) if all(bits >> b & 1 for b in self._bodies[i])]
+
+    @cached_property
+    def _always_clash(self) -> tuple[int, ...]:
+        return tuple(i for i in self._free if self._heads[i] < 0)
 
     def close(self, facts: Iterable[Condition], *, cap: int = 64) -> Closure:
         """The closure of the facts of one pattern.
@@ -117,53 +239,72 @@ class _Run:
 
     def closure(self) -> Closure:
         engine = self.engine
-        labels: dict[int, list[int]] = {0: [0]}
-        start: list[int] = []
+        parts: list[_Reach] = []
+        places: list[int] = []
         outside: dict[Condition, int] = {}  # facts that no rule speaks of
         for position, fact in enumerate(self.given):
             literal = engine._ids.get(fact)
             if literal is None:
                 outside[fact] = 1 << position
             else:
-                labels[literal] = [1 << position]
-                start.append(literal)
-        _, fired = engine._forward(start)
-        clash_rules = [i for i in fired if engine._heads[i] < 0]
-        self._propagate(labels, [i for i in fired if engine._heads[i] >= 0])
+                parts.append(engine._reach(literal))
+                places.append(position)
+        held = engine._with_joins([engine._base, *parts])
+        labels = self._labels(parts, places)
 
-        sets: dict[int, Premises] = {}
+        sets: dict[int, Premises] = {0: frozenset()}
+        sets.update((1 << place, engine._single(fact)) for place, fact in enumerate(self.given))
 
         def names(mask: int) -> Premises:
-            if mask not in sets:
-                sets[mask] = frozenset(f for i, f in enumerate(self.given) if mask >> i & 1)
-            return sets[mask]
+            found = sets.get(mask)
+            if found is None:
+                found = sets[mask] = frozenset(f for i, f in enumerate(self.given) if mask >> i & 1)
+            return found
 
+        # Most labels are one set; sorting the rest is all the order there is to make.
         found: dict[Condition, tuple[Premises, ...]] = {
-            engine._names[i]: tuple(map(names, sorted(label, key=_size_first))) for i, label in labels.items()
+            engine._names[i]: (names(label[0]),) if len(label) == 1 else tuple(map(names, sorted(label, key=_size_first)))
+            for i, label in sorted(labels.items(), key=lambda item: engine._places[item[0]])
         }
-        found.update((fact, (names(mask),)) for fact, mask in outside.items())
-        closure = Closure(engine, self.given, dict(sorted(found.items())), (), self.capped)
-        clashes = self._clashes(labels, clash_rules, closure, names) if clash_rules else ()
-        return Closure(engine, self.given, closure.literals, clashes, self.capped)
+        if outside:
+            found.update((fact, (names(mask),)) for fact, mask in outside.items())
+            found = dict(sorted(found.items()))
+        clash_rules = engine._clash_rules(held)
+        closure = Closure(engine, self.given, found, (), self.capped)
+        if not clash_rules:
+            return closure
+        clashes = self._clashes(labels, clash_rules, closure, names)
+        return Closure(engine, self.given, found, clashes, self.capped)
 
-    def _propagate(self, labels: dict[int, list[int]], fired: Sequence[int]) -> None:
-        """Labels to their fixpoint. Only rules that fire at all are looked at, first in firing order."""
+    def _labels(self, parts: Sequence[_Reach], places: Sequence[int]) -> dict[int, list[int]]:
+        """literal -> its label: first what follows from one fact each, then the joins to their fixpoint."""
         engine = self.engine
-        users: dict[int, list[int]] = {}
-        for index in fired:
-            for literal in engine._bodies[index]:
-                users.setdefault(literal, []).append(index)
-        todo = deque(fired)
-        queued = set(fired)
+        labels: dict[int, list[int]] = {i: [0] for i in engine._base.literals}
+        for part, place in zip(parts, places, strict=True):
+            for literal in part.literals:
+                label = labels.get(literal)
+                if label is None:
+                    labels[literal] = [1 << place]
+                elif label[0]:  # else it is true of every pattern
+                    label.append(1 << place)
+        if len(parts) > self.cap:
+            for literal, label in labels.items():
+                labels[literal] = self._minimal(label)
+        todo = deque(sorted(engine._base.joins.union(*(part.joins for part in parts))))
+        queued = set(todo)
         while todo:
             index = todo.popleft()
             queued.discard(index)
-            head = engine._heads[index]
-            if self._add(labels, head, self._combine(labels, engine._bodies[index])):
-                for user in users.get(head, ()):
-                    if user not in queued:
-                        queued.add(user)
-                        todo.append(user)
+            new = self._combine(labels, engine._bodies[index])
+            if not new or not self._add(labels, engine._heads[index], new):
+                continue
+            reach = engine._reach(engine._heads[index])
+            for literal in reach.literals[1:]:  # the first is the head itself
+                self._add(labels, literal, new)
+            for user in sorted(reach.joins - queued):
+                queued.add(user)
+                todo.append(user)
+        return labels
 
     def _combine(self, labels: dict[int, list[int]], body: Sequence[int]) -> list[int]:
         """The minimal unions of one premise set for each literal of the body; empty if one has none yet."""

@@ -15,13 +15,16 @@ SHOWN_REASONS = 6
 
 # --- matches --------------------------------------------------------------------------------------------------------
 def match_heading(answer: Answer) -> str:
-    """``12 patterns match (17 with their variants)``; for none a sentence that says what is known."""
-    total = len(answer.matches)
+    """``12 patterns match (17 with their variants)``, and how many are listed if not all; for none a sentence that says what is
+    known."""
+    listed = len(answer.matches)
+    total = listed if answer.match_count is None else answer.match_count
     if not total:
         return "No pattern is known to match."
     folded = answer.pattern_count if answer.pattern_count is not None else len(_folded(answer.matches))
     text = number(folded, "pattern matches", "patterns match")
-    return f"{text} ({total:,} with their variants)" if folded != total else text
+    text = f"{text} ({total:,} with their variants)" if folded != total else text
+    return text if listed == total else f"{text}, of which {listed:,} {'is' if listed == 1 else 'are'} listed"
 
 
 def nothing_left(answer: Answer) -> str:

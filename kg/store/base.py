@@ -84,6 +84,13 @@ class Store(ABC):
         """Run a SELECT query. Raises QueryError: BL-S01 if it does not parse, BL-S05 for other faults."""
         return self._guarded(self._select, query)
 
+    def texts(self, query: str) -> list[tuple[str, ...]]:
+        """Run a SELECT query for the bare values: a row has one text a variable, in the order of the query, "" if unbound.
+
+        IRIs in full, literals without language and datatype: for answers of very many rows. Raises QueryError as ``select``.
+        """
+        return self._guarded(self._texts, query)
+
     def ask(self, query: str) -> bool:
         """Run an ASK query. Raises QueryError as ``select`` does."""
         return self._guarded(self._ask, query)
@@ -101,6 +108,10 @@ class Store(ABC):
 
     @abstractmethod
     def _select(self, query: str) -> Rows: ...
+
+    def _texts(self, query: str) -> list[tuple[str, ...]]:
+        rows = self._select(query)
+        return [tuple(row[v].value if v in row else "" for v in rows.variables) for row in rows]
 
     @abstractmethod
     def _ask(self, query: str) -> bool: ...

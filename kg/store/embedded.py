@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache, partial
 from pathlib import Path
 from typing import TypeVar
@@ -20,8 +20,8 @@ R = TypeVar("R", ox.QuerySolutions, ox.QueryBoolean, ox.QueryTriples)
 _REBUILD = "Run: boxlock build"
 RECORD = "written.json"
 """In the folder of a store on disk: what its files were when they were written."""
-_NO_DATA = ("LOG", "LOCK")
-"""Files of the library that hold no data."""
+_NO_DATA = ("LOG", "LOCK", "patterns.sets", ".patterns.sets")
+"""Beginnings of the names of files that hold none of the library's data: its own, and sets with their own check sums."""
 
 
 class EmbeddedStore(Store):
@@ -77,28 +77,16 @@ class EmbeddedStore(Store):
 
         If another process was faster its folder stays. Raises OSError if it cannot be written.
         """
-        import contextlib
-        import shutil
-        import tempfile
-        import time
+        _write_folder(folder, lambda disk: disk.bulk_load(input=self.to_quads(), format=ox.RdfFormat.N_QUADS))
 
-        folder.parent.mkdir(parents=True, exist_ok=True)
-        for left in folder.parent.glob(".store-*"):  # by a process that was killed; hours later nobody is still writing
-            with contextlib.suppress(OSError):
-                if abs(time.time() - left.stat().st_mtime) > 7_200:
-                    shutil.rmtree(left, ignore_errors=True)
-        temporary = Path(tempfile.mkdtemp(dir=folder.parent, prefix=".store-"))
+    @staticmethod
+    def make_folder(folder: Path, quads: Path) -> None:
+        """As ``save_folder``, straight from a file of N-Quads, however large. Raises OSError, or QueryError (BL-S05) if the
+        file is no N-Quads."""
         try:
-            disk = ox.Store(str(temporary))
-            disk.bulk_load(input=self.to_quads(), format=ox.RdfFormat.N_QUADS)
-            disk.optimize()
-            disk.flush()
-            del disk  # releases the lock
-            (temporary / RECORD).write_text(json.dumps(_state(temporary)), encoding="utf-8")
-            if not folder.exists():
-                temporary.rename(folder)
-        finally:
-            shutil.rmtree(temporary, ignore_errors=True)
+            _write_folder(folder, lambda disk: disk.bulk_load(path=str(quads), format=ox.RdfFormat.N_QUADS, lenient=True))
+        except (SyntaxError, ValueError, RuntimeError) as fault:
+            raise QueryError("BL-S05", f"{quads} cannot be loaded: {plain(fault)}") from fault
 
     def __len__(self) -> int:
         return 0 if self.closed else len(self._store)
@@ -125,6 +113,10 @@ class EmbeddedStore(Store):
         result = self._run(query, ox.QuerySolutions, "rows")
         return Rows(variables(result), list(rows(result)))
 
+    def _texts(self, query: str) -> list[tuple[str, ...]]:
+        result = self._run(query, ox.QuerySolutions, "rows")
+        return [tuple(["" if t is None else t.value for t in row]) for row in result]
+
     def _ask(self, query: str) -> bool:
         return bool(self._run(query, ox.QueryBoolean, "yes or no"))
 
@@ -139,6 +131,31 @@ class EmbeddedStore(Store):
         if isinstance(result, form):
             return result
         raise QueryError("BL-S05", f"{self.name} was asked for {wanted}, but the query has another form")
+
+
+def _write_folder(folder: Path, load: Callable[[ox.Store], None]) -> None:
+    import contextlib
+    import shutil
+    import tempfile
+    import time
+
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    for left in folder.parent.glob(".store-*"):  # by a process that was killed; hours later nobody is still writing
+        with contextlib.suppress(OSError):
+            if abs(time.time() - left.stat().st_mtime) > 7_200:
+                shutil.rmtree(left, ignore_errors=True)
+    temporary = Path(tempfile.mkdtemp(dir=folder.parent, prefix=".store-"))
+    try:
+        disk = ox.Store(str(temporary))
+        load(disk)
+        disk.optimize()
+        disk.flush()
+        del disk  # releases the lock
+        (temporary / RECORD).write_text(json.dumps(_state(temporary)), encoding="utf-8")
+        if not folder.exists():
+            temporary.rename(folder)
+    finally:
+        shutil.rmtree(temporary, ignore_errors=True)
 
 
 def _state(folder: Path) -> dict[str, list[int]]:
