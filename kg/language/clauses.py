@@ -78,19 +78,11 @@ def _weighs(clause: str, lexicon: Lexicon, talk: Talk) -> bool:
 
 _NOTHING: frozenset[str] = frozenset()
 _ASKS = frozenset(
-    {
-        "kw.count",
-        "kw.longest",
-        "kw.shortest",
-        "kw.it",
-        "kw.them",
-        "kw.no",
-        "kw.not",
-        "kw.without",
-        "kw.except",
-        "kw.why",
-        "kw.only",
-    }
+    f"kw.{k}"
+    for k in (
+        *("count", "longest", "shortest", "it", "them", "no", "not", "without", "except", "why", "only"),
+        *("whatis", "how", "do"),  # a question of its own
+    )
 )
 
 

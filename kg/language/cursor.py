@@ -271,6 +271,17 @@ class Cursor:
                 at += 1
         return None
 
+    def unknown_name(self) -> QuestionError | None:
+        """The error for the first word that looks like a name and that no phrase explains: a capital inside a sentence."""
+        for at, token in enumerate(self.tokens):
+            before = self.text[: token.start].rstrip(" \"'(\u201c\u2018")
+            inside = bool(before) and before[-1] not in ".?!:;"
+            named = token.kind == WORD and self.text[token.start].isupper() and self.text[token.start : token.end].isalpha()
+            covered = any(start <= at < end for start in range(max(0, at - 6), at + 1) for end, _ in self.phrases(start))
+            if inside and named and len(token.key) > 2 and not covered and not self.lexicon.is_known(token.key):
+                return self._unknown_word(token)
+        return None
+
     def _unknown_word(self, token: Token) -> QuestionError:
         word = self.text[token.start : token.end]
         shown = word if len(word) <= 40 else word[:40] + "…"

@@ -40,6 +40,7 @@ class Pieces:
     which: bool = False
     sorted_: bool = False  # a word that asks for groups stood between the pieces ("across", "sort")
     those: bool = False  # "those", which only names in the same question can be
+    first: int = 0  # where the first feature stands
     short: bool = False  # one word stood for the names of values
 
 
@@ -95,6 +96,7 @@ def _walk(parser: FormParser, talk: Talk, lenient: bool) -> Pieces | None:
             continue
         feature = next(((end, e.term) for end, es in parser.phrases(at) for e in es if e.kind == "feature"), None)
         if feature is not None:
+            out.first = out.first if out.features else token.start
             at = feature[0]
             out.features.append(feature[1])
             continue
@@ -225,7 +227,7 @@ def _of_one(parser: FormParser, pieces: Pieces, named: nodes.Named, conditions: 
         return None
     families = [i for i in conditions if _family(i)]
     conditions = [i for i in conditions if i not in families] if pieces.features else conditions
-    if pieces.features and not conditions and not pieces.verb_first:
+    if pieces.features and not conditions and not pieces.verb_first and pieces.first < named.span[0]:
         known = tuple(f for f in dict.fromkeys(pieces.features) if f in parser.lexicon.vocabulary.features or f == "length")
         return nodes.Value(named.pattern, known) if known else None
     beside = [e for e in pieces.exprs if e != named and not isinstance(e, nodes.Everything)]

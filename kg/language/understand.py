@@ -106,6 +106,8 @@ def _helpful(error: QuestionError, text: str, lexicon: Lexicon, talk: Talk) -> Q
     from kg.language.say import say
 
     parser = parser_for(text, lexicon)
+    if error.code in ("BL-Q02", "BL-Q03") and (missing := parser.unknown_name()) is not None:
+        return missing
     if error.code == "BL-Q02" and talk.says_nothing(lexicon.folder.key(text[slice(*error.span)].casefold())):
         error = parser.unknown(talk.says_nothing) or error
     if error.code not in ("BL-Q02", "BL-Q03") or error.hint:
