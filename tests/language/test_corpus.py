@@ -58,8 +58,15 @@ def test_what_was_right_at_first_sight_is_still_answered(blind: dict[str, tuple[
 @pytest.mark.parametrize("ident", ["u005", "u012", "u060", "u090", "u115", "u143", "u146", "u182", "u200"])
 def test_what_was_wrong_is_read_so_no_more(ident: str, blind: dict[str, tuple[str, Any]]) -> None:
     was = {
-        **{"u005": "used for", "u012": "how many instruments", "u060": "Pierce", "u090": "instruments", "u115": "numbered"},
-        **{"u143": "instruments", "u146": "compare", "u182": "cutting instruments", "u200": "identify"},
+        "u005": "used for",
+        "u012": "how many instruments",
+        "u060": "Pierce",
+        "u090": "instruments",
+        "u115": "numbered",
+        "u143": "instruments",
+        "u146": "compare",
+        "u182": "cutting instruments",
+        "u200": "identify",
     }
     said = blind[ident][1]
     assert isinstance(said, Exception) or was[ident] not in said.reading
