@@ -220,8 +220,11 @@ class Catalogue(Teaching):
         return self.stamp.verified_by or "not verified by HermiT"
 
     def parse(self, text: str) -> nodes.Question:
-        """Text -> question tree. Raises QuestionError."""
-        return self.understand(text).question
+        """Text -> question tree, for what is to be worked with: raises QuestionError also where only a part is understood."""
+        found = self.understand(text, whole=True)
+        if found.doubtful is not None:
+            raise found.doubtful
+        return found.question
 
     @cached_property
     def _holding(self) -> Holding | None:
@@ -267,11 +270,11 @@ class Catalogue(Teaching):
             out.sort(key=lambda item: item.kind == "pattern")
         return out[:LIMIT]
 
-    def understand(self, text: str, after: Answer | QuestionError | None = None) -> Understood:
-        """Text -> question tree, with the words that were passed over. Raises QuestionError."""
+    def understand(self, text: str, after: Answer | QuestionError | None = None, *, whole: bool = False) -> Understood:
+        """Text -> question tree, with the words passed over or, unless ``whole``, not understood. Raises QuestionError."""
         from kg.language import understand
 
-        return understand(text, self.lexicon, lambda: self.talk, _before(after))
+        return understand(text, self.lexicon, lambda: self.talk, _before(after), whole=whole)
 
     @cached_property
     def talk(self) -> Talk:

@@ -39,10 +39,12 @@ class Understood(NamedTuple):
     them, and no more."""
 
 
-def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None = None) -> Understood:
+def understand(
+    text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None = None, *, whole: bool = False
+) -> Understood:
     """The question that ``text`` asks. ``talk`` gives the words of plain talk; called only if the grammar does not do.
 
-    ``before``: what went before in a conversation.
+    ``before``: what went before in a conversation. ``whole``: refuses what is understood only in part.
 
     Raises QuestionError as ``parse`` does, and BL-Q11, BL-Q12 or BL-Q13 for what is understood but has no answer here.
     """
@@ -66,7 +68,7 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
     from kg.language.bearers import full_names
 
     words = talk()
-    if (inner := _core(text, lexicon, words, before)) is not None:
+    if (inner := _core(text, lexicon, words, before, whole)) is not None:
         return inner
     ambiguous: QuestionError | None = first if first.code == "BL-Q05" else None
     if (seen := in_the_hand(text, lexicon, words)) is not None:
@@ -89,7 +91,7 @@ def understand(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
             return Understood(*found)
     about = topic(text, lexicon, words, first)
     try:
-        if (told := _named_only(named or text, lexicon, words, before, about)) is not None:
+        if not whole and (told := _named_only(named or text, lexicon, words, before, about)) is not None:
             return told
     except QuestionError as error:
         ambiguous = ambiguous or error
@@ -128,7 +130,7 @@ def _helpful(error: QuestionError, text: str, lexicon: Lexicon, talk: Talk) -> Q
     )
 
 
-def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Understood | None:
+def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole: bool) -> Understood | None:
     """What the clauses ask that say something of instruments; None if all of them do, or if they are not understood."""
     from kg.language.clauses import core
 
@@ -136,7 +138,7 @@ def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Und
     if found is None:
         return None
     with suppress(QuestionError):
-        inner = understand(found.text, lexicon, lambda: talk, before)
+        inner = understand(found.text, lexicon, lambda: talk, before, whole=whole)
         if inner.doubtful is None:
             return inner._replace(passed=tuple(dict.fromkeys((*inner.passed, *found.left))))
     return None

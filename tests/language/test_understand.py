@@ -229,3 +229,11 @@ def test_what_cannot_be_answered_is_refused(text: str, catalogue: Any) -> None:
 def test_which_of_these(catalogue: Any) -> None:
     answer = catalogue.ask("which of these is self-retaining: Gelpi, Deaver, Travers")
     assert {m.label for m in answer.matches} == {"Gelpi retractor"}
+
+
+def test_nothing_is_made_of_a_question_understood_in_part(catalogue: Any) -> None:
+    text = "my granny says the Babcock bites"
+    assert catalogue.ask(text).unread == ("granny", "bites")
+    for work in (catalogue.parse, lambda t: catalogue.compare([t, "Kelly"])):
+        with pytest.raises(kg.QuestionError):
+            work(text)
