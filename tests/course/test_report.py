@@ -227,7 +227,8 @@ def test_a_bad_course_is_one_error_with_all_findings(opened, capsys, tmp_path: P
     assert (status, out) == (2, "")
     assert [(f["line"], f["code"]) for f in error["findings"]] == [(3, "BL-Q02"), (4, "BL-I10")]
     status, _, err = run(capsys, "coverage", str(path))
-    assert "bad.toml:3" in err and "bad.toml:4" in err
+    unbroken = "".join(line.strip() for line in err.splitlines())  # a long name of the folder breaks the lines
+    assert "bad.toml:3" in unbroken and "bad.toml:4" in unbroken
 
 
 def test_against_an_older_course(opened, capsys, tmp_path: Path) -> None:
