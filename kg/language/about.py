@@ -15,7 +15,7 @@ from kg.language import nodes
 from kg.language.entries import Entry
 from kg.language.follow import Before
 from kg.language.lexicon import LENGTH
-from kg.language.loose import asked_for, cue_at, named, term_at
+from kg.language.loose import asked_for, cue_at, features_of, named, term_at
 from kg.language.nearness import changes
 from kg.language.nodes import Question
 from kg.language.parse_forms import FormParser
@@ -135,19 +135,13 @@ def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
             out.unread.append(parser.quote(at))  # it may turn the question round, which the answer does not
             at += 1
             continue
-        if (
-            token.kind == NUMBER
-            or token.key in talk.silent
-            or token.key in talk.passed
-            or token.key in talk.between
-            or function
-        ):
+        if token.kind == NUMBER or talk.says_nothing(token.key) or function:
             end = max((end for end, _ in function), default=at + 1)
             out.unread += [parser.quote(i) for i in range(at, end) if tokens[i].key in talk.strong]
             at = end
             continue
-        if token.kind == WORD and _may_be_a_name(parser, at):
-            return None
+        if token.kind == WORD and parser.capital_inside(at):
+            return None  # the name of an instrument that the catalogue does not hold
         groups = [end for end, es in parser.phrases(at) for e in es if e.kind in ("group", "kind")]
         if groups:
             out.families.append((at, groups[0]))
@@ -172,14 +166,6 @@ def _those_after(parser: FormParser, at: int) -> bool:
     if at < len(parser.tokens) and _is(parser, at, "kw.of"):
         at += 1
     return at < len(parser.tokens) and _is(parser, at, "kw.them")
-
-
-def _may_be_a_name(parser: FormParser, at: int) -> bool:
-    """A word with a capital inside a sentence that no phrase explains: an instrument that the catalogue does not hold."""
-    start = parser.tokens[at].start
-    before = parser.text[:start].rstrip(" \"'(“‘")
-    inside = bool(before) and before[-1] not in ".?!:;"
-    return parser.text[start].isupper() and inside
 
 
 def _misspelt(parser: FormParser, at: int) -> bool:
@@ -295,13 +281,6 @@ def _of_one(parser: FormParser, found: _Found, subject: str, pattern: bool) -> Q
 
 def _features(parser: FormParser, found: _Found) -> list[str]:
     """The features that the terms speak of; a word of the trade that is no feature adds none."""
-    out: list[str] = []
-    vocabulary = parser.lexicon.vocabulary
-    for entry in found.terms:
-        if entry.kind == "feature":
-            out.append(entry.term)
-        elif entry.kind == "value":
-            out.append(vocabulary.terms[entry.term].feature)
-        elif entry.kind == "part":
-            out += [f.name for f in vocabulary.features.values() if f.part == entry.term] or [names.HAS_PART]
-    return [f for f in out if f in vocabulary.features or f in (names.HAS_PART, LENGTH)]
+    known = (*parser.lexicon.vocabulary.features, names.HAS_PART, LENGTH)
+    spoken = features_of(parser, [e for e in found.terms if e.kind in ("feature", "value", "part")])
+    return [f for f in spoken or () if f in known]

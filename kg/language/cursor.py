@@ -271,14 +271,18 @@ class Cursor:
                 at += 1
         return None
 
+    def capital_inside(self, at: int) -> bool:
+        """Whether the word at ``at`` has a capital and stands inside a sentence: it is a name, known or not."""
+        start = self.tokens[at].start
+        before = self.text[:start].rstrip(" \"'(\u201c\u2018")
+        return self.text[start].isupper() and bool(before) and before[-1] not in ".?!:;"
+
     def unknown_name(self) -> QuestionError | None:
         """The error for the first word that looks like a name and that no phrase explains: a capital inside a sentence."""
         for at, token in enumerate(self.tokens):
-            before = self.text[: token.start].rstrip(" \"'(\u201c\u2018")
-            inside = bool(before) and before[-1] not in ".?!:;"
-            named = token.kind == WORD and self.text[token.start].isupper() and self.text[token.start : token.end].isalpha()
+            named = self.capital_inside(at) and token.kind == WORD and self.text[token.start : token.end].isalpha()
             covered = any(start <= at < end for start in range(max(0, at - 6), at + 1) for end, _ in self.phrases(start))
-            if inside and named and len(token.key) > 2 and not covered and not self.lexicon.is_known(token.key):
+            if named and len(token.key) > 2 and not covered and not self.lexicon.is_known(token.key):
                 return self._unknown_word(token)
         return None
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.joining import conj, disj
+from kg.language.joining import conj, disj, named_in
 from kg.language.loose import cue_at
 from kg.language.nodes import Expr, Question
 from kg.language.parse_forms import FormParser
@@ -153,7 +153,7 @@ def _question(parser: FormParser, pieces: Pieces) -> Question | None:
         return _of_one(parser, pieces, named[0], [i for i in rest if not isinstance(i, nodes.Everything)])
     if len(named) > 1 and pieces.which and not pieces.features and not pieces.wanted:
         return _of_these(named, rest)
-    if named or pieces.those or any(_holds_name(i) for i in rest):
+    if named or pieces.those or any(named_in(i) for i in rest):
         return None
     families = [i for i in rest if _family(i)]
     if (grouped := _grouped(parser, pieces, rest, families)) is not None:
@@ -187,7 +187,7 @@ def _question(parser: FormParser, pieces: Pieces) -> Question | None:
 def _of_these(named: list[nodes.Named], rest: list[Expr]) -> Question | None:
     """ "Which of these is self-retaining: Gelpi, Deaver, Travers?" """
     conditions = [i for i in rest if not isinstance(i, nodes.Everything)]
-    if not conditions or any(_family(i) or _holds_name(i) for i in conditions):
+    if not conditions or any(_family(i) or named_in(i) for i in conditions):
         return None
     return nodes.Filter(conj([disj(named), *conditions]))
 
@@ -237,7 +237,7 @@ def _of_one(parser: FormParser, pieces: Pieces, named: nodes.Named, conditions: 
         and conditions
         and len(beside) == len(conditions) == 1
         and behind
-        and not any(_holds_name(i) for i in conditions)
+        and not any(named_in(i) for i in conditions)
     ):
         return nodes.Holds(named.pattern, conj(conditions))
     parts = [i.part for i in conditions if isinstance(i, nodes.HasPart)]
@@ -265,17 +265,6 @@ def _nothing_else(expr: Expr) -> bool:
             return isinstance(inner, nodes.Everything) or _nothing_else(inner)
         case nodes.And(items) | nodes.Or(items):
             return any(_nothing_else(i) for i in items)
-    return False
-
-
-def _holds_name(expr: Expr) -> bool:
-    match expr:
-        case nodes.Named():
-            return True
-        case nodes.Not(inner):
-            return _holds_name(inner)
-        case nodes.And(items) | nodes.Or(items):
-            return any(_holds_name(i) for i in items)
     return False
 
 

@@ -72,6 +72,18 @@ def _feature(item: Expr) -> str:
     return item.feature if isinstance(item, nodes.Has) else ""
 
 
+def named_in(expr: Expr) -> nodes.Named | None:
+    """The first instrument that is named anywhere in a description; None if there is none."""
+    match expr:
+        case nodes.Named():
+            return expr
+        case nodes.Not(inner):
+            return named_in(inner)
+        case nodes.And(items) | nodes.Or(items):
+            return next((n for n in map(named_in, items) if n), None)
+    return None
+
+
 def depth(expr: Expr) -> int:
     """How many "and", "or" and "not" lie inside one another; an atom has none."""
     match expr:

@@ -189,7 +189,7 @@ def _of_one(parser: FormParser, found: Found) -> Question | None:
     if asked in ("sources", "disputes"):
         if not pattern:
             return nodes.Disputes(nodes.IsA(subject)) if asked == "disputes" and not found.terms else None
-        features = _features(parser, found)
+        features = features_of(parser, found.terms)
         if features is None:
             return None
         if "length" in found.cues:
@@ -232,7 +232,7 @@ def _plain(parser: FormParser, subject: str, pattern: bool, asked: str) -> Quest
 def _of_terms(parser: FormParser, found: Found, asked: str) -> Question | None:
     """Words of the trade without an instrument: what they mean, what kinds there are, or what is disputed of them."""
     if asked == "disputes":
-        features = _features(parser, found)
+        features = features_of(parser, found.terms)
         return None if features is None else nodes.Disputes(nodes.Everything(), tuple(dict.fromkeys(features)))
     plain = {"define", "use", "describe", "kinds", "identify", "nothing"}
     feature = len(found.terms) == 1 and found.terms[0].kind == "feature"
@@ -251,10 +251,10 @@ def _uses_of(parser: FormParser) -> frozenset[str]:
     return frozenset(f for c in parser.lexicon.words.connectors for f in c.features)
 
 
-def _features(parser: FormParser, found: Found) -> tuple[str, ...] | None:
-    """The features that the terms of a question speak of; None if one of them speaks of none."""
+def features_of(parser: FormParser, terms: Sequence[Entry]) -> tuple[str, ...] | None:
+    """The features that terms speak of, in order, repeats kept; None if one of them speaks of none."""
     out: list[str] = []
-    for entry in found.terms:
+    for entry in terms:
         if entry.kind == "feature":
             out.append(entry.term)
         elif entry.kind == "value":

@@ -14,9 +14,9 @@ from __future__ import annotations
 
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.joining import depth
+from kg.language.joining import depth, named_in
 from kg.language.lexicon import Lexicon
-from kg.language.nodes import Expr, Question
+from kg.language.nodes import Question
 from kg.language.parse_forms import FormParser
 from kg.language.tokens import MAX_NESTING, tokenise, too_deep
 
@@ -85,7 +85,7 @@ def _checked(text: str, question: Question, lexicon: Lexicon) -> Question:
     if expr is not None:
         if depth(expr) > MAX_NESTING:
             raise too_deep(text, expr.span)
-        if isinstance(question, nodes.Holds | nodes.Why | nodes.Contrast) and (named := _named(expr)):
+        if isinstance(question, nodes.Holds | nodes.Why | nodes.Contrast) and (named := named_in(expr)):
             raise QuestionError(
                 "BL-Q03",
                 f'"{text[named.span[0] : named.span[1]]}" is one instrument, not something that an instrument can be.',
@@ -95,14 +95,3 @@ def _checked(text: str, question: Question, lexicon: Lexicon) -> Question:
                 hint="To set two instruments side by side, ask to compare them.",
             )
     return question
-
-
-def _named(expr: Expr) -> nodes.Named | None:
-    match expr:
-        case nodes.Named():
-            return expr
-        case nodes.Not(inner):
-            return _named(inner)
-        case nodes.And(items) | nodes.Or(items):
-            return next((n for n in map(_named, items) if n), None)
-    return None

@@ -1,7 +1,8 @@
 """From what was typed to a question: the grammar first, then shorthand, what went before, an instrument in the hand, and
-plain talk; else a refusal that says which of these it is.
+plain talk; then what is recorded of the instruments named; else a refusal that says which of these it is.
 
-Nothing is guessed: each further reading must explain every word, and every answer begins with how the question was read.
+Nothing is guessed: each reading must explain every word but the last, which says which it does not and decides nothing. Every
+answer begins with how the question was read.
 """
 
 from __future__ import annotations

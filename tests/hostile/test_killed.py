@@ -15,9 +15,9 @@ from kg import closure, overlay
 from kg.files import write_text
 from kg.store.embedded import EmbeddedStore
 from tests.hostile.conftest import in_force
+from tests.hostile.dying import die_at
 
 ROOT = Path(__file__).resolve().parent.parent.parent
-STEPS = ("open", "replace", "rename", "link", "unlink", "fsync", "mkdir", "rmdir")
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="a killed process is made by fork")
 
 
@@ -28,20 +28,7 @@ def killed_at(step: int, work: Callable[[], object]) -> bool:
     """
     child = os.fork()
     if child == 0:
-        left = step
-
-        def dying(real: Callable) -> Callable:
-            def call(*arguments: object, **named: object) -> object:
-                nonlocal left
-                left -= 1
-                if left < 0:
-                    os.kill(os.getpid(), signal.SIGKILL)
-                return real(*arguments, **named)
-
-            return call
-
-        for name in STEPS:
-            setattr(os, name, dying(getattr(os, name)))
+        die_at(step)
         try:
             work()
         finally:
@@ -105,23 +92,13 @@ def test_an_own_catalogue_is_the_old_one_or_the_new_one(tmp_path: Path, two_clos
 
 
 SAVING = """
-import os, signal, sys
+import os, sys
 from pathlib import Path
 from kg.store.embedded import EmbeddedStore
-
-left = int(sys.argv[2])
-def dying(real):
-    def call(*arguments, **named):
-        global left
-        left -= 1
-        if left < 0:
-            os.kill(os.getpid(), signal.SIGKILL)
-        return real(*arguments, **named)
-    return call
+from tests.hostile.dying import die_at
 
 memory = EmbeddedStore.from_quads(sys.argv[3].encode())
-for name in sys.argv[4:]:
-    setattr(os, name, dying(getattr(os, name)))
+die_at(int(sys.argv[2]))
 memory.save_folder(Path(sys.argv[1]))
 os._exit(0)
 """
@@ -134,7 +111,7 @@ def test_a_kept_store_is_whole_or_not_there(tmp_path: Path) -> None:
     seen: list[bool] = []
     step = 0
     while True:
-        command = [sys.executable, "-c", SAVING, str(folder), str(step), quads, *STEPS]
+        command = [sys.executable, "-c", SAVING, str(folder), str(step), quads]
         done = subprocess.run(command, cwd=ROOT, timeout=60, check=False)
         if done.returncode != -signal.SIGKILL:
             assert done.returncode == 0
