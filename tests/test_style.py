@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import subprocess
 import sys
 from pathlib import Path
@@ -25,3 +26,17 @@ def test_modules_stay_readable() -> None:
         if (n := len(p.read_text(encoding="utf-8").splitlines())) > 600
     }
     assert not long, f"split these modules: {long}"
+
+
+def test_cases_are_the_same_in_every_process() -> None:
+    """Two workers collect the tests apart and must find the same ones: no case is made from the clock or from chance."""
+    drawn = ("now", "today", "time", "time_ns", "random", "randint", "choice", "uuid4", "getpid", "mkdtemp")
+    found = [
+        f"{path.relative_to(ROOT)}:{call.lineno}"
+        for path in sorted((ROOT / "tests").rglob("*.py"))
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for decorator in getattr(node, "decorator_list", ())
+        for call in ast.walk(decorator)
+        if isinstance(call, ast.Call) and isinstance(call.func, ast.Attribute) and call.func.attr in drawn
+    ]
+    assert not found, f"cases that differ from process to process: {found}"
