@@ -308,16 +308,31 @@ class Catalogue(Teaching):
                 raise
             return self.answer(more, text, limit=limit, page=page)
         try:
-            out = self.answer(found.question, text, limit=limit, page=page)
+            out = self._as_understood(found, text, limit, page)
         except QuestionError as error:
-            raise found.doubtful or error from None
+            refusal = found.doubtful or error
+            if found.instead is None:
+                raise refusal from None
+            out = self._as_understood(found.instead._replace(doubtful=refusal), text, limit, page)
         from kg.answer.onward import next_questions
 
-        out = replace(out, next_questions=next_questions(self.lexicon, out), unread=found.unread)
+        out = replace(out, next_questions=next_questions(self.lexicon, out))
         if not found.passed:
             return out
         words = ", ".join(f'"{w}"' for w in found.passed)
         return replace(out, notes=(*out.notes, f"Passed over, as saying nothing of instruments: {words}."))
+
+    def _as_understood(self, found: Understood, text: str, limit: int, page: tuple[int, int] | None) -> Answer:
+        """The answer to what was understood. Raises QuestionError, ``found.doubtful`` where too little was."""
+        out = self.answer(found.question, text, limit=limit, page=page if found.unread is None else None)
+        if found.unread is None or out.kind != "filter":
+            return replace(out, unread=found.unread)
+        from kg.answer.partly import left_open
+
+        part = left_open(out, found.unread, limit)
+        if part is None and found.doubtful is not None:
+            raise found.doubtful
+        return part or out
 
     def why(self, statement: str) -> Answer:
         """Argues a statement such as "Doyen intestinal clamp is a non-crushing clamp", or contrasts two patterns ("X but not Y

@@ -35,6 +35,10 @@ class SaidParser(AtomParser):
         """What an "except" takes away: a noun phrase up to the next comma or verb; "dissecting" alone names a family"""
         if not self.head_ahead() and (found := self._family_left_out()):
             return found
+        if self.said is None and self.take("kw.them"):  # "all clamps except those with teeth"
+            if not self.look("kw.with", "kw.without", "kw.that", "kw.have", "connector", quiet=True):
+                raise self.failure()
+            return self.after()
         before: list[Expr] = []
         seps: list[str] = []
         self._units(self.modifier, before, seps)

@@ -36,8 +36,10 @@ class Understood(NamedTuple):
     doubtful: QuestionError | None = None
     """The error to be raised if the description of an instrument in the hand leads nowhere."""
     unread: tuple[str, ...] | None = None
-    """Not None: only the instruments that are named were understood, and not these words; the question is what is recorded of
-    them, and no more."""
+    """Not None: these words were not understood. The question is then what is recorded of the instruments that are named, and
+    no more; or a list of instruments, of which it stays open whether they are what was asked for."""
+    instead: Understood | None = None
+    """What can be answered if the description of an instrument in the hand leads nowhere."""
 
 
 def understand(
@@ -96,8 +98,12 @@ def understand(
             return told
     except QuestionError as error:
         ambiguous = ambiguous or error
+    part = _in_part(text, lexicon, words) if ambiguous is None and about is None and not whole else None
     if ambiguous is None and _describes(text, lexicon):
-        return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=about if about is not None else first)
+        refusal = about if about is not None else first
+        return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=refusal, instead=part)
+    if part is not None:
+        return part._replace(doubtful=_helpful(first, text, lexicon, words))
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
         raise ambiguous
     raise about or _helpful(first, text, lexicon, words)
@@ -174,6 +180,16 @@ def _named_only(
         return None
     found = about(parser_for(said_otherwise(text, lexicon, talk) or text, lexicon), talk, before)
     return None if found is None else Understood(found.question, unread=found.unread)
+
+
+def _in_part(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """A list of instruments of which not every condition is understood; not where a word is misspelt."""
+    from kg.language.islands import in_part
+
+    if corrected(text, lexicon) is not None:
+        return None
+    found = in_part(parser_for(said_otherwise(text, lexicon, talk) or text, lexicon), talk)
+    return None if found is None else Understood(found[0], unread=found[1])
 
 
 def _in_passing(text: str, topic: QuestionError, talk: Talk) -> bool:
