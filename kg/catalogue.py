@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from kg import closure, memory, paths
-from kg.errors import CatalogueError, InputError, QueryError, QuestionError
+from kg.errors import BoxlockError, CatalogueError, InputError, QueryError, QuestionError
 from kg.teaching import Teaching
 from kg.vocabulary import Vocabulary
 
@@ -38,6 +38,8 @@ MANY = 12
 LARGEST_IN_MEMORY = 200_000_000
 """Quads of so many bytes or more (of some 12,000 patterns) go to a store on disk at once, and are asked there."""
 FIRST_FEW = 5
+OFFERED = 8
+"""So many patterns are named of what a refused question could give."""
 LEAST_SURE = 0.45
 LEAST_CLEAR = 0.2
 """Instruments are named from a question only if the first few candidates together have this probability or more; the higher one
@@ -305,34 +307,32 @@ class Catalogue(Teaching):
         except QuestionError as error:
             more = self._seen_too(text, after) if error.code in ("BL-Q02", "BL-Q03") else None
             if more is None:
-                raise
+                raise self._with_names(error) from None
             return self.answer(more, text, limit=limit, page=page)
         try:
-            out = self._as_understood(found, text, limit, page)
+            out = self.answer(found.question, text, limit=limit, page=page)
         except QuestionError as error:
-            refusal = found.doubtful or error
-            if found.instead is None:
-                raise refusal from None
-            out = self._as_understood(found.instead._replace(doubtful=refusal), text, limit, page)
+            raise self._with_names(found.doubtful or error) from None
         from kg.answer.onward import next_questions
 
-        out = replace(out, next_questions=next_questions(self.lexicon, out))
+        out = replace(out, next_questions=next_questions(self.lexicon, out), unread=found.unread)
         if not found.passed:
             return out
         words = ", ".join(f'"{w}"' for w in found.passed)
         return replace(out, notes=(*out.notes, f"Passed over, as saying nothing of instruments: {words}."))
 
-    def _as_understood(self, found: Understood, text: str, limit: int, page: tuple[int, int] | None) -> Answer:
-        """The answer to what was understood. Raises QuestionError, ``found.doubtful`` where too little was."""
-        out = self.answer(found.question, text, limit=limit, page=page if found.unread is None else None)
-        if found.unread is None or out.kind != "filter":
-            return replace(out, unread=found.unread)
-        from kg.answer.partly import left_open
+    def _with_names(self, error: QuestionError) -> QuestionError:
+        """A refusal that offers what could be answered, with the first patterns that this would give; they answer nothing."""
+        if not error.offer:
+            return error
+        from kg.wording import some_of
 
-        part = left_open(out, found.unread, limit)
-        if part is None and found.doubtful is not None:
-            raise found.doubtful
-        return part or out
+        with suppress(BoxlockError):
+            part = self.answer(self.understand(error.offer).question, error.offer, limit=1)
+            names = [m.label for m in part.matches if part.kind == "filter"]
+            if names:
+                error.hint += f" It would give {some_of(names, OFFERED)}."
+        return error
 
     def why(self, statement: str) -> Answer:
         """Argues a statement such as "Doyen intestinal clamp is a non-crushing clamp", or contrasts two patterns ("X but not Y

@@ -284,6 +284,16 @@ def possible(slot: str, known: Known, vocabulary: Vocabulary) -> frozenset[str]:
     return found
 
 
+def _by_slot(known: Known) -> dict[str, list[str]]:
+    """The values that hold, by slot; remembered with what is known of the pattern, since every slot is asked for."""
+    found = known.__dict__.get("by_slot")
+    if found is None:
+        found = known.__dict__["by_slot"] = {}
+        for slot, value in sorted(known.holds):
+            found.setdefault(slot, []).append(value)
+    return found
+
+
 def _possible(slot: str, known: Known, vocabulary: Vocabulary) -> frozenset[str]:
     if slot not in vocabulary.features:
         has, lacks = (names.HAS_PART, slot) in known.holds, (names.LACKS_PART, slot) in known.holds
@@ -293,7 +303,7 @@ def _possible(slot: str, known: Known, vocabulary: Vocabulary) -> frozenset[str]
     varying = known.varies.get(slot, ())
     if len(varying) > 1:
         return frozenset().union(*(vocabulary.subtree(v) for v in varying))
-    held = [v for f, v in known.holds if f == slot]
+    held = _by_slot(known).get(slot)
     if held:
         return vocabulary.subtree(vocabulary.narrowest(held))
     out = domain(slot, vocabulary)

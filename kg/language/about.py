@@ -111,7 +111,7 @@ def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
                 at = end  # "lack" is a verb, unless it is written as a name
                 continue
             if {e.kind for e in entries} & {"pattern", "category"} and not _verb(parser, at, end):
-                if _part_of_a_name(parser, at, end, talk) or _set_against(parser, at, talk):
+                if _part_of_a_name(parser, at, end, talk) or set_against(parser, at, talk):
                     return None
                 out.places.append((at, end))
                 out.asked = out.asked or asked_for(parser, at, entries)
@@ -214,7 +214,7 @@ def _weighs(parser: FormParser, at: int, talk: Talk) -> bool:
     return any(k in ("value", "part", "wide") for k in found) or not (found or talk.says_nothing(parser.tokens[at].key))
 
 
-def _set_against(parser: FormParser, at: int, talk: Talk) -> bool:
+def set_against(parser: FormParser, at: int, talk: Talk) -> bool:
     """Whether the words before a name set other instruments against it ("longer than a Kelly", "anything like the Allis"), or
     offer it as the name of something described ("is it a Kelly?")."""
     articles = parser.lexicon.words.articles

@@ -26,7 +26,7 @@ from kg.language.tokens import SYMBOL, WORD
 COMMANDS = {"kw.count": "count", "kw.longest": "longest", "kw.shortest": "shortest", "kw.share_of": "share"}
 ASKED_OTHERWISE = frozenset({"sources", "disputes", "compare", "lookalikes", "reprocess"})
 _MARKS = frozenset(",:;-")
-MOST_UNREAD = 4
+MOST_UNREAD = 6
 _TURNING = frozenset(
     f"kw.{k}"
     for k in (
@@ -65,7 +65,7 @@ class Pieces:
     which: bool = False
     sorted_: bool = False  # a word that asks for groups stood between the pieces ("across", "sort")
     those: bool = False  # "those", which only names in the same question can be
-    unread: list[str] = field(default_factory=list)  # words left away, where that is allowed
+    unread: int = 0  # words left away, where that is allowed
     first: int = 0  # where the first feature stands
     short: bool = False  # one word stood for the names of values
 
@@ -84,23 +84,8 @@ def readable(parser: FormParser, talk: Talk) -> Question | None:
     """What could be read of a question if the words that are not understood were left away: worth offering, never an answer."""
     with suppress(QuestionError):
         pieces = _walk(parser, talk, True)
-        return _question(parser, pieces) if pieces is not None else None
-    return None
-
-
-def in_part(parser: FormParser, talk: Talk) -> tuple[Question, tuple[str, ...]] | None:
-    """What is understood of a question for instruments, and the words that are not; None if these are many, could bound or turn
-    the question, or could be names, or if what is left says nothing but what kind of instruments are meant."""
-    with suppress(QuestionError):
-        pieces = _walk(parser, talk, True)
-        if pieces is None or not 0 < len(pieces.unread) <= MOST_UNREAD or pieces.verb_first or pieces.wanted:
-            return None
-        found = _question(parser, pieces)
-        if isinstance(found, nodes.Filter) and not all(
-            _family(i) or isinstance(i, nodes.Everything)
-            for i in (found.expr.items if isinstance(found.expr, nodes.And) else (found.expr,))
-        ):
-            return found, tuple(dict.fromkeys(pieces.unread))
+        if pieces is not None and pieces.unread <= MOST_UNREAD:
+            return _question(parser, pieces)
     return None
 
 
@@ -163,7 +148,7 @@ def _walk(parser: FormParser, talk: Talk, lenient: bool) -> Pieces | None:
         else:
             found = partial(token, parser.lexicon, talk.vague)
             if lenient and (found is None or out.short) and _passable(parser, at, talk):
-                out.unread.append(parser.quote(at))
+                out.unread += 1
                 at += 1
                 continue
             if found is None or out.short:

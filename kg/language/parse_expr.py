@@ -235,9 +235,12 @@ class ExprParser(SaidParser):
         if self.said is not None and self.look("kw.them", quiet=True) and (meant := self.said.expr(self.lexicon)) is not None:
             self.take("kw.them", quiet=True)
             return meant
-        match = self.take(*HEADS)
+        match = self.look(*HEADS)
         if match is None:
             return None
+        if match.entry.kind == "kw.instrument" and (apart := self.look("kw.except", quiet=True)) and apart.end > match.end:
+            return None  # "everything but the clamps"
+        self.at = match.end
         entry = self.pick(match, self._family_first(match.entries))
         span = self.span(match.start, match.end)
         if entry.kind in ("category", "group"):

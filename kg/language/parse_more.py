@@ -365,7 +365,9 @@ class MoreParser(PieceParser):
         if self.take("kw.instrument", quiet=True):
             self.take("kw.be", "kw.exist", "kw.tally_verb", quiet=True)
             by = self._tallied() if self.take("kw.in_each", quiet=True) else ""
-            return nodes.Tally(by) if by in ("category", "source") else None
+            if by not in ("", "category", "source"):
+                return nodes.Group(nodes.Everything(), by)
+            return nodes.Tally(by) if by else None
         self.at = start
         self.take("kw.which", "kw.whatis", quiet=True)
         by = self._tallied()

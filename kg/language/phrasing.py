@@ -148,6 +148,8 @@ class Phrasing:
             return self._said(inner, "unstated")
         if isinstance(inner, nodes.IsA):
             return f"{self._that_are} {self._not} {self.lexicon.name(inner.category, many=True)}"
+        if isinstance(inner, nodes.Named):
+            return f"{self.lexicon.word('except')} {self.lexicon.name(inner.pattern)}"
         return f"{self._that_are} {self._not} ({self.plain(inner, strict=strict)})"
 
     # --- explicit ----------------------------------------------------------------------------------------------------

@@ -7,7 +7,7 @@ answer begins with how the question was read.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -17,7 +17,7 @@ from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
-from kg.language.tokens import NUMBER, SYMBOL, WORD
+from kg.language.tokens import NUMBER, SYMBOL, WORD, Token
 
 if TYPE_CHECKING:
     from kg.language.follow import Before
@@ -36,10 +36,8 @@ class Understood(NamedTuple):
     doubtful: QuestionError | None = None
     """The error to be raised if the description of an instrument in the hand leads nowhere."""
     unread: tuple[str, ...] | None = None
-    """Not None: these words were not understood. The question is then what is recorded of the instruments that are named, and
-    no more; or a list of instruments, of which it stays open whether they are what was asked for."""
-    instead: Understood | None = None
-    """What can be answered if the description of an instrument in the hand leads nowhere."""
+    """Not None: only the instruments that are named were understood, and not these words; the question is what is recorded of
+    them, and no more."""
 
 
 def understand(
@@ -98,12 +96,8 @@ def understand(
             return told
     except QuestionError as error:
         ambiguous = ambiguous or error
-    part = _in_part(text, lexicon, words) if ambiguous is None and about is None and not whole else None
     if ambiguous is None and _describes(text, lexicon):
-        refusal = about if about is not None else first
-        return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=refusal, instead=part)
-    if part is not None:
-        return part._replace(doubtful=_helpful(first, text, lexicon, words))
+        return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=about or _helpful(first, text, lexicon, words))
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
         raise ambiguous
     raise about or _helpful(first, text, lexicon, words)
@@ -124,7 +118,8 @@ def _helpful(error: QuestionError, text: str, lexicon: Lexicon, talk: Talk) -> Q
     found = readable(parser, talk)
     if found is None:
         return error
-    hint = f'What could be answered of this: "{say(found, lexicon)}".'
+    offer = say(found, lexicon)
+    hint = f'What could be answered of this: "{offer}".'
     return QuestionError(
         error.code,
         error.message,
@@ -134,6 +129,7 @@ def _helpful(error: QuestionError, text: str, lexicon: Lexicon, talk: Talk) -> Q
         near=error.near,
         readings=error.readings,
         hint=hint,
+        offer=offer,
     )
 
 
@@ -182,16 +178,6 @@ def _named_only(
     return None if found is None else Understood(found.question, unread=found.unread)
 
 
-def _in_part(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """A list of instruments of which not every condition is understood; not where a word is misspelt."""
-    from kg.language.islands import in_part
-
-    if corrected(text, lexicon) is not None:
-        return None
-    found = in_part(parser_for(said_otherwise(text, lexicon, talk) or text, lexicon), talk)
-    return None if found is None else Understood(found[0], unread=found[1])
-
-
 def _in_passing(text: str, topic: QuestionError, talk: Talk) -> bool:
     """Whether words that ask for something to be made ("draw", "station") stand inside a question about something else."""
     before = text[: topic.span[0]].casefold().split()
@@ -225,36 +211,60 @@ def _without_examples(text: str, lexicon: Lexicon, talk: Talk) -> str:
     return text
 
 
+def _excepted_last(text: str, lexicon: Lexicon) -> str:
+    """The question with what is excepted first behind the rest: "apart from Kelly, which clamps are curved?" """
+    parser = parser_for(text, lexicon)
+    first = next((end for end, es in parser.phrases(0) for e in es if e.kind == "kw.except"), 0) if parser.tokens else 0
+    comma = next((t for t in parser.tokens[first:] if t.key == ","), None)
+    if not first or comma is None or not text[comma.end :].strip(" ?.!"):
+        return text
+    tokens = [t for t in parser.tokens if t.kind != SYMBOL or t.start <= comma.start]
+    asked = next(
+        (
+            tokens[at].start
+            for at in range(tokens.index(comma) + 2, len(tokens))
+            for end, es in parser.phrases(at)
+            if tokens[end - 1 :] == tokens[-1:] and any(e.kind == "kw.exist" for e in es)
+        ),
+        len(text),
+    )
+    return f"{text[comma.end : asked].strip().rstrip(' ?.!')} {text[: comma.start].strip()}"
+
+
 def _shared_ends(text: str, lexicon: Lexicon) -> str:
-    """The question with what two words share said twice, where only that is known: "single or double action"."""
+    """The question with what two words share said twice, where only that is known: "single or double action"; always where it
+    makes a name: "plain and toothed dissecting forceps"."""
     parser = parser_for(text, lexicon)
     tokens, changes = parser.tokens, []
     for i in range(1, len(tokens) - 2):
         if tokens[i - 1].kind != WORD or not any(e.kind in ("kw.or", "kw.and") for _, es in parser.phrases(i) for e in es):
             continue
-        if any(e.kind in ("value", "part", "category") for _, es in parser.phrases(i - 1) for e in es):
+        named = any(e.kind == "pattern" for _, es in parser.phrases(i + 1) for e in es)
+        shared = ("pattern",) if named else ("value", "part", "category")
+        if not named and any(e.kind in shared for _, es in parser.phrases(i - 1) for e in es):
             continue
         for end, entries in parser.phrases(i + 1):
-            if end - i < 3 or not any(e.kind in ("value", "part", "category") for e in entries):
+            if end - i < 3 or not any(e.kind in shared for e in entries):
                 continue
-            whole = [tokens[i - 1], *tokens[i + 2 : end]]
-            if any(
-                e.kind in ("value", "part", "category")
-                for stop, es in lexicon.matches(whole, 0)
-                if stop == len(whole)
-                for e in es
-            ):
-                changes.append((tokens[i - 1].end, " " + text[tokens[i + 2].start : tokens[end - 1].end]))
+            tails = (at for at in range(i + 2, end) if text[tokens[at - 1].end : tokens[at].start].isspace())
+            known = next((at for at in tails if _is_one([tokens[i - 1], *tokens[at:end]], shared, lexicon)), None)
+            if known is not None:
+                changes.append((tokens[i - 1].end, " " + text[tokens[known].start : tokens[end - 1].end]))
                 break
     for at, more in reversed(changes):
         text = text[:at] + more + text[at:]
     return text
 
 
+def _is_one(words: Sequence[Token], kinds: Sequence[str], lexicon: Lexicon) -> bool:
+    """Whether words together are one known phrase of some kind."""
+    return any(e.kind in kinds for stop, es in lexicon.matches(words, 0) if stop == len(words) for e in es)
+
+
 def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
     """The question with the phrases of ``Talk.instead`` written otherwise, and with shared ends written out; None if there is
     nothing of either."""
-    original, text = text, _shared_ends(_without_examples(text, lexicon, talk), lexicon)
+    original, text = text, _shared_ends(_excepted_last(_without_examples(text, lexicon, talk), lexicon), lexicon)
     tokens = lexicon.keyed(parser_for(text, lexicon).tokens)
     keys = tuple(t.key for t in tokens)
     out: list[str] = []

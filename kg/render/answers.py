@@ -20,12 +20,7 @@ def answer_blocks(answer: Answer, *, plain: bool = False) -> list[Block]:
     if answer.unread is not None:
         named = ", ".join(f'"{w}"' for w in answer.unread)
         start = f"Not understood: {named}." if named else "Understood only in part."
-        rest = (
-            "Here is what is recorded of what you named; it is no yes or no."
-            if answer.kind != "filter"
-            else "So none of these is known to be what you asked for; they fit the rest."
-        )
-        out.append(Para(words(f"{start} {rest}", "caution")))
+        out.append(Para(words(f"{start} Here is what is recorded of what you named; it is no yes or no.", "caution")))
     out += with_sketches(result_blocks(answer), answer.sketches, plain)
     if answer.notes:
         out.append(Heading("Note" if len(answer.notes) == 1 else "Notes"))

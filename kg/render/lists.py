@@ -121,15 +121,14 @@ def possible_blocks(answer: Answer) -> list[Block]:
     if not count:
         return []
     more = "more " if answer.matches else ""
-    open_by = "the sources do not decide" if answer.unread is None else "all that was understood of the question fits"
-    out: list[Block] = [Heading(f"{number(count, f'{more}pattern')} could match: {open_by}")]
+    out: list[Block] = [Heading(f"{number(count, f'{more}pattern')} could match: the sources do not decide")]
     reasons: dict[tuple[tuple[str, ...], str], list[Possible]] = {}
     for item in answer.possible:
         reasons.setdefault((item.missing, item.reason), []).append(item)
     ordered = sorted(reasons.items(), key=lambda pair: -len(pair[1]))  # stable: the first named stays first
     for (missing, reason), items in ordered[:SHOWN_REASONS]:
         out.append(Para((("", "; ".join(missing)), ("remark", f" ({reason})")), 1, close=True))
-        names = ", ".join(shortened([i.label for i in items], SHOWN_PATTERNS if answer.unread is None else len(items)))
+        names = ", ".join(shortened([i.label for i in items], SHOWN_PATTERNS))
         out.append(Para(words(names, "name"), 2, close=True))
     unseen = sum(len(items) for _, items in ordered[SHOWN_REASONS:]) + count - len(answer.possible)
     if unseen > 0:
