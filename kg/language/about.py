@@ -15,7 +15,7 @@ from kg.language import nodes
 from kg.language.entries import Entry
 from kg.language.follow import Before
 from kg.language.lexicon import LENGTH
-from kg.language.loose import asked_for, cue_at, features_of, named, term_at
+from kg.language.loose import asked_for, cue_at, features_of, named, of_another_family, term_at
 from kg.language.nearness import changes
 from kg.language.nodes import Question
 from kg.language.parse_forms import FormParser
@@ -183,35 +183,7 @@ def _part_of_a_name(parser: FormParser, at: int, end: int, talk: Talk) -> bool:
     tokens = parser.tokens
     if at and not parser.phrases(at - 1) and parser.text[tokens[at - 1].end : tokens[at].start] == "-":
         return True
-    return _of_another_family(parser, at, end, talk)
-
-
-def _of_another_family(parser: FormParser, at: int, end: int, talk: Talk) -> bool:
-    """Whether a family follows the name of an instrument, alone or behind one word, that is none of its label ("Lister sinus
-    forceps" is no name of bandage scissors)."""
-    entries = next(es for stop, es in parser.phrases(at) if stop == end)
-    labels = {
-        k for e in entries if e.kind == "pattern" for k in parser.lexicon.folder.phrase(parser.lexicon.vocabulary.label(e.term))
-    }
-    if not labels:
-        return False
-    for start in (end, end + 1):
-        if start > end and (start >= len(parser.tokens) or parser.tokens[end].kind != WORD or not _weighs(parser, end, talk)):
-            return False
-        if start < len(parser.tokens):
-            if any(e.kind == "part" for _, es in parser.phrases(start) for e in es):
-                return False  # "the Balfour's blades"
-            for stop, es in parser.phrases(start):
-                if any(e.kind in ("category", "group", "kind") for e in es):
-                    between = start > end and parser.tokens[end].key not in labels
-                    return between or parser.tokens[stop - 1].key not in labels
-    return False
-
-
-def _weighs(parser: FormParser, at: int, talk: Talk) -> bool:
-    """Whether a word says something of an instrument, or may."""
-    found = [e.kind for _, es in parser.phrases(at) for e in es]
-    return any(k in ("value", "part", "wide") for k in found) or not (found or talk.says_nothing(parser.tokens[at].key))
+    return of_another_family(parser, at, end, talk)
 
 
 def set_against(parser: FormParser, at: int, talk: Talk) -> bool:

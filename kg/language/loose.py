@@ -17,7 +17,7 @@ from kg.language.lexicon import LENGTH
 from kg.language.nodes import Question
 from kg.language.parse_forms import FormParser
 from kg.language.talk import Talk
-from kg.language.tokens import NUMBER, SYMBOL
+from kg.language.tokens import NUMBER, SYMBOL, WORD
 
 SUBJECTS = ("pattern", "category")
 TERMS = ("part", "feature", "value", "concept")
@@ -69,6 +69,8 @@ def _walk(parser: FormParser, talk: Talk) -> Found | None:
             end, entries = phrase
             kinds = {e.kind for e in entries}
             if kinds & {"pattern", "category"}:
+                if of_another_family(parser, at, end, talk):
+                    return None
                 names_at.append((at, end))
                 found.asked = found.asked or asked_for(parser, at, entries)
             elif end - at > len(key):
@@ -143,6 +145,36 @@ def named(parser: FormParser, places: Sequence[tuple[int, int]], families: froze
             raise parser.ambiguous(Match(start, end, best), best)
         out.append(best[0].term)
     return out[::-1]
+
+
+def of_another_family(parser: FormParser, at: int, end: int, talk: Talk) -> bool:
+    """Whether a family follows the name of an instrument, alone or behind one word, that is none of its label ("Lister sinus
+    forceps" is no name of bandage scissors)."""
+    label = parser.lexicon.vocabulary.label
+    entries = next(es for stop, es in parser.phrases(at) if stop == end)
+    labels = {
+        k for e in entries if e.kind == "pattern" for k in parser.lexicon.folder.phrase(parser.lexicon.vocabulary.label(e.term))
+    }
+    if not labels:
+        return False
+    for start in (end, end + 1):
+        if start > end and (start >= len(parser.tokens) or parser.tokens[end].kind != WORD or not weighs(parser, end, talk)):
+            return False
+        if start < len(parser.tokens):
+            if any(e.kind == "part" for _, es in parser.phrases(start) for e in es):
+                return False  # "the Balfour's blades"
+            for stop, es in parser.phrases(start):
+                generic = start == end and any(e.kind == "pattern" and label(e.term).islower() for e in es)
+                if generic or any(e.kind in ("category", "group", "kind") for e in es):
+                    between = start > end and parser.tokens[end].key not in labels
+                    return between or parser.tokens[stop - 1].key not in labels
+    return False
+
+
+def weighs(parser: FormParser, at: int, talk: Talk) -> bool:
+    """Whether a word says something of an instrument, or may."""
+    found = [e.kind for _, es in parser.phrases(at) for e in es]
+    return any(k in ("value", "part", "wide") for k in found) or not (found or talk.says_nothing(parser.tokens[at].key))
 
 
 def asked_for(parser: FormParser, at: int, entries: Sequence[Entry]) -> bool:
