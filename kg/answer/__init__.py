@@ -73,6 +73,10 @@ def answer(
             from kg.answer.lookalikes import answer_look_alikes
 
             out = answer_look_alikes(ctx, pattern)
+        case nodes.Alike(pattern, expr, size):
+            from kg.answer.alike import answer_alike
+
+            out = answer_alike(ctx, pattern, expr, size)
         case nodes.Holds(pattern, expr):
             from kg.answer.reasons import argue
 

@@ -246,10 +246,30 @@ def _joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
     added = list(new.items) if isinstance(new, nodes.And) else [new]
     if not narrowed and any(_is_family(i) for i in added):
         items = [kept for i in items for kept in (_conditions(i, lexicon) if _is_family(i) else [i])]
+    if not narrowed:
+        added = [_of_the_same(i, items, lexicon) for i in added]
     features = lexicon.vocabulary.features
     single = {i.feature for i in added if isinstance(i, nodes.Has) and i.feature in features and features[i.feature].single}
     items = [i for i in items if not (isinstance(i, nodes.Has) and i.feature in single)]
     return conj([*items, *added]) if items else new
+
+
+def _of_the_same(new: Expr, old: Sequence[Expr], lexicon: Lexicon) -> Expr:
+    """A value in the words of one before: after "with a curved edge", "the straight one" has a straight edge."""
+    terms = lexicon.vocabulary.terms
+    if not isinstance(new, nodes.Has) or new.feature not in lexicon.vocabulary.features:
+        return new
+    others = [terms[v].label for v in lexicon.vocabulary.values_of(new.feature) if v != new.value]
+    for item in old:
+        if isinstance(item, nodes.Has) and item.feature not in (new.feature, names.OF_KIND):
+            words = terms[item.value].label.split()
+            for other in others:
+                if other in words:
+                    said = " ".join(terms[new.value].label if w == other else w for w in words)
+                    for entry in lexicon.entries(said):
+                        if entry.kind == "value" and terms[entry.term].feature == item.feature:
+                            return nodes.Has(item.feature, entry.term, new.span)
+    return new
 
 
 def _conditions(family: Expr, lexicon: Lexicon) -> list[Expr]:

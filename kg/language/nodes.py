@@ -297,6 +297,16 @@ class Telling(Record):
 
 
 @record
+class Alike(Record):
+    """Which patterns are like this one, but otherwise in something ("like a Kelly but with teeth")? ``size``: ``longer``,
+    ``shorter`` or empty; one of it and ``expr`` is there."""
+
+    pattern: str
+    expr: Expr | None = None
+    size: str = ""
+
+
+@record
 class LookAlikes(Record):
     """Which patterns look like this one?"""
 
@@ -351,4 +361,5 @@ Question = (
     | Describe
     | Telling
     | LookAlikes
+    | Alike
 )

@@ -46,6 +46,7 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
             self.describe,
             self.tells_apart,
             self.telling,
+            self.alike,
             self.look_alikes,
             self.compare,
             self.differ,

@@ -63,6 +63,13 @@ class Phrasing:
             phrase, after = self._a(phrase), after.replace(self._that_are, self._that_is)
         return f"{phrase} {after}".strip()
 
+    def split(self, expr: Expr, *, strict: bool = False) -> tuple[str, str]:
+        """(the family or "instruments", what is said of them): "artery forceps", "with teeth"."""
+        items = list(expr.items) if isinstance(expr, nodes.And) else [expr]
+        families = [i for i in items if self._head(i, True)]
+        head = families[0] if len(families) == 1 and len(items) > 1 else nodes.Everything()
+        return self._head(head, True), self._after([i for i in items if i is not head], strict)
+
     def _head(self, expr: Expr, many: bool) -> str:
         match expr:
             case nodes.IsA(category):
