@@ -61,6 +61,8 @@ class _Found:
 def about(parser: FormParser, talk: Talk, before: Before | None = None) -> About | None:
     """What is recorded of the instruments that a question names; None if that would not be an answer. Raises QuestionError
     (BL-Q05) for a name that several instruments have."""
+    if (two := _set_side_by_side(parser, talk)) is not None:
+        return two
     found = _walk(parser, talk, before is not None)
     if found is None:
         return None
@@ -84,6 +86,23 @@ def about(parser: FormParser, talk: Talk, before: Before | None = None) -> About
         return None  # what it is to be compared with is not understood
     question = _question(parser, found, subjects)
     return None if question is None else About(question, tuple(dict.fromkeys(found.unread)))
+
+
+def _set_side_by_side(parser: FormParser, talk: Talk) -> About | None:
+    """Two instruments of which it is asked whether one is more than the other in some way that is not understood ("is a
+    Metzenbaum sturdier than a Mayo?"): both are told, and nothing is decided."""
+    tokens = parser.tokens
+    than = next((i for i, t in enumerate(tokens) if t.key in talk.than), 0)
+    parser.at = 0
+    if not than or not parser.take("kw.be", "kw.do", quiet=True):
+        return None
+    one = parser.subject("pattern", closed=False)
+    unread = tuple(parser.quote(i) for i in range(parser.at, than) if tokens[i].key not in parser.lexicon.words.articles)
+    parser.at = than + 1
+    two = parser.subject("pattern", closed=False) if one else None
+    if one is None or two is None or one.term == two.term or not parser.ended() or len(unread) not in (1, 2):
+        return None
+    return About(nodes.Compare((one.term, two.term)), unread)
 
 
 def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:

@@ -43,10 +43,22 @@ class MoreParser(PieceParser):
         return None
 
     def _longer_of(self) -> Question | None:
-        """ "which is longer" [ "," ] pattern "or" pattern | pattern "or" pattern [ "," ] "which is longer" """
+        """ "which is longer" [ "," ] pattern "or" pattern | pattern "or" pattern [ "," ] "which is longer"
+        | "is" pattern "longer than" pattern"""
         said = (e.kind for i in range(len(self.tokens)) for _, entries in self.phrases(i) for e in entries)
         if not {"kw.longer", "kw.shorter"} & set(said):
             return None
+        start = self.at
+        if (
+            self.take("kw.be", quiet=True)
+            and (one := self.subject("pattern"))
+            and (size := self.take("op.>", "op.<", quiet=True))
+        ):
+            two = self.subject("pattern")
+            return (
+                nodes.Extreme(disj([nodes.Named(one.term), nodes.Named(two.term)]), size.entry.kind == "op.>") if two else None
+            )
+        self.at = start
         first = self.take("kw.which_is", quiet=True) and self.take("kw.longer", "kw.shorter", quiet=True)
         if first:
             self.symbol(",")

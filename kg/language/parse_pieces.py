@@ -132,6 +132,7 @@ class PieceParser(ExprParser):
                 return nodes.Not(inner, self.span(start, self.at)) if inner else self._need(None, start)
             return self.list_of(self.thing, self.at)
         if "kw.be" in kinds:
+            self.take("kw.classify", quiet=True)  # "is it a kind of clamp?"
             return self.description(predicate=True)
         return self.after()
 
