@@ -103,6 +103,8 @@ class ExprParser(SaidParser):
 
     def separator(self) -> str:
         """ "or" | "and" | "but" | "," [ "or" | "and" ] | nothing"""
+        if self._by_ahead():
+            return NOTHING
         if self.take("kw.or"):
             return OR
         if self.take("kw.and", "kw.but"):
@@ -112,6 +114,15 @@ class ExprParser(SaidParser):
                 return OR
             return AND if self.take("kw.and", "kw.but") else COMMA
         return NOTHING
+
+    def _by_ahead(self) -> bool:
+        """Whether words follow that ask for the list by a feature ("clamps and their lengths"), with a comma before or not"""
+        start = self.at
+        self.symbol(",")
+        by = self.look("kw.by", quiet=True)
+        found = by is not None and by.start == self.at and by.end > by.start + 1
+        self.at = start
+        return found
 
     # --- noun phrase -----------------------------------------------------------------------------------------------
     def noun_phrase(self, predicate: bool = False) -> tuple[Expr | None, bool]:
@@ -276,6 +287,8 @@ class ExprParser(SaidParser):
     def after(self) -> Expr | None:
         """One thing said after the head; see the alternatives below."""
         start = self.at
+        if self._by_ahead():
+            return None
         # First what may begin with a word that means something else alone ("no longer than", "that fits").
         if found := self.length() or self.connected():
             return found

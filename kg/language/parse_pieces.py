@@ -157,12 +157,17 @@ class PieceParser(ExprParser):
         return self.take("kw.be", "kw.have", "kw.do", "kw.can")
 
     def by(self) -> str | None:
-        """ "by" feature"""
+        """ "by" feature [ "in" unit ]"""
         start = self.at
+        self.symbol(",")
         if self.take("kw.by"):
-            match = self.take("feature", accept=lambda e: e.term in self.lexicon.vocabulary.features)
+            match = self.take("feature", accept=lambda e: e.term == names.LENGTH or e.term in self.lexicon.vocabulary.features)
             if match:
-                return self.pick(match, match.entries).term
+                feature = self.pick(match, match.entries).term
+                at = self.at
+                if not (feature == names.LENGTH and self.take("kw.place", quiet=True) and self.take("unit", quiet=True)):
+                    self.at = at  # "by length in mm"
+                return feature
         self.at = start
         return None
 
