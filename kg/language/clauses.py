@@ -67,7 +67,12 @@ def _weighs(clause: str, lexicon: Lexicon, talk: Talk) -> bool:
             if any(e.kind in CONTENT or e.kind in ("feature", "concept", "advice") or e.kind in _ASKS for e in entries):
                 return True
         for end in range(at + 1, min(len(tokens), at + talk.longest) + 1):
-            if talk.cues.get(tuple(t.key for t in tokens[at:end]), _NOTHING) - {"identify", "nothing", "define"}:
+            if talk.cues.get(tuple(t.key for t in tokens[at:end]), _NOTHING) - {
+                "identify",
+                "identify_last",
+                "nothing",
+                "define",
+            }:
                 return True
         if lexicon.is_known(token.key) and not talk.says_nothing(token.key) and not parser.phrases(at):
             return True  # part of some term

@@ -197,7 +197,7 @@ def asked_for(parser: FormParser, at: int, entries: Sequence[Entry]) -> bool:
 
 def _of_several(parser: FormParser, found: Found) -> Question | None:
     """Subjects side by side, whatever else is asked about them; not with terms, which would bound the question."""
-    allowed = {"compare", "lookalikes", "define", "describe", "use", "kinds", "identify", "nothing"}
+    allowed = {"compare", "lookalikes", "define", "describe", "use", "kinds", "identify", "identify_last", "nothing"}
     if any(e.kind not in ("feature", "part") for e in found.terms) or not found.cues <= allowed:
         return None
     if found.terms and not found.cues & {"compare", "lookalikes"}:
@@ -266,7 +266,7 @@ def _of_terms(parser: FormParser, found: Found, asked: str) -> Question | None:
     if asked == "disputes":
         features = features_of(parser, found.terms)
         return None if features is None else nodes.Disputes(nodes.Everything(), tuple(dict.fromkeys(features)))
-    plain = {"define", "use", "describe", "kinds", "identify", "nothing"}
+    plain = {"define", "use", "describe", "kinds", "identify", "identify_last", "nothing"}
     feature = len(found.terms) == 1 and found.terms[0].kind == "feature"
     if found.cues - plain or not (asked in ("define", "use", "describe", "kinds") or (feature and found.cues)):
         return None

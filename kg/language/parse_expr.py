@@ -246,6 +246,8 @@ class ExprParser(SaidParser):
         if self.said is not None and self.look("kw.them", quiet=True) and (meant := self.said.expr(self.lexicon)) is not None:
             self.take("kw.them", quiet=True)
             return meant
+        if self.said is None and self._those_that():
+            return nodes.Everything(self.span(self.at - 1, self.at))
         match = self.look(*HEADS)
         if match is None:
             return None
@@ -268,6 +270,15 @@ class ExprParser(SaidParser):
         self.absorb_name(entry)
         self.no_family_after(match, entry)
         return nodes.Named(entry.term, span)
+
+    def _those_that(self) -> bool:
+        """ "those" before what is said of them ("list those used on bowel"), where nothing went before"""
+        start = self.at
+        if self.take("kw.them", quiet=True):
+            if self.look("kw.with", "kw.without", "kw.that", "connector", quiet=True):
+                return True
+            self.at = start
+        return False
 
     # --- modifiers and what follows the head
     # ---------------------------------------------------------------------------

@@ -392,9 +392,10 @@ def in_the_hand(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
     """What is said of an instrument that is to be named, without the words that ask for its name; None if none is asked for."""
     tokens = lexicon.keyed(parser_for(text, lexicon).tokens)
     keys = tuple(t.key for t in tokens)
-    asked = sorted((k for k, names in talk.cues.items() if names == {"identify"}), key=len, reverse=True)
+    asked = sorted((k for k, names in talk.cues.items() if names <= {"identify", "identify_last"}), key=len, reverse=True)
     for key in asked:
-        for at in (0, len(keys) - len(key))[len(key) < 2 :]:
+        last = len(key) < 2 or talk.cues[key] == {"identify_last"}
+        for at in (0, len(keys) - len(key))[last:]:
             if at >= 0 and keys[at : at + len(key)] == key:
                 start, end = tokens[at].start, tokens[at + len(key) - 1].end
                 rest = text[end:] if at == 0 else text[:start]
