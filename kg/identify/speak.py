@@ -44,6 +44,8 @@ def said(expr: nodes.Expr, vocabulary: Vocabulary) -> str:
             return listing(said(i, vocabulary) for i in items)
         case nodes.Or(items):
             return _alternatives([said(i, vocabulary) for i in items])
+        case nodes.Solely(feature, values):
+            return f"only {_alternatives([clause((feature, v), vocabulary) for v in values])}"
         case nodes.Everything():
             return "is an instrument"
         case nodes.Named(pattern):

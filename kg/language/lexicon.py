@@ -236,6 +236,7 @@ class Lexicon:
             put(f"role.{role}", role, (word,))
         for index, connector in enumerate(words.connectors):
             put("connector", str(index), connector.phrases)
+            put("connector", str(index), tuple(_with_only(connector.phrases, words.keywords.get("only", ())[:1])))
         for index, asking in enumerate(words.askings):
             put("ask", str(index), asking.before)
             put(f"askend.{index}", str(index), asking.after)
@@ -296,3 +297,11 @@ class Lexicon:
             # Only a name can stand alone: a "blunt" by itself is no instrument.
             if cut and len(words) == len(key) and words[0][:1].isupper():
                 self._shelves.put(Entry("pattern", term.name, " ".join(words[:cut]), DERIVED))
+
+
+def _with_only(phrases: Iterable[str], only: Iterable[str]) -> Iterable[str]:
+    """ "used only on" for "used on": the word behind the first of a phrase."""
+    for phrase in phrases:
+        first, _, rest = phrase.partition(" ")
+        if rest:
+            yield from (f"{first} {word} {rest}" for word in only)

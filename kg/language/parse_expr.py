@@ -491,9 +491,12 @@ class ExprParser(SaidParser):
     def connected(self) -> Expr | None:
         """connector value { ( "and" | "or" | "," ) value }, the values of the connector's features"""
         start = self.at
+        only = self.take("kw.only", quiet=True) is not None
         match = self.take("connector")
         if match is None:
+            self.at = start
             return None
+        only = only or any(self._is_only(at) for at in range(match.start, match.end))
         features = tuple(dict.fromkeys(f for e in match.entries for f in self.lexicon.connector(e).features))
 
         def thing() -> Expr | None:
@@ -516,4 +519,14 @@ class ExprParser(SaidParser):
             # "used on bowel and on vessels"
             return self._need(self.take("kw.place", "kw.link", quiet=True) and self.value_of(features), at)
 
-        return self.list_of(thing, start)
+        found = self.list_of(thing, start)
+        if found is not None and not only and self.look("kw.only", quiet=True):
+            only, after = True, self.at
+            self.take("kw.only", quiet=True)
+            if not self.ended() and self.separator() == NOTHING:  # "in eye surgery only", "only" at the end of what it bounds
+                only = False
+            self.at = after + 1 if only else after
+        return self._only(found, start) if only and found is not None else found
+
+    def _is_only(self, at: int) -> bool:
+        return any(e.kind == "kw.only" and end == at + 1 for end, es in self.phrases(at) for e in es)

@@ -110,6 +110,8 @@ class Phrasing:
                 return self.length(item)
             case nodes.Recorded() | nodes.CalledAfter():
                 return self._said(item)
+            case nodes.Solely():
+                return self._solely(item)
             case nodes.Not(inner):
                 return self._absent(inner, strict)
             case nodes.Or(items) if not self._group(item):
@@ -174,6 +176,8 @@ class Phrasing:
                 return f"{self._instruments} {self.length(expr)}"
             case nodes.Recorded() | nodes.CalledAfter():
                 return f"{self._instruments} {self._said(expr)}"
+            case nodes.Solely():
+                return f"{self._instruments} {self._solely(expr)}"
             case nodes.Not(inner):
                 return f"{those} {self._not} ({self.explicit(inner)})"
             case nodes.And(items):
@@ -238,6 +242,15 @@ class Phrasing:
         if isinstance(atom, nodes.CalledAfter):
             return f"{word('named_after')} {atom.name}"
         return f"{word('whose')} {self.lexicon.name(atom.feature)} {word('be')} {word(how)}"
+
+    def _solely(self, item: nodes.Solely) -> str:
+        """ "only used on bone or cartilage" """
+        each = [nodes.Has(item.feature, v) for v in item.values]
+        listed, only = self._or.join(self._value(h) for h in each), self.lexicon.word("only")
+        link = self._link(each[0])
+        if link:
+            return f"{only} {link} {listed}"
+        return f"{self.lexicon.word('whose')} {self.lexicon.name(item.feature)} {self.lexicon.word('be')} {only} {listed}"
 
     def _whose(self, has: nodes.Has) -> str:
         word = self.lexicon.word

@@ -123,7 +123,6 @@ def test_read_piece_by_piece(text: str, same_as: str, catalogue: Any) -> None:
     [
         "which clamps were there before scissors",
         "clamps longer than scissors",
-        "list those used only for dissection",
         "clamps that are like scissors",
         "how do scissors that cut wire feel",
         "which clamps does the Xyzzy set hold",
