@@ -231,7 +231,7 @@ def _question(parser: FormParser, found: _Found, subjects: list[str]) -> Questio
             return None
         if len(patterns) == 1 and not compared:
             return _of_one(parser, found, patterns[0], True)
-        if not patterns and (not compared or found.unread):
+        if not patterns and (not compared or (found.unread and len(subjects) != 2)):
             return None
         return nodes.Compare(tuple(patterns if len(patterns) > 1 else subjects))
     return _of_one(parser, found, subjects[0], bool(patterns))

@@ -21,6 +21,7 @@ from kg.language.parse_forms import FormParser
 
 MOST = 60
 """So many instruments of an answer can be meant by "those" where no description stands for them."""
+_LISTS = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Quantified)
 _SUBJECT = ("subject", "pattern", "category", "term")
 
 
@@ -87,6 +88,12 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     if (found := _short(parser, before)) is not None:
         return found
     parser.at = 0
+    if isinstance(before.question, _LISTS) and parser.take("kw.ones", quiet=True):
+        rest = FormParser(text, parser.tokens[parser.at :], lexicon)
+        rest.said = before
+        if (found := _of_them(rest, before)) is not None:
+            return found
+        parser.at = 0
     narrowed = bool(parser.take("kw.only"))
     if not narrowed and parser.take("kw.leave_out"):
         return _without(FormParser(text, parser.tokens[parser.at :], lexicon), before)
@@ -210,6 +217,18 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     return nodes.Filter(conj([old, expr])) if old is not None else None
 
 
+def _of_them(rest: FormParser, before: Before) -> Question | None:
+    """ "which ones are curved?": the list before, narrowed; "which ones do not?", after a question of all or any: those not"""
+    question = before.question
+    if isinstance(question, nodes.Quantified):
+        rest.take("kw.do", "kw.be", "kw.have", "kw.can", quiet=True)
+        denied = rest.take("kw.not", quiet=True)
+        if rest.ended():
+            return nodes.Filter(conj([question.scope, nodes.Not(question.expr) if denied else question.expr]))
+        rest.at = 0
+    return _instead(rest, before, True)
+
+
 def _without(rest: FormParser, before: Before) -> Question | None:
     """The list before, less those that fit ("leave out the curved ones")."""
     expr, old = rest.description(), before.expr(rest.lexicon)
@@ -251,6 +270,8 @@ def _joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
     features = lexicon.vocabulary.features
     single = {i.feature for i in added if isinstance(i, nodes.Has) and i.feature in features and features[i.feature].single}
     items = [i for i in items if not (isinstance(i, nodes.Has) and i.feature in single)]
+    if not narrowed and any(isinstance(i, nodes.Length) for i in added):
+        items = [i for i in items if not isinstance(i, nodes.Length)]
     return conj([*items, *added]) if items else new
 
 

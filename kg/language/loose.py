@@ -22,7 +22,7 @@ from kg.language.tokens import NUMBER, SYMBOL, WORD
 SUBJECTS = ("pattern", "category")
 TERMS = ("part", "feature", "value", "concept")
 _MARKS = frozenset(",/&:()")
-ORDER = ("reprocess", "sources", "disputes", "lookalikes", "length", "parts", "kinds", "describe", "use", "define")
+ORDER = ("reprocess", "sources", "disputes", "lookalikes", "length", "parts", "kinds", "gaps", "describe", "use", "define")
 
 
 @dataclass
@@ -254,6 +254,8 @@ def _plain(parser: FormParser, subject: str, pattern: bool, asked: str) -> Quest
             return nodes.Define(subject) if pattern else nodes.Classify(subject)
         case "describe":
             return nodes.Describe(subject) if pattern else nodes.Define(subject)
+        case "gaps" if pattern:
+            return nodes.Describe(subject)  # which ends with what is not recorded
         case "use":
             return nodes.Value(subject, parser._uses())
         case "define":

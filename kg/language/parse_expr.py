@@ -313,6 +313,8 @@ class ExprParser(SaidParser):
             return self._need(self.description(clause=True, predicate=True), start)
         if match := self.take("kw.do", "kw.can"):
             self.modal = self.modal or match.entry.kind == "kw.can"
+            if match.entry.kind == "kw.do" and self._denies_a_name():
+                return self._need(None, start)
             return self._need(self._deeper(self.after), start)
         if self.take("kw.whose"):
             return self._need(self._whose(), start)
@@ -331,6 +333,14 @@ class ExprParser(SaidParser):
         if self.take("kw.of", quiet=True):
             return self._need(self.length() or self.plain_length(), start)
         return self.modifier() or self._family_left_out()
+
+    def _denies_a_name(self) -> bool:
+        """ "not" before a name in small letters: after "do" a verb stands there ("that do not pierce")"""
+        start = self.at
+        denied = self.take("kw.not", quiet=True)
+        match = self.look("pattern", quiet=True) if denied else None
+        self.at = start
+        return match is not None and match.start == match.end - 1 and not self.text[self.tokens[match.start].start].isupper()
 
     def _deeper(self, rule: Callable[[], Expr | None]) -> Expr | None:
         self.depth += 1

@@ -74,6 +74,9 @@ class MoreParser(PieceParser):
         return nodes.Extreme(disj([nodes.Named(s) for s in named]), first.entry.kind == "kw.longer")
 
     def _superlative(self, *, quiet: bool = False) -> bool | None:
+        start = self.at
+        if self._whole_number() is not None and not self.look("kw.longest", "kw.shortest", quiet=True):
+            self.at = start  # not "the three shortest"
         match = self.take("kw.longest", "kw.shortest", quiet=quiet)
         return None if match is None else match.entry.kind == "kw.longest"
 
@@ -366,7 +369,8 @@ class MoreParser(PieceParser):
         return ""
 
     def tally(self) -> Question | None:
-        """ "which" ( "category" | "source" | feature ) ( "has" | "is used" ) ( "most" | "fewest" ) [ "instruments" ]"""
+        """ "which sources are there"
+        | "which" ( "category" | "source" | feature ) ( "has" | "is used" ) ( "most" | "fewest" ) [ "instruments" ]"""
         start = self.at
         counted = self.take("kw.count", quiet=True)
         if counted and (by := self._tallied()) in ("category", "source"):
@@ -385,6 +389,12 @@ class MoreParser(PieceParser):
         by = self._tallied()
         if not by:
             return None
+        if by == "source":
+            at = self.at
+            self.take("kw.may_use", "kw.exist", "kw.can", quiet=True)
+            if self.ended() and self.at > at:
+                return nodes.Tally("source")  # "which sources do you use?"
+            self.at = at
         self.take("kw.be", "kw.tally_verb", quiet=True)
         self.take("kw.tally_verb", quiet=True)
         match = self.take("kw.most_of", "kw.fewest_of")

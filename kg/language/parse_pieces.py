@@ -157,8 +157,17 @@ class PieceParser(ExprParser):
         return self.take("kw.be", "kw.have", "kw.do", "kw.can")
 
     def by(self) -> str | None:
-        """ "by" feature [ "in" unit ]"""
+        """ "by" feature [ "in" unit ] | "with and without" part"""
         start = self.at
+        if (
+            self.take("kw.with", quiet=True)
+            and self.take("kw.and", "kw.or", quiet=True)
+            and self.take("kw.without", quiet=True)
+        ):
+            match = self.take("part")
+            if match:
+                return self.pick(match, match.entries).term
+        self.at = start
         self.symbol(",")
         if self.take("kw.by"):
             match = self.take("feature", accept=lambda e: e.term == names.LENGTH or e.term in self.lexicon.vocabulary.features)
