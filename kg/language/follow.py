@@ -73,6 +73,14 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
         return same
     parser = parser_for(text, lexicon)
     parser.said = before
+    parser.take("kw.and", quiet=True)
+    start = parser.at
+    if isinstance(before.question, _LISTS) and parser.take("kw.ones", quiet=True):
+        rest = FormParser(text, parser.tokens[parser.at :], lexicon)
+        rest.said = before
+        if (found := _of_them(rest, before)) is not None:
+            return found
+    parser.at = start
     first: QuestionError | None = None
     if any(
         e.kind in ("kw.it", "kw.them", "kw.why") for i in range(len(parser.tokens)) for _, es in parser.phrases(i) for e in es
@@ -88,12 +96,6 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     if (found := _short(parser, before)) is not None:
         return found
     parser.at = 0
-    if isinstance(before.question, _LISTS) and parser.take("kw.ones", quiet=True):
-        rest = FormParser(text, parser.tokens[parser.at :], lexicon)
-        rest.said = before
-        if (found := _of_them(rest, before)) is not None:
-            return found
-        parser.at = 0
     narrowed = bool(parser.take("kw.only"))
     if not narrowed and parser.take("kw.leave_out"):
         return _without(FormParser(text, parser.tokens[parser.at :], lexicon), before)
@@ -163,6 +165,8 @@ def _words_of(reading: str, lexicon: Lexicon) -> set[str]:
 def _short(parser: FormParser, before: Before) -> Question | None:
     question, lexicon = before.question, parser.lexicon
     parser.take("kw.and_what_of", quiet=True)
+    if isinstance(question, nodes.Filter | nodes.Count | nodes.Group) and (longest := _longest(parser)) is not None:
+        return nodes.Extreme(question.expr, longest)
     if parser.take("kw.count", quiet=True):
         parser.take("kw.be", quiet=True)
         parser.take("kw.remaining", "kw.exist", "kw.them", quiet=True)
@@ -184,6 +188,19 @@ def _short(parser: FormParser, before: Before) -> Question | None:
         if isinstance(question, nodes.Holds | nodes.Why):
             return nodes.Sources(subjects[0], parser.features_of(question.expr))
         return nodes.Sources(subjects[0], getattr(question, "features", ()))
+    return None
+
+
+def _longest(parser: FormParser) -> bool | None:
+    """ "which is the longest?", "and the shortest?": whether the longest of the list before is asked for, or the shortest"""
+    start = parser.at
+    parser.take("kw.which_is", "kw.which", quiet=True)
+    parser.take("kw.be", quiet=True)
+    match = parser.take("kw.longest", "kw.shortest", quiet=True)
+    parser.take("kw.them", quiet=True)
+    if match and parser.ended():
+        return match.entry.kind == "kw.longest"
+    parser.at = start
     return None
 
 
