@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from kg import closure, memory, paths
-from kg.errors import BoxlockError, CatalogueError, InputError, QueryError, QuestionError
+from kg.errors import CatalogueError, InputError, QueryError, QuestionError
 from kg.teaching import Teaching
 from kg.vocabulary import Vocabulary
 
@@ -38,8 +38,6 @@ MANY = 12
 LARGEST_IN_MEMORY = 200_000_000
 """Quads of so many bytes or more (of some 12,000 patterns) go to a store on disk at once, and are asked there."""
 FIRST_FEW = 5
-OFFERED = 8
-"""So many patterns are named of what a refused question could give."""
 LEAST_SURE = 0.45
 LEAST_CLEAR = 0.2
 """Instruments are named from a question only if the first few candidates together have this probability or more; the higher one
@@ -307,12 +305,12 @@ class Catalogue(Teaching):
         except QuestionError as error:
             more = self._seen_too(text, after) if error.code in ("BL-Q02", "BL-Q03") else None
             if more is None:
-                raise self._with_names(error) from None
+                return self._refused(error, text)
             return self.answer(more, text, limit=limit, page=page)
         try:
             out = self.answer(found.question, text, limit=limit, page=page)
         except QuestionError as error:
-            raise self._with_names(found.doubtful or error) from None
+            return self._refused(found.doubtful or error, text)
         from kg.answer.onward import next_questions
 
         out = replace(out, next_questions=next_questions(self.lexicon, out), unread=found.unread)
@@ -321,18 +319,18 @@ class Catalogue(Teaching):
         words = ", ".join(f'"{w}"' for w in found.passed)
         return replace(out, notes=(*out.notes, f"Passed over, as saying nothing of instruments: {words}."))
 
-    def _with_names(self, error: QuestionError) -> QuestionError:
-        """A refusal that offers what could be answered, with the first patterns that this would give; they answer nothing."""
-        if not error.offer:
-            return error
-        from kg.wording import some_of
+    def _refused(self, error: QuestionError, text: str) -> Answer:
+        """The answer that holds whichever reading was meant; else raises the refusal, with what could be answered instead."""
+        from kg.answer.offers import whichever, with_names
 
-        with suppress(BoxlockError):
-            part = self.answer(self.understand(error.offer).question, error.offer, limit=1)
-            names = [m.label for m in part.matches if part.kind == "filter"]
-            if names:
-                error.hint += f" It would give {some_of(names, OFFERED)}."
-        return error
+        def ask(question: str) -> Answer:
+            found = self.understand(question)
+            return replace(self.answer(found.question, question, limit=1), unread=found.unread)
+
+        alike = whichever(error, ask, self.vocabulary.label)
+        if alike is None:
+            raise with_names(error, ask) from None
+        return replace(alike, question=text)
 
     def why(self, statement: str) -> Answer:
         """Argues a statement such as "Doyen intestinal clamp is a non-crushing clamp", or contrasts two patterns ("X but not Y
