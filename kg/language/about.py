@@ -231,10 +231,18 @@ def _question(parser: FormParser, found: _Found, subjects: list[str]) -> Questio
             return None
         if len(patterns) == 1 and not compared:
             return _of_one(parser, found, patterns[0], True)
-        if not patterns and (not compared or (found.unread and len(subjects) != 2)):
+        if not patterns and (not compared or (found.unread and not _side_by_side(parser, found.places))):
             return None
         return nodes.Compare(tuple(patterns if len(patterns) > 1 else subjects))
     return _of_one(parser, found, subjects[0], bool(patterns))
+
+
+def _side_by_side(parser: FormParser, places: list[tuple[int, int]]) -> bool:
+    """Whether two families are named with nothing but a word of comparison between them ("a needle holder from a clamp")."""
+    if len(places) != 2:
+        return False
+    between = [i for i in range(places[0][1], places[1][0]) if parser.tokens[i].key not in parser.lexicon.words.articles]
+    return len(between) == 1 and _is(parser, between[0], "kw.versus")
 
 
 def _of_one(parser: FormParser, found: _Found, subject: str, pattern: bool) -> Question | None:

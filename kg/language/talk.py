@@ -36,9 +36,10 @@ class Talk:
     ``between`` and ``beside``: words that may stand between the pieces of a question for instruments, without and with being
     told. ``vague``: words that are no short name of a value. ``instead``: (phrase, the words that it stands for), longest
     phrases first. ``apart`` and ``against``: words anywhere, or just before a name, that ask for other instruments than those
-    named; ``than``: between two that are measured against each other. ``bidding``: words before those that ask for something
-    to be made ("can you draw"). ``grouping``: words that ask for groups. ``examples``: phrases behind which only an example
-    stands.
+    named; ``than``: between two that are measured against each other. ``asking``, ``being``, ``means`` and ``manner``: the
+    words of a question in the passive, ``active`` the same in the active. ``bidding``: words before those that ask for
+    something to be made ("can you draw"). ``grouping``: words that ask for groups. ``examples``: phrases behind which only an
+    example stands.
     """
 
     silent: frozenset[str] = frozenset()
@@ -52,6 +53,11 @@ class Talk:
     apart: frozenset[str] = frozenset()
     against: frozenset[str] = frozenset()
     than: frozenset[str] = frozenset()
+    asking: frozenset[str] = frozenset()
+    being: frozenset[str] = frozenset()
+    means: frozenset[str] = frozenset()
+    manner: frozenset[str] = frozenset()
+    active: str = ""
     bidding: frozenset[str] = frozenset()
     grouping: frozenset[str] = frozenset()
     examples: tuple[Key, ...] = ()
@@ -103,6 +109,8 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             apart=_words(keys(raw["naming"]["apart"])),
             against=_words(keys(raw["naming"]["against"])),
             than=_words(keys(raw["naming"]["than"])),
+            **{name: frozenset(raw["passive"][name]) for name in ("asking", "being", "means", "manner")},
+            active=str(raw["passive"]["active"]),
             examples=tuple(sorted(keys(listing["examples"]), key=len, reverse=True)),
             grouping=_words(keys(listing["grouping"])),
             bidding=frozenset(listing["bidding"]),

@@ -71,6 +71,10 @@ def understand(
     words = talk()
     if (inner := _core(text, lexicon, words, before, whole)) is not None:
         return inner
+    from kg.language.passive import done_with
+
+    if (done := done_with(text, lexicon, words)) is not None:
+        return Understood(done)
     ambiguous: QuestionError | None = first if first.code == "BL-Q05" else None
     if (seen := in_the_hand(text, lexicon, words)) is not None:
         return Understood(nodes.Identify(seen))
