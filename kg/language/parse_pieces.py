@@ -177,7 +177,7 @@ class PieceParser(ExprParser):
                 if not (feature == names.LENGTH and self.take("kw.place", quiet=True) and self.take("unit", quiet=True)):
                     self.at = at  # "by length in mm"
                 return feature
-            if part := self.take("part"):
+            if part := self.take("part", quiet=True):
                 return self.pick(part, part.entries).term
         self.at = start
         return None
