@@ -108,7 +108,7 @@ def _walk(parser: FormParser, talk: Talk, lenient: bool) -> Pieces | None:
     while at < len(tokens):
         token = tokens[at]
         pronouns = {e.kind for end, es in parser.phrases(at) for e in es if end == at + 1}
-        out.those = out.those or "kw.them" in pronouns
+        out.those = out.those or ("kw.them" in pronouns and parser.points_back(at))
         if "kw.it" in pronouns and "kw.that" not in pronouns:
             return None  # it speaks of one instrument, which no piece of the question names
         if token.kind == SYMBOL and token.key in _MARKS:

@@ -316,11 +316,15 @@ def _describes(text: str, lexicon: Lexicon) -> bool:
     tokens = parser.tokens
     first = {e.kind for _, es in lexicon.matches(tokens, 0) for e in es}
     if any(
-        k.startswith(("kw.", "ask", "op."))
-        for k in first - {"kw.have", "kw.with", "kw.without", "kw.no", "kw.it", "kw.lookalikes", "kw.instrument"}
+        (k == "ask" or k.startswith(("kw.", "op.")))
+        for k in first
+        - {"kw.have", "kw.with", "kw.without", "kw.no", "kw.it", "kw.lookalikes", "kw.instrument"}
+        - {"kw.tally_verb", "kw.like", "kw.look_like"}
     ):
         return False
-    if any(e.kind == "kw.them" for i in range(len(tokens)) for _, es in parser.phrases(i) for e in es):
+    if any(
+        e.kind == "kw.them" and parser.points_back(i) for i in range(len(tokens)) for _, es in parser.phrases(i) for e in es
+    ):
         return False
     inside = {e.kind for i in range(1, len(tokens) - 3) for _, es in parser.phrases(i) for e in es}
     if inside & (
