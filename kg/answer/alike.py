@@ -90,13 +90,13 @@ def _near(ctx: Context, seen: Table, at: int, fit: list[str], slots: set[str]) -
     labels = {ctx.label(s) for s in slots}
     kin = kin_bits(ctx, seen, at)
     own = [name for name in fit if kin >> seen.index[name] & 1]
-    found = []
+    all_of_them = []
     for name in own or fit:
-        other = seen.index[name]
-        alike = look_alike(ctx, seen, at, other)
+        alike = look_alike(ctx, seen, at, seen.index[name])
         alike = replace(alike, signs=tuple(s for s in alike.signs if s[0] not in labels))
-        if alike.shared >= MIN_SHARED:
-            found.append((likeness(alike, bool(own)), alike))
+        all_of_them.append((likeness(alike, bool(own)), alike))
+    # Of its own kind those of which little is recorded will do, where there are no others.
+    found = [pair for pair in all_of_them if pair[1].shared >= MIN_SHARED] or (all_of_them if own else [])
     ordered = [alike for _, alike in sorted(found, key=lambda pair: pair[0])]
     given = {a.name for a in ordered}
     return [a for a in ordered if given.isdisjoint(ctx.vocabulary.ancestors(a.name))]

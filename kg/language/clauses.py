@@ -60,6 +60,10 @@ def _weighs(clause: str, lexicon: Lexicon, talk: Talk) -> bool:
         return False
     parser = parser_for(clause, lexicon)
     tokens = parser.tokens
+    if any(e.kind == "kw.which" for at in range(len(tokens)) for _, es in parser.phrases(at) for e in es) and _told(
+        clause, lexicon, talk
+    ):
+        return True  # "which goes deeper?"
     for at, token in enumerate(tokens):
         if token.kind != WORD or token.key in talk.strong or token.key in talk.apart:
             return True
