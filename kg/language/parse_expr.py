@@ -359,9 +359,9 @@ class ExprParser(SaidParser):
         """ "neither" thing { ("nor" | "or") thing }"""
         items: list[Expr] = []
         while True:
-            item = self.thing() or self.connected() or self.value() or self.head()
+            item = self.thing() or self.length() or self.connected() or self.value() or self.head()
             if item is None:
-                break
+                return self._need(None, start) if items else None
             items.append(item)
             if not self.take("kw.nor", "kw.or") and not self.symbol(","):
                 break
