@@ -170,7 +170,7 @@ class MoreParser(PieceParser):
 
     # --- parts -----------------------------------------------------------------------------------------------------
     def part_of(self) -> Question | None:
-        """[ "what is" ] ( "role of" part [ "of" subject ] | part "of" subject "for" | part "for" )
+        """[ "what is" ] ( "role of" part [ "of" subject ] | part "of" subject "for" | part "for" [ "of" subject ] )
         | "what does" part [ "of" subject ] "do" """
         start = self.at
         if self.take("kw.role_of"):
@@ -196,6 +196,8 @@ class MoreParser(PieceParser):
                 return None
             if subject is None or does or named or not self.ended() or self._described(part):
                 return None
+        elif asked and subject is None:
+            subject = self._part_owner()  # "what is the ratchet for on a Kelly?"
         return self._part_question(part, subject)
 
     def _explained_part(self) -> str:
