@@ -201,7 +201,14 @@ class Catalogue(Teaching):
         """The words of the language."""
         from kg.language import Lexicon
 
-        return Lexicon.build(self.vocabulary, self._words)
+        return Lexicon.build(self.vocabulary, self._words, self._phrases)
+
+    @cached_property
+    def _phrases(self) -> dict | None:
+        """The phrases as the closure keeps them; None if it does not, and they have to be placed anew."""
+        if closure.PHRASES not in self.stamp.files:
+            return None
+        return json.loads(closure.read(self.folder, closure.PHRASES, self.stamp))
 
     @cached_property
     def _words(self) -> dict:
@@ -305,12 +312,12 @@ class Catalogue(Teaching):
         except QuestionError as error:
             more = self._seen_too(text, after) if error.code in ("BL-Q02", "BL-Q03") else None
             if more is None:
-                raise
+                return self._refused(error, text)
             return self.answer(more, text, limit=limit, page=page)
         try:
             out = self.answer(found.question, text, limit=limit, page=page)
         except QuestionError as error:
-            raise found.doubtful or error from None
+            return self._refused(found.doubtful or error, text)
         from kg.answer.onward import next_questions
 
         out = replace(out, next_questions=next_questions(self.lexicon, out), unread=found.unread)
@@ -318,6 +325,19 @@ class Catalogue(Teaching):
             return out
         words = ", ".join(f'"{w}"' for w in found.passed)
         return replace(out, notes=(*out.notes, f"Passed over, as saying nothing of instruments: {words}."))
+
+    def _refused(self, error: QuestionError, text: str) -> Answer:
+        """The answer that holds whichever reading was meant; else raises the refusal, with what could be answered instead."""
+        from kg.answer.offers import whichever, with_names
+
+        def ask(question: str) -> Answer:
+            found = self.understand(question)
+            return replace(self.answer(found.question, question, limit=1), unread=found.unread)
+
+        alike = whichever(error, ask, self.vocabulary.label)
+        if alike is None:
+            raise with_names(error, ask) from None
+        return replace(alike, question=text)
 
     def why(self, statement: str) -> Answer:
         """Argues a statement such as "Doyen intestinal clamp is a non-crushing clamp", or contrasts two patterns ("X but not Y

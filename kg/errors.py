@@ -89,7 +89,8 @@ class QuestionError(BoxlockError):
 
     ``span`` is (start, end) in characters of ``question``, end exclusive; (n, n) means "at the end".
     ``expected`` holds phrases a person can type there; ``near`` known words, closest first; ``readings`` the choices of an
-    ambiguous question, each a question that would be understood.
+    ambiguous question, each a question that would be understood; ``offer`` what could be answered of it, as a question, if
+    anything can.
     """
 
     def __init__(
@@ -103,9 +104,11 @@ class QuestionError(BoxlockError):
         near: tuple[str, ...] = (),
         readings: tuple[str, ...] = (),
         hint: str = "",
+        offer: str = "",
     ) -> None:
         super().__init__(code, message, hint=hint)
         self.question = question
+        self.offer = offer
         self.span = span
         self.expected = expected
         self.near = near

@@ -331,8 +331,8 @@ class Answer(Shown, Record):
     """The answer to one question. Lists that the kind of question does not use are empty.
 
     ``kind``: filter, count, group, value, compare, holds, why, contrast, define, new category, classify, sources, disputes,
-    cycles, reprocessing. ``possible_count`` counts all patterns that could fit; ``possible`` is the first page of them.
-    ``pattern_count`` counts matches with variants folded under a parent that matches too. ``match_count`` is set where
+    cycles, reprocessing, like and more. ``possible_count`` counts all patterns that could fit; ``possible`` is the first page
+    of them. ``pattern_count`` counts matches with variants folded under a parent that matches too. ``match_count`` is set where
     ``matches`` is a page only: how many there are in all. ``notes`` are remarks that belong
     to the answer (cautions, labels).
     """

@@ -70,6 +70,15 @@ class Stated(Record):
 
 
 @record
+class Elsewhere(Record):
+    """A value of the feature is recorded that is none of ``values``, nor narrower or broader than one. Always known."""
+
+    slot: str
+    values: tuple[str, ...]
+    positive: bool = True
+
+
+@record
 class Lengths(Record):
     """All sizes lie within the union of ``intervals`` (sorted, disjoint)."""
 
@@ -93,7 +102,7 @@ class AnyOf(Record):
     items: tuple[Form, ...]
 
 
-Atom = OneOf | Includes | Member | Is | Stated | Lengths | Constant
+Atom = OneOf | Includes | Member | Is | Stated | Elsewhere | Lengths | Constant
 Form = Atom | All | AnyOf
 
 
@@ -114,6 +123,12 @@ def _domain(slot: str, vocabulary: Vocabulary) -> frozenset[str]:
     if vocabulary.features[slot].applies:
         values.add(INAPPLICABLE)
     return frozenset(values)
+
+
+def elsewhere(feature: str, values: tuple[str, ...], vocabulary: Vocabulary) -> frozenset[str]:
+    """The values of a feature that are none of these, nor narrower or broader than one of them."""
+    near = {n for v in values for n in (*vocabulary.subtree(v), *vocabulary.ancestors(v))}
+    return frozenset(vocabulary.values_of(vocabulary.terms[values[0]].feature)) - near
 
 
 def normalise(expr: nodes.Expr, vocabulary: Vocabulary) -> Form:
@@ -139,6 +154,10 @@ def _form(expr: nodes.Expr, vocabulary: Vocabulary, positive: bool) -> Form:
             return AnyOf(bearers) if positive else All(bearers)
         case nodes.Recorded(feature):
             return Stated(feature, positive)
+        case nodes.Solely(feature, values):
+            held = [_condition((feature, v), vocabulary, positive) for v in values]
+            others = Elsewhere(feature, values, not positive)
+            return All((AnyOf(tuple(held)), others)) if positive else AnyOf((All(tuple(held)), others))
         case nodes.Length():
             return _lengths(_intervals(expr) if positive else _outside(_intervals(expr)))
         case nodes.HasPart(part):
@@ -284,6 +303,16 @@ def possible(slot: str, known: Known, vocabulary: Vocabulary) -> frozenset[str]:
     return found
 
 
+def _by_slot(known: Known) -> dict[str, list[str]]:
+    """The values that hold, by slot; remembered with what is known of the pattern, since every slot is asked for."""
+    found = known.__dict__.get("by_slot")
+    if found is None:
+        found = known.__dict__["by_slot"] = {}
+        for slot, value in sorted(known.holds):
+            found.setdefault(slot, []).append(value)
+    return found
+
+
 def _possible(slot: str, known: Known, vocabulary: Vocabulary) -> frozenset[str]:
     if slot not in vocabulary.features:
         has, lacks = (names.HAS_PART, slot) in known.holds, (names.LACKS_PART, slot) in known.holds
@@ -293,7 +322,7 @@ def _possible(slot: str, known: Known, vocabulary: Vocabulary) -> frozenset[str]
     varying = known.varies.get(slot, ())
     if len(varying) > 1:
         return frozenset().union(*(vocabulary.subtree(v) for v in varying))
-    held = [v for f, v in known.holds if f == slot]
+    held = _by_slot(known).get(slot)
     if held:
         return vocabulary.subtree(vocabulary.narrowest(held))
     out = domain(slot, vocabulary)
@@ -311,6 +340,10 @@ def judge(atom: Atom, known: Known, vocabulary: Vocabulary) -> int:
             return 1 if (pattern in known.line) is positive else -1
         case Stated(slot, positive):
             return 1 if _stated(slot, known) is positive else -1
+        case Elsewhere(slot, values, positive):
+            others = elsewhere(slot, values, vocabulary)
+            found = any(f == slot and v in others for f, v in known.holds) or not others.isdisjoint(known.varies.get(slot, ()))
+            return 1 if found is positive else -1
         case OneOf(slot, allowed):
             left = possible(slot, known, vocabulary)
             return 1 if left <= allowed else -1 if not left & allowed else 0

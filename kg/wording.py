@@ -6,7 +6,7 @@ Labels come from the vocabulary; the clause of a feature from its ``phrase`` ann
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from kg import names
 from kg.vocabulary import Condition, Vocabulary
@@ -95,3 +95,10 @@ def of_many(clause: str) -> str:
 def capital(text: str) -> str:
     """The first letter upper case, the rest as it is."""
     return text[:1].upper() + text[1:]
+
+
+def some_of(items: Sequence[str], shown: int) -> str:
+    """The first items and how many more there are: "a, b and 3 more"; a single one too many is still said."""
+    if len(items) <= shown + 1:
+        return listing(items)
+    return f"{', '.join(items[:shown])} and {len(items) - shown} more"

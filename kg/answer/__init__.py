@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from kg import names
 from kg.answer.context import Context
 from kg.answer.filters import Page, answer_count, answer_filter, answer_group
 from kg.language import nodes
@@ -27,6 +28,10 @@ def answer(
             out = answer_filter(ctx, expr, limit=limit, page=page)
         case nodes.Count(expr):
             out = answer_count(ctx, expr, limit=limit, page=page)
+        case nodes.Group(expr, names.LENGTH):
+            from kg.answer.extremes import answer_ranked
+
+            out = answer_ranked(ctx, expr, limit)
         case nodes.Group(expr, feature):
             out = answer_group(ctx, expr, feature, limit=limit)
         case nodes.Extreme(expr, most, by):
@@ -73,6 +78,10 @@ def answer(
             from kg.answer.lookalikes import answer_look_alikes
 
             out = answer_look_alikes(ctx, pattern)
+        case nodes.Alike(pattern, expr, size):
+            from kg.answer.alike import answer_alike
+
+            out = answer_alike(ctx, pattern, expr, size)
         case nodes.Holds(pattern, expr):
             from kg.answer.reasons import argue
 

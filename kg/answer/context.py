@@ -12,7 +12,7 @@ from kg.facts import FactReader, PatternFacts, Witness
 from kg.model import Disputed, Quote
 from kg.sparql.terms import prologue
 from kg.store import Store
-from kg.truth import All, AnyOf, Form, Includes, Known, Member, OneOf, Stated, atoms
+from kg.truth import All, AnyOf, Elsewhere, Form, Includes, Known, Member, OneOf, Stated, atoms
 from kg.vocabulary import Condition, Vocabulary, slot_of
 from kg.wording import clause
 
@@ -239,6 +239,8 @@ def properties(form: Form) -> set[str]:
                 out |= set(names.PARTS) if allowed <= set(names.PARTS) else {slot}
             case Includes(feature, _, _):
                 out.add(feature)
+            case Elsewhere(slot):
+                out.add(slot)
             case Stated(slot):
                 out |= {slot, *names.PARTS}
     return out

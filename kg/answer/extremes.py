@@ -62,6 +62,28 @@ def answer_extreme(ctx: Context, expr: nodes.Expr, most: bool, by: str) -> Answe
     )
 
 
+def answer_ranked(ctx: Context, expr: nodes.Expr, limit: int) -> Answer:
+    """All that fit in the order of their recorded lengths, the shortest size made first, then the longest; those of one length
+    together, those without one last."""
+    base = answer_filter(ctx, expr, limit=limit)
+    facts = ctx.reader.facts([m.name for m in base.matches], [names.LENGTH_MIN])
+    sizes: dict[tuple[float, float] | None, list[str]] = {}
+    for match in base.matches:
+        sizes.setdefault(facts[match.name].known.length, []).append(match.label)
+    known = sorted(size for size in sizes if size is not None)
+    ordered = [*known, *([None] if None in sizes else [])]
+    return replace(
+        base,
+        kind="group",
+        groups=tuple(
+            Grouped(
+                length_text(size) if size else "not recorded", len(sizes[size]), tuple(sorted(sizes[size], key=str.casefold))
+            )
+            for size in ordered
+        ),
+    )
+
+
 def length_text(size: tuple[float, float]) -> str:
     """A length in millimetres, and in centimetres and inches."""
     from kg.answer.values import in_units

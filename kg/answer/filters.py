@@ -18,6 +18,7 @@ from kg.truth import (
     AnyOf,
     Atom,
     Constant,
+    Elsewhere,
     Form,
     Includes,
     Is,
@@ -25,6 +26,7 @@ from kg.truth import (
     Member,
     OneOf,
     Stated,
+    atoms,
     evaluate,
     normalise,
     open_atoms,
@@ -35,6 +37,8 @@ from kg.wording import listing
 
 BASIS_RANK = {basis: rank for rank, basis in enumerate(("", *BASES.values()))}
 
+
+ONLY = "Only: nothing else is recorded there, and the record may be incomplete."
 
 Page = tuple[int, int]
 """(first, size) of the matches that are listed."""
@@ -67,6 +71,7 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE, page: Pa
         possible_count=len(maybe),
         disputed=tuple(disputed),
         pattern_count=folded_count(matches),
+        notes=(ONLY,) if any(isinstance(a, Elsewhere) for a in atoms(form)) else (),
         verified_by=ctx.verified_by,
     )
 
@@ -271,6 +276,8 @@ def _described(ctx: Context, atom: Atom) -> str:
             return ctx.label(pattern)
         case Stated(slot, positive):
             return f"{ctx.label(slot)}: {'' if positive else 'not '}recorded"
+        case Elsewhere(slot, _, positive):
+            return f"{ctx.label(slot)}: {'something' if positive else 'nothing'} else recorded"
         case Lengths():
             return "length"
         case Constant(value):

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from kg import names
 from kg.answer.context import Context
 from kg.answer.values import facts_query
 from kg.answer.visible import Column, Table, bits, table, value_text
@@ -17,6 +18,8 @@ from kg.model import Answer, LookAlike
 
 MAX_DIFFERENCES = 2
 MIN_SHARED = 4
+KIN = 2
+"""How many differences it outweighs that two patterns are of one kind: people mix up what lies together."""
 SHARE = 2
 """One in so many of the slots recorded of either pattern has to be recorded for both."""
 
@@ -26,7 +29,11 @@ def answer_look_alikes(ctx: Context, pattern: str, *, differences: int = MAX_DIF
     seen = table(ctx)
     at = seen.index[pattern]
     found = _near(seen, at, differences, shared) & seen.roots & ~seen.family[at]
-    alike = sorted((look_alike(ctx, seen, at, seen.index[p]) for p in seen.names(found)), key=_order)
+    kin = kin_bits(ctx, seen, at)
+    alike = sorted(
+        (look_alike(ctx, seen, at, seen.index[p]) for p in seen.names(found)),
+        key=lambda a: likeness(a, bool(kin >> seen.index[a.name] & 1)),
+    )
     notes = (
         f"Alike: differing in at most {differences} visible parts or features, of at least {shared} recorded for both "
         "and at least half of what is recorded of either. What is "
@@ -108,6 +115,12 @@ def look_alike(ctx: Context, seen: Table, at: int, other: int) -> LookAlike:
     return LookAlike(name, ctx.label(name), shared, tuple(signs))
 
 
-def _order(alike: LookAlike) -> tuple[int, int, str]:
-    """Most recorded alike first; a difference weighs as much as three likenesses."""
-    return 3 * len(alike.signs) - alike.shared, len(alike.signs), alike.label.casefold()
+def kin_bits(ctx: Context, seen: Table, at: int) -> int:
+    """The patterns of the narrowest kind of one, as bits; none if no kind of it is recorded."""
+    kinds = [value for (prop, value), members in seen.holds.items() if prop == names.OF_KIND and members >> at & 1]
+    return seen.holds[names.OF_KIND, ctx.vocabulary.narrowest(kinds)] if kinds else 0
+
+
+def likeness(alike: LookAlike, kin: bool) -> tuple[int, int, str]:
+    """Sorts likest first: a difference weighs as much as three likenesses, and to be of one kind as much as two differences."""
+    return 3 * (len(alike.signs) - KIN * kin) - alike.shared, len(alike.signs), alike.label.casefold()

@@ -56,7 +56,7 @@ def _follow(lexicon: Lexicon, answer: Answer) -> list[Question]:
             return [nodes.Sources(pattern, ())]
         case nodes.Describe(pattern):
             return [nodes.LookAlikes(pattern), nodes.Reprocessing(pattern)]
-        case nodes.LookAlikes(pattern) if answer.look_alikes:
+        case nodes.LookAlikes(pattern) | nodes.Alike(pattern) if answer.look_alikes:
             return [nodes.Compare((pattern, answer.look_alikes[0].name)), nodes.Telling(pattern)]
         case nodes.Telling(pattern):
             return [nodes.LookAlikes(pattern), nodes.Describe(pattern)]

@@ -26,6 +26,7 @@ from kg.truth import (
     All,
     AnyOf,
     Constant,
+    Elsewhere,
     Form,
     Includes,
     Interval,
@@ -35,6 +36,7 @@ from kg.truth import (
     OneOf,
     Stated,
     domain,
+    elsewhere,
     opened,
 )
 from kg.vocabulary import Vocabulary
@@ -165,7 +167,7 @@ class PatternSets:
                 return self._one_of(slot, allowed)
             case Includes(feature, value, positive):
                 return self.found(HOLDS, feature, value) if positive else self._missing(feature, value)
-            case Is() | Constant() | Stated():
+            case Is() | Constant() | Stated() | Elsewhere():
                 return self._known(form)
             case Lengths(intervals):
                 return self._within(intervals)
@@ -181,7 +183,7 @@ class PatternSets:
                 return self._one_of(slot, domain(slot, self.vocabulary) - allowed)
             case Includes(feature, value, positive):
                 return self._missing(feature, value) if positive else self.found(HOLDS, feature, value)
-            case Is() | Constant() | Stated():
+            case Is() | Constant() | Stated() | Elsewhere():
                 return self.all & ~self._known(form)
             case Lengths(intervals):
                 return self._apart(intervals) if intervals else self.all
@@ -257,12 +259,15 @@ class PatternSets:
     def _missing(self, feature: str, value: str) -> int:
         return self._denied(feature, value) & ~self.found(HOLDS, feature, value)
 
-    def _known(self, form: Is | Constant | Stated) -> int:
+    def _known(self, form: Is | Constant | Stated | Elsewhere) -> int:
         match form:
             case Constant(value):
                 return self.all if value > 0 else 0
             case Stated(slot, positive):
                 found = self._stated(slot)
+            case Elsewhere(slot, values, positive):
+                others = elsewhere(slot, values, self.vocabulary)
+                found = self._or(self.found(g, slot, v) for g in (HOLDS, VARIES) for v in others)
             case Is(pattern, positive):
                 found = self.of(self.vocabulary.subtree(pattern))
         return found if positive else self.all & ~found

@@ -11,7 +11,8 @@ from kg.identify.gain import separating
 from kg.identify.observe import Observation
 from kg.identify.table import LENGTH, UNRECORDED, Table
 from kg.language import nodes
-from kg.truth import evaluate
+from kg.language.joining import disj
+from kg.truth import evaluate, normalise
 from kg.vocabulary import Vocabulary
 from kg.wording import article, capital, clause, listing
 
@@ -20,6 +21,8 @@ BECAUSE = 3
 OTHERS = 2
 TWIN = 0.2
 """An inseparable pattern with less than this share of the first one's probability is not said aloud."""
+MOST_ALTERNATIVES = 3
+"""Of more alternatives than these, the word that stands for them is said."""
 FAINT = 0.2
 """Below this probability no single name is called likely."""
 
@@ -41,6 +44,8 @@ def said(expr: nodes.Expr, vocabulary: Vocabulary) -> str:
             return listing(said(i, vocabulary) for i in items)
         case nodes.Or(items):
             return _alternatives([said(i, vocabulary) for i in items])
+        case nodes.Solely(feature, values):
+            return f"only {_alternatives([clause((feature, v), vocabulary) for v in values])}"
         case nodes.Everything():
             return "is an instrument"
         case nodes.Named(pattern):
@@ -92,16 +97,34 @@ def _verdict(table: Table, pattern: int, item: Observation) -> int:
     return evaluate(item.form, table.facts[pattern].known, table.vocabulary)
 
 
+def _what_holds(table: Table, pattern: int, expr: nodes.Expr) -> nodes.Expr:
+    """Of alternatives that were seen, those that are recorded of a pattern; all of them if none is by itself."""
+    if not isinstance(expr, nodes.Or):
+        return expr
+    known = table.facts[pattern].known
+    held = [e for e in expr.items if evaluate(normalise(e, table.vocabulary), known, table.vocabulary) == 1]
+    return disj(held) if held else expr
+
+
+def _in_short(item: Observation, expr: nodes.Expr, vocabulary: Vocabulary) -> str:
+    """What was seen, or the part of it that is worth saying; a word that stands for many values as it was typed."""
+    if isinstance(expr, nodes.Or) and len(expr.items) > MOST_ALTERNATIVES:
+        return f'fits "{item.text}"'
+    return said(expr, vocabulary)
+
+
 def verdicts(
     table: Table, pattern: int, observations: Sequence[Observation]
 ) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
     """(agrees, disagrees, not recorded) as clauses, for one pattern."""
     agrees, disagrees, open_ = [], [], []
     for item in observations:
-        text, truth = said(item.expr, table.vocabulary), _verdict(table, pattern, item)
+        truth = _verdict(table, pattern, item)
         if truth == 1:
-            agrees.append(text)
-        elif truth == -1:
+            agrees.append(_in_short(item, _what_holds(table, pattern, item.expr), table.vocabulary))
+            continue
+        text = _in_short(item, item.expr, table.vocabulary)
+        if truth == -1:
             disagrees.append(text)
         else:
             open_.append(text)
@@ -193,7 +216,8 @@ def _reasons(
             mean = sum(row[i] for i in everyone) / len(everyone)
             scored.append((row[first] / mean, place))
     best = sorted(sorted(scored, key=lambda pair: (-pair[0], pair[1]))[:BECAUSE], key=lambda pair: pair[1])
-    return [said(observations[place].expr, table.vocabulary) for _, place in best]
+    reasons = [observations[place] for _, place in best]
+    return [_in_short(item, _what_holds(table, first, item.expr), table.vocabulary) for item in reasons]
 
 
 def _rival(table: Table, first: int, rival: int, observations: Sequence[Observation]) -> str:

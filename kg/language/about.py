@@ -15,7 +15,7 @@ from kg.language import nodes
 from kg.language.entries import Entry
 from kg.language.follow import Before
 from kg.language.lexicon import LENGTH
-from kg.language.loose import asked_for, cue_at, features_of, named, term_at
+from kg.language.loose import asked_for, cue_at, features_of, named, of_another_family, term_at
 from kg.language.nearness import changes
 from kg.language.nodes import Question
 from kg.language.parse_forms import FormParser
@@ -61,6 +61,8 @@ class _Found:
 def about(parser: FormParser, talk: Talk, before: Before | None = None) -> About | None:
     """What is recorded of the instruments that a question names; None if that would not be an answer. Raises QuestionError
     (BL-Q05) for a name that several instruments have."""
+    if (two := _set_side_by_side(parser, talk)) is not None:
+        return two
     found = _walk(parser, talk, before is not None)
     if found is None:
         return None
@@ -84,6 +86,23 @@ def about(parser: FormParser, talk: Talk, before: Before | None = None) -> About
         return None  # what it is to be compared with is not understood
     question = _question(parser, found, subjects)
     return None if question is None else About(question, tuple(dict.fromkeys(found.unread)))
+
+
+def _set_side_by_side(parser: FormParser, talk: Talk) -> About | None:
+    """Two instruments of which it is asked whether one is more than the other in some way that is not understood ("is a
+    Metzenbaum sturdier than a Mayo?"): both are told, and nothing is decided."""
+    tokens = parser.tokens
+    than = next((i for i, t in enumerate(tokens) if t.key in talk.than), 0)
+    parser.at = 0
+    if not than or not parser.take("kw.be", "kw.do", quiet=True):
+        return None
+    one = parser.subject("pattern", closed=False)
+    unread = tuple(parser.quote(i) for i in range(parser.at, than) if tokens[i].key not in parser.lexicon.words.articles)
+    parser.at = than + 1
+    two = parser.subject("pattern", closed=False) if one else None
+    if one is None or two is None or one.term == two.term or not parser.ended() or len(unread) not in (1, 2):
+        return None
+    return About(nodes.Compare((one.term, two.term)), unread)
 
 
 def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
@@ -111,7 +130,7 @@ def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
                 at = end  # "lack" is a verb, unless it is written as a name
                 continue
             if {e.kind for e in entries} & {"pattern", "category"} and not _verb(parser, at, end):
-                if _part_of_a_name(parser, at, end, talk) or _set_against(parser, at, talk):
+                if _part_of_a_name(parser, at, end, talk) or set_against(parser, at, talk):
                     return None
                 out.places.append((at, end))
                 out.asked = out.asked or asked_for(parser, at, entries)
@@ -183,38 +202,10 @@ def _part_of_a_name(parser: FormParser, at: int, end: int, talk: Talk) -> bool:
     tokens = parser.tokens
     if at and not parser.phrases(at - 1) and parser.text[tokens[at - 1].end : tokens[at].start] == "-":
         return True
-    return _of_another_family(parser, at, end, talk)
+    return of_another_family(parser, at, end, talk)
 
 
-def _of_another_family(parser: FormParser, at: int, end: int, talk: Talk) -> bool:
-    """Whether a family follows the name of an instrument, alone or behind one word, that is none of its label ("Lister sinus
-    forceps" is no name of bandage scissors)."""
-    entries = next(es for stop, es in parser.phrases(at) if stop == end)
-    labels = {
-        k for e in entries if e.kind == "pattern" for k in parser.lexicon.folder.phrase(parser.lexicon.vocabulary.label(e.term))
-    }
-    if not labels:
-        return False
-    for start in (end, end + 1):
-        if start > end and (start >= len(parser.tokens) or parser.tokens[end].kind != WORD or not _weighs(parser, end, talk)):
-            return False
-        if start < len(parser.tokens):
-            if any(e.kind == "part" for _, es in parser.phrases(start) for e in es):
-                return False  # "the Balfour's blades"
-            for stop, es in parser.phrases(start):
-                if any(e.kind in ("category", "group", "kind") for e in es):
-                    between = start > end and parser.tokens[end].key not in labels
-                    return between or parser.tokens[stop - 1].key not in labels
-    return False
-
-
-def _weighs(parser: FormParser, at: int, talk: Talk) -> bool:
-    """Whether a word says something of an instrument, or may."""
-    found = [e.kind for _, es in parser.phrases(at) for e in es]
-    return any(k in ("value", "part", "wide") for k in found) or not (found or talk.says_nothing(parser.tokens[at].key))
-
-
-def _set_against(parser: FormParser, at: int, talk: Talk) -> bool:
+def set_against(parser: FormParser, at: int, talk: Talk) -> bool:
     """Whether the words before a name set other instruments against it ("longer than a Kelly", "anything like the Allis"), or
     offer it as the name of something described ("is it a Kelly?")."""
     articles = parser.lexicon.words.articles
@@ -240,10 +231,18 @@ def _question(parser: FormParser, found: _Found, subjects: list[str]) -> Questio
             return None
         if len(patterns) == 1 and not compared:
             return _of_one(parser, found, patterns[0], True)
-        if not patterns and (not compared or found.unread):
+        if not patterns and (not compared or (found.unread and not _side_by_side(parser, found.places))):
             return None
         return nodes.Compare(tuple(patterns if len(patterns) > 1 else subjects))
     return _of_one(parser, found, subjects[0], bool(patterns))
+
+
+def _side_by_side(parser: FormParser, places: list[tuple[int, int]]) -> bool:
+    """Whether two families are named with nothing but a word of comparison between them ("a needle holder from a clamp")."""
+    if len(places) != 2:
+        return False
+    between = [i for i in range(places[0][1], places[1][0]) if parser.tokens[i].key not in parser.lexicon.words.articles]
+    return len(between) == 1 and _is(parser, between[0], "kw.versus")
 
 
 def _of_one(parser: FormParser, found: _Found, subject: str, pattern: bool) -> Question | None:

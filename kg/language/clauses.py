@@ -60,6 +60,10 @@ def _weighs(clause: str, lexicon: Lexicon, talk: Talk) -> bool:
         return False
     parser = parser_for(clause, lexicon)
     tokens = parser.tokens
+    if any(e.kind == "kw.which" for at in range(len(tokens)) for _, es in parser.phrases(at) for e in es) and _told(
+        clause, lexicon, talk
+    ):
+        return True  # "which goes deeper?"
     for at, token in enumerate(tokens):
         if token.kind != WORD or token.key in talk.strong or token.key in talk.apart:
             return True
@@ -67,7 +71,12 @@ def _weighs(clause: str, lexicon: Lexicon, talk: Talk) -> bool:
             if any(e.kind in CONTENT or e.kind in ("feature", "concept", "advice") or e.kind in _ASKS for e in entries):
                 return True
         for end in range(at + 1, min(len(tokens), at + talk.longest) + 1):
-            if talk.cues.get(tuple(t.key for t in tokens[at:end]), _NOTHING) - {"identify", "nothing", "define"}:
+            if talk.cues.get(tuple(t.key for t in tokens[at:end]), _NOTHING) - {
+                "identify",
+                "identify_last",
+                "nothing",
+                "define",
+            }:
                 return True
         if lexicon.is_known(token.key) and not talk.says_nothing(token.key) and not parser.phrases(at):
             return True  # part of some term

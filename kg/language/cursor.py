@@ -200,6 +200,10 @@ class Cursor:
         """True if an article stands just before token ``at``."""
         return at > 0 and self.tokens[at - 1].key in self.lexicon.words.articles
 
+    def points_back(self, at: int) -> bool:
+        """Whether a word for things named before does so here: "two" only behind an article ("the two", not "two hooks")"""
+        return self.tokens[at].key not in self.lexicon.words.numbers or self.article_before(at)
+
     # --- places ----------------------------------------------------------------------------------------------------
     def span(self, start: int, end: int | None = None) -> Span:
         """Characters of tokens [start, end); at the end of the question (n, n)."""

@@ -21,6 +21,7 @@ from kg.language.parse_forms import FormParser
 
 MOST = 60
 """So many instruments of an answer can be meant by "those" where no description stands for them."""
+_LISTS = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Quantified)
 _SUBJECT = ("subject", "pattern", "category", "term")
 
 
@@ -72,6 +73,14 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
         return same
     parser = parser_for(text, lexicon)
     parser.said = before
+    parser.take("kw.and", quiet=True)
+    start = parser.at
+    if isinstance(before.question, _LISTS) and parser.take("kw.ones", quiet=True):
+        rest = FormParser(text, parser.tokens[parser.at :], lexicon)
+        rest.said = before
+        if (found := _of_them(rest, before)) is not None:
+            return found
+    parser.at = start
     first: QuestionError | None = None
     if any(
         e.kind in ("kw.it", "kw.them", "kw.why") for i in range(len(parser.tokens)) for _, es in parser.phrases(i) for e in es
@@ -156,6 +165,8 @@ def _words_of(reading: str, lexicon: Lexicon) -> set[str]:
 def _short(parser: FormParser, before: Before) -> Question | None:
     question, lexicon = before.question, parser.lexicon
     parser.take("kw.and_what_of", quiet=True)
+    if isinstance(question, nodes.Filter | nodes.Count | nodes.Group) and (longest := _longest(parser)) is not None:
+        return nodes.Extreme(question.expr, longest)
     if parser.take("kw.count", quiet=True):
         parser.take("kw.be", quiet=True)
         parser.take("kw.remaining", "kw.exist", "kw.them", quiet=True)
@@ -177,6 +188,19 @@ def _short(parser: FormParser, before: Before) -> Question | None:
         if isinstance(question, nodes.Holds | nodes.Why):
             return nodes.Sources(subjects[0], parser.features_of(question.expr))
         return nodes.Sources(subjects[0], getattr(question, "features", ()))
+    return None
+
+
+def _longest(parser: FormParser) -> bool | None:
+    """ "which is the longest?", "and the shortest?": whether the longest of the list before is asked for, or the shortest"""
+    start = parser.at
+    parser.take("kw.which_is", "kw.which", quiet=True)
+    parser.take("kw.be", quiet=True)
+    match = parser.take("kw.longest", "kw.shortest", quiet=True)
+    parser.take("kw.them", quiet=True)
+    if match and parser.ended():
+        return match.entry.kind == "kw.longest"
+    parser.at = start
     return None
 
 
@@ -208,6 +232,18 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     if old is not None and not isinstance(question, nodes.Compare):
         return None
     return nodes.Filter(conj([old, expr])) if old is not None else None
+
+
+def _of_them(rest: FormParser, before: Before) -> Question | None:
+    """ "which ones are curved?": the list before, narrowed; "which ones do not?", after a question of all or any: those not"""
+    question = before.question
+    if isinstance(question, nodes.Quantified):
+        rest.take("kw.do", "kw.be", "kw.have", "kw.can", quiet=True)
+        denied = rest.take("kw.not", quiet=True)
+        if rest.ended():
+            return nodes.Filter(conj([question.scope, nodes.Not(question.expr) if denied else question.expr]))
+        rest.at = 0
+    return _instead(rest, before, True)
 
 
 def _without(rest: FormParser, before: Before) -> Question | None:
@@ -246,10 +282,32 @@ def _joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
     added = list(new.items) if isinstance(new, nodes.And) else [new]
     if not narrowed and any(_is_family(i) for i in added):
         items = [kept for i in items for kept in (_conditions(i, lexicon) if _is_family(i) else [i])]
+    if not narrowed:
+        added = [_of_the_same(i, items, lexicon) for i in added]
     features = lexicon.vocabulary.features
     single = {i.feature for i in added if isinstance(i, nodes.Has) and i.feature in features and features[i.feature].single}
     items = [i for i in items if not (isinstance(i, nodes.Has) and i.feature in single)]
+    if not narrowed and any(isinstance(i, nodes.Length) for i in added):
+        items = [i for i in items if not isinstance(i, nodes.Length)]
     return conj([*items, *added]) if items else new
+
+
+def _of_the_same(new: Expr, old: Sequence[Expr], lexicon: Lexicon) -> Expr:
+    """A value in the words of one before: after "with a curved edge", "the straight one" has a straight edge."""
+    terms = lexicon.vocabulary.terms
+    if not isinstance(new, nodes.Has) or new.feature not in lexicon.vocabulary.features:
+        return new
+    others = [terms[v].label for v in lexicon.vocabulary.values_of(new.feature) if v != new.value]
+    for item in old:
+        if isinstance(item, nodes.Has) and item.feature not in (new.feature, names.OF_KIND):
+            words = terms[item.value].label.split()
+            for other in others:
+                if other in words:
+                    said = " ".join(terms[new.value].label if w == other else w for w in words)
+                    for entry in lexicon.entries(said):
+                        if entry.kind == "value" and terms[entry.term].feature == item.feature:
+                            return nodes.Has(item.feature, entry.term, new.span)
+    return new
 
 
 def _conditions(family: Expr, lexicon: Lexicon) -> list[Expr]:

@@ -14,17 +14,42 @@ from dataclasses import dataclass, field
 from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.entries import CONTENT
 from kg.language.joining import conj, disj, named_in
 from kg.language.loose import cue_at
 from kg.language.nodes import Expr, Question
 from kg.language.parse_forms import FormParser
 from kg.language.partial import partial
 from kg.language.talk import Talk
-from kg.language.tokens import SYMBOL
+from kg.language.tokens import SYMBOL, WORD
 
 COMMANDS = {"kw.count": "count", "kw.longest": "longest", "kw.shortest": "shortest", "kw.share_of": "share"}
 ASKED_OTHERWISE = frozenset({"sources", "disputes", "compare", "lookalikes", "reprocess"})
 _MARKS = frozenset(",:;-")
+MOST_UNREAD = 6
+_TURNING = frozenset(
+    f"kw.{k}"
+    for k in (
+        *(
+            "not",
+            "no",
+            "without",
+            "but",
+            "neither",
+            "nor",
+            "except",
+            "only",
+            "or",
+            "why",
+            "how",
+            "compare",
+            "differ",
+            "differ_from",
+        ),
+        *("lookalikes", "sources", "disputes", "it", "them", "leave_out", "same", "longer", "shorter", "most_of", "fewest_of"),
+    )
+)
+"""Kinds of words that are never left away: without them a question asks for something else."""
 
 
 @dataclass
@@ -40,6 +65,7 @@ class Pieces:
     which: bool = False
     sorted_: bool = False  # a word that asks for groups stood between the pieces ("across", "sort")
     those: bool = False  # "those", which only names in the same question can be
+    unread: int = 0  # words left away, where that is allowed
     first: int = 0  # where the first feature stands
     short: bool = False  # one word stood for the names of values
 
@@ -58,8 +84,21 @@ def readable(parser: FormParser, talk: Talk) -> Question | None:
     """What could be read of a question if the words that are not understood were left away: worth offering, never an answer."""
     with suppress(QuestionError):
         pieces = _walk(parser, talk, True)
-        return _question(parser, pieces) if pieces is not None else None
+        if pieces is not None and pieces.unread <= MOST_UNREAD:
+            return _question(parser, pieces)
     return None
+
+
+def _passable(parser: FormParser, at: int, talk: Talk) -> bool:
+    """Whether a word that is not understood can be left away, if that is told: it is no name and turns or bounds nothing."""
+    token = parser.tokens[at]
+    if token.kind != WORD or {token.key} & (talk.strong | talk.apart | talk.against):
+        return False
+    if at and parser.text[token.start].isupper():
+        return False
+    return not any(
+        e.kind.startswith("op.") or e.kind in _TURNING for end, es in parser.phrases(at) for e in es if e.kind not in CONTENT
+    )
 
 
 def _walk(parser: FormParser, talk: Talk, lenient: bool) -> Pieces | None:
@@ -69,7 +108,7 @@ def _walk(parser: FormParser, talk: Talk, lenient: bool) -> Pieces | None:
     while at < len(tokens):
         token = tokens[at]
         pronouns = {e.kind for end, es in parser.phrases(at) for e in es if end == at + 1}
-        out.those = out.those or "kw.them" in pronouns
+        out.those = out.those or ("kw.them" in pronouns and parser.points_back(at))
         if "kw.it" in pronouns and "kw.that" not in pronouns:
             return None  # it speaks of one instrument, which no piece of the question names
         if token.kind == SYMBOL and token.key in _MARKS:
@@ -108,7 +147,8 @@ def _walk(parser: FormParser, talk: Talk, lenient: bool) -> Pieces | None:
             at += 1
         else:
             found = partial(token, parser.lexicon, talk.vague)
-            if lenient and token.key not in talk.strong:
+            if lenient and (found is None or out.short) and _passable(parser, at, talk):
+                out.unread += 1
                 at += 1
                 continue
             if found is None or out.short:

@@ -17,12 +17,12 @@ from kg.language.lexicon import LENGTH
 from kg.language.nodes import Question
 from kg.language.parse_forms import FormParser
 from kg.language.talk import Talk
-from kg.language.tokens import NUMBER, SYMBOL
+from kg.language.tokens import NUMBER, SYMBOL, WORD
 
 SUBJECTS = ("pattern", "category")
 TERMS = ("part", "feature", "value", "concept")
 _MARKS = frozenset(",/&:()")
-ORDER = ("reprocess", "sources", "disputes", "lookalikes", "length", "parts", "kinds", "describe", "use", "define")
+ORDER = ("reprocess", "sources", "disputes", "lookalikes", "length", "parts", "kinds", "gaps", "describe", "use", "define")
 
 
 @dataclass
@@ -69,6 +69,8 @@ def _walk(parser: FormParser, talk: Talk) -> Found | None:
             end, entries = phrase
             kinds = {e.kind for e in entries}
             if kinds & {"pattern", "category"}:
+                if of_another_family(parser, at, end, talk):
+                    return None
                 names_at.append((at, end))
                 found.asked = found.asked or asked_for(parser, at, entries)
             elif end - at > len(key):
@@ -145,6 +147,36 @@ def named(parser: FormParser, places: Sequence[tuple[int, int]], families: froze
     return out[::-1]
 
 
+def of_another_family(parser: FormParser, at: int, end: int, talk: Talk) -> bool:
+    """Whether a family follows the name of an instrument, alone or behind one word, that is none of its label ("Lister sinus
+    forceps" is no name of bandage scissors)."""
+    label = parser.lexicon.vocabulary.label
+    entries = next(es for stop, es in parser.phrases(at) if stop == end)
+    labels = {
+        k for e in entries if e.kind == "pattern" for k in parser.lexicon.folder.phrase(parser.lexicon.vocabulary.label(e.term))
+    }
+    if not labels:
+        return False
+    for start in (end, end + 1):
+        if start > end and (start >= len(parser.tokens) or parser.tokens[end].kind != WORD or not weighs(parser, end, talk)):
+            return False
+        if start < len(parser.tokens):
+            if any(e.kind == "part" for _, es in parser.phrases(start) for e in es):
+                return False  # "the Balfour's blades"
+            for stop, es in parser.phrases(start):
+                generic = start == end and any(e.kind == "pattern" and label(e.term).islower() for e in es)
+                if generic or any(e.kind in ("category", "group", "kind") for e in es):
+                    between = start > end and parser.tokens[end].key not in labels
+                    return between or parser.tokens[stop - 1].key not in labels
+    return False
+
+
+def weighs(parser: FormParser, at: int, talk: Talk) -> bool:
+    """Whether a word says something of an instrument, or may."""
+    found = [e.kind for _, es in parser.phrases(at) for e in es]
+    return any(k in ("value", "part", "wide") for k in found) or not (found or talk.says_nothing(parser.tokens[at].key))
+
+
 def asked_for(parser: FormParser, at: int, entries: Sequence[Entry]) -> bool:
     """Whether a family stands behind "which" or "any", with nothing but what narrows it between ("which vascular clamps")."""
     if not any(e.kind == "category" for e in entries) and parser.text[parser.tokens[at].start].isupper():
@@ -165,7 +197,7 @@ def asked_for(parser: FormParser, at: int, entries: Sequence[Entry]) -> bool:
 
 def _of_several(parser: FormParser, found: Found) -> Question | None:
     """Subjects side by side, whatever else is asked about them; not with terms, which would bound the question."""
-    allowed = {"compare", "lookalikes", "define", "describe", "use", "kinds", "identify", "nothing"}
+    allowed = {"compare", "lookalikes", "define", "describe", "use", "kinds", "identify", "identify_last", "nothing"}
     if any(e.kind not in ("feature", "part") for e in found.terms) or not found.cues <= allowed:
         return None
     if found.terms and not found.cues & {"compare", "lookalikes"}:
@@ -222,6 +254,8 @@ def _plain(parser: FormParser, subject: str, pattern: bool, asked: str) -> Quest
             return nodes.Define(subject) if pattern else nodes.Classify(subject)
         case "describe":
             return nodes.Describe(subject) if pattern else nodes.Define(subject)
+        case "gaps" if pattern:
+            return nodes.Describe(subject)  # which ends with what is not recorded
         case "use":
             return nodes.Value(subject, parser._uses())
         case "define":
@@ -234,7 +268,7 @@ def _of_terms(parser: FormParser, found: Found, asked: str) -> Question | None:
     if asked == "disputes":
         features = features_of(parser, found.terms)
         return None if features is None else nodes.Disputes(nodes.Everything(), tuple(dict.fromkeys(features)))
-    plain = {"define", "use", "describe", "kinds", "identify", "nothing"}
+    plain = {"define", "use", "describe", "kinds", "identify", "identify_last", "nothing"}
     feature = len(found.terms) == 1 and found.terms[0].kind == "feature"
     if found.cues - plain or not (asked in ("define", "use", "describe", "kinds") or (feature and found.cues)):
         return None

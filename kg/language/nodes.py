@@ -78,6 +78,15 @@ class Recorded(Record):
 
 
 @record
+class Solely(Record):
+    """One of ``values`` holds of a feature that can have many, and no other is recorded ("used only on bone")."""
+
+    feature: str
+    values: tuple[str, ...]
+    span: Span = _span()
+
+
+@record
 class CalledAfter(Record):
     """The name stands in a label or synonym ("named after Kocher"); ``name`` as the labels write it. Never unknown."""
 
@@ -103,7 +112,7 @@ class Or(Record):
     span: Span = _span()
 
 
-Expr = Everything | IsA | Has | HasPart | Named | Length | Recorded | CalledAfter | Not | And | Or
+Expr = Everything | IsA | Has | HasPart | Named | Length | Recorded | Solely | CalledAfter | Not | And | Or
 
 
 # --- questions ------------------------------------------------------------------------------------------------------
@@ -297,6 +306,16 @@ class Telling(Record):
 
 
 @record
+class Alike(Record):
+    """Which patterns are like this one, but otherwise in something ("like a Kelly but with teeth")? ``size``: ``longer``,
+    ``shorter`` or empty; one of it and ``expr`` is there."""
+
+    pattern: str
+    expr: Expr | None = None
+    size: str = ""
+
+
+@record
 class LookAlikes(Record):
     """Which patterns look like this one?"""
 
@@ -351,4 +370,5 @@ Question = (
     | Describe
     | Telling
     | LookAlikes
+    | Alike
 )

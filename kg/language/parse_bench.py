@@ -4,12 +4,13 @@ grammar; a rule that does not fit gives None."""
 from __future__ import annotations
 
 from kg.language import nodes
+from kg.language.joining import conj
 from kg.language.nodes import Question
 from kg.language.parse_pieces import PieceParser
 
 
 class BenchParser(PieceParser):
-    """Rules that end in ``Describe``, ``Compare``, ``Telling`` or ``LookAlikes``."""
+    """Rules that end in ``Describe``, ``Compare``, ``Telling``, ``LookAlikes`` or ``Alike``."""
 
     def describe(self) -> Question | None:
         """ "describe" pattern | "what does" pattern "look like" """
@@ -51,3 +52,31 @@ class BenchParser(PieceParser):
             return None
         entry = self.subject("pattern")
         return nodes.LookAlikes(entry.term) if entry else None
+
+    def alike(self) -> Question | None:
+        """[ "which" ] [ description ] "like" pattern [ [ "but" ] ( "longer" | "shorter" | description ) ]"""
+        if not self.says("kw.like"):
+            return None
+        self.take("kw.which", "kw.whatis", quiet=True)
+        scope = None if self.look("kw.like", quiet=True) else self.description()
+        self.take("kw.that", quiet=True)
+        self.take("kw.be", quiet=True)
+        if not self.take("kw.like"):
+            return None
+        entry = self.subject("pattern")
+        if entry is None:
+            return None
+        if self.ended():
+            return nodes.Alike(entry.term, scope) if scope and scope != nodes.Everything() else nodes.LookAlikes(entry.term)
+        self.symbol(",")
+        self.take("kw.but", "kw.except", "kw.only", quiet=True)
+        self.take("kw.it", quiet=True)
+        start = self.at
+        self.take("kw.be", quiet=True)
+        size = self.take("kw.longer", "kw.shorter", quiet=True)
+        if size and self.ended():
+            return nodes.Alike(entry.term, scope, size.entry.kind.removeprefix("kw."))
+        self.at = start
+        expr = self.description(predicate=True)
+        both = [i for i in (scope, expr) if i is not None and i != nodes.Everything()]
+        return nodes.Alike(entry.term, conj(both)) if expr is not None and both else None

@@ -103,6 +103,8 @@ class ExprParser(SaidParser):
 
     def separator(self) -> str:
         """ "or" | "and" | "but" | "," [ "or" | "and" ] | nothing"""
+        if self._by_ahead():
+            return NOTHING
         if self.take("kw.or"):
             return OR
         if self.take("kw.and", "kw.but"):
@@ -112,6 +114,15 @@ class ExprParser(SaidParser):
                 return OR
             return AND if self.take("kw.and", "kw.but") else COMMA
         return NOTHING
+
+    def _by_ahead(self) -> bool:
+        """Whether words follow that ask for the list by a feature ("clamps and their lengths"), with a comma before or not"""
+        start = self.at
+        self.symbol(",")
+        by = self.look("kw.by", quiet=True)
+        found = by is not None and by.start == self.at and by.end > by.start + 1
+        self.at = start
+        return found
 
     # --- noun phrase -----------------------------------------------------------------------------------------------
     def noun_phrase(self, predicate: bool = False) -> tuple[Expr | None, bool]:
@@ -235,9 +246,14 @@ class ExprParser(SaidParser):
         if self.said is not None and self.look("kw.them", quiet=True) and (meant := self.said.expr(self.lexicon)) is not None:
             self.take("kw.them", quiet=True)
             return meant
-        match = self.take(*HEADS)
+        if self.said is None and self._those_that():
+            return nodes.Everything(self.span(self.at - 1, self.at))
+        match = self.look(*HEADS)
         if match is None:
             return None
+        if match.entry.kind == "kw.instrument" and (apart := self.look("kw.except", quiet=True)) and apart.end > match.end:
+            return None  # "everything but the clamps"
+        self.at = match.end
         entry = self.pick(match, self._family_first(match.entries))
         span = self.span(match.start, match.end)
         if entry.kind in ("category", "group"):
@@ -254,6 +270,15 @@ class ExprParser(SaidParser):
         self.absorb_name(entry)
         self.no_family_after(match, entry)
         return nodes.Named(entry.term, span)
+
+    def _those_that(self) -> bool:
+        """ "those" before what is said of them ("list those used on bowel"), where nothing went before"""
+        start = self.at
+        if self.take("kw.them", quiet=True):
+            if self.look("kw.with", "kw.without", "kw.that", "connector", quiet=True):
+                return True
+            self.at = start
+        return False
 
     # --- modifiers and what follows the head
     # ---------------------------------------------------------------------------
@@ -273,6 +298,8 @@ class ExprParser(SaidParser):
     def after(self) -> Expr | None:
         """One thing said after the head; see the alternatives below."""
         start = self.at
+        if self._by_ahead():
+            return None
         # First what may begin with a word that means something else alone ("no longer than", "that fits").
         if found := self.length() or self.connected():
             return found
@@ -286,6 +313,8 @@ class ExprParser(SaidParser):
             return self._need(self.description(clause=True, predicate=True), start)
         if match := self.take("kw.do", "kw.can"):
             self.modal = self.modal or match.entry.kind == "kw.can"
+            if match.entry.kind == "kw.do" and self._denies_a_name():
+                return self._need(None, start)
             return self._need(self._deeper(self.after), start)
         if self.take("kw.whose"):
             return self._need(self._whose(), start)
@@ -305,6 +334,14 @@ class ExprParser(SaidParser):
             return self._need(self.length() or self.plain_length(), start)
         return self.modifier() or self._family_left_out()
 
+    def _denies_a_name(self) -> bool:
+        """ "not" before a name in small letters: after "do" a verb stands there ("that do not pierce")"""
+        start = self.at
+        denied = self.take("kw.not", quiet=True)
+        match = self.look("pattern", quiet=True) if denied else None
+        self.at = start
+        return match is not None and match.start == match.end - 1 and not self.text[self.tokens[match.start].start].isupper()
+
     def _deeper(self, rule: Callable[[], Expr | None]) -> Expr | None:
         self.depth += 1
         if self.depth > MAX_RECURSION:
@@ -322,9 +359,9 @@ class ExprParser(SaidParser):
         """ "neither" thing { ("nor" | "or") thing }"""
         items: list[Expr] = []
         while True:
-            item = self.thing() or self.connected() or self.value() or self.head()
+            item = self.thing() or self.length() or self.connected() or self.value() or self.head()
             if item is None:
-                break
+                return self._need(None, start) if items else None
             items.append(item)
             if not self.take("kw.nor", "kw.or") and not self.symbol(","):
                 break
@@ -464,9 +501,12 @@ class ExprParser(SaidParser):
     def connected(self) -> Expr | None:
         """connector value { ( "and" | "or" | "," ) value }, the values of the connector's features"""
         start = self.at
+        only = self.take("kw.only", quiet=True) is not None
         match = self.take("connector")
         if match is None:
+            self.at = start
             return None
+        only = only or any(self._is_only(at) for at in range(match.start, match.end))
         features = tuple(dict.fromkeys(f for e in match.entries for f in self.lexicon.connector(e).features))
 
         def thing() -> Expr | None:
@@ -489,4 +529,14 @@ class ExprParser(SaidParser):
             # "used on bowel and on vessels"
             return self._need(self.take("kw.place", "kw.link", quiet=True) and self.value_of(features), at)
 
-        return self.list_of(thing, start)
+        found = self.list_of(thing, start)
+        if found is not None and not only and self.look("kw.only", quiet=True):
+            only, after = True, self.at
+            self.take("kw.only", quiet=True)
+            if not self.ended() and self.separator() == NOTHING:  # "in eye surgery only", "only" at the end of what it bounds
+                only = False
+            self.at = after + 1 if only else after
+        return self._only(found, start) if only and found is not None else found
+
+    def _is_only(self, at: int) -> bool:
+        return any(e.kind == "kw.only" and end == at + 1 for end, es in self.phrases(at) for e in es)

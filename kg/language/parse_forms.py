@@ -46,6 +46,7 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
             self.describe,
             self.tells_apart,
             self.telling,
+            self.alike,
             self.look_alikes,
             self.compare,
             self.differ,
@@ -457,6 +458,8 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
         asked = False
         while not grouped and self.take("kw.which"):
             asked = True
+            if (feature := self._values_asked()) is not None:
+                return nodes.Define(feature)
             self.take("kw.of", quiet=True)
             if self.at < len(self.tokens):
                 self._whole_number()  # "name 3 things"
@@ -465,6 +468,15 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
             return None  # the start of a question about one instrument, not yet finished
         found = self._filter()
         return None if grouped and not isinstance(found, nodes.Group) else found
+
+    def _values_asked(self) -> str | None:
+        """feature "are there": which values it has"""
+        start = self.at
+        match = self.take("feature", quiet=True, accept=lambda e: e.term in self.lexicon.vocabulary.features)
+        if match and self.take("kw.exist", quiet=True) and self.ended():
+            return self.pick(match, match.entries).term
+        self.at = start
+        return None
 
     def _filter(self) -> Question | None:
         self.modal = False

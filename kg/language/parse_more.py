@@ -43,10 +43,22 @@ class MoreParser(PieceParser):
         return None
 
     def _longer_of(self) -> Question | None:
-        """ "which is longer" [ "," ] pattern "or" pattern | pattern "or" pattern [ "," ] "which is longer" """
+        """ "which is longer" [ "," ] pattern "or" pattern | pattern "or" pattern [ "," ] "which is longer"
+        | "is" pattern "longer than" pattern"""
         said = (e.kind for i in range(len(self.tokens)) for _, entries in self.phrases(i) for e in entries)
         if not {"kw.longer", "kw.shorter"} & set(said):
             return None
+        start = self.at
+        if (
+            self.take("kw.be", quiet=True)
+            and (one := self.subject("pattern"))
+            and (size := self.take("op.>", "op.<", quiet=True))
+        ):
+            two = self.subject("pattern")
+            return (
+                nodes.Extreme(disj([nodes.Named(one.term), nodes.Named(two.term)]), size.entry.kind == "op.>") if two else None
+            )
+        self.at = start
         first = self.take("kw.which_is", quiet=True) and self.take("kw.longer", "kw.shorter", quiet=True)
         if first:
             self.symbol(",")
@@ -62,6 +74,9 @@ class MoreParser(PieceParser):
         return nodes.Extreme(disj([nodes.Named(s) for s in named]), first.entry.kind == "kw.longer")
 
     def _superlative(self, *, quiet: bool = False) -> bool | None:
+        start = self.at
+        if self._whole_number() is not None and not self.look("kw.longest", "kw.shortest", quiet=True):
+            self.at = start  # not "the three shortest"
         match = self.take("kw.longest", "kw.shortest", quiet=quiet)
         return None if match is None else match.entry.kind == "kw.longest"
 
@@ -155,7 +170,7 @@ class MoreParser(PieceParser):
 
     # --- parts -----------------------------------------------------------------------------------------------------
     def part_of(self) -> Question | None:
-        """[ "what is" ] ( "role of" part [ "of" subject ] | part "of" subject "for" | part "for" )
+        """[ "what is" ] ( "role of" part [ "of" subject ] | part "of" subject "for" | part "for" [ "of" subject ] )
         | "what does" part [ "of" subject ] "do" """
         start = self.at
         if self.take("kw.role_of"):
@@ -181,6 +196,8 @@ class MoreParser(PieceParser):
                 return None
             if subject is None or does or named or not self.ended() or self._described(part):
                 return None
+        elif asked and subject is None:
+            subject = self._part_owner()  # "what is the ratchet for on a Kelly?"
         return self._part_question(part, subject)
 
     def _explained_part(self) -> str:
@@ -354,7 +371,8 @@ class MoreParser(PieceParser):
         return ""
 
     def tally(self) -> Question | None:
-        """ "which" ( "category" | "source" | feature ) ( "has" | "is used" ) ( "most" | "fewest" ) [ "instruments" ]"""
+        """ "which sources are there"
+        | "which" ( "category" | "source" | feature ) ( "has" | "is used" ) ( "most" | "fewest" ) [ "instruments" ]"""
         start = self.at
         counted = self.take("kw.count", quiet=True)
         if counted and (by := self._tallied()) in ("category", "source"):
@@ -365,12 +383,20 @@ class MoreParser(PieceParser):
         if self.take("kw.instrument", quiet=True):
             self.take("kw.be", "kw.exist", "kw.tally_verb", quiet=True)
             by = self._tallied() if self.take("kw.in_each", quiet=True) else ""
-            return nodes.Tally(by) if by in ("category", "source") else None
+            if by not in ("", "category", "source"):
+                return nodes.Group(nodes.Everything(), by)
+            return nodes.Tally(by) if by else None
         self.at = start
         self.take("kw.which", "kw.whatis", quiet=True)
         by = self._tallied()
         if not by:
             return None
+        if by == "source":
+            at = self.at
+            self.take("kw.may_use", "kw.exist", "kw.can", quiet=True)
+            if self.ended() and self.at > at:
+                return nodes.Tally("source")  # "which sources do you use?"
+            self.at = at
         self.take("kw.be", "kw.tally_verb", quiet=True)
         self.take("kw.tally_verb", quiet=True)
         match = self.take("kw.most_of", "kw.fewest_of")

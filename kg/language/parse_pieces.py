@@ -132,6 +132,7 @@ class PieceParser(ExprParser):
                 return nodes.Not(inner, self.span(start, self.at)) if inner else self._need(None, start)
             return self.list_of(self.thing, self.at)
         if "kw.be" in kinds:
+            self.take("kw.classify", quiet=True)  # "is it a kind of clamp?"
             return self.description(predicate=True)
         return self.after()
 
@@ -156,12 +157,28 @@ class PieceParser(ExprParser):
         return self.take("kw.be", "kw.have", "kw.do", "kw.can")
 
     def by(self) -> str | None:
-        """ "by" feature"""
+        """ "by" feature [ "in" unit ] | "with and without" part"""
         start = self.at
-        if self.take("kw.by"):
-            match = self.take("feature", accept=lambda e: e.term in self.lexicon.vocabulary.features)
+        if (
+            self.take("kw.with", quiet=True)
+            and self.take("kw.and", "kw.or", quiet=True)
+            and self.take("kw.without", quiet=True)
+        ):
+            match = self.take("part")
             if match:
                 return self.pick(match, match.entries).term
+        self.at = start
+        self.symbol(",")
+        if self.take("kw.by"):
+            match = self.take("feature", accept=lambda e: e.term == names.LENGTH or e.term in self.lexicon.vocabulary.features)
+            if match:
+                feature = self.pick(match, match.entries).term
+                at = self.at
+                if not (feature == names.LENGTH and self.take("kw.place", quiet=True) and self.take("unit", quiet=True)):
+                    self.at = at  # "by length in mm"
+                return feature
+            if part := self.take("part", quiet=True):
+                return self.pick(part, part.entries).term
         self.at = start
         return None
 

@@ -35,6 +35,10 @@ class SaidParser(AtomParser):
         """What an "except" takes away: a noun phrase up to the next comma or verb; "dissecting" alone names a family"""
         if not self.head_ahead() and (found := self._family_left_out()):
             return found
+        if self.said is None and self.take("kw.them"):  # "all clamps except those with teeth"
+            if not self.look("kw.with", "kw.without", "kw.that", "kw.have", "connector", quiet=True):
+                raise self.failure()
+            return self.after()
         before: list[Expr] = []
         seps: list[str] = []
         self._units(self.modifier, before, seps)
@@ -88,7 +92,7 @@ class SaidParser(AtomParser):
         return None
 
     def _whose(self) -> Expr | None:
-        """ "whose" feature "is" [ "not" ] ( value { "or" value } | length | "recorded" )"""
+        """ "whose" feature "is" [ "not" ] [ "only" ] ( value { "or" value } | length | "recorded" )"""
         mark = self.at
         if found := self._whose_record():
             return found
@@ -101,8 +105,22 @@ class SaidParser(AtomParser):
             return self.length() or self.plain_length()
         start = self.at
         negative = self.take("kw.not")
+        only = self.take("kw.only", quiet=True)
         found = self.list_of(lambda: self.value_of((feature,), negated=True), start)
+        found = self._only(found, start) if only and found else found
         return nodes.Not(found, self.span(start, self.at)) if negative and found else found
+
+    def _only(self, found: Expr, start: int) -> Expr | None:
+        """Values of one feature, and nothing else on record; of a feature with one value they say that already."""
+        each = found.items if isinstance(found, nodes.Or) else (found,)
+        held = [i for i in each if isinstance(i, nodes.Has)]
+        features = {i.feature for i in held}
+        if len(held) < len(each) or len(features) != 1:
+            return self._need(None, start)
+        feature = self.lexicon.vocabulary.features.get(min(features))
+        if feature is None or feature.single:
+            return found
+        return nodes.Solely(feature.name, tuple(i.value for i in held), self.span(start, self.at))
 
     def _whose_part(self, start: int) -> Expr | None:
         """part "is" [ "not" ] value of a feature of that part ("whose jaws are fenestrated")"""

@@ -63,6 +63,13 @@ class Phrasing:
             phrase, after = self._a(phrase), after.replace(self._that_are, self._that_is)
         return f"{phrase} {after}".strip()
 
+    def split(self, expr: Expr, *, strict: bool = False) -> tuple[str, str]:
+        """(the family or "instruments", what is said of them): "artery forceps", "with teeth"."""
+        items = list(expr.items) if isinstance(expr, nodes.And) else [expr]
+        families = [i for i in items if self._head(i, True)]
+        head = families[0] if len(families) == 1 and len(items) > 1 else nodes.Everything()
+        return self._head(head, True), self._after([i for i in items if i is not head], strict)
+
     def _head(self, expr: Expr, many: bool) -> str:
         match expr:
             case nodes.IsA(category):
@@ -103,6 +110,8 @@ class Phrasing:
                 return self.length(item)
             case nodes.Recorded() | nodes.CalledAfter():
                 return self._said(item)
+            case nodes.Solely():
+                return self._solely(item)
             case nodes.Not(inner):
                 return self._absent(inner, strict)
             case nodes.Or(items) if not self._group(item):
@@ -148,6 +157,8 @@ class Phrasing:
             return self._said(inner, "unstated")
         if isinstance(inner, nodes.IsA):
             return f"{self._that_are} {self._not} {self.lexicon.name(inner.category, many=True)}"
+        if isinstance(inner, nodes.Named):
+            return f"{self.lexicon.word('except')} {self.lexicon.name(inner.pattern)}"
         return f"{self._that_are} {self._not} ({self.plain(inner, strict=strict)})"
 
     # --- explicit ----------------------------------------------------------------------------------------------------
@@ -165,6 +176,8 @@ class Phrasing:
                 return f"{self._instruments} {self.length(expr)}"
             case nodes.Recorded() | nodes.CalledAfter():
                 return f"{self._instruments} {self._said(expr)}"
+            case nodes.Solely():
+                return f"{self._instruments} {self._solely(expr)}"
             case nodes.Not(inner):
                 return f"{those} {self._not} ({self.explicit(inner)})"
             case nodes.And(items):
@@ -229,6 +242,15 @@ class Phrasing:
         if isinstance(atom, nodes.CalledAfter):
             return f"{word('named_after')} {atom.name}"
         return f"{word('whose')} {self.lexicon.name(atom.feature)} {word('be')} {word(how)}"
+
+    def _solely(self, item: nodes.Solely) -> str:
+        """ "only used on bone or cartilage" """
+        each = [nodes.Has(item.feature, v) for v in item.values]
+        listed, only = self._or.join(self._value(h) for h in each), self.lexicon.word("only")
+        link = self._link(each[0])
+        if link:
+            return f"{only} {link} {listed}"
+        return f"{self.lexicon.word('whose')} {self.lexicon.name(item.feature)} {self.lexicon.word('be')} {only} {listed}"
 
     def _whose(self, has: nodes.Has) -> str:
         word = self.lexicon.word

@@ -110,6 +110,8 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
             yield f"{word('describe')} {p.lexicon.name(pattern)}"
         case nodes.LookAlikes(pattern):
             yield f"{word('lookalikes')} {p.lexicon.name(pattern)}"
+        case nodes.Alike(pattern, expr, size):
+            yield from _alike(p, pattern, expr, size)
         case nodes.Telling(subject, None):
             yield f"{word('telling')} {p.subject(subject)}"
         case nodes.Telling(subject, scope):
@@ -150,6 +152,21 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
                 yield f"{word('disputes')} {word('about')} {of}{p.lexicon.name(expr.pattern)}"
             for wording in p.levels():
                 yield f"{word('disputes')} {word('about')} {of}{wording(expr)}"
+
+
+def _alike(p: Phrasing, pattern: str, expr: nodes.Expr | None, size: str) -> Iterator[str]:
+    """ "artery forceps like Kelly forceps but with teeth", "like Kelly forceps but longer" """
+    word = p.lexicon.word
+    if size:
+        scopes = [wording(expr) for wording in p.levels()] if expr is not None else [plural(word("instrument"))]
+        for scope in scopes:
+            yield f"{scope} {word('like')} {p.lexicon.name(pattern)} {word('but')} {word(size)}"
+        return
+    for strict in (False, True):
+        head, after = p.split(expr or nodes.Everything(), strict=strict)
+        yield f"{head} {word('like')} {p.lexicon.name(pattern)} {word('but')} {after}"
+    everything = f"{plural(word('instrument'))} {word('like')} {p.lexicon.name(pattern)} {word('but')}"
+    yield f"{everything} ({p.explicit(expr or nodes.Everything())})"
 
 
 def _quantified(scope: Expr, expr: Expr, quantifier: str, p: Phrasing) -> Iterator[str]:

@@ -36,8 +36,10 @@ class Talk:
     ``between`` and ``beside``: words that may stand between the pieces of a question for instruments, without and with being
     told. ``vague``: words that are no short name of a value. ``instead``: (phrase, the words that it stands for), longest
     phrases first. ``apart`` and ``against``: words anywhere, or just before a name, that ask for other instruments than those
-    named. ``bidding``: words before those that ask for something to be made ("can you draw"). ``grouping``: words that ask
-    for groups. ``examples``: phrases behind which only an example stands.
+    named; ``than``: between two that are measured against each other. ``asking``, ``being``, ``means`` and ``manner``: the
+    words of a question in the passive, ``active`` the same in the active. ``bidding``: words before those that ask for
+    something to be made ("can you draw"). ``grouping``: words that ask for groups. ``examples``: phrases behind which only an
+    example stands.
     """
 
     silent: frozenset[str] = frozenset()
@@ -50,6 +52,12 @@ class Talk:
     vague: frozenset[str] = frozenset()
     apart: frozenset[str] = frozenset()
     against: frozenset[str] = frozenset()
+    than: frozenset[str] = frozenset()
+    asking: frozenset[str] = frozenset()
+    being: frozenset[str] = frozenset()
+    means: frozenset[str] = frozenset()
+    manner: frozenset[str] = frozenset()
+    active: str = ""
     bidding: frozenset[str] = frozenset()
     grouping: frozenset[str] = frozenset()
     examples: tuple[Key, ...] = ()
@@ -100,6 +108,9 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             vague=_words(keys([*listing["vague"], *framing["strong"]])),
             apart=_words(keys(raw["naming"]["apart"])),
             against=_words(keys(raw["naming"]["against"])),
+            than=_words(keys(raw["naming"]["than"])),
+            **{name: frozenset(raw["passive"][name]) for name in ("asking", "being", "means", "manner")},
+            active=str(raw["passive"]["active"]),
             examples=tuple(sorted(keys(listing["examples"]), key=len, reverse=True)),
             grouping=_words(keys(listing["grouping"])),
             bidding=frozenset(listing["bidding"]),

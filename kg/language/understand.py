@@ -7,7 +7,7 @@ answer begins with how the question was read.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -17,7 +17,7 @@ from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
-from kg.language.tokens import NUMBER, SYMBOL, WORD
+from kg.language.tokens import NUMBER, SYMBOL, WORD, Token
 
 if TYPE_CHECKING:
     from kg.language.follow import Before
@@ -71,6 +71,10 @@ def understand(
     words = talk()
     if (inner := _core(text, lexicon, words, before, whole)) is not None:
         return inner
+    from kg.language.passive import done_with
+
+    if (done := done_with(text, lexicon, words)) is not None:
+        return Understood(done)
     ambiguous: QuestionError | None = first if first.code == "BL-Q05" else None
     if (seen := in_the_hand(text, lexicon, words)) is not None:
         return Understood(nodes.Identify(seen))
@@ -97,7 +101,7 @@ def understand(
     except QuestionError as error:
         ambiguous = ambiguous or error
     if ambiguous is None and _describes(text, lexicon):
-        return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=about if about is not None else first)
+        return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=about or _helpful(first, text, lexicon, words))
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
         raise ambiguous
     raise about or _helpful(first, text, lexicon, words)
@@ -118,7 +122,8 @@ def _helpful(error: QuestionError, text: str, lexicon: Lexicon, talk: Talk) -> Q
     found = readable(parser, talk)
     if found is None:
         return error
-    hint = f'What could be answered of this: "{say(found, lexicon)}".'
+    offer = say(found, lexicon)
+    hint = f'What could be answered of this: "{offer}".'
     return QuestionError(
         error.code,
         error.message,
@@ -128,6 +133,7 @@ def _helpful(error: QuestionError, text: str, lexicon: Lexicon, talk: Talk) -> Q
         near=error.near,
         readings=error.readings,
         hint=hint,
+        offer=offer,
     )
 
 
@@ -209,36 +215,60 @@ def _without_examples(text: str, lexicon: Lexicon, talk: Talk) -> str:
     return text
 
 
+def _excepted_last(text: str, lexicon: Lexicon) -> str:
+    """The question with what is excepted first behind the rest: "apart from Kelly, which clamps are curved?" """
+    parser = parser_for(text, lexicon)
+    first = next((end for end, es in parser.phrases(0) for e in es if e.kind == "kw.except"), 0) if parser.tokens else 0
+    comma = next((t for t in parser.tokens[first:] if t.key == ","), None)
+    if not first or comma is None or not text[comma.end :].strip(" ?.!"):
+        return text
+    tokens = [t for t in parser.tokens if t.kind != SYMBOL or t.start <= comma.start]
+    asked = next(
+        (
+            tokens[at].start
+            for at in range(tokens.index(comma) + 2, len(tokens))
+            for end, es in parser.phrases(at)
+            if tokens[end - 1 :] == tokens[-1:] and any(e.kind == "kw.exist" for e in es)
+        ),
+        len(text),
+    )
+    return f"{text[comma.end : asked].strip().rstrip(' ?.!')} {text[: comma.start].strip()}"
+
+
 def _shared_ends(text: str, lexicon: Lexicon) -> str:
-    """The question with what two words share said twice, where only that is known: "single or double action"."""
+    """The question with what two words share said twice, where only that is known: "single or double action"; always where it
+    makes a name: "plain and toothed dissecting forceps"."""
     parser = parser_for(text, lexicon)
     tokens, changes = parser.tokens, []
     for i in range(1, len(tokens) - 2):
         if tokens[i - 1].kind != WORD or not any(e.kind in ("kw.or", "kw.and") for _, es in parser.phrases(i) for e in es):
             continue
-        if any(e.kind in ("value", "part", "category") for _, es in parser.phrases(i - 1) for e in es):
+        named = any(e.kind == "pattern" for _, es in parser.phrases(i + 1) for e in es)
+        shared = ("pattern",) if named else ("value", "part", "category")
+        if not named and any(e.kind in shared for _, es in parser.phrases(i - 1) for e in es):
             continue
         for end, entries in parser.phrases(i + 1):
-            if end - i < 3 or not any(e.kind in ("value", "part", "category") for e in entries):
+            if end - i < 3 or not any(e.kind in shared for e in entries):
                 continue
-            whole = [tokens[i - 1], *tokens[i + 2 : end]]
-            if any(
-                e.kind in ("value", "part", "category")
-                for stop, es in lexicon.matches(whole, 0)
-                if stop == len(whole)
-                for e in es
-            ):
-                changes.append((tokens[i - 1].end, " " + text[tokens[i + 2].start : tokens[end - 1].end]))
+            tails = (at for at in range(i + 2, end) if text[tokens[at - 1].end : tokens[at].start].isspace())
+            known = next((at for at in tails if _is_one([tokens[i - 1], *tokens[at:end]], shared, lexicon)), None)
+            if known is not None:
+                changes.append((tokens[i - 1].end, " " + text[tokens[known].start : tokens[end - 1].end]))
                 break
     for at, more in reversed(changes):
         text = text[:at] + more + text[at:]
     return text
 
 
+def _is_one(words: Sequence[Token], kinds: Sequence[str], lexicon: Lexicon) -> bool:
+    """Whether words together are one known phrase of some kind."""
+    return any(e.kind in kinds for stop, es in lexicon.matches(words, 0) if stop == len(words) for e in es)
+
+
 def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
     """The question with the phrases of ``Talk.instead`` written otherwise, and with shared ends written out; None if there is
     nothing of either."""
-    original, text = text, _shared_ends(_without_examples(text, lexicon, talk), lexicon)
+    original, text = text, _shared_ends(_excepted_last(_without_examples(text, lexicon, talk), lexicon), lexicon)
     tokens = lexicon.keyed(parser_for(text, lexicon).tokens)
     keys = tuple(t.key for t in tokens)
     out: list[str] = []
@@ -286,11 +316,15 @@ def _describes(text: str, lexicon: Lexicon) -> bool:
     tokens = parser.tokens
     first = {e.kind for _, es in lexicon.matches(tokens, 0) for e in es}
     if any(
-        k.startswith(("kw.", "ask", "op."))
-        for k in first - {"kw.have", "kw.with", "kw.without", "kw.no", "kw.it", "kw.lookalikes", "kw.instrument"}
+        (k == "ask" or k.startswith(("kw.", "op.")))
+        for k in first
+        - {"kw.have", "kw.with", "kw.without", "kw.no", "kw.it", "kw.lookalikes", "kw.instrument"}
+        - {"kw.tally_verb", "kw.like", "kw.look_like"}
     ):
         return False
-    if any(e.kind == "kw.them" for i in range(len(tokens)) for _, es in parser.phrases(i) for e in es):
+    if any(
+        e.kind == "kw.them" and parser.points_back(i) for i in range(len(tokens)) for _, es in parser.phrases(i) for e in es
+    ):
         return False
     inside = {e.kind for i in range(1, len(tokens) - 3) for _, es in parser.phrases(i) for e in es}
     if inside & (
@@ -366,9 +400,10 @@ def in_the_hand(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
     """What is said of an instrument that is to be named, without the words that ask for its name; None if none is asked for."""
     tokens = lexicon.keyed(parser_for(text, lexicon).tokens)
     keys = tuple(t.key for t in tokens)
-    asked = sorted((k for k, names in talk.cues.items() if names == {"identify"}), key=len, reverse=True)
+    asked = sorted((k for k, names in talk.cues.items() if names <= {"identify", "identify_last"}), key=len, reverse=True)
     for key in asked:
-        for at in (0, len(keys) - len(key))[len(key) < 2 :]:
+        last = len(key) < 2 or talk.cues[key] == {"identify_last"}
+        for at in (0, len(keys) - len(key))[last:]:
             if at >= 0 and keys[at : at + len(key)] == key:
                 start, end = tokens[at].start, tokens[at + len(key) - 1].end
                 rest = text[end:] if at == 0 else text[:start]

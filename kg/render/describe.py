@@ -8,7 +8,7 @@ from kg.model import Answer, Description, LookAlike, Spoken, TellingSigns
 from kg.render.blocks import Block, Heading, Para, Table, para, words
 from kg.render.english import number
 from kg.render.facts import Citations
-from kg.render.lists import disputed_blocks
+from kg.render.lists import disputed_blocks, possible_blocks
 
 SHOWN_SETS = 6
 SHOWN_ALIKE = 12
@@ -110,6 +110,21 @@ def look_alike_blocks(alike: Sequence[LookAlike]) -> list[Block]:
     return out
 
 
+def alike_blocks(alike: Sequence[LookAlike]) -> list[Block]:
+    """The patterns that are like a named one and fit, with what they also differ in."""
+    if not alike:
+        return [para("No pattern like it is known to match.", "name")]
+    out: list[Block] = [Heading(number(len(alike), "pattern like it matches", "patterns like it match"))]
+    rows = tuple(
+        (words(a.label, "name"), words("; ".join(f"{f}: {there}, not {here}" for f, here, there in a.signs) or _NONE))
+        for a in alike[:SHOWN_ALIKE]
+    )
+    out.append(Table(("pattern", "also differs in"), rows))
+    if len(alike) > SHOWN_ALIKE:
+        out.append(para(f"and {len(alike) - SHOWN_ALIKE} more", "remark", indent=1, close=True))
+    return out
+
+
 _NONE = "nothing recorded that can be seen"
 
 
@@ -119,7 +134,11 @@ def bench_blocks(answer: Answer) -> list[Block] | None:
         return description_blocks(answer.description)
     if answer.telling is not None:
         return telling_blocks(answer.telling)
-    return look_alike_blocks(answer.look_alikes) if answer.look_alikes is not None else None
+    if answer.look_alikes is None:
+        return None
+    if answer.kind == "like":
+        return alike_blocks(answer.look_alikes) + possible_blocks(answer)
+    return look_alike_blocks(answer.look_alikes)
 
 
 def bench_csv(answer: Answer) -> tuple[tuple[str, ...], list[tuple[object, ...]]] | None:

@@ -16,7 +16,23 @@ from typing import NamedTuple
 
 from kg import names
 from kg.sparql.terms import decimal, prologue, term, values
-from kg.truth import INAPPLICABLE, All, AnyOf, Constant, Form, Includes, Is, Lengths, Member, OneOf, Stated, domain, opened
+from kg.truth import (
+    INAPPLICABLE,
+    All,
+    AnyOf,
+    Constant,
+    Elsewhere,
+    Form,
+    Includes,
+    Is,
+    Lengths,
+    Member,
+    OneOf,
+    Stated,
+    domain,
+    elsewhere,
+    opened,
+)
 from kg.vocabulary import Vocabulary
 
 HOLDS = "graph:holds"
@@ -146,7 +162,7 @@ class _Writer:
                 return self._one_of(slot, allowed)
             case Includes(feature, value, positive):
                 return self._held(feature, [value]) if positive else self._missing(feature, value)
-            case Is() | Constant() | Stated():
+            case Is() | Constant() | Stated() | Elsewhere():
                 return self._known(form)
             case Lengths(intervals):
                 return self._lengths(form) if intervals else _NONE
@@ -162,7 +178,7 @@ class _Writer:
                 return self._one_of(slot, domain(slot, self.vocabulary) - allowed)
             case Includes(feature, value, positive):
                 return self._missing(feature, value) if positive else self._held(feature, [value])
-            case Is() | Constant() | Stated():
+            case Is() | Constant() | Stated() | Elsewhere():
                 return _but(self._known(form))
             case Lengths(intervals):
                 return self._outside(form) if intervals else _WHOLE
@@ -240,13 +256,16 @@ class _Writer:
         """A value of a feature with many values is denied; what is said outright stands ("not viscera, but the cervix")."""
         return _common((self._denied(feature, value), _but(self._held(feature, [value]))))
 
-    def _known(self, form: Is | Constant | Stated) -> _Set:
+    def _known(self, form: Is | Constant | Stated | Elsewhere) -> _Set:
         """What is always known."""
         match form:
             case Constant(value):
                 return _WHOLE if value > 0 else _NONE
             case Stated(slot, positive):
                 found = self._stated(slot)
+            case Elsewhere(slot, wanted, positive):
+                others = sorted(elsewhere(slot, wanted, self.vocabulary))
+                found = _union((self._held(slot, others), self._found(VARIES, slot, others))) if others else _NONE
             case Is(pattern, positive):
                 own = values("p", [pattern])
                 found = _union((_Set((own,)), self._held(names.VARIANT_OF, [pattern])))

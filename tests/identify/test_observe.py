@@ -98,8 +98,8 @@ def test_setting_aside_never_turns_an_absence_into_a_presence(catalogue) -> None
 
 
 def test_by_default_unknown_words_are_named_with_the_nearest_known_one(catalogue) -> None:
-    outcome = catalogue.identify("ring handles, a ratchit, serrated over the distal half")
+    outcome = catalogue.identify("ring handles, a ratchuet, serrated over the distal half")
     assert outcome.candidates[0].label == "Kelly forceps"
-    assert dict(zip(outcome.set_aside, outcome.nearest, strict=True)) == {"ratchit": "ratchet"}
+    assert dict(zip(outcome.set_aside, outcome.nearest, strict=True)) == {"ratchuet": "ratchet"}
     with pytest.raises(QuestionError):
-        catalogue.identify("ring handles, a ratchit", strict=True)
+        catalogue.identify("ring handles, a ratchuet", strict=True)

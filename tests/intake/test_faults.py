@@ -130,7 +130,7 @@ FAULTS: dict[str, tuple[bytes, str, str, int]] = {
     # name of the file: contents, code, what the finding says (a part), line
     "unknown-pattern.csv": (said("one,Kely forcps,is,type of joint,box lock"), "BL-I05", '"Kely forcps" is no pattern', 2),
     "unknown-feature.csv": (said("one,Kelly forceps,is,jaw surfce,box lock"), "BL-I05", '"jaw surfce" is no feature', 2),
-    "unknown-value.csv": (said(ROW, "one,Kelly forceps,is,type of joint,box lok"), "BL-I05", "no value of type of joint", 3),
+    "unknown-value.csv": (said(ROW, "one,Kelly forceps,is,type of joint,box luck"), "BL-I05", "no value of type of joint", 3),
     "value-of-another.csv": (said("one,Kelly forceps,is,type of joint,ring handle"), "BL-I05", "another feature", 2),
     "ambiguous.csv": (said("one,Doyen,is,type of joint,box lock"), "BL-I05", "can mean", 2),
     "misspelt-property.ttl": (turtle("bl:KellyForceps bl:jawSurfce bl:SerratedJaw .\n", "t1"), "BL-I05", "no feature", 7),
@@ -215,7 +215,7 @@ FAULTS: dict[str, tuple[bytes, str, str, int]] = {
         book(statements=[HEADER, ["one", "Kelly forceps", "is", "type of joint", "#REF!"]]), "BL-I03", "statements!E2", 2,
     ),
     "unknown-value.xlsx": (
-        book(statements=[HEADER, [], ["one", "Kelly forceps", "is", "type of joint", "box lok"]]),
+        book(statements=[HEADER, [], ["one", "Kelly forceps", "is", "type of joint", "box luck"]]),
         "BL-I05", "statements!E3", 3,
     ),
     "no-table.xlsx": (book(anything=[["a", "b"], ["c", "d"]]), "BL-I03", "does not name the columns", 1),

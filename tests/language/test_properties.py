@@ -31,6 +31,7 @@ def atoms(vocabulary: Vocabulary, *, named: bool) -> st.SearchStrategy[nodes.Exp
         st.sampled_from([nodes.HasPart(t.name) for t in vocabulary.by_role("part")]),
         st.builds(nodes.Length, st.sampled_from(["<", "<=", ">", ">=", "="]), lengths),
         st.tuples(lengths, lengths).map(lambda p: nodes.Length("between", min(p), max(p))),
+        st.sampled_from([nodes.Solely(t.feature, (t.name,)) for t in vocabulary.terms.values() if _many(t, vocabulary)]),
         st.sampled_from([nodes.Recorded(f) for f in [*vocabulary.features, "bl:length"]]),
         st.sampled_from([nodes.CalledAfter(vocabulary.written(n)) for n in NAMES if vocabulary.bearers(n)]),
     ]
@@ -181,3 +182,7 @@ def test_repetition_is_no_trap(text: str, lexicon: Lexicon, monkeypatch: pytest.
     except QuestionError as error:
         assert error.code.startswith("BL-Q")
     assert looks > 0
+
+
+def _many(term, vocabulary) -> bool:
+    return term.feature in vocabulary.features and not vocabulary.features[term.feature].single

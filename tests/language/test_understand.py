@@ -123,7 +123,6 @@ def test_read_piece_by_piece(text: str, same_as: str, catalogue: Any) -> None:
     [
         "which clamps were there before scissors",
         "clamps longer than scissors",
-        "list those used only for dissection",
         "clamps that are like scissors",
         "how do scissors that cut wire feel",
         "which clamps does the Xyzzy set hold",
@@ -206,7 +205,26 @@ def test_a_refusal_offers_what_could_be_read(catalogue: Any) -> None:
     with pytest.raises(kg.QuestionError) as caught:
         catalogue.ask("show me the curved clamps that glow")
     assert caught.value.code == "BL-Q02" and '"glow"' in caught.value.message
-    assert caught.value.hint == 'What could be answered of this: "curved clamps".'
+    assert caught.value.hint.startswith('What could be answered of this: "curved clamps". It would give Blalock clamp, ')
+    assert caught.value.hint.endswith(" more.")
+
+
+def test_a_name_with_the_head_of_the_next_one(catalogue: Any) -> None:
+    answer = catalogue.ask("difference between plain and toothed dissecting forceps")
+    assert answer.comparison.subjects == ("plain dissecting forceps", "toothed dissecting forceps")
+
+
+@pytest.mark.parametrize(
+    ("text", "reading"),
+    [
+        ("Apart from the Kelly, which straight artery forceps do you hold?", "straight artery forceps except Kelly forceps"),
+        ("everything but crushing clamps", "instruments that are not crushing clamps"),
+        ("artery forceps, all of them except those with teeth", "artery forceps without teeth at the tip"),
+        ("how many instruments in each speciality", "instruments by speciality"),
+    ],
+)
+def test_what_is_excepted_and_counted(catalogue: Any, text: str, reading: str) -> None:
+    assert catalogue.ask(text).reading == reading
 
 
 @pytest.mark.parametrize(

@@ -101,6 +101,7 @@ def _expressions(vocabulary) -> st.SearchStrategy[nodes.Expr]:
         st.sampled_from(values),
         st.sampled_from([nodes.IsA(c) for c in sorted(vocabulary.definitions)]),
         st.sampled_from([nodes.HasPart(t.name) for t in vocabulary.by_role("part")]),
+        st.sampled_from([nodes.Solely(t.feature, (t.name,)) for t in vocabulary.terms.values() if _many(t, vocabulary)]),
         st.sampled_from([nodes.Recorded(f) for f in (*sorted(vocabulary.features), "bl:length")]),
         st.sampled_from([nodes.Named(t.name) for t in vocabulary.by_role("pattern")]),
         st.builds(nodes.Length, st.sampled_from(["<", "<=", ">", ">=", "="]), st.sampled_from([60.0, 120.0, 140.0, 200.0])),
@@ -164,3 +165,7 @@ def test_order_is_by_label_with_variants_after_their_parents_even_if_one_between
     assert sets.in_order(0, 0, 10) == []
     assert sets.first_named(bits, 4) == sorted(order)[:4]
     assert sets.folded_count(bits) == sum(not t.broader for t in catalogue.vocabulary.by_role("pattern"))
+
+
+def _many(term, vocabulary) -> bool:
+    return term.feature in vocabulary.features and not vocabulary.features[term.feature].single

@@ -1,0 +1,68 @@
+"""What a question that was refused could give: for its author to choose from, never as an answer.
+
+Of a question with several readings each is answered in a few words; only where all of them have one and the same verdict is
+that the answer, since it holds whichever was meant.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import replace
+
+from kg.errors import BoxlockError, QuestionError
+from kg.model import Answer
+from kg.wording import listing, some_of
+
+NAMED = 8
+"""So many patterns are named of what could be given."""
+MOST_READINGS = 4
+Ask = Callable[[str], Answer]
+
+
+def with_names(error: QuestionError, ask: Ask) -> QuestionError:
+    """The refusal with the first patterns of what could be answered, if it offers anything."""
+    if error.offer:
+        with suppress(BoxlockError):
+            part = ask(error.offer)
+            names = [m.label for m in part.matches if part.kind == "filter"]
+            if names:
+                error.hint += f" It would give {some_of(names, NAMED)}."
+    return error
+
+
+def whichever(error: QuestionError, ask: Ask, label: Callable[[str], str]) -> Answer | None:
+    """The answer to a question with several readings, if all of them have the same verdict. None otherwise; the error then says
+    in its hint what each reading gives, where that is a yes, a no or a value."""
+    if error.code != "BL-Q05" or not 1 < len(error.readings) <= MOST_READINGS:
+        return None
+    try:
+        found = [ask(reading) for reading in error.readings]
+    except BoxlockError:
+        return None
+    said = [_in_short(a) for a in found]
+    subjects = [label(name) if (name := _subject(a)) else "" for a in found]
+    if not all(said) or not all(subjects) or len(set(subjects)) < len(found):
+        return None
+    verdicts = {a.argument.holds if a.argument else None for a in found}
+    if len(verdicts) == 1 and isinstance(next(iter(verdicts)), bool):
+        return replace(found[0], notes=(*found[0].notes, f"It is the same for each that can be meant: {listing(subjects)}."))
+    error.hint = (
+        "; ".join(f"{subject}: {text}" for subject, text in zip(subjects, said, strict=True)) + f". {error.hint}".rstrip()
+    )
+    return None
+
+
+def _in_short(answer: Answer) -> str:
+    if answer.unread is not None:
+        return ""
+    if answer.kind == "holds" and answer.argument is not None:
+        return {True: "yes", False: "no"}.get(answer.argument.holds, "not decided by the record")
+    if answer.kind == "value" and answer.values:
+        told = [v for v in answer.values if v.status not in ("not recorded", "absent")]
+        return listing(dict.fromkeys(v.label for v in told)) if told else "not recorded"
+    return ""
+
+
+def _subject(answer: Answer) -> str:
+    return getattr(answer.tree, "pattern", "") or getattr(answer.tree, "subject", "")
