@@ -17,6 +17,7 @@ from kg.errors import CatalogueError, ReasonerError
 from kg.evidence.adopt import RULING, Weighing
 from kg.evidence.catalogue import Record, SizeRule, assemble, decide_all, lengths, vary_by_variants
 from kg.evidence.statements import LENGTH, Source, Statement, migrate, read_sources, read_statements
+from kg.language import Lexicon
 from kg.quads import quads
 from kg.reason.compile import compile_graph
 from kg.reason.horn import ROOT, Engine
@@ -249,10 +250,12 @@ def contents(staged: Staged) -> dict[str, str]:
     kept = {
         p: {lit: b for lit, b in by.items() if not (lit[0] == names.TYPE and is_value_class(lit[1]))} for p, by in found.items()
     }
+    words = load.words(staged.ontology.root)
     return {
         closure.QUADS: quads(staged.ontology, staged.vocabulary, staged.records, staged.inferred, staged.sources, kept),
         closure.VOCABULARY: staged.vocabulary.to_json(),
-        closure.WORDS: json.dumps(load.words(staged.ontology.root), ensure_ascii=False, sort_keys=True) + "\n",
+        closure.WORDS: json.dumps(words, ensure_ascii=False, sort_keys=True) + "\n",
+        closure.PHRASES: Lexicon.build(staged.vocabulary, words).phrases_text(),
         closure.VALUE_CLASSES: staged.value_class_text,
     }
 

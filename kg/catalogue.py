@@ -201,7 +201,14 @@ class Catalogue(Teaching):
         """The words of the language."""
         from kg.language import Lexicon
 
-        return Lexicon.build(self.vocabulary, self._words)
+        return Lexicon.build(self.vocabulary, self._words, self._phrases)
+
+    @cached_property
+    def _phrases(self) -> dict | None:
+        """The phrases as the closure keeps them; None if it does not, and they have to be placed anew."""
+        if closure.PHRASES not in self.stamp.files:
+            return None
+        return json.loads(closure.read(self.folder, closure.PHRASES, self.stamp))
 
     @cached_property
     def _words(self) -> dict:

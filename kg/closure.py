@@ -1,8 +1,8 @@
 """The closure on disk: its files, their stamp, how they are written and read.
 
 Files in ``ontology/generated`` (or in the user's cache): ``closure.nq`` (see ``kg.quads``), ``vocabulary.json``,
-``words.json`` (the lexicon, as JSON because that reads faster), ``value-classes.ttl`` and
-``stamp.json`` (hash of the inputs, digest of each file, engine that verified).
+``words.json`` (the word file, as JSON because that reads faster), ``phrases.json`` (the phrases of the lexicon by first word),
+``value-classes.ttl`` and ``stamp.json`` (hash of the inputs, digest of each file, engine that verified).
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from pathlib import Path
 from kg.errors import CatalogueError
 
 QUADS, VOCABULARY, WORDS = "closure.nq", "vocabulary.json", "words.json"
+PHRASES = "phrases.json"
 VALUE_CLASSES, STAMP = "value-classes.ttl", "stamp.json"
 NEXT = ".next"
 """Within the folder of a closure: the one that is about to take its place."""

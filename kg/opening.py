@@ -119,6 +119,8 @@ def _open(root: Path, folder: Path, store: Store | None) -> Catalogue:
         # Load at once: a damaged file must be found before the first answer, not during one.
         _ = catalogue.store
         closure.read(folder, closure.WORDS, stamp)
+        if closure.PHRASES in stamp.files:
+            closure.read(folder, closure.PHRASES, stamp)
     return catalogue
 
 

@@ -9,6 +9,7 @@ decides.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 
@@ -29,11 +30,11 @@ REMEMBERED = 1_024
 class Lexicon:
     """All phrases. Made by ``build``; never changes afterwards."""
 
-    def __init__(self, vocabulary: Vocabulary, words: Words) -> None:
+    def __init__(self, vocabulary: Vocabulary, words: Words, placed: Mapping[str, list] | None = None) -> None:
         self.vocabulary = vocabulary
         self.words = words
         self.folder = Folder(words)
-        self._shelves = Shelves(words, self.folder)
+        self._shelves = Shelves(words, self.folder, placed)
         self.said: dict[Question, str] = {}
         """Question -> the sentence it is read back with, as ``kg.language.say`` remembers it."""
         self._nearest: dict[str, tuple[str, ...]] = {}
@@ -42,14 +43,23 @@ class Lexicon:
         """Sentence -> question, as ``kg.language.parse`` remembers it."""
 
     @classmethod
-    def build(cls, vocabulary: Vocabulary, words: Mapping) -> Lexicon:
-        """``words`` is the parsed word file. Terms that it names and the vocabulary lacks are left out."""
-        lexicon = cls(vocabulary, Words.read(words))
+    def build(cls, vocabulary: Vocabulary, words: Mapping, placed: Mapping[str, list] | None = None) -> Lexicon:
+        """``words`` is the parsed word file. Terms that it names and the vocabulary lacks are left out. ``placed``: the phrases
+        as ``phrases_text`` wrote them for the same two, which saves the work of placing them."""
+        lexicon = cls(vocabulary, Words.read(words), placed)
+        if placed is not None:
+            return lexicon
         lexicon._add_function_words()
         lexicon._add_terms()
         lexicon._add_groups()
         lexicon._add_short_names()
         return lexicon
+
+    def phrases_text(self) -> str:
+        """Every phrase by its first word, as JSON with a line for each."""
+        placed = self._shelves.placed()
+        lines = (f"{json.dumps(head, ensure_ascii=False)}: {json.dumps(placed[head], ensure_ascii=False)}" for head in placed)
+        return "{\n" + ",\n".join(lines) + "\n}\n"
 
     # --- looking up ------------------------------------------------------------------------------------------------
     def keyed(self, tokens: Iterable[Token]) -> list[Token]:

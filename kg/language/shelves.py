@@ -7,7 +7,7 @@ shelf is opened. What a shelf holds does not depend on which others are open.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 
 from kg.language.entries import CONTENT, DERIVED, LABEL, SYNONYM, Entry
@@ -19,15 +19,30 @@ Key = tuple[str, ...]
 class Shelves:
     """Phrases by first word. Fill with ``put`` and ``put_all``, then ask; asking opens what it needs."""
 
-    def __init__(self, words: Words, folder: Folder) -> None:
+    def __init__(self, words: Words, folder: Folder, placed: Mapping[str, list] | None = None) -> None:
+        """``placed``: what ``placed`` gave for the same words and vocabulary; nothing then needs to be put."""
         self._words = words
         self._folder = folder
-        self._raw: dict[str, list[Entry]] = {}
+        # A phrase read from a file stays as it is there until its shelf is opened.
+        self._raw: dict[str, list] = dict(placed or {})
         self._plain_heads: dict[str, str] = {}
         self._root: dict[str, dict] = {}
         self._split: dict[str, Key] = {}
         self._order: dict[str, list[tuple[Key, Entry]]] = {}
         self._second: dict[str, frozenset[str]] = {}
+
+    def placed(self) -> dict[str, list]:
+        """First word -> the phrases as lists of their fields, in the order in which they were put."""
+        return {head: [list(e) for e in self._of(head)] for head in sorted(self._raw)}
+
+    def _of(self, head: str) -> list[Entry]:
+        """The phrases that begin with a word, as records."""
+        found = self._raw.get(head)
+        if not found:
+            return []
+        if not isinstance(found[0], Entry):
+            self._raw[head] = found = [Entry(*fields[:-1], tuple(fields[-1])) for fields in found]
+        return found
 
     # --- filling ---------------------------------------------------------------------------------------------------
     def put(self, entry: Entry) -> None:
@@ -93,7 +108,7 @@ class Shelves:
         return found
 
     def _find_split(self, word: str) -> Key:
-        if word.isalpha() and all(e.kind in CONTENT or " " in e.text for e in self._raw.get(word, ())):
+        if word.isalpha() and all(e.kind in CONTENT or " " in e.text for e in self._of(word)):
             for cut in range(2, len(word) - 1):
                 if word[:cut] in self._raw and word[cut:] in self._seconds(word[:cut]):
                     return word[:cut], word[cut:]
@@ -102,7 +117,7 @@ class Shelves:
     def _seconds(self, first: str) -> frozenset[str]:
         found = self._second.get(first)
         if found is None:
-            keys = (self._folder.phrase(e.text) for e in self._raw[first] if e.kind in CONTENT)
+            keys = (self._folder.phrase(e.text) for e in self._of(first) if e.kind in CONTENT)
             found = self._second[first] = frozenset(k[1] for k in keys if len(k) > 1 and k[0] == first)
         return found
 
@@ -121,7 +136,7 @@ class Shelves:
             longer.append(self._heads[at])
             at += 1
         joined = [w for w in longer if self.split(w)[0] == first]
-        raw = [e for w in (first, *sorted(joined)) for e in self._raw.get(w, ()) if self.split(w)[0] == first]
+        raw = [e for w in (first, *sorted(joined)) for e in self._of(w) if self.split(w)[0] == first]
         # Everyday words and short names come last: they only stand where nothing else has the name.
         last = [e for e in raw if e.kind == "group" or e.rank == DERIVED]
         for entry in (*(e for e in raw if e not in last), *last):
