@@ -312,12 +312,12 @@ class Catalogue(Teaching):
         except QuestionError as error:
             more = self._seen_too(text, after) if error.code in ("BL-Q02", "BL-Q03") else None
             if more is None:
-                return self._refused(error, text)
+                return self._refused(error, text, lambda q: self.ask(q, limit=limit, after=after, page=page))
             return self.answer(more, text, limit=limit, page=page)
         try:
             out = self.answer(found.question, text, limit=limit, page=page)
         except QuestionError as error:
-            return self._refused(found.doubtful or error, text)
+            return self._refused(found.doubtful or error, text, lambda q: self.ask(q, limit=limit, after=after, page=page))
         from kg.answer.onward import next_questions
 
         out = replace(out, next_questions=next_questions(self.lexicon, out), unread=found.unread)
@@ -326,18 +326,21 @@ class Catalogue(Teaching):
         words = ", ".join(f'"{w}"' for w in found.passed)
         return replace(out, notes=(*out.notes, f"Passed over, as saying nothing of instruments: {words}."))
 
-    def _refused(self, error: QuestionError, text: str) -> Answer:
-        """The answer that holds whichever reading was meant; else raises the refusal, with what could be answered instead."""
-        from kg.answer.offers import whichever, with_names
+    def _refused(self, error: QuestionError, text: str, again: Callable[[str], Answer]) -> Answer:
+        """The answer that holds whichever reading was meant, or for the bearer of a name that is usually meant; else raises the
+        refusal, with what could be answered instead. ``again`` asks a reading as the question was asked."""
+        from kg.answer.offers import usually, whichever, with_names
 
         def ask(question: str) -> Answer:
             found = self.understand(question)
             return replace(self.answer(found.question, question, limit=1), unread=found.unread)
 
         alike = whichever(error, ask, self.vocabulary.label)
-        if alike is None:
-            raise with_names(error, ask) from None
-        return replace(alike, question=text)
+        if alike is not None:
+            return replace(alike, question=text)
+        if (usual := usually(error, text, again, self.lexicon)) is not None:
+            return usual
+        raise with_names(error, ask) from None
 
     def why(self, statement: str) -> Answer:
         """Argues a statement such as "Doyen intestinal clamp is a non-crushing clamp", or contrasts two patterns ("X but not Y

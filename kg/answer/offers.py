@@ -6,17 +6,20 @@ that the answer, since it holds whichever was meant.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
 
 from kg.errors import BoxlockError, QuestionError
+from kg.language.lexicon import Lexicon
 from kg.model import Answer
 from kg.wording import listing, some_of
 
 NAMED = 8
 """So many patterns are named of what could be given."""
 MOST_READINGS = 4
+_WORD = re.compile(r"[^\W_]+")
 Ask = Callable[[str], Answer]
 
 
@@ -29,6 +32,28 @@ def with_names(error: QuestionError, ask: Ask) -> QuestionError:
             if names:
                 error.hint += f" It would give {some_of(names, NAMED)}."
     return error
+
+
+def usually(error: QuestionError, text: str, ask: Ask, lexicon: Lexicon) -> Answer | None:
+    """The answer for the instrument that is usually meant by a name of several, with a note that says so and names the others.
+    None if no usual bearer is known, if ``text`` says no more than the name, or if that reading is refused too."""
+    if error.code != "BL-Q05" or len(error.readings) < 2 or not error.question:
+        return None
+    name = error.question[slice(*error.span)]
+    usual = lexicon.usual(name)
+    if not usual or len(_WORD.findall(text)) <= len(_WORD.findall(name)):
+        return None
+    label = lexicon.vocabulary.label(usual)
+    meant = [r for r in error.readings if label.casefold() in r.casefold()]
+    if len(meant) != 1:
+        return None
+    try:
+        found = ask(meant[0])
+    except BoxlockError:
+        return None
+    others = [lexicon.vocabulary.label(p) for p in lexicon.bearing(name) if p != usual]
+    also = f"; {listing(others)} {'bear' if len(others) > 1 else 'bears'} the name too" if others else ""
+    return replace(found, question=text, notes=(f'"{name}" is taken for the one usually meant, {label}{also}.', *found.notes))
 
 
 def whichever(error: QuestionError, ask: Ask, label: Callable[[str], str]) -> Answer | None:
@@ -60,6 +85,8 @@ def _in_short(answer: Answer) -> str:
         return {True: "yes", False: "no"}.get(answer.argument.holds, "not decided by the record")
     if answer.kind == "value" and answer.values:
         told = [v for v in answer.values if v.status not in ("not recorded", "absent")]
+        if len(told) > NAMED:
+            return ""  # a whole description is no short answer
         return listing(dict.fromkeys(v.label for v in told)) if told else "not recorded"
     return ""
 

@@ -116,6 +116,19 @@ class Lexicon:
                     return (entry,)
         return tuple(best)
 
+    def usual(self, text: str) -> str:
+        """The pattern that is usually meant by a name which several bear; empty if the word file tells of none."""
+        term = self._usual.get(self._shelves.key(text), "")
+        return term if term in self.vocabulary.terms else ""
+
+    def bearing(self, text: str) -> tuple[str, ...]:
+        """The patterns that a phrase can name, in a fixed order."""
+        return tuple(dict.fromkeys(e.term for e in self.entries(text) if e.kind == "pattern"))
+
+    @cached_property
+    def _usual(self) -> dict[tuple[str, ...], str]:
+        return {self._shelves.key(name): term for name, term in self.words.usual.items()}
+
     def open_all(self) -> None:
         """Places every phrase now, which else is done when its first word is met."""
         for _ in self._shelves.everything():

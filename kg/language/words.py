@@ -77,6 +77,7 @@ class Words:
     phrases: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     groups: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     wide: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    usual: Mapping[str, str] = field(default_factory=dict)
     set_features: frozenset[str] = frozenset()
     set_places: frozenset[str] = frozenset()
     roles: Mapping[str, str] = field(default_factory=dict)
@@ -123,6 +124,7 @@ class Words:
             phrases=_tuples(raw.get("phrases", {})),
             groups=_tuples(raw.get("groups", {})),
             wide=_tuples(raw.get("wide", {})),
+            usual=dict(raw.get("usual", {})),
             set_features=frozenset(raw.get("sets", {}).get("features", ())),
             set_places=frozenset(raw.get("sets", {}).get("places", ())),
             roles=dict(raw.get("roles", {})),
