@@ -336,10 +336,12 @@ class Catalogue(Teaching):
             return replace(self.answer(found.question, question, limit=1), unread=found.unread)
 
         alike = whichever(error, ask, self.vocabulary.label)
-        if alike is not None:
+        if not isinstance(alike, str):
             return replace(alike, question=text)
-        if (usual := usually(error, text, again, self.lexicon)) is not None:
+        if (usual := usually(error, text, again, self.lexicon, alike)) is not None:
             return usual
+        if alike:
+            error.hint = f"{alike}. {error.hint}".rstrip()
         raise with_names(error, ask) from None
 
     def why(self, statement: str) -> Answer:

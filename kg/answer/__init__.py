@@ -42,10 +42,10 @@ def answer(
             from kg.answer.extremes import answer_quantified
 
             out = answer_quantified(ctx, scope, expr, quantifier, reading)
-        case nodes.Tally(by, pick):
-            from kg.answer.extremes import answer_tally
+        case nodes.Tally(by, pick, scope, number):
+            from kg.answer.tally import answer_tally
 
-            out = answer_tally(ctx, by, pick)
+            out = answer_tally(ctx, by, pick, scope, number)
         case nodes.Weak(expr):
             from kg.answer.weak import answer_weak
 

@@ -6,11 +6,9 @@ from dataclasses import replace
 
 from kg import names
 from kg.answer.context import Context
-from kg.answer.filters import answer_filter, answer_group, folded_count
+from kg.answer.filters import answer_filter, folded_count
 from kg.language import nodes
 from kg.model import Answer, Argument, Grouped, Valued
-from kg.sparql.terms import prologue
-from kg.wording import listing
 
 SHOWN = 5
 """So many of a ranking are listed; the rest is counted."""
@@ -132,49 +130,3 @@ def answer_quantified(ctx: Context, scope: nodes.Expr, expr: nodes.Expr, quantif
         argument=Argument(statement, holds),
         groups=tuple(g for g in groups if g.count),
     )
-
-
-def answer_tally(ctx: Context, by: str, pick: str) -> Answer:
-    """Which category, source or value of a feature has most patterns (or statements, for a source), or fewest; a ranking."""
-    if by == "source":
-        counts, query = _sources(ctx)
-    elif by == "category":
-        counts, query = _categories(ctx)
-    else:
-        grouped = answer_group(ctx, nodes.Everything(), by)
-        dull = ("not recorded", "does not apply", "disputed")
-        counts = [(g.value, g.count, g.labels) for g in grouped.groups or () if g.value not in dull]
-        query = grouped.sparql
-    counts.sort(key=lambda row: (row[1] if pick == "fewest" else -row[1], row[0].casefold()))
-    shown = [row for row in counts if row[1] == counts[0][1] or row in counts[: 2 * SHOWN]] if counts else []
-    groups = tuple(Grouped(label, number, tuple(labels)) for label, number, labels in shown)
-    ties = [g.value for g in groups if g.count == groups[0].count]
-    notes = (
-        [f"{listing(ties)}: {groups[0].count:,} {'statements' if by == 'source' else 'patterns, variants included'}."]
-        if groups
-        else []
-    )
-    what = {"category": "categories", "source": "sources"}.get(by, "values")
-    if len(counts) > len(shown):
-        notes.append(f"{len(counts):,} {what} in all; {len(counts) - len(shown)} of them are not listed.")
-    return Answer("", "", "tally", sparql=query, groups=groups, notes=tuple(notes), verified_by=ctx.verified_by)
-
-
-def _categories(ctx: Context) -> tuple[list[tuple[str, int, list[str]]], str]:
-    body = "SELECT ?c ?p WHERE { GRAPH graph:holds { ?p a ?c } }\nORDER BY ?c ?p\n"
-    query = prologue(body) + body
-    members: dict[str, list[str]] = {c: [] for c in ctx.vocabulary.definitions}
-    for row in ctx.store.select(query):
-        if row["c"].short in members:
-            members[row["c"].short].append(ctx.label(row["p"].short))
-    return [(ctx.label(c), len(found), sorted(found, key=str.casefold)) for c, found in members.items()], query
-
-
-def _sources(ctx: Context) -> tuple[list[tuple[str, int, list[str]]], str]:
-    """Statements on patterns and kinds, source by source."""
-    body = (
-        "SELECT ?s ?text (COUNT(*) AS ?n) WHERE {\n  GRAPH graph:terms { ?s rdfs:label ?text }\n"
-        "  GRAPH ?s { ?a ?b ?c }\n  FILTER(STRSTARTS(STR(?s), STR(src:)))\n}\nGROUP BY ?s ?text\nORDER BY ?s\n"
-    )
-    query = prologue(body) + body
-    return [(row["text"].value, int(row["n"].value), []) for row in ctx.store.select(query)], query

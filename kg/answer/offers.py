@@ -34,9 +34,10 @@ def with_names(error: QuestionError, ask: Ask) -> QuestionError:
     return error
 
 
-def usually(error: QuestionError, text: str, ask: Ask, lexicon: Lexicon) -> Answer | None:
+def usually(error: QuestionError, text: str, ask: Ask, lexicon: Lexicon, each: str = "") -> Answer | None:
     """The answer for the instrument that is usually meant by a name of several, with a note that says so and names the others.
-    None if no usual bearer is known, if ``text`` says no more than the name, or if that reading is refused too."""
+    ``each``: what each of them gives, in a few words, if known. None if no usual bearer is known, if ``text`` says no more than
+    the name or names the family of another, or if that reading is refused too."""
     if error.code != "BL-Q05" or len(error.readings) < 2 or not error.question:
         return None
     name = error.question[slice(*error.span)]
@@ -44,6 +45,12 @@ def usually(error: QuestionError, text: str, ask: Ask, lexicon: Lexicon) -> Answ
     if not usual or len(_WORD.findall(text)) <= len(_WORD.findall(name)):
         return None
     label = lexicon.vocabulary.label(usual)
+    others = [lexicon.vocabulary.label(p) for p in lexicon.bearing(name) if p != usual]
+    said = {w.casefold() for w in _WORD.findall(text)}
+    if any(
+        {w.casefold() for w in _WORD.findall(other)} & said - {w.casefold() for w in _WORD.findall(label)} for other in others
+    ):
+        return None  # "is the Adson a forceps or a retractor?"
     meant = [r for r in error.readings if label.casefold() in r.casefold()]
     if len(meant) != 1:
         return None
@@ -51,31 +58,33 @@ def usually(error: QuestionError, text: str, ask: Ask, lexicon: Lexicon) -> Answ
         found = ask(meant[0])
     except BoxlockError:
         return None
-    others = [lexicon.vocabulary.label(p) for p in lexicon.bearing(name) if p != usual]
-    also = f"; {listing(others)} {'bear' if len(others) > 1 else 'bears'} the name too" if others else ""
-    return replace(found, question=text, notes=(f'"{name}" is taken for the one usually meant, {label}{also}.', *found.notes))
+    note = f'"{name}" is taken for the one usually meant, {label}'
+    if others:
+        note += f"; {listing(others)} {'bear' if len(others) > 1 else 'bears'} the name too"
+    return replace(found, question=text, notes=(f"{note}{f' ({each})' if each else ''}.", *found.notes))
 
 
-def whichever(error: QuestionError, ask: Ask, label: Callable[[str], str]) -> Answer | None:
-    """The answer to a question with several readings, if all of them have the same verdict. None otherwise; the error then says
-    in its hint what each reading gives, where that is a yes, a no or a value."""
+def _words(text: str) -> set[str]:
+    return {word.casefold() for word in _WORD.findall(text)}
+
+
+def whichever(error: QuestionError, ask: Ask, label: Callable[[str], str]) -> Answer | str:
+    """The answer to a question with several readings, if all of them have the same verdict. Otherwise what each reading gives,
+    in a few words, where that is a yes, a no or a value; else the empty text."""
     if error.code != "BL-Q05" or not 1 < len(error.readings) <= MOST_READINGS:
-        return None
+        return ""
     try:
         found = [ask(reading) for reading in error.readings]
     except BoxlockError:
-        return None
+        return ""
     said = [_in_short(a) for a in found]
     subjects = [label(name) if (name := _subject(a)) else "" for a in found]
     if not all(said) or not all(subjects) or len(set(subjects)) < len(found):
-        return None
+        return ""
     verdicts = {a.argument.holds if a.argument else None for a in found}
     if len(verdicts) == 1 and isinstance(next(iter(verdicts)), bool):
         return replace(found[0], notes=(*found[0].notes, f"It is the same for each that can be meant: {listing(subjects)}."))
-    error.hint = (
-        "; ".join(f"{subject}: {text}" for subject, text in zip(subjects, said, strict=True)) + f". {error.hint}".rstrip()
-    )
-    return None
+    return "; ".join(f"{subject}: {text}" for subject, text in zip(subjects, said, strict=True))
 
 
 def _in_short(answer: Answer) -> str:

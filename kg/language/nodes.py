@@ -160,11 +160,14 @@ class Quantified(Record):
 class Tally(Record):
     """Which category, source or value of a feature has most (or fewest) patterns? ``by``: ``category``, ``source``, a feature.
 
-    ``pick`` is ``most``, ``fewest`` or empty for all of them.
+    ``pick`` is ``most``, ``fewest`` or empty for all of them, or ``<  <=  >  >=  =`` with ``number``: those with so many. Only
+    patterns of ``scope`` are counted, which with a source is ``Everything``.
     """
 
     by: str
     pick: str = ""
+    scope: Expr = Everything()
+    number: int = 0
 
 
 @record

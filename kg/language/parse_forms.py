@@ -236,13 +236,19 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
             )
 
     def disputes(self) -> Question | None:
-        """[ "what is" ] ( "disputed" | "disputes" ) [ "about" ] [ features "of" ] [ description ] | "is" subject "disputed" """
+        """[ "what is" ] ( "disputed" | "disputes" ) [ "about" ] [ features "of" ] [ description ] | "is" subject "disputed"
+        | "which" features "are disputed" """
         start = self.at
         if self.take("kw.be", quiet=True):
             entry = self.subject(closed=False)
             if entry and self.take("kw.disputed"):
                 expr = nodes.Named(entry.term) if entry.kind == "pattern" else nodes.IsA(entry.term)
                 return nodes.Disputes(expr)
+            self.at = start
+        if self.take("kw.which", quiet=True):
+            features = self.features()
+            if features and self.take("kw.be", quiet=True) and self.take("kw.disputed") and self.ended():
+                return nodes.Disputes(nodes.Everything(), features)
             self.at = start
         self._opening("kw.disputes", "kw.disputed")
         if not self.take("kw.disputes", "kw.disputed"):
@@ -286,13 +292,15 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
         return nodes.Sources(entry.term, self.features_of(expr)) if expr is not None else None
 
     def define(self) -> Question | None:
-        """ "define" term | "what does" term "mean" """
+        """ "define" term | "what does" term [ "on" subject ] "mean" """
         if self.take("kw.define"):
             term = self.term()
             self.take("kw.mean", quiet=True)
             return nodes.Define(term) if term else None
         if self.take("kw.which", "kw.whatis", quiet=True) and self.take("kw.do", quiet=True):
             term = self.term()
+            if term and not self.look("kw.mean", quiet=True):
+                self._part_owner()
             return nodes.Define(term) if term and self.take("kw.mean") else None
         return None
 
@@ -462,7 +470,7 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
                 return nodes.Define(feature)
             self.take("kw.of", quiet=True)
             if self.at < len(self.tokens):
-                self._whole_number()  # "name 3 things"
+                self._so_many() or self._whole_number()  # "name 3 things", "give at least two"
         self.take("kw.only", quiet=True)
         if not asked and self.look("kw.be", "kw.do", "kw.can", "kw.have", quiet=True):
             return None  # the start of a question about one instrument, not yet finished
@@ -478,7 +486,39 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
         self.at = start
         return None
 
+    def _in_dispute(self) -> tuple[str, ...] | None:
+        """( "with" | "have" ) "disputed" features | "whose" features "are disputed" """
+        start = self.at
+        disputed = self.take("kw.with", "kw.have", quiet=True) and self.take("kw.disputed", quiet=True)
+        if disputed and (features := self.features()):
+            return features
+        self.at = start
+        features = self.features() if self.take("kw.whose", quiet=True) else ()
+        if features and self.take("kw.be", quiet=True) and self.take("kw.disputed", quiet=True):
+            return features
+        self.at = start
+        return None
+
+    def _side_by_side(self) -> Question | None:
+        """value "versus" value family | family [ "," ] value "versus" value: the family in groups"""
+        if not self.says("kw.vs"):
+            return None
+        start = self.at
+        head = self.head() if self.look("category", "kind", "group", quiet=True) else None
+        self.symbol(",")
+        one = self.take("value", negated=True, quiet=True)
+        two = self.take("value", negated=True, quiet=True) if one and self.take("kw.vs", quiet=True) else None
+        if one and two:
+            shared = {self.feature_of(e) for e in one.entries} & {self.feature_of(e) for e in two.entries}
+            head = head or (self.head() if self.look("category", "kind", "group", quiet=True) else None)
+            if head is not None and len(shared) == 1 and self.ended():
+                return nodes.Group(head, shared.pop())
+        self.at = start
+        return None
+
     def _filter(self) -> Question | None:
+        if (found := self._side_by_side()) is not None:
+            return found
         self.modal = False
         expr = self.description()
         if expr is None:
@@ -493,5 +533,7 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
         if self.take("kw.be", quiet=True) and self.take("kw.disputed"):
             return nodes.Disputes(expr)
         self.at = start
+        if (features := self._in_dispute()) is not None:
+            return nodes.Disputes(expr, features)
         feature = self.by()
         return nodes.Group(expr, feature) if feature else nodes.Filter(expr)

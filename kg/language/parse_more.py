@@ -372,7 +372,8 @@ class MoreParser(PieceParser):
 
     def tally(self) -> Question | None:
         """ "which sources are there"
-        | "which" ( "category" | "source" | feature ) ( "has" | "is used" ) ( "most" | "fewest" ) [ "instruments" ]"""
+        | "which" ( "category" | "source" | feature ) ( "has" | "is used" )
+          ( ( "most" | "fewest" ) [ description ] | ( "at least" | "fewer than" | ... ) number description )"""
         start = self.at
         counted = self.take("kw.count", quiet=True)
         if counted and (by := self._tallied()) in ("category", "source"):
@@ -399,12 +400,31 @@ class MoreParser(PieceParser):
             self.at = at
         self.take("kw.be", "kw.tally_verb", quiet=True)
         self.take("kw.tally_verb", quiet=True)
-        match = self.take("kw.most_of", "kw.fewest_of")
-        if match is None:
-            return None
+        if by != "source" and (counted := self._so_many()) is not None:
+            pick, number = counted
+        else:
+            match = self.take("kw.most_of", "kw.fewest_of")
+            if match is None:
+                return None
+            pick, number = ("most" if match.entry.kind == "kw.most_of" else "fewest"), 0
+        start = self.at
         self.take("kw.instrument", "kw.fact", quiet=True)
         self.take("kw.tally_verb", quiet=True)
-        return nodes.Tally(by, "most" if match.entry.kind == "kw.most_of" else "fewest")
+        if self.ended() or by == "source":
+            return nodes.Tally(by, pick, number=number)
+        self.at = start
+        scope = self.description()
+        self.take("kw.exist", quiet=True)
+        return nodes.Tally(by, pick, scope, number) if scope is not None else None
+
+    def _so_many(self) -> tuple[str, int] | None:
+        """( "at least" | "at most" | "fewer than" | "more than" | "exactly" ) number, without a unit"""
+        start = self.at
+        match = self.take("op.<", "op.<=", "op.>", "op.>=", "op.=", quiet=True)
+        if match is not None and (number := self._count()) is not None and not self.look("unit", quiet=True):
+            return match.entry.term, number
+        self.at = start
+        return None
 
     def _tallied(self) -> str:
         if self.take("kw.category_word"):

@@ -211,6 +211,16 @@ class SaidParser(AtomParser):
         self.at = start
         return None
 
+    def _count(self) -> int | None:
+        """A whole number below 10,000, in figures or in words, taken."""
+        at = self._past_fillers()
+        token = self.tokens[at] if at < len(self.tokens) else None
+        said = self.lexicon.words.numbers.get(token.key, token.key) if token else ""
+        if not (said.isascii() and said.isdigit() and len(said) < 5):
+            return None
+        self.at = at + 1
+        return int(said)
+
     def _whole_number(self) -> int | None:
         """A number from one to nine, in figures or in words, taken."""
         at = self._past_fillers()

@@ -76,10 +76,16 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
         case nodes.Tally(by, ""):
             what = word(f"{by}_word") if by in ("category", "source") else p.lexicon.name(by)
             yield f"{word('count')} {plural(word('instrument'))} {word('in_each')} {what}?"
-        case nodes.Tally(by, pick):
+        case nodes.Tally(by, pick, scope, number):
             what = word(f"{by}_word") if by in ("category", "source") else p.lexicon.name(by)
-            which = word("most_of" if pick == "most" else "fewest_of")
-            yield f"{word('which')} {what} {word('tally_verb')} the {which} {plural(word('instrument'))}?"
+            bounds = p.lexicon.words.counting
+            least = f"the {word('most_of' if pick == 'most' else 'fewest_of')}"
+            which = f"{bounds[pick]} {number}" if pick in bounds else least
+            asked = f"{word('which')} {what} {word('tally_verb')} {which}"
+            if scope == nodes.Everything():
+                yield f"{asked} {plural(word('instrument'))}?"
+            for wording in p.levels():
+                yield f"{asked} {wording(scope)}?"
         case nodes.Weak(nodes.Everything()):
             yield f"{word('which')} {plural(word('fact'))} {word('weak')}?"
         case nodes.Weak(expr):

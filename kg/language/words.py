@@ -88,6 +88,7 @@ class Words:
     degrees: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     expected: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     names: Mapping[str, str] = field(default_factory=dict)
+    counting: Mapping[str, str] = field(default_factory=dict)
     mass: tuple[str, ...] = ()
     offer: tuple[str, ...] = ()
 
@@ -135,6 +136,7 @@ class Words:
             degrees=_tuples(cycles.get("degrees", {})),
             expected=_tuples(raw.get("expected", {})),
             names=dict(raw.get("names", {})),
+            counting=dict(raw.get("say", {}).get("counting", {})),
             mass=tuple(raw.get("say", {}).get("mass", ())),
             offer=tuple(raw.get("say", {}).get("offer", ())),
         )

@@ -1,0 +1,86 @@
+"""Which category, source or value of a feature has most patterns, fewest, or so many: a ranking with its counts."""
+
+from __future__ import annotations
+
+import operator
+from collections.abc import Callable
+
+from kg.answer.context import Context
+from kg.answer.filters import answer_filter, answer_group
+from kg.language import nodes
+from kg.model import Answer, Grouped
+from kg.sparql.terms import prologue
+from kg.wording import listing
+
+SHOWN = 10
+"""So many are listed of a ranking, and those of equal rank with the first."""
+BOUNDS: dict[str, Callable[[int, int], bool]] = {
+    "<": operator.lt,
+    "<=": operator.le,
+    ">": operator.gt,
+    ">=": operator.ge,
+    "=": operator.eq,
+}
+Row = tuple[str, int, list[str]]
+
+
+def answer_tally(ctx: Context, by: str, pick: str, scope: nodes.Expr, number: int = 0) -> Answer:
+    """Which category, source or value of a feature has most patterns of ``scope`` (or statements, for a source), or fewest, or
+    so many; a ranking. Values that no pattern has are counted with 0 where fewer than some number are asked for."""
+    if by == "source":
+        counts, query = _sources(ctx)
+    elif by == "category":
+        counts, query = _categories(ctx, scope)
+    else:
+        counts, query = _values(ctx, by, scope)
+    few = pick in ("fewest", "<", "<=")
+    if pick in BOUNDS:
+        counts = [row for row in counts if BOUNDS[pick](row[1], number)]
+    elif not (by == "category" and scope == nodes.Everything()):
+        counts = [row for row in counts if row[1]]
+    counts.sort(key=lambda row: (row[1] if few else -row[1], row[0].casefold()))
+    shown = counts if pick in BOUNDS else [row for row in counts if row[1] == counts[0][1] or row in counts[:SHOWN]]
+    groups = tuple(Grouped(label, count, tuple(labels)) for label, count, labels in shown)
+    what = {"category": "categories", "source": "sources"}.get(by, "values")
+    notes = []
+    if pick in BOUNDS:
+        notes.append(f"{len(groups):,} of the {what} asked for.")
+    elif groups:
+        ties = [g.value for g in groups if g.count == groups[0].count]
+        unit = "statements" if by == "source" else "patterns, variants included"
+        notes.append(f"{listing(ties)}: {groups[0].count:,} {unit}.")
+    if len(counts) > len(shown):
+        notes.append(f"{len(counts):,} {what} in all; {len(counts) - len(shown)} of them are not listed.")
+    return Answer("", "", "tally", sparql=query, groups=groups, notes=tuple(notes), verified_by=ctx.verified_by)
+
+
+def _values(ctx: Context, feature: str, scope: nodes.Expr) -> tuple[list[Row], str]:
+    """The values of a feature with the patterns that have them, always or in some makes."""
+    grouped = answer_group(ctx, scope, feature)
+    found: dict[str, set[str]] = {ctx.label(v): set() for v in ctx.vocabulary.values_of(feature)}
+    dull = ("not recorded", "does not apply", "disputed")
+    for group in grouped.groups or ():
+        if group.value not in dull:
+            found.setdefault(group.value.removesuffix(" (some)"), set()).update(group.labels)
+    return [(label, len(members), sorted(members, key=str.casefold)) for label, members in found.items()], grouped.sparql
+
+
+def _categories(ctx: Context, scope: nodes.Expr) -> tuple[list[Row], str]:
+    body = "SELECT ?c ?p WHERE { GRAPH graph:holds { ?p a ?c } }\nORDER BY ?c ?p\n"
+    query = prologue(body) + body
+    within = None if scope == nodes.Everything() else {m.name for m in answer_filter(ctx, scope, limit=0).matches}
+    members: dict[str, list[str]] = {c: [] for c in ctx.vocabulary.definitions}
+    for row in ctx.store.select(query):
+        if row["c"].short in members and (within is None or row["p"].short in within):
+            members[row["c"].short].append(ctx.label(row["p"].short))
+    return [(ctx.label(c), len(found), sorted(found, key=str.casefold)) for c, found in members.items()], query
+
+
+def _sources(ctx: Context) -> tuple[list[Row], str]:
+    """Statements on patterns and kinds, source by source."""
+    body = (
+        "SELECT ?s ?text (COUNT(*) AS ?n) WHERE {\n  GRAPH graph:terms { ?s rdfs:label ?text }\n"
+        "  GRAPH ?s { ?a ?b ?c }\n  FILTER(STRSTARTS(STR(?s), STR(src:)))\n}\nGROUP BY ?s ?text\nORDER BY ?s\n"
+    )
+    query = prologue(body) + body
+    return [(row["text"].value, int(row["n"].value), []) for row in ctx.store.select(query)], query
