@@ -46,10 +46,7 @@ def usually(error: QuestionError, text: str, ask: Ask, lexicon: Lexicon, each: s
         return None
     label = lexicon.vocabulary.label(usual)
     others = [lexicon.vocabulary.label(p) for p in lexicon.bearing(name) if p != usual]
-    said = {w.casefold() for w in _WORD.findall(text)}
-    if any(
-        {w.casefold() for w in _WORD.findall(other)} & said - {w.casefold() for w in _WORD.findall(label)} for other in others
-    ):
+    if any((_words(other) - _words(label) - _words(name)) & _words(text) for other in others):
         return None  # "is the Adson a forceps or a retractor?"
     meant = [r for r in error.readings if label.casefold() in r.casefold()]
     if len(meant) != 1:

@@ -7,6 +7,7 @@ back in full, so nothing hangs in the air: asked again in those words it means t
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -18,6 +19,7 @@ from kg.language.lexicon import Lexicon
 from kg.language.nodes import Expr, Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
+from kg.language.tokens import NUMBER
 
 MOST = 60
 """So many instruments of an answer can be meant by "those" where no description stands for them."""
@@ -164,6 +166,8 @@ def _words_of(reading: str, lexicon: Lexicon) -> set[str]:
 # --- "why?", "how many?", "who says so?" -------------------------------------------------------------------------------
 def _short(parser: FormParser, before: Before) -> Question | None:
     question, lexicon = before.question, parser.lexicon
+    if (renumbered := _other_number(parser, question)) is not None:
+        return renumbered
     parser.take("kw.and_what_of", quiet=True)
     if isinstance(question, nodes.Filter | nodes.Count | nodes.Group) and (longest := _longest(parser)) is not None:
         return nodes.Extreme(question.expr, longest)
@@ -183,12 +187,40 @@ def _short(parser: FormParser, before: Before) -> Question | None:
     if parser.take("kw.sources", quiet=True):
         parser.take("kw.it", "kw.them", quiet=True)
         subjects = before.subjects(lexicon)
+        if parser.ended() and isinstance(question, nodes.Define | nodes.DefineAll | nodes.PartOf):
+            return question  # a definition is shown with its sources
         if not parser.ended() or len(subjects) != 1 or lexicon.vocabulary.terms[subjects[0]].role != "pattern":
             return None
         if isinstance(question, nodes.Holds | nodes.Why):
             return nodes.Sources(subjects[0], parser.features_of(question.expr))
         return nodes.Sources(subjects[0], getattr(question, "features", ()))
     return None
+
+
+def _other_number(parser: FormParser, question: Question | None) -> Question | None:
+    """ "and a 22?": the question before with another number in the one name that has one"""
+    tokens, lexicon = parser.tokens, parser.lexicon
+    if question is None or not tokens or tokens[-1].kind != NUMBER or len(tokens) > 5:
+        return None
+    from kg.language.say import say
+
+    said = say(question, lexicon)
+    numbers = [t for t in parser_for(said, lexicon).tokens if t.kind == NUMBER]
+    if len({t.key for t in numbers}) != 1:
+        return None
+    before = {t.key for n in numbers for t in parser_for(said[: n.start], lexicon).tokens[-1:]}
+    for at, token in enumerate(tokens[:-1]):
+        kinds = {e.kind for _, es in parser.phrases(at) for e in es}
+        if not (kinds & _LEADS or token.key in lexicon.words.articles or token.key in before):
+            return None
+    for number in reversed(numbers):
+        said = said[: number.start] + tokens[-1].key + said[number.end :]
+    with suppress(QuestionError):
+        return parse(said, lexicon)
+    return None
+
+
+_LEADS = frozenset({"kw.and_what_of", "kw.and", "kw.or", "kw.place", "kw.with", "kw.part_place", "connector", "filler"})
 
 
 def _longest(parser: FormParser) -> bool | None:

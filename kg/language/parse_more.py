@@ -417,15 +417,6 @@ class MoreParser(PieceParser):
         self.take("kw.exist", quiet=True)
         return nodes.Tally(by, pick, scope, number) if scope is not None else None
 
-    def _so_many(self) -> tuple[str, int] | None:
-        """( "at least" | "at most" | "fewer than" | "more than" | "exactly" ) number, without a unit"""
-        start = self.at
-        match = self.take("op.<", "op.<=", "op.>", "op.>=", "op.=", quiet=True)
-        if match is not None and (number := self._count()) is not None and not self.look("unit", quiet=True):
-            return match.entry.term, number
-        self.at = start
-        return None
-
     def _tallied(self) -> str:
         if self.take("kw.category_word"):
             return "category"

@@ -211,6 +211,15 @@ class SaidParser(AtomParser):
         self.at = start
         return None
 
+    def _so_many(self) -> tuple[str, int] | None:
+        """( "at least" | "at most" | "fewer than" | "more than" | "exactly" ) number, without a unit"""
+        start = self.at
+        match = self.take("op.<", "op.<=", "op.>", "op.>=", "op.=", quiet=True)
+        if match is not None and (number := self._count()) is not None and not self.look("unit", quiet=True):
+            return match.entry.term, number
+        self.at = start
+        return None
+
     def _count(self) -> int | None:
         """A whole number below 10,000, in figures or in words, taken."""
         at = self._past_fillers()

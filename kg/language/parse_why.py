@@ -16,16 +16,28 @@ class WhyParser(PieceParser):
 
     def why(self) -> Question | None:
         """ "why" ( "is" [ "not" ] subject predicate | subject "is" predicate ); the subject is a pattern, or one "but not"
-        another, which may also come last ("but Y is not")"""
+        another, which may also come last ("but Y is not"); of a family what it has is defined"""
         if not self.take("kw.why"):
             return None
         self.take("kw.that", quiet=True)
         verb = self.verb()
         negated = bool(verb and self.take("kw.not"))
+        start = self.at
         entry = self.subject("pattern", closed=False) or self._one_before()
-        if entry is None:
+        if entry is not None and (found := self._argued(entry, verb, negated)) is not None:
+            return found
+        self.at = start
+        return None if negated else self._why_a_family(verb)
+
+    def _why_a_family(self, verb: Match | None) -> Question | None:
+        """ "do" [ "some" ] family "have" ( part | value ): what that is, as its definition says what it does"""
+        self.take("kw.all", "kw.any", quiet=True)
+        if verb is None or not self.take("category", "kind", "group", "kw.instrument", quiet=True):
             return None
-        return self._argued(entry, verb, negated)
+        match self.predicate(verb):
+            case nodes.HasPart(term) | nodes.Has(_, term) if self.ended():
+                return nodes.Define(term)
+        return None
 
     def _one_before(self) -> Entry | None:
         """ "why no ratchet?": of the one pattern of the question before"""
@@ -36,6 +48,8 @@ class WhyParser(PieceParser):
 
     def _argued(self, entry: Entry, verb: Match | None, negated: bool) -> Question | None:
         """What is said of the subject of a "why", or of a statement, that stands before it."""
+        if (second := self._another()) is not None:
+            return nodes.Compare((entry.term, second))
         other = self._but_not()
         tail = None if other else self._other_last()
         tokens = self.tokens
@@ -60,6 +74,17 @@ class WhyParser(PieceParser):
         if other is not None:
             return nodes.Contrast(entry.term, other, nodes.Not(expr, expr.span) if negated else expr)
         return nodes.Why(entry.term, expr, negated)
+
+    def _another(self) -> str | None:
+        """[ "is" ] [ "not" ] pattern: "why is a Kelly not a Crile?" asks what tells them apart"""
+        start = self.at
+        self.take("kw.be", quiet=True)
+        self.take("kw.not", quiet=True)
+        entry = self.subject("pattern", closed=False) if self.look("pattern", quiet=True) else None
+        if entry is not None and self.ended():
+            return entry.term
+        self.at = start
+        return None
 
     def _but_not(self) -> str | None:
         """ "but not" pattern, right after the subject"""
