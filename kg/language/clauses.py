@@ -75,7 +75,6 @@ def _weighs(clause: str, lexicon: Lexicon, talk: Talk) -> bool:
                 "identify",
                 "identify_last",
                 "nothing",
-                "define",
             }:
                 return True
         if lexicon.is_known(token.key) and not talk.says_nothing(token.key) and not parser.phrases(at):

@@ -124,6 +124,10 @@ def named(parser: FormParser, places: Sequence[tuple[int, int]], families: froze
     def ending(term: str) -> str:
         return lexicon.folder.phrase(lexicon.vocabulary.label(term))[-1]
 
+    def endings(term: str) -> set[str]:
+        record = lexicon.vocabulary.terms[term]
+        return {lexicon.folder.phrase(text)[-1] for text in (record.label, *record.alt)}
+
     found: list[tuple[tuple[int, int], tuple[Entry, ...], str]] = []
     last = ""
     for start, end in reversed(places):
@@ -137,6 +141,8 @@ def named(parser: FormParser, places: Sequence[tuple[int, int]], families: froze
     for (start, end), best, after in found:
         for words in ({after}, sure, families):
             alike = tuple(e for e in best if ending(e.term) in words)
+            if len(best) > 1 and words and (usual := lexicon.usual(parser.quote(start, end))) and endings(usual) & set(words):
+                alike = tuple(e for e in best if e.term == usual)
             if len(best) > 1 and len(alike) == 1:
                 best = alike
         if len(best) > 1:
