@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import operator
-from collections.abc import Callable
-
 from kg.answer.context import Context
 from kg.answer.filters import answer_filter, answer_group
 from kg.language import nodes
@@ -14,13 +11,6 @@ from kg.wording import listing
 
 SHOWN = 10
 """So many are listed of a ranking, and those of equal rank with the first."""
-BOUNDS: dict[str, Callable[[int, int], bool]] = {
-    "<": operator.lt,
-    "<=": operator.le,
-    ">": operator.gt,
-    ">=": operator.ge,
-    "=": operator.eq,
-}
 Row = tuple[str, int, list[str]]
 
 
@@ -34,16 +24,16 @@ def answer_tally(ctx: Context, by: str, pick: str, scope: nodes.Expr, number: in
     else:
         counts, query = _values(ctx, by, scope)
     few = pick in ("fewest", "<", "<=")
-    if pick in BOUNDS:
-        counts = [row for row in counts if BOUNDS[pick](row[1], number)]
+    if pick in nodes.BOUNDS:
+        counts = [row for row in counts if nodes.BOUNDS[pick](row[1], number)]
     elif not (by == "category" and scope == nodes.Everything()):
         counts = [row for row in counts if row[1]]
     counts.sort(key=lambda row: (row[1] if few else -row[1], row[0].casefold()))
-    shown = counts if pick in BOUNDS else [row for row in counts if row[1] == counts[0][1] or row in counts[:SHOWN]]
+    shown = counts if pick in nodes.BOUNDS else [row for row in counts if row[1] == counts[0][1] or row in counts[:SHOWN]]
     groups = tuple(Grouped(label, count, tuple(labels)) for label, count, labels in shown)
     what = {"category": "categories", "source": "sources"}.get(by, "values")
     notes = []
-    if pick in BOUNDS:
+    if pick in nodes.BOUNDS:
         notes.append(f"{len(groups):,} of the {what} asked for.")
     elif groups:
         ties = [g.value for g in groups if g.count == groups[0].count]

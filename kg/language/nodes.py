@@ -7,6 +7,7 @@ equality, so that a question and its canonical text give equal trees.
 
 from __future__ import annotations
 
+import operator
 from dataclasses import field
 
 from kg.records import Record, record
@@ -16,6 +17,10 @@ Span = tuple[int, int]
 
 def _span() -> Span:
     return field(default=(0, 0), compare=False, repr=False)  # type: ignore[return-value]
+
+
+BOUNDS = {"<": operator.lt, "<=": operator.le, ">": operator.gt, ">=": operator.ge, "=": operator.eq}
+"""How a number of things can be bounded."""
 
 
 # --- descriptions of sets of patterns ------------------------------------------------------------------------------

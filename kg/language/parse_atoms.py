@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from kg import names
 from kg.errors import QuestionError
@@ -12,10 +12,12 @@ from kg.language.entries import Entry
 from kg.language.joining import disj
 from kg.language.lengths import LengthReader
 from kg.language.nodes import Expr
-from kg.language.tokens import CLOSE, OPEN
+from kg.language.tokens import CLOSE, OPEN, WORD, Token
 
 HEADS = ("category", "kind", "group", "kw.instrument", "pattern")
 VALUE_FORMS = ("value", "kind")
+MOST_COUNTED = 12
+"""Values that are named by a larger number are not looked for."""
 
 
 class AtomParser(LengthReader):
@@ -64,7 +66,38 @@ class AtomParser(LengthReader):
     def _owned_value(self) -> Expr | None:
         """A value that can be had; nobody has "bowel", which instruments are used on"""
         self.note("owned")
-        return self.value(owned=True)
+        return self._counted_value() or self.value(owned=True)
+
+    def _counted_value(self) -> Expr | None:
+        """( "at least" | "at most" | ... ) number things: the values that name so many ("at least two prongs")"""
+        start = self.at
+        match = self.take(*(f"op.{op}" for op in nodes.BOUNDS), quiet=True)
+        number = self._count() if match else None
+        if match is None or number is None or self.look("unit", quiet=True):
+            self.at = start
+            return None
+        for size in (3, 2, 1):
+            things = self.tokens[self.at : self.at + size]
+            named = {n: v for n in range(1, MOST_COUNTED + 1) for v in self._values_counting(n, things)}
+            if len(things) == size and named:
+                fit = [v for n, v in named.items() if nodes.BOUNDS[match.entry.term](n, number)]
+                if not fit:
+                    break
+                self.at += size
+                terms, span = self.lexicon.vocabulary.terms, self.span(start, self.at)
+                return disj([nodes.Has(terms[v].feature, v, span) for v in dict.fromkeys(fit)])
+        self.at = start
+        return None
+
+    def _values_counting(self, number: int, things: Sequence[Token]) -> list[str]:
+        """The values that are named by a number before these words; at most one."""
+        words = [w for w, figure in self.lexicon.words.numbers.items() if figure == str(number)]
+        for key in (str(number), *words):
+            for end, entries in self.lexicon.matches([Token(key, 0, 0, WORD), *things], 0):
+                values = [e for e in entries if e.kind == "value" and self.feature_of(e) in self.lexicon.owned_features]
+                if end == len(things) + 1 and values:
+                    return [self.lexicon.resolve(values)[0].term]
+        return []
 
     def absorb(self, feature: str) -> None:
         """[ "of" | "on" | "at" | "in" ] part or feature, if it is the one that the value before it speaks of anyway"""
