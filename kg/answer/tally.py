@@ -19,6 +19,8 @@ def answer_tally(ctx: Context, by: str, pick: str, scope: nodes.Expr, number: in
     so many; a ranking. Values that no pattern has are counted with 0 where fewer than some number are asked for."""
     if by == "source":
         counts, query = _sources(ctx)
+    elif by == "alike":
+        counts, query = _look_alikes(ctx, scope)
     elif by == "category":
         counts, query = _categories(ctx, scope)
     else:
@@ -26,18 +28,18 @@ def answer_tally(ctx: Context, by: str, pick: str, scope: nodes.Expr, number: in
     few = pick in ("fewest", "<", "<=")
     if pick in nodes.BOUNDS:
         counts = [row for row in counts if nodes.BOUNDS[pick](row[1], number)]
-    elif not (by == "category" and scope == nodes.Everything()):
+    elif by != "alike" and not (by == "category" and scope == nodes.Everything()):
         counts = [row for row in counts if row[1]]
     counts.sort(key=lambda row: (row[1] if few else -row[1], row[0].casefold()))
     shown = counts if pick in nodes.BOUNDS else [row for row in counts if row[1] == counts[0][1] or row in counts[:SHOWN]]
     groups = tuple(Grouped(label, count, tuple(labels)) for label, count, labels in shown)
-    what = {"category": "categories", "source": "sources"}.get(by, "values")
+    what = {"category": "categories", "source": "sources", "alike": "patterns"}.get(by, "values")
     notes = []
     if pick in nodes.BOUNDS:
-        notes.append(f"{len(groups):,} of the {what} asked for.")
+        notes.append(f"{len(groups):,} of the {what} asked for." if by != "alike" else f"{len(groups):,} patterns.")
     elif groups:
         ties = [g.value for g in groups if g.count == groups[0].count]
-        unit = "statements" if by == "source" else "patterns, variants included"
+        unit = {"source": "statements", "alike": "look-alikes"}.get(by, "patterns, variants included")
         notes.append(f"{listing(ties)}: {groups[0].count:,} {unit}.")
     if len(counts) > len(shown):
         notes.append(f"{len(counts):,} {what} in all; {len(counts) - len(shown)} of them are not listed.")
@@ -53,6 +55,19 @@ def _values(ctx: Context, feature: str, scope: nodes.Expr) -> tuple[list[Row], s
         if group.value not in dull:
             found.setdefault(group.value.removesuffix(" (some)"), set()).update(group.labels)
     return [(label, len(members), sorted(members, key=str.casefold)) for label, members in found.items()], grouped.sparql
+
+
+def _look_alikes(ctx: Context, scope: nodes.Expr) -> tuple[list[Row], str]:
+    """The patterns of the scope that are no variants, with their look-alikes."""
+    from kg.answer.lookalikes import look_alike_pairs
+
+    fit = answer_filter(ctx, scope, limit=0)
+    found: dict[str, list[str]] = {m.name: [] for m in fit.matches if not ctx.vocabulary.ancestors(m.name)}
+    for pair in look_alike_pairs(ctx):
+        for one, two in (pair, pair[::-1]):
+            if one in found:
+                found[one].append(ctx.label(two))
+    return [(ctx.label(p), len(alike), sorted(alike, key=str.casefold)) for p, alike in found.items()], fit.sparql
 
 
 def _categories(ctx: Context, scope: nodes.Expr) -> tuple[list[Row], str]:

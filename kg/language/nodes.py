@@ -163,7 +163,8 @@ class Quantified(Record):
 
 @record
 class Tally(Record):
-    """Which category, source or value of a feature has most (or fewest) patterns? ``by``: ``category``, ``source``, a feature.
+    """Which category, source or value of a feature has most (or fewest) patterns? ``by``: ``category``, ``source``, a feature,
+    or ``alike`` for which pattern of the scope has most look-alikes.
 
     ``pick`` is ``most``, ``fewest`` or empty for all of them, or ``<  <=  >  >=  =`` with ``number``: those with so many. Only
     patterns of ``scope`` are counted, which with a source is ``Everything``.

@@ -71,16 +71,15 @@ class AtomParser(LengthReader):
     def _counted_value(self) -> Expr | None:
         """( "at least" | "at most" | ... ) number things: the values that name so many ("at least two prongs")"""
         start = self.at
-        match = self.take(*(f"op.{op}" for op in nodes.BOUNDS), quiet=True)
-        number = self._count() if match else None
-        if match is None or number is None or self.look("unit", quiet=True):
-            self.at = start
+        bound = self._so_many()
+        if bound is None:
             return None
+        op, number = bound
         for size in (3, 2, 1):
             things = self.tokens[self.at : self.at + size]
             named = {n: v for n in range(1, MOST_COUNTED + 1) for v in self._values_counting(n, things)}
             if len(things) == size and named:
-                fit = [v for n, v in named.items() if nodes.BOUNDS[match.entry.term](n, number)]
+                fit = [v for n, v in named.items() if nodes.BOUNDS[op](n, number)]
                 if not fit:
                     break
                 self.at += size

@@ -53,6 +53,30 @@ class BenchParser(PieceParser):
         entry = self.subject("pattern")
         return nodes.LookAlikes(entry.term) if entry else None
 
+    def alike_counted(self) -> Question | None:
+        """[ "which" ] description "have" ( "no" | "most" | "fewest" | [ "at least" ] number ) "look-alikes" """
+        if not self.says("kw.alike_word"):
+            return None
+        self.take("kw.which", "kw.whatis", quiet=True)
+        scope = self.description()
+        denied = scope is not None and self.take("kw.do", quiet=True) and self.take("kw.not", quiet=True)
+        owns = self.take("kw.have", "kw.with", "kw.without", quiet=True) if scope is not None else None
+        if scope is None or owns is None:
+            return None
+        pick, number = ("=", 0) if any(e.kind == "kw.without" for e in owns.entries) else (">=", 1)
+        denied = denied or self.take("kw.no", "kw.not", quiet=True)
+        self.take("kw.any", quiet=True)
+        most = None if denied else self.take("kw.most_of", "kw.fewest_of", quiet=True)
+        if most:
+            pick, number = ("most" if most.entry.kind == "kw.most_of" else "fewest"), 0
+        elif denied:
+            pick, number = "=", 0
+        elif (bound := self._so_many()) is not None:
+            pick, number = bound
+        elif (exact := self._count()) is not None:
+            pick, number = "=", exact
+        return nodes.Tally("alike", pick, scope, number) if self.take("kw.alike_word") else None
+
     def alike(self) -> Question | None:
         """[ "which" ] [ description ] "like" pattern [ [ "but" ] ( "longer" | "shorter" | description ) ]"""
         if not self.says("kw.like"):

@@ -47,6 +47,7 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
             self.tells_apart,
             self.telling,
             self.alike,
+            self.alike_counted,
             self.look_alikes,
             self.compare,
             self.differ,
@@ -420,7 +421,8 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
                 return found
 
     def subject_first(self) -> Question | None:
-        """subject [ "vs" subject | features | connector ] | pattern predicate | subject { "," subject } "compared" """
+        """subject [ "vs" subject | features | connector ] | pattern predicate | subject { "," subject } "compared"
+        | pattern "look like" """
         start = self.at
         match = self.look(*SUBJECTS)
         if match is None:
@@ -445,6 +447,8 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
             return None
         if self.ended():
             return nodes.Value(entry.term, ())
+        if self.take("kw.look_like", quiet=True) and self.ended():
+            return nodes.Describe(entry.term)
         verb = self.verb()
         expr = self.predicate(verb) if verb else None
         return nodes.Holds(entry.term, expr) if expr is not None else None

@@ -212,8 +212,11 @@ class SaidParser(AtomParser):
         return None
 
     def _so_many(self) -> tuple[str, int] | None:
-        """( "at least" | "at most" | "fewer than" | "more than" | "exactly" ) number, without a unit"""
+        """( "at least" | "at most" | "fewer than" | ... ) number, without a unit | number "or" ( "more" | "fewer" )"""
         start = self.at
+        if (number := self._count()) is not None and (end := self.take("kw.or_more", "kw.or_fewer", quiet=True)):
+            return (">=" if end.entry.kind == "kw.or_more" else "<="), number
+        self.at = start
         match = self.take("op.<", "op.<=", "op.>", "op.>=", "op.=", quiet=True)
         if match is not None and (number := self._count()) is not None and not self.look("unit", quiet=True):
             return match.entry.term, number

@@ -76,6 +76,13 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
         case nodes.Tally(by, ""):
             what = word(f"{by}_word") if by in ("category", "source") else p.lexicon.name(by)
             yield f"{word('count')} {plural(word('instrument'))} {word('in_each')} {what}?"
+        case nodes.Tally("alike", pick, scope, number):
+            bounds = p.lexicon.words.counting
+            least = f"the {word('most_of' if pick == 'most' else 'fewest_of')}"
+            which = f"{bounds[pick]} {number}" if pick in bounds else least
+            which = word("no") if (pick, number) == ("=", 0) else which
+            for wording in p.levels():
+                yield f"{word('which')} {wording(scope)} {word('have')} {which} {plural(word('alike_word'))}?"
         case nodes.Tally(by, pick, scope, number):
             what = word(f"{by}_word") if by in ("category", "source") else p.lexicon.name(by)
             bounds = p.lexicon.words.counting

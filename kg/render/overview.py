@@ -50,7 +50,8 @@ def _tally(answer: Answer) -> list[Block]:
             (words(g.value, "name"), words(f"{g.count:,}", "number"), words(", ".join(shortened(list(g.labels), 6))))
             for g in answer.groups
         )
-        return [Table(("", "number", "patterns, variants included"), rows, close=False)]
+        counted = "look-alikes" if getattr(answer.tree, "by", "") == "alike" else "patterns, variants included"
+        return [Table(("", "number", counted), rows, close=False)]
     return group_blocks(answer.groups, (), "")
 
 

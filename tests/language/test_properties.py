@@ -70,6 +70,14 @@ def questions(v: Vocabulary) -> st.SearchStrategy[nodes.Question]:
         st.builds(nodes.Extreme, exprs(v), st.booleans(), st.sampled_from(["length", "range"])),
         st.builds(nodes.Quantified, plain, plain, st.sampled_from(["all", "any", ""])),
         st.builds(nodes.Tally, st.sampled_from(["category", "source", *v.features]), st.sampled_from(["most", "fewest"])),
+        st.builds(nodes.Tally, st.sampled_from(["category", "alike", *v.features]), st.sampled_from(["most", "fewest"]), exprs(v)),
+        st.builds(
+            nodes.Tally,
+            st.sampled_from(["category", "alike", *v.features]),
+            st.sampled_from(sorted(nodes.BOUNDS)),
+            exprs(v),
+            st.integers(0, 40),
+        ),
         st.sampled_from(["category", "source"]).map(nodes.Tally),
         exprs(v).map(nodes.Weak),
         st.lists(st.sampled_from([t.name for t in v.terms.values()]), min_size=2, max_size=4, unique=True).map(
