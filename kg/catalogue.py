@@ -10,13 +10,13 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Sequence
 from contextlib import suppress
-from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from kg import closure, memory, paths
 from kg.errors import CatalogueError, InputError, QueryError, QuestionError
+from kg.records import replace
 from kg.teaching import Teaching
 from kg.vocabulary import Vocabulary
 

@@ -13,10 +13,10 @@ import json
 import os
 import time
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from kg.errors import CatalogueError
+from kg.records import Record, record
 
 QUADS, VOCABULARY, WORDS = "closure.nq", "vocabulary.json", "words.json"
 PHRASES = "phrases.json"
@@ -27,8 +27,8 @@ LONGEST_WAIT = 30.0
 """Seconds for another process to write its closure, which takes well under one."""
 
 
-@dataclass(frozen=True)
-class Stamp:
+@record
+class Stamp(Record):
     """What a closure was made from.
 
     ``inputs``: hash of the inputs; ``files`` and ``sizes``: file -> SHA-256 and bytes; ``verified_by`` is empty if no HermiT

@@ -7,10 +7,10 @@ store give the same.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
 
 from kg import names
 from kg.evidence_levels import BASES, LEVELS
+from kg.records import Record, field, record
 from kg.sparql.terms import prologue, term, values
 from kg.store import Store, short
 from kg.truth import Known
@@ -33,8 +33,8 @@ MADE = 5_000
 """So many records are remembered."""
 
 
-@dataclass
-class PatternFacts:
+@record
+class PatternFacts(Record):
     """What the closure records of one pattern (or of one pattern under the features asked for).
 
     ``levels``: literal -> level (own, variant, kind, derived, inferred); ``basis``: literal -> weakest kind of witness it
@@ -51,8 +51,8 @@ class PatternFacts:
     contested: tuple[Condition, ...] = ()
 
 
-@dataclass(frozen=True)
-class Witness:
+@record
+class Witness(Record):
     """A source that says something: ``name`` its short name, ``text`` its citation, ``mode`` is/some/not, ``value`` what."""
 
     name: str

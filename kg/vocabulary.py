@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import asdict, dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
 from kg import names
+from kg.records import Record, field, record
 
 ROLES = ("pattern", "category", "feature", "value", "part", "kind", "source", "concept", "property")
 SECTIONS = ("use", "handling", "pieces", "make", "reprocessing", "standards")
@@ -45,8 +45,8 @@ class Term(NamedTuple):  # thousands are made before a question is answered, and
     paired: str = ""
 
 
-@dataclass(frozen=True)
-class Feature:
+@record
+class Feature(Record):
     """How a feature behaves. ``single``: at most one value fits a piece, siblings exclude each other.
 
     ``part`` is the part it describes (may be empty); ``applies`` the part a pattern must have for the feature to apply
@@ -75,8 +75,8 @@ def slot_of(literal: Condition) -> str:
     return literal[1] if literal[0] in names.PARTS else literal[0]
 
 
-@dataclass(frozen=True)
-class Rule:
+@record
+class Rule(Record):
     """A Horn clause over one pattern: if all of ``body`` hold then ``head`` holds; ``head`` None means a clash.
 
     ``axiom`` names the OWL axiom it comes from; ``text`` says it as a sentence.
@@ -88,8 +88,8 @@ class Rule:
     text: str
 
 
-@dataclass(frozen=True)
-class Vocabulary:
+@record
+class Vocabulary(Record):
     """Everything the asking side knows of the ontology. ``definitions``: defined category -> its conditions (a conjunction)."""
 
     terms: Mapping[str, Term]
@@ -228,7 +228,7 @@ class Vocabulary:
 
         parts = {
             "terms": rows(self.terms[n]._asdict() for n in sorted(self.terms)),
-            "features": rows(asdict(self.features[n]) for n in sorted(self.features)),
+            "features": rows(self.features[n].__dict__ for n in sorted(self.features)),
             "definitions": rows([n, self.definitions[n]] for n in sorted(self.definitions)),
             "rules": rows([r.body, r.head, r.axiom, r.text] for r in self.rules),
         }

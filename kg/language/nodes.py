@@ -7,9 +7,7 @@ equality, so that a question and its canonical text give equal trees.
 
 from __future__ import annotations
 
-from dataclasses import field
-
-from kg.records import Record, record
+from kg.records import Record, field, record
 
 Span = tuple[int, int]
 
