@@ -59,9 +59,9 @@ class Catalogue(Teaching):
         self._answered = 0
         self.exported: Path | None = None
         """The exported file that it was opened from (``kg.export``). Its store is not kept on disk between runs."""
-        text = closure.read(folder, closure.VOCABULARY, stamp).decode("utf-8")
+        data = closure.read(folder, closure.VOCABULARY, stamp)
         try:
-            self.vocabulary = Vocabulary.from_json(text)
+            self.vocabulary = Vocabulary.from_json(data)
         except (ValueError, KeyError, TypeError) as e:
             raise CatalogueError("BL-C02", f"the closure's vocabulary cannot be read ({e})", hint="Run: boxlock build") from e
 
@@ -176,6 +176,7 @@ class Catalogue(Teaching):
         import gc
 
         self._load()
+        self.vocabulary.open_all()
         self.lexicon.open_all()
         with suppress(QueryError):  # then facts go on being read as they are needed
             self.context.reader.read_all()

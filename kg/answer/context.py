@@ -71,7 +71,7 @@ class Context:
 
     @cached_property
     def _pattern_count(self) -> int:
-        return sum(t.role == "pattern" for t in self.vocabulary.terms.values())
+        return len(self.vocabulary.names_of("pattern"))
 
     @cached_property
     def sets(self) -> PatternSets:
