@@ -205,11 +205,11 @@ class Catalogue(Teaching):
         return Lexicon.build(self.vocabulary, self._words, self._phrases)
 
     @cached_property
-    def _phrases(self) -> dict | None:
+    def _phrases(self) -> bytes | None:
         """The phrases as the closure keeps them; None if it does not, and they have to be placed anew."""
         if closure.PHRASES not in self.stamp.files:
             return None
-        return json.loads(closure.read(self.folder, closure.PHRASES, self.stamp))
+        return closure.read(self.folder, closure.PHRASES, self.stamp)
 
     @cached_property
     def _words(self) -> dict:

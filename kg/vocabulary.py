@@ -48,7 +48,7 @@ class Term(NamedTuple):  # thousands may be made before a question is answered, 
 class Terms(Mapping[str, Term]):
     """The terms of a file, each made when it is first asked for; what stands in the columns can be had without making any.
 
-    ``columns``: column -> its texts, in the order of the names. A line that is no term raises ValueError, KeyError or TypeError.
+    ``columns``: column -> its texts, in the order of the names. A line that is no term raises ValueError or TypeError.
     """
 
     def __init__(self, columns: Mapping[str, list[str]], lines: Iterable[bytes]) -> None:
