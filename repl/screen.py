@@ -12,6 +12,7 @@ from repl.style import paint
 if TYPE_CHECKING:
     from kg import BoxlockError, Line
 
+ANSWER_FORMATS = ("text", "json", "csv", "markdown")
 PIPED_WIDTH = 80
 WIDEST = 120
 """A terminal may be wider; lines of text are not, since long lines are hard to read. ``--width`` may ask for more."""
@@ -124,3 +125,12 @@ def prepare_streams() -> None:
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure:
             reconfigure(errors="replace")
+
+
+def hidden(text: str) -> str:
+    """A text that may hold addresses, without user names and passwords; loads nothing unless there is something to hide."""
+    if "://" not in text:
+        return text
+    from kg import hide_credentials
+
+    return hide_credentials(text)
