@@ -156,12 +156,14 @@ class FactReader:
                 looks.append(
                     f"GRAPH ?g {{ ?p {_predicate(kind)} {term(name)} }} BIND({term(kind)} AS ?f) BIND({term(name)} AS ?v)"
                 )
+        # These graphs hold names and numbers alone; a source's own words could look like a line. What is looked for in certain
+        # graphs needs no second filter, which costs a fifth of the whole.
+        only = "" if {*columns} <= {_BESIDE, _ADOPTED} else f"  FILTER(?g IN ({_listed(_ALL)}))\n"
         body = (
             'SELECT ?p (GROUP_CONCAT(CONCAT(STR(?g), " ", STR(?f), " ", STR(?v)); SEPARATOR="\\n") AS ?all) WHERE {\n'
             f"  {values('p', list(patterns))}\n  {{ "
             + " }\n  UNION { ".join(looks)
-            # These graphs hold names and numbers alone; a source's own words could look like a line.
-            + f" }}\n  FILTER(?g IN ({_listed(_ALL)}))\n}}\nGROUP BY ?p\n"
+            + f" }}\n{only}}}\nGROUP BY ?p\n"
         )
         for row in self.store.select(prologue(body) + body):
             if "p" in row:  # nothing found makes one empty group
