@@ -206,15 +206,23 @@ class Catalogue(Teaching):
 
     @cached_property
     def _phrases(self) -> bytes | None:
-        """The phrases as the closure keeps them; None if it does not, and they have to be placed anew."""
+        """The phrases as the closure keeps them, to be read by line; None if it does not, and they have to be placed anew."""
         if closure.PHRASES not in self.stamp.files:
             return None
         return closure.read(self.folder, closure.PHRASES, self.stamp)
 
     @cached_property
+    def _word_data(self) -> bytes:
+        return closure.read(self.folder, closure.WORDS, self.stamp)
+
+    def check_words(self) -> None:
+        """Reads the files of words and phrases, for a damaged one to be found now. Raises CatalogueError (BL-C01, BL-C02)."""
+        _ = self._word_data, self._phrases
+
+    @cached_property
     def _words(self) -> dict:
         """The word file and the data files, as parsed."""
-        return json.loads(closure.read(self.folder, closure.WORDS, self.stamp))
+        return json.loads(self._word_data)
 
     @cached_property
     def context(self) -> Context:

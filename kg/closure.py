@@ -1,8 +1,8 @@
 """The closure on disk: its files, their stamp, how they are written and read.
 
 Files in ``ontology/generated`` (or in the user's cache): ``closure.nq`` (see ``kg.quads``), ``vocabulary.json``,
-``words.json`` (the word file, as JSON because that reads faster), ``phrases.json`` (the phrases of the lexicon by first word),
-``value-classes.ttl`` and ``stamp.json`` (hash of the inputs, digest of each file, engine that verified).
+``words.json`` (the word file, as JSON because that reads faster), ``phrases.json`` (the phrases of the lexicon, see
+``kg.language.kept``), ``value-classes.ttl`` and ``stamp.json`` (hash of the inputs, digest of each file, engine that verified).
 """
 
 from __future__ import annotations

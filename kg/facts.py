@@ -161,9 +161,7 @@ class FactReader:
         only = "" if {*columns} <= {_BESIDE, _ADOPTED} else f"  FILTER(?g IN ({_listed(_ALL)}))\n"
         body = (
             'SELECT ?p (GROUP_CONCAT(CONCAT(STR(?g), " ", STR(?f), " ", STR(?v)); SEPARATOR="\\n") AS ?all) WHERE {\n'
-            f"  {values('p', list(patterns))}\n  {{ "
-            + " }\n  UNION { ".join(looks)
-            + f" }}\n{only}}}\nGROUP BY ?p\n"
+            f"  {values('p', list(patterns))}\n  {{ " + " }\n  UNION { ".join(looks) + f" }}\n{only}}}\nGROUP BY ?p\n"
         )
         for row in self.store.select(prologue(body) + body):
             if "p" in row:  # nothing found makes one empty group
