@@ -10,13 +10,13 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Sequence
 from contextlib import suppress
-from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from kg import closure, memory, paths
 from kg.errors import CatalogueError, InputError, QueryError, QuestionError
+from kg.records import replace
 from kg.teaching import Teaching
 from kg.vocabulary import Vocabulary
 
@@ -59,9 +59,9 @@ class Catalogue(Teaching):
         self._answered = 0
         self.exported: Path | None = None
         """The exported file that it was opened from (``kg.export``). Its store is not kept on disk between runs."""
-        text = closure.read(folder, closure.VOCABULARY, stamp).decode("utf-8")
+        data = closure.read(folder, closure.VOCABULARY, stamp)
         try:
-            self.vocabulary = Vocabulary.from_json(text)
+            self.vocabulary = Vocabulary.from_json(data)
         except (ValueError, KeyError, TypeError) as e:
             raise CatalogueError("BL-C02", f"the closure's vocabulary cannot be read ({e})", hint="Run: boxlock build") from e
 
@@ -176,6 +176,7 @@ class Catalogue(Teaching):
         import gc
 
         self._load()
+        self.vocabulary.open_all()
         self.lexicon.open_all()
         with suppress(QueryError):  # then facts go on being read as they are needed
             self.context.reader.read_all()
@@ -204,16 +205,24 @@ class Catalogue(Teaching):
         return Lexicon.build(self.vocabulary, self._words, self._phrases)
 
     @cached_property
-    def _phrases(self) -> dict | None:
-        """The phrases as the closure keeps them; None if it does not, and they have to be placed anew."""
+    def _phrases(self) -> bytes | None:
+        """The phrases as the closure keeps them, to be read by line; None if it does not, and they have to be placed anew."""
         if closure.PHRASES not in self.stamp.files:
             return None
-        return json.loads(closure.read(self.folder, closure.PHRASES, self.stamp))
+        return closure.read(self.folder, closure.PHRASES, self.stamp)
+
+    @cached_property
+    def _word_data(self) -> bytes:
+        return closure.read(self.folder, closure.WORDS, self.stamp)
+
+    def check_words(self) -> None:
+        """Reads the files of words and phrases, for a damaged one to be found now. Raises CatalogueError (BL-C01, BL-C02)."""
+        _ = self._word_data, self._phrases
 
     @cached_property
     def _words(self) -> dict:
         """The word file and the data files, as parsed."""
-        return json.loads(closure.read(self.folder, closure.WORDS, self.stamp))
+        return json.loads(self._word_data)
 
     @cached_property
     def context(self) -> Context:

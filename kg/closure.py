@@ -1,8 +1,8 @@
 """The closure on disk: its files, their stamp, how they are written and read.
 
 Files in ``ontology/generated`` (or in the user's cache): ``closure.nq`` (see ``kg.quads``), ``vocabulary.json``,
-``words.json`` (the word file, as JSON because that reads faster), ``phrases.json`` (the phrases of the lexicon by first word),
-``value-classes.ttl`` and ``stamp.json`` (hash of the inputs, digest of each file, engine that verified).
+``words.json`` (the word file, as JSON because that reads faster), ``phrases.json`` (the phrases of the lexicon, see
+``kg.language.kept``), ``value-classes.ttl`` and ``stamp.json`` (hash of the inputs, digest of each file, engine that verified).
 """
 
 from __future__ import annotations
@@ -13,10 +13,10 @@ import json
 import os
 import time
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from kg.errors import CatalogueError
+from kg.records import Record, record
 
 QUADS, VOCABULARY, WORDS = "closure.nq", "vocabulary.json", "words.json"
 PHRASES = "phrases.json"
@@ -27,8 +27,8 @@ LONGEST_WAIT = 30.0
 """Seconds for another process to write its closure, which takes well under one."""
 
 
-@dataclass(frozen=True)
-class Stamp:
+@record
+class Stamp(Record):
     """What a closure was made from.
 
     ``inputs``: hash of the inputs; ``files`` and ``sizes``: file -> SHA-256 and bytes; ``verified_by`` is empty if no HermiT

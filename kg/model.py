@@ -6,12 +6,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import field
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 from kg.names import expand
-from kg.records import Record, record
+from kg.records import Record, field, record
 
 if TYPE_CHECKING:
     from pandas import DataFrame

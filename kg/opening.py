@@ -118,9 +118,7 @@ def _open(root: Path, folder: Path, store: Store | None) -> Catalogue:
     if store is None:
         # Load at once: a damaged file must be found before the first answer, not during one.
         _ = catalogue.store
-        closure.read(folder, closure.WORDS, stamp)
-        if closure.PHRASES in stamp.files:
-            closure.read(folder, closure.PHRASES, stamp)
+        catalogue.check_words()
     return catalogue
 
 

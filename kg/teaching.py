@@ -6,12 +6,12 @@ A part of ``kg.catalogue.Catalogue``, in a module of its own since asking needs 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from kg.errors import QuestionError
+from kg.records import replace
 
 if TYPE_CHECKING:
     from kg.answer import Context

@@ -14,11 +14,10 @@ same form as SPARQL.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
 
 from kg import names
 from kg.language import nodes
-from kg.records import Record, record
+from kg.records import Record, field, record
 from kg.vocabulary import Condition, Vocabulary
 
 INAPPLICABLE = "inapplicable"

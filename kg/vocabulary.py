@@ -7,18 +7,18 @@ library. All names are short names. Every mapping is in a fixed order (sorted by
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import asdict, dataclass, field
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cached_property
 from typing import NamedTuple
 
 from kg import names
+from kg.records import Record, field, record
 
 ROLES = ("pattern", "category", "feature", "value", "part", "kind", "source", "concept", "property")
 SECTIONS = ("use", "handling", "pieces", "make", "reprocessing", "standards")
 
 
-class Term(NamedTuple):  # thousands are made before a question is answered, and a named tuple is the quickest to make
+class Term(NamedTuple):  # thousands may be made before a question is answered, and a named tuple is the quickest to make
     """One term. ``role`` is one of ``ROLES``; a structure, procedure or finish is a ``value`` of its feature.
 
     ``plural`` is empty when the plural is regular or there is none; ``alt`` are synonyms people may be shown, ``hidden``
@@ -45,8 +45,42 @@ class Term(NamedTuple):  # thousands are made before a question is answered, and
     paired: str = ""
 
 
-@dataclass(frozen=True)
-class Feature:
+class Terms(Mapping[str, Term]):
+    """The terms of a file, each made when it is first asked for; what stands in the columns can be had without making any.
+
+    ``columns``: column -> its texts, in the order of the names. A line that is no term raises ValueError or TypeError.
+    """
+
+    def __init__(self, columns: Mapping[str, list[str]], lines: Iterable[bytes]) -> None:
+        self.columns = columns
+        self._lines = dict(zip(columns["name"], lines, strict=True))
+        self._made: dict[str, Term] = {}
+
+    def __getitem__(self, name: str) -> Term:
+        made = self._made.get(name)
+        if made is None:
+            made = self._made[name] = _term(json.loads(self._lines[name]))
+        return made
+
+    def get(self, name: str, default=None):  # type: ignore[no-untyped-def]
+        return self[name] if name in self._lines else default
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._lines
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._lines)
+
+    def __len__(self) -> int:
+        return len(self._lines)
+
+
+COLUMNS = ("name", "role", "broader", "feature")
+"""The fields of all terms that a file has in columns too. None of them has a blank in it."""
+
+
+@record
+class Feature(Record):
     """How a feature behaves. ``single``: at most one value fits a piece, siblings exclude each other.
 
     ``part`` is the part it describes (may be empty); ``applies`` the part a pattern must have for the feature to apply
@@ -75,8 +109,8 @@ def slot_of(literal: Condition) -> str:
     return literal[1] if literal[0] in names.PARTS else literal[0]
 
 
-@dataclass(frozen=True)
-class Rule:
+@record
+class Rule(Record):
     """A Horn clause over one pattern: if all of ``body`` hold then ``head`` holds; ``head`` None means a clash.
 
     ``axiom`` names the OWL axiom it comes from; ``text`` says it as a sentence.
@@ -88,14 +122,24 @@ class Rule:
     text: str
 
 
-@dataclass(frozen=True)
-class Vocabulary:
+@record
+class Vocabulary(Record):
     """Everything the asking side knows of the ontology. ``definitions``: defined category -> its conditions (a conjunction)."""
 
     terms: Mapping[str, Term]
     features: Mapping[str, Feature]
     definitions: Mapping[str, tuple[Condition, ...]]
     make_rules: Callable[[], tuple[Rule, ...]] = field(default=tuple, repr=False, compare=False)
+
+    def column(self, name: str) -> Iterable[str]:
+        """One of ``COLUMNS`` for every term, in the order of ``terms``."""
+        terms = self.terms
+        return terms.columns[name] if isinstance(terms, Terms) else [getattr(t, name) for t in terms.values()]
+
+    def open_all(self) -> None:
+        """Makes every term now; those of a file are else made as they are needed."""
+        if isinstance(self.terms, Terms):
+            self.__dict__["terms"] = dict(self.terms)
 
     @cached_property
     def implied(self) -> frozenset[str]:
@@ -116,10 +160,14 @@ class Vocabulary:
     def children(self) -> dict[str, tuple[str, ...]]:
         """Direct narrower terms of each term, sorted; terms without any are missing."""
         out: dict[str, list[str]] = {}
-        for term in self.terms.values():
-            if term.broader:
-                out.setdefault(term.broader, []).append(term.name)
+        for name, broader in self._broader.items():
+            if broader:
+                out.setdefault(broader, []).append(name)
         return {parent: tuple(sorted(narrower)) for parent, narrower in out.items()}
+
+    @cached_property
+    def _broader(self) -> dict[str, str]:
+        return dict(zip(self.terms, self.column("broader"), strict=True))
 
     def subtree(self, name: str) -> frozenset[str]:
         """The term itself and everything narrower; remembered, as every judgement asks for it."""
@@ -168,10 +216,10 @@ class Vocabulary:
 
     def _line(self, name: str) -> tuple[str, ...]:
         out: list[str] = []
-        current = self.terms[name].broader if name in self.terms else ""
+        current = self._broader.get(name)
         while current and current not in out:
             out.append(current)
-            current = self.terms[current].broader if current in self.terms else ""
+            current = self._broader.get(current)
         return tuple(out)
 
     def narrowest(self, held: Iterable[str]) -> str:
@@ -185,14 +233,18 @@ class Vocabulary:
     @cached_property
     def _values(self) -> dict[str, tuple[str, ...]]:
         out: dict[str, list[str]] = {}
-        for term in self.terms.values():
-            if term.feature:
-                out.setdefault(term.feature, []).append(term.name)
+        for name, feature in zip(self.terms, self.column("feature"), strict=True):
+            if feature:
+                out.setdefault(feature, []).append(name)
         return {name: tuple(sorted(values)) for name, values in out.items()}
 
     def by_role(self, role: str) -> tuple[Term, ...]:
         """The terms with a role, sorted by short name."""
-        return tuple(t for t in self.terms.values() if t.role == role)
+        return tuple([self.terms[name] for name in self.names_of(role)])
+
+    def names_of(self, role: str) -> list[str]:
+        """The names of the terms with a role, sorted."""
+        return [name for name, found in zip(self.terms, self.column("role"), strict=True) if found == role]
 
     def bearers(self, name: str) -> tuple[str, ...]:
         """The patterns of which a label or synonym holds this name as whole words, sorted; accents and hyphens do not count."""
@@ -204,8 +256,8 @@ class Vocabulary:
     def written(self, name: str) -> str:
         """A name as the first label or synonym that holds it writes it; as given if none does."""
         size, wanted = len(_bare(name).split()), _bare(name)
-        for term in self.terms.values():
-            if term.role == "pattern" and wanted in self._called[term.name]:
+        for term in self.by_role("pattern"):
+            if wanted in self._called[term.name]:
                 for text in (term.label, *term.alt):
                     words = text.replace("-", " ").split()
                     for at in range(len(words) - size + 1):
@@ -216,45 +268,73 @@ class Vocabulary:
 
     @cached_property
     def _called(self) -> dict[str, str]:
-        patterns = (t for t in self.terms.values() if t.role == "pattern")
-        return {t.name: "|".join(_bare(text) for text in (t.label, *t.alt)) for t in patterns}
+        return {t.name: "|".join(_bare(text) for text in (t.label, *t.alt)) for t in self.by_role("pattern")}
 
     # --- (de)serialisation ---------------------------------------------------------------------------------------
     def to_json(self) -> str:
         """Deterministic JSON text, one term a line, ending in a newline."""
 
-        def rows(items: Iterable[object]) -> str:
-            return ",\n  ".join(json.dumps(_lean(i), ensure_ascii=False, sort_keys=True) for i in items)
+        def row(item: object) -> str:
+            return json.dumps(_lean(item), ensure_ascii=False, sort_keys=True)
 
+        def rows(items: Iterable[object]) -> str:
+            return "[\n  " + ",\n  ".join(map(row, items)) + "\n ]"
+
+        order = sorted(self.terms)
+        columns = {c: " ".join(getattr(self.terms[n], c) for n in order) for c in COLUMNS}
         parts = {
-            "terms": rows(self.terms[n]._asdict() for n in sorted(self.terms)),
-            "features": rows(asdict(self.features[n]) for n in sorted(self.features)),
+            "columns": "{\n  " + ",\n  ".join(f"{row(c)}: {row(columns[c])}" for c in COLUMNS) + "\n }",
+            "implied": row(sorted(self.implied)),
+            "features": rows(self.features[n].__dict__ for n in sorted(self.features)),
             "definitions": rows([n, self.definitions[n]] for n in sorted(self.definitions)),
+            "terms": rows(self.terms[n]._asdict() for n in order),
             "rules": rows([r.body, r.head, r.axiom, r.text] for r in self.rules),
         }
-        body = ",\n".join(f' "{key}": [\n  {text}\n ]' for key, text in parts.items())
-        return "{\n" + body + "\n}\n"
+        return "{\n" + ",\n".join(f' "{key}": {text}' for key, text in parts.items()) + "\n}\n"
 
     @classmethod
-    def from_json(cls, text: str) -> Vocabulary:
-        """Reads what ``to_json`` wrote. Raises ValueError, KeyError or TypeError if the text has another form."""
-        raw = json.loads(text)
-
-        def tuples(record: dict) -> dict:
-            return {k: _tuple(v) if isinstance(v, list) else v for k, v in record.items()}
-
-        def conditions(pairs: Iterable) -> tuple[Condition, ...]:
-            return tuple((a, b) for a, b in pairs)
-
-        return cls(
-            terms={r["name"]: Term(**tuples(r)) for r in raw["terms"]},
+    def from_json(cls, text: str | bytes) -> Vocabulary:
+        """Reads what ``to_json`` wrote, and JSON of the same content in another form. Terms and rules are read when they are
+        asked for. Raises ValueError, KeyError or TypeError if the text has another form."""
+        data = text.encode() if isinstance(text, str) else text
+        cut = [data.find(b'\n "%s": ' % part) for part in (b"terms", b"rules")]
+        lines = [line.rstrip(b",") for line in data[cut[0] : cut[1]].split(b"\n")[2:-1] if line.strip()]
+        if min(cut) < 0 or cut[0] > cut[1] or not data.startswith(b'{\n "columns": '):
+            return cls._of_lists(json.loads(data))
+        raw = json.loads(data[: cut[0]].rstrip(b",") + b"}")
+        columns = {name: column.split(" ") if lines else [] for name, column in raw["columns"].items()}
+        if len(lines) != len(columns["name"]):
+            raise ValueError("it has not one line for each term")
+        rules = data[cut[1] + len(b'\n "rules": ') :].rstrip(b"}\n ")
+        found = cls(
+            terms=Terms(columns, lines),
             features={r["name"]: Feature(**r) for r in raw["features"]},
-            definitions={name: conditions(pairs) for name, pairs in raw["definitions"]},
-            make_rules=lambda: tuple(
-                Rule(conditions(body), tuple(head) if head else None, axiom, words)  # type: ignore[arg-type]
-                for body, head, axiom, words in raw["rules"]
-            ),
+            definitions={name: _conditions(pairs) for name, pairs in raw["definitions"]},
+            make_rules=lambda: _rules(json.loads(rules)),
         )
+        found.__dict__["implied"] = frozenset(raw["implied"])
+        return found
+
+    @classmethod
+    def _of_lists(cls, raw: dict) -> Vocabulary:
+        return cls(
+            terms={r["name"]: _term(r) for r in raw["terms"]},
+            features={r["name"]: Feature(**r) for r in raw["features"]},
+            definitions={name: _conditions(pairs) for name, pairs in raw["definitions"]},
+            make_rules=lambda: _rules(raw["rules"]),
+        )
+
+
+def _term(record: dict) -> Term:
+    return Term(**{k: _tuple(v) if isinstance(v, list) else v for k, v in record.items()})
+
+
+def _conditions(pairs: Iterable) -> tuple[Condition, ...]:
+    return tuple((a, b) for a, b in pairs)
+
+
+def _rules(rows: Iterable) -> tuple[Rule, ...]:
+    return tuple(Rule(_conditions(body), tuple(head) if head else None, axiom, words) for body, head, axiom, words in rows)
 
 
 def _bare(text: str) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from argparse import Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,6 +10,8 @@ import kg
 from repl.screen import Screen, speaks_unicode
 
 if TYPE_CHECKING:
+    from argparse import Namespace
+
     from kg import Answer, Catalogue, Finding
 
 CSV_PAGE = 100_000

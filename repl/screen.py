@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TextIO
 
 from repl.style import paint
@@ -13,29 +12,39 @@ from repl.style import paint
 if TYPE_CHECKING:
     from kg import BoxlockError, Line
 
+ANSWER_FORMATS = ("text", "json", "csv", "markdown")
 PIPED_WIDTH = 80
 WIDEST = 120
 """A terminal may be wider; lines of text are not, since long lines are hard to read. ``--width`` may ask for more."""
 
 
-@dataclass
 class Screen:
     """``out`` takes results, ``err`` errors and progress. ``width`` is asked anew for every result."""
 
-    out: TextIO
-    err: TextIO
-    width: Callable[[], int]
-    colour: bool = False
-    colour_err: bool = False
-    format: str = "text"
-    plain: bool = False
-    """Sketches in ASCII only."""
-    catalogue: str = ""
-    """An exported file to answer from; empty: the shipped catalogue, with one's own."""
-    store: str = ""
-    """The address of a server to ask for facts; empty: none."""
-    failed: bool = field(default=False, init=False)
-    """Whether an error was shown."""
+    def __init__(
+        self,
+        out: TextIO,
+        err: TextIO,
+        width: Callable[[], int],
+        colour: bool = False,
+        colour_err: bool = False,
+        format: str = "text",
+        plain: bool = False,
+    ) -> None:
+        self.out = out
+        self.err = err
+        self.width = width
+        self.colour = colour
+        self.colour_err = colour_err
+        self.format = format
+        self.plain = plain
+        """Sketches in ASCII only."""
+        self.catalogue = ""
+        """An exported file to answer from; empty: the shipped catalogue, with one's own."""
+        self.store = ""
+        """The address of a server to ask for facts; empty: none."""
+        self.failed = False
+        """Whether an error was shown."""
 
     def show(self, lines: Sequence[Line]) -> None:
         self.write(paint(lines, self.colour))
@@ -116,3 +125,12 @@ def prepare_streams() -> None:
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure:
             reconfigure(errors="replace")
+
+
+def hidden(text: str) -> str:
+    """A text that may hold addresses, without user names and passwords; loads nothing unless there is something to hide."""
+    if "://" not in text:
+        return text
+    from kg import hide_credentials
+
+    return hide_credentials(text)

@@ -4,13 +4,12 @@ imported when it is asked for: an import of all of them would be felt in a one-s
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from kg import names
 from kg.answer.context import Context
 from kg.answer.filters import Page, answer_count, answer_filter, answer_group
 from kg.language import nodes
 from kg.model import Answer
+from kg.records import replace
 
 __all__ = ["Context", "answer"]
 

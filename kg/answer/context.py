@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from kg import names
 from kg.facts import FactReader, PatternFacts, Witness
 from kg.model import Disputed, Quote
+from kg.records import replace
 from kg.sparql.terms import prologue
 from kg.store import Store
 from kg.truth import All, AnyOf, Elsewhere, Form, Includes, Known, Member, OneOf, Stated, atoms
@@ -27,7 +27,6 @@ LARGE = 5000
 """Up to so many patterns one query for a whole question is as quick as sets of patterns."""
 
 
-@dataclass
 class Context:
     """One open catalogue on the asking side.
 
@@ -35,22 +34,22 @@ class Context:
     ``visible`` (the table of what can be seen) are remembered by what asks for them.
     """
 
-    vocabulary: Vocabulary
-    store: Store
-    lexicon: Lexicon
-    verified_by: str
-    tables: Mapping = field(default_factory=dict)
-    """The data files beside the graph, as parsed: cycles and rules of reprocessing. Empty if the closure has none."""
-    reader: FactReader = field(init=False)
-    _adopted: dict[str, PatternFacts] = field(init=False, default_factory=dict)
-    usual: dict[str, tuple[int, dict[str, int]]] = field(init=False, default_factory=dict)
-    implied: dict[str, frozenset[str]] = field(init=False, default_factory=dict)
-    visible: Table | None = field(init=False, default=None)
-    _recorded: dict[str, Known] = field(init=False, default_factory=dict)
-    _supposed: dict[tuple[str, Condition], Known] = field(init=False, default_factory=dict)
-
-    def __post_init__(self) -> None:
-        self.reader = FactReader(self.store, self.vocabulary)
+    def __init__(
+        self, vocabulary: Vocabulary, store: Store, lexicon: Lexicon, verified_by: str, tables: Mapping | None = None
+    ) -> None:
+        """``tables``: the data files beside the graph, as parsed: cycles and rules of reprocessing. Empty if there are none."""
+        self.vocabulary = vocabulary
+        self.store = store
+        self.lexicon = lexicon
+        self.verified_by = verified_by
+        self.tables: Mapping = tables or {}
+        self.reader = FactReader(store, vocabulary)
+        self.usual: dict[str, tuple[int, dict[str, int]]] = {}
+        self.implied: dict[str, frozenset[str]] = {}
+        self.visible: Table | None = None
+        self._adopted: dict[str, PatternFacts] = {}
+        self._recorded: dict[str, Known] = {}
+        self._supposed: dict[tuple[str, Condition], Known] = {}
 
     @cached_property
     def engine(self) -> Engine:
@@ -72,7 +71,7 @@ class Context:
 
     @cached_property
     def _pattern_count(self) -> int:
-        return sum(t.role == "pattern" for t in self.vocabulary.terms.values())
+        return len(self.vocabulary.names_of("pattern"))
 
     @cached_property
     def sets(self) -> PatternSets:

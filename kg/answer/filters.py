@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from kg import names
 from kg.answer.context import PAGE, Context, literals, properties
@@ -11,6 +10,7 @@ from kg.evidence_levels import BASES
 from kg.facts import PatternFacts
 from kg.language import nodes
 from kg.model import Answer, Disputed, Grouped, Match, Possible
+from kg.records import replace
 from kg.sparql.filters import filter_query
 from kg.truth import (
     INAPPLICABLE,

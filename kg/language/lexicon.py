@@ -9,14 +9,15 @@ decides.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from functools import cached_property
 
 from kg import names
 from kg.language.entries import CONTENT, DERIVED, HIDDEN, LABEL, ROLES, SYNONYM, Entry
+from kg.language.kept import KeptShelves, kept_text
 from kg.language.nodes import Question
-from kg.language.shelves import Shelves
+from kg.language.shelves import Placing, Shelves
 from kg.language.tokens import WORD, Token
 from kg.language.words import Advice, Asking, Connector, FeatureWords, Folder, Unit, Words, expand
 from kg.vocabulary import Term, Vocabulary
@@ -30,11 +31,11 @@ REMEMBERED = 1_024
 class Lexicon:
     """All phrases. Made by ``build``; never changes afterwards."""
 
-    def __init__(self, vocabulary: Vocabulary, words: Words, placed: Mapping[str, list] | None = None) -> None:
+    def __init__(self, vocabulary: Vocabulary, words: Words, kept: bytes | None = None) -> None:
         self.vocabulary = vocabulary
         self.words = words
         self.folder = Folder(words)
-        self._shelves = Shelves(words, self.folder, placed)
+        self._shelves: Placing = Shelves(words, self.folder) if kept is None else KeptShelves(kept, self.folder)
         self.said: dict[Question, str] = {}
         """Question -> the sentence it is read back with, as ``kg.language.say`` remembers it."""
         self._nearest: dict[str, tuple[str, ...]] = {}
@@ -43,12 +44,15 @@ class Lexicon:
         """Sentence -> question, as ``kg.language.parse`` remembers it."""
 
     @classmethod
-    def build(cls, vocabulary: Vocabulary, words: Mapping, placed: Mapping[str, list] | None = None) -> Lexicon:
-        """``words`` is the parsed word file. Terms that it names and the vocabulary lacks are left out. ``placed``: the phrases
-        as ``phrases_text`` wrote them for the same two, which saves the work of placing them."""
-        lexicon = cls(vocabulary, Words.read(words), placed)
-        if placed is not None:
-            return lexicon
+    def build(cls, vocabulary: Vocabulary, words: Mapping, kept: bytes | None = None) -> Lexicon:
+        """``words`` is the parsed word file. Terms that it names and the vocabulary lacks are left out. ``kept``: the phrases
+        as ``phrases_text`` wrote them for the same two, which saves the work of placing them; placed anew if they are in
+        another form."""
+        read = Words.read(words)
+        if kept is not None:
+            with suppress(ValueError):
+                return cls(vocabulary, read, kept)
+        lexicon = cls(vocabulary, read)
         lexicon._add_function_words()
         lexicon._add_terms()
         lexicon._add_groups()
@@ -56,10 +60,8 @@ class Lexicon:
         return lexicon
 
     def phrases_text(self) -> str:
-        """Every phrase by its first word, as JSON with a line for each."""
-        placed = self._shelves.placed()
-        lines = (f"{json.dumps(head, ensure_ascii=False)}: {json.dumps(placed[head], ensure_ascii=False)}" for head in placed)
-        return "{\n" + ",\n".join(lines) + "\n}\n"
+        """Every phrase as ``kept`` for ``build``. Only of a lexicon that was not itself made so."""
+        return kept_text(self.phrases(), self._filled.joined())
 
     # --- looking up ------------------------------------------------------------------------------------------------
     def keyed(self, tokens: Iterable[Token]) -> list[Token]:
@@ -244,9 +246,14 @@ class Lexicon:
         """True for a term of the vocabulary or a relation of the framework that the word file gives words to."""
         return name in self.vocabulary.terms or name in (names.HAS_PART, LENGTH)
 
+    @property
+    def _filled(self) -> Shelves:
+        assert isinstance(self._shelves, Shelves)
+        return self._shelves
+
     # --- building --------------------------------------------------------------------------------------------------
     def _add_function_words(self) -> None:
-        words, put = self.words, self._shelves.put_all
+        words, put = self.words, self._filled.put_all
         for text in words.filler:
             put("filler", text, (text,))
         for name, phrases in words.keywords.items():
@@ -270,7 +277,7 @@ class Lexicon:
             put("advice", str(index), advice.phrases)
 
     def _add_terms(self) -> None:
-        terms, put = self.vocabulary.terms, self._shelves.put
+        terms, put = self.vocabulary.terms, self._filled.put
         for name in sorted(terms):
             term = terms[name]
             if term.role in ROLES:
@@ -299,12 +306,12 @@ class Lexicon:
         for word, terms in self.words.groups.items():
             known = tuple(t for t in terms if t in self.vocabulary.terms)
             if known:
-                self._shelves.put(Entry("group", word, word, LABEL, terms=known))
+                self._filled.put(Entry("group", word, word, LABEL, terms=known))
 
         for word, terms in self.words.wide.items():
             known = tuple(t for t in terms if t in self.vocabulary.terms)
             if known:
-                self._shelves.put(Entry("wide", word, word, LABEL, terms=known))
+                self._filled.put(Entry("wide", word, word, LABEL, terms=known))
 
     def _add_short_names(self) -> None:
         """A pattern may be called by its label without the words for its family, if nothing else has that name."""
@@ -319,7 +326,7 @@ class Lexicon:
             cut = next((cut for cut in range(1, len(key)) if key[cut:] in families), 0)
             # Only a name can stand alone: a "blunt" by itself is no instrument.
             if cut and len(words) == len(key) and words[0][:1].isupper():
-                self._shelves.put(Entry("pattern", term.name, " ".join(words[:cut]), DERIVED))
+                self._filled.put(Entry("pattern", term.name, " ".join(words[:cut]), DERIVED))
 
 
 def _with_only(phrases: Iterable[str], only: Iterable[str]) -> Iterable[str]:

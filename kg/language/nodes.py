@@ -8,9 +8,8 @@ equality, so that a question and its canonical text give equal trees.
 from __future__ import annotations
 
 import operator
-from dataclasses import field
 
-from kg.records import Record, record
+from kg.records import Record, field, record
 
 Span = tuple[int, int]
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.nodes import Question
 from kg.language.parse_pieces import PieceParser
 from kg.language.tokens import WORD, Token
+from kg.records import replace
 
 HOTTEST = 1000
 """No steriliser is hotter, in any unit."""

@@ -7,7 +7,7 @@ shelf is opened. What a shelf holds does not depend on which others are open.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
 
 from kg.language.entries import CONTENT, DERIVED, LABEL, SYNONYM, Entry
@@ -16,33 +16,79 @@ from kg.language.words import Folder, Words, expand
 Key = tuple[str, ...]
 
 
-class Shelves:
-    """Phrases by first word. Fill with ``put`` and ``put_all``, then ask; asking opens what it needs."""
+class Placing:
+    """Phrases in trees by their words, each shelf opened when it is first asked for; how, a subclass says."""
 
-    def __init__(self, words: Words, folder: Folder, placed: Mapping[str, list] | None = None) -> None:
-        """``placed``: what ``placed`` gave for the same words and vocabulary; nothing then needs to be put."""
-        self._words = words
+    def __init__(self, folder: Folder) -> None:
         self._folder = folder
-        # A phrase read from a file stays as it is there until its shelf is opened.
-        self._raw: dict[str, list] = dict(placed or {})
-        self._plain_heads: dict[str, str] = {}
         self._root: dict[str, dict] = {}
         self._split: dict[str, Key] = {}
         self._order: dict[str, list[tuple[Key, Entry]]] = {}
-        self._second: dict[str, frozenset[str]] = {}
 
-    def placed(self) -> dict[str, list]:
-        """First word -> the phrases as lists of their fields, in the order in which they were put."""
-        return {head: [list(e) for e in self._of(head)] for head in sorted(self._raw)}
+    def everything(self) -> Iterator[tuple[Key, Entry]]:
+        """Every (key, entry), in a fixed order; opens all shelves."""
+        raise NotImplementedError
 
-    def _of(self, head: str) -> list[Entry]:
-        """The phrases that begin with a word, as records."""
-        found = self._raw.get(head)
-        if not found:
-            return []
-        if not isinstance(found[0], Entry):
-            self._raw[head] = found = [Entry(*fields[:-1], tuple(fields[-1])) for fields in found]
+    def _open(self, first: str) -> None:
+        """Places all phrases of a shelf."""
+        raise NotImplementedError
+
+    def _find_split(self, word: str) -> Key:
+        raise NotImplementedError
+
+    # --- asking ----------------------------------------------------------------------------------------------------
+    def shelf(self, first: str) -> dict | None:
+        """The tree of phrases that begin with a word: next word -> subtree, None -> entries. None if there are none."""
+        node = self._root.get(first)
+        if node is None:
+            if first not in self._order:
+                self._open(first)
+            node = self._root.get(first)
+        return node
+
+    def at(self, key: Sequence[str]) -> tuple[Entry, ...]:
+        """The entries of exactly this key."""
+        node = self.shelf(key[0]) if key else None
+        for word in key[1:]:
+            node = node.get(word) if node else None
+        return node.get(None, ()) if node else ()
+
+    def key(self, text: str) -> Key:
+        """The key of a phrase, joined words split."""
+        return tuple(part for word in self._folder.phrase(text) for part in self.split(word))
+
+    def split(self, word: str) -> Key:
+        """ "crisscross" -> criss, cross, if a name begins so written in two words; else the word alone"""
+        found = self._split.get(word)
+        if found is None:
+            found = self._split[word] = self._find_split(word)
         return found
+
+    def _place(self, key: Key, entry: Entry) -> None:
+        node = self._root.setdefault(key[0], {})
+        for word in key[1:]:
+            node = node.setdefault(word, {})
+        entries: tuple[Entry, ...] = node.get(None, ())
+        if (entry.rank == DERIVED and entries) or (entry.kind == "group" and any(e.kind == "category" for e in entries)):
+            return
+        for old in entries:
+            if old.kind == entry.kind and old.term == entry.term:
+                if entry.rank >= old.rank:
+                    return
+                entries = tuple(e for e in entries if e is not old)
+        node[None] = (*entries, entry)
+        self._order[key[0]].append((key, entry))
+
+
+class Shelves(Placing):
+    """Phrases by first word. Fill with ``put`` and ``put_all``, then ask; asking opens what it needs."""
+
+    def __init__(self, words: Words, folder: Folder) -> None:
+        super().__init__(folder)
+        self._words = words
+        self._raw: dict[str, list[Entry]] = {}
+        self._plain_heads: dict[str, str] = {}
+        self._second: dict[str, frozenset[str]] = {}
 
     # --- filling ---------------------------------------------------------------------------------------------------
     def put(self, entry: Entry) -> None:
@@ -79,36 +125,8 @@ class Shelves:
         """True for a synonym such as "with teeth", which is the thing without its "with"."""
         return entry.kind in ("value", "part") and entry.rank != LABEL
 
-    # --- asking ----------------------------------------------------------------------------------------------------
-    def shelf(self, first: str) -> dict | None:
-        """The tree of phrases that begin with a word: next word -> subtree, None -> entries. None if there are none."""
-        node = self._root.get(first)
-        if node is None:
-            if first not in self._order:
-                self._open(first)
-            node = self._root.get(first)
-        return node
-
-    def at(self, key: Sequence[str]) -> tuple[Entry, ...]:
-        """The entries of exactly this key."""
-        node = self.shelf(key[0]) if key else None
-        for word in key[1:]:
-            node = node.get(word) if node else None
-        return node.get(None, ()) if node else ()
-
-    def key(self, text: str) -> Key:
-        """The key of a phrase, joined words split."""
-        return tuple(part for word in self._folder.phrase(text) for part in self.split(word))
-
-    def split(self, word: str) -> Key:
-        """ "crisscross" -> criss, cross, if a name begins so written in two words; else the word alone"""
-        found = self._split.get(word)
-        if found is None:
-            found = self._split[word] = self._find_split(word)
-        return found
-
     def _find_split(self, word: str) -> Key:
-        if word.isalpha() and all(e.kind in CONTENT or " " in e.text for e in self._of(word)):
+        if word.isalpha() and all(e.kind in CONTENT or " " in e.text for e in self._raw.get(word, ())):
             for cut in range(2, len(word) - 1):
                 if word[:cut] in self._raw and word[cut:] in self._seconds(word[:cut]):
                     return word[:cut], word[cut:]
@@ -117,12 +135,16 @@ class Shelves:
     def _seconds(self, first: str) -> frozenset[str]:
         found = self._second.get(first)
         if found is None:
-            keys = (self._folder.phrase(e.text) for e in self._of(first) if e.kind in CONTENT)
+            keys = (self._folder.phrase(e.text) for e in self._raw.get(first, ()) if e.kind in CONTENT)
             found = self._second[first] = frozenset(k[1] for k in keys if len(k) > 1 and k[0] == first)
         return found
 
+    def joined(self) -> list[tuple[str, int]]:
+        """Every word that stands for two, with the place where it is cut, in order."""
+        found = {first + second for first in self._raw for second in self._seconds(first)}
+        return [(word, len(cut[0])) for word in sorted(found) if len(cut := self.split(word)) > 1]
+
     def everything(self) -> Iterator[tuple[Key, Entry]]:
-        """Every (key, entry), in a fixed order; opens all shelves."""
         for first in sorted(self._raw):
             self.shelf(first)
         for first in sorted(self._order):
@@ -136,7 +158,7 @@ class Shelves:
             longer.append(self._heads[at])
             at += 1
         joined = [w for w in longer if self.split(w)[0] == first]
-        raw = [e for w in (first, *sorted(joined)) for e in self._of(w) if self.split(w)[0] == first]
+        raw = [e for w in (first, *sorted(joined)) for e in self._raw.get(w, ()) if self.split(w)[0] == first]
         # Everyday words and short names come last: they only stand where nothing else has the name.
         last = [e for e in raw if e.kind == "group" or e.rank == DERIVED]
         for entry in (*(e for e in raw if e not in last), *last):
@@ -158,21 +180,6 @@ class Shelves:
             if entry.kind == "category" and not {*key[1:]}.isdisjoint(self._absence | self._presence):
                 return entry._replace(composed=True)
         return entry
-
-    def _place(self, key: Key, entry: Entry) -> None:
-        node = self._root.setdefault(key[0], {})
-        for word in key[1:]:
-            node = node.setdefault(word, {})
-        entries: tuple[Entry, ...] = node.get(None, ())
-        if (entry.rank == DERIVED and entries) or (entry.kind == "group" and any(e.kind == "category" for e in entries)):
-            return
-        for old in entries:
-            if old.kind == entry.kind and old.term == entry.term:
-                if entry.rank >= old.rank:
-                    return
-                entries = tuple(e for e in entries if e is not old)
-        node[None] = (*entries, entry)
-        self._order[key[0]].append((key, entry))
 
     @cached_property
     def _absence(self) -> frozenset[str]:

@@ -6,10 +6,10 @@ No word of any language is spelt here; the names of the tables are.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from kg.language.tokens import WORD, Token, scan
+from kg.records import Record, field, record
 
 
 class Connector(NamedTuple):
@@ -54,8 +54,8 @@ class Unit(NamedTuple):
     millimetres: str
 
 
-@dataclass(frozen=True)
-class Words:
+@record
+class Words(Record):
     """The word file, read. Phrases are as written there, alternatives not yet expanded."""
 
     articles: frozenset[str] = frozenset()

@@ -16,19 +16,19 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
 from kg.names import PATTERN, TYPE
+from kg.records import Record, record
 from kg.vocabulary import Condition, Rule
 
 ROOT: Condition = (TYPE, PATTERN)
 Premises = frozenset[Condition]
 
 
-@dataclass(frozen=True)
-class Clash:
+@record
+class Clash(Record):
     """``premises``: a minimal set of given facts that contradict each other; ``rule`` the rule that says
     so."""
 
@@ -361,8 +361,8 @@ class _Run:
         return tuple(sorted(out, key=lambda c: (len(c.premises), sorted(c.premises))))
 
 
-@dataclass(frozen=True)
-class Closure:
+@record
+class Closure(Record):
     """What follows for one pattern.
 
     ``facts``: the given facts, sorted, without the root type. ``literals``: every literal that holds -> all

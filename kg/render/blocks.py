@@ -6,15 +6,14 @@ tuples of spans; see ``spans`` for the styles.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from kg.records import Record, record
 from kg.render.spans import Span
 
 Spans = tuple[Span, ...]
 
 
-@dataclass(frozen=True)
-class Para:
+@record
+class Para(Record):
     """A paragraph. ``indent`` is a depth (two columns each); ``lead`` stands before it and is hung, e.g. a number.
 
     ``close``: no blank line between it and what goes before.
@@ -26,16 +25,16 @@ class Para:
     close: bool = False
 
 
-@dataclass(frozen=True)
-class Heading:
+@record
+class Heading(Record):
     """A heading over the blocks that follow it closely."""
 
     text: str
     style: str = "heading"
 
 
-@dataclass(frozen=True)
-class Table:
+@record
+class Table(Record):
     """Rows of cells under a header; an empty header is not shown. ``key``: so many columns name a row that is stacked.
 
     ``blank_repeats``: leave out a cell of the first ``blank_repeats`` columns if the row above says the same.
@@ -48,8 +47,8 @@ class Table:
     close: bool = True
 
 
-@dataclass(frozen=True)
-class Verbatim:
+@record
+class Verbatim(Record):
     """Lines that must not be wrapped, such as a query or triples; one span each."""
 
     lines: tuple[Span, ...]

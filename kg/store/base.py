@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import Literal, Self, TypeVar
+from typing import Literal, NamedTuple, Self, TypeVar
 
 from kg.errors import BoxlockError, QueryError
 from kg.names import shown
+from kg.records import Record, field, record
 
 T = TypeVar("T")
 CellKind = Literal["iri", "literal", "blank"]
@@ -24,8 +24,7 @@ short = lru_cache(maxsize=65_536)(shown)
 """Every row names the same few thousand IRIs again and again."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Cell:
+class Cell(NamedTuple):
     """One bound value of a row.
 
     ``value`` is the full IRI, the text of a literal, or the label of a blank node without ``_:``.
@@ -46,8 +45,8 @@ class Cell:
         return f"_:{self.value}" if self.kind == "blank" else self.value
 
 
-@dataclass(frozen=True, slots=True)
-class Rows:
+@record
+class Rows(Record):
     """The result of a SELECT query, in the order the query gives.
 
     ``variables`` holds the names without ``?``, in the order of the query. A row lacks the variables that are

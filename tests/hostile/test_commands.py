@@ -18,6 +18,7 @@ import pytest
 
 from kg.errors import CODES
 from repl import cli
+from repl.arguments import parser as all_commands
 from tests.hostile.conftest import CODE
 
 LONGEST_SECONDS = 30
@@ -58,7 +59,7 @@ NUMBERS = ("1" + "0" * 9, "1e308", "nan", "inf", "-1", "0", "", "1.5", "٣", "0x
 
 
 def subparsers() -> dict[str, argparse.ArgumentParser]:
-    (found,) = (a for a in cli._parser()._actions if isinstance(a, argparse._SubParsersAction))
+    (found,) = (a for a in all_commands()._actions if isinstance(a, argparse._SubParsersAction))
     return found.choices
 
 

@@ -70,7 +70,9 @@ def questions(v: Vocabulary) -> st.SearchStrategy[nodes.Question]:
         st.builds(nodes.Extreme, exprs(v), st.booleans(), st.sampled_from(["length", "range"])),
         st.builds(nodes.Quantified, plain, plain, st.sampled_from(["all", "any", ""])),
         st.builds(nodes.Tally, st.sampled_from(["category", "source", *v.features]), st.sampled_from(["most", "fewest"])),
-        st.builds(nodes.Tally, st.sampled_from(["category", "alike", *v.features]), st.sampled_from(["most", "fewest"]), exprs(v)),
+        st.builds(
+            nodes.Tally, st.sampled_from(["category", "alike", *v.features]), st.sampled_from(["most", "fewest"]), exprs(v)
+        ),
         st.builds(
             nodes.Tally,
             st.sampled_from(["category", "alike", *v.features]),

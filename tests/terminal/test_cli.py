@@ -359,3 +359,55 @@ def test_colour_needs_a_terminal_that_can(monkeypatch: pytest.MonkeyPatch) -> No
     monkeypatch.delenv("NO_COLOR")
     monkeypatch.setenv("TERM", "dumb")
     assert not can()
+
+
+# --- without the parser -----------------------------------------------------------------------------------------------
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["ask", "artery forceps"],
+        ["ask", "artery", "forceps"],
+        ["ask", ""],
+        ["ask", "clamps", "--format", "json"],
+        ["ask", "a", "clamp", "--format", "markdown"],
+    ],
+)
+def test_a_plain_question_is_read_as_the_parser_reads_it(arguments: list[str]) -> None:
+    from repl.arguments import parser
+    from repl.cli import _plain_question
+
+    plain = _plain_question(arguments)
+    assert plain is not None and vars(plain) == vars(parser().parse_args(arguments))
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        [],
+        ["ask"],
+        ["ask", "-h"],
+        ["ask", "--", "clamps"],
+        ["ask", "clamps", "--format=json"],
+        ["ask", "clamps", "--format", "svg"],
+        ["ask", "--format", "json"],
+        ["ask", "clamps", "--after", "scissors"],
+        ["--format", "json", "ask", "clamps"],
+        ["describe", "Kelly forceps"],
+    ],
+)
+def test_anything_else_is_left_to_the_parser(arguments: list[str]) -> None:
+    from repl.cli import _plain_question
+
+    assert _plain_question(arguments) is None
+
+
+def test_a_plain_question_loads_no_parser_and_no_data_classes() -> None:
+    code = """
+import sys
+before = set(sys.modules)
+from repl.cli import main
+main(["ask", "artery forceps"])
+print(sorted({"argparse", "dataclasses", "inspect"} & (set(sys.modules) - before)), file=sys.stderr)
+"""
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, cwd=ROOT, text=True, timeout=120, check=True)
+    assert done.stderr.splitlines()[-1] == "[]"
