@@ -49,7 +49,7 @@ class LengthReader(Cursor):
         return None
 
     def plain_length(self) -> nodes.Length | None:
-        """number unit [ "long" ] | number [ unit ] "to" number unit [ "long" ]"""
+        """number unit [ "long" ] [ "or longer" | "or shorter" ] | number [ unit ] "to" number unit [ "long" ]"""
         start = self.at
         found = self._range(start)
         if found:
@@ -60,7 +60,9 @@ class LengthReader(Cursor):
             self.at = start
             return None
         self.take("kw.long", quiet=True)
-        return nodes.Length("=", float(size), None, self.span(start, self.at))
+        open_end = self.take("kw.or_more", "kw.or_fewer", quiet=True)
+        op = "=" if open_end is None else ">=" if open_end.entry.kind == "kw.or_more" else "<="
+        return nodes.Length(op, float(size), None, self.span(start, self.at))
 
     def _with_length(self) -> nodes.Length | None:
         """ "length" [ "is" | "of" ] ( length | plain length )"""

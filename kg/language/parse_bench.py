@@ -83,6 +83,8 @@ class BenchParser(PieceParser):
             return None
         self.take("kw.which", "kw.whatis", quiet=True)
         scope = None if self.look("kw.like", quiet=True) else self.description()
+        if isinstance(scope, nodes.Named):
+            return None  # "is a Kelly the same as a Crile?"
         self.take("kw.that", quiet=True)
         self.take("kw.be", quiet=True)
         if not self.take("kw.like"):

@@ -316,8 +316,9 @@ class MoreParser(PieceParser):
 
     # --- several terms ---------------------------------------------------------------------------------------------
     def define_all(self) -> Question | None:
-        """( "define" | "what is" ) term { ( "and" | "," | "against" ) term }"""
-        if not self.take("kw.define", "kw.whatis"):
+        """( "define" | "what is" | "difference between" ) term { ( "and" | "," | "against" ) term }"""
+        self._opening("kw.compare", "kw.define")
+        if not self.take("kw.compare", quiet=True) and not self.take("kw.define", "kw.whatis"):
             return None
         found: list[str] = []
         while True:
