@@ -317,9 +317,13 @@ class MoreParser(PieceParser):
     # --- several terms ---------------------------------------------------------------------------------------------
     def define_all(self) -> Question | None:
         """( "define" | "what is" | "difference between" ) term { ( "and" | "," | "against" ) term }"""
-        self._opening("kw.compare", "kw.define")
-        if not self.take("kw.compare", quiet=True) and not self.take("kw.define", "kw.whatis"):
-            return None
+        start = self.at
+        self._opening("kw.compare")
+        compared = self.take("kw.compare", quiet=True)
+        if not compared:
+            self.at = start
+            if not self.take("kw.define", "kw.whatis"):
+                return None
         found: list[str] = []
         while True:
             start = self.at
@@ -333,6 +337,8 @@ class MoreParser(PieceParser):
                 break
             found.append(term)
         self.take("kw.mean", quiet=True)
+        if compared and any(self.lexicon.vocabulary.terms[t].role in SUBJECTS for t in found):
+            return None  # instruments are set side by side instead
         return nodes.DefineAll(tuple(dict.fromkeys(found))) if len(set(found)) > 1 else None
 
     # --- what the record rests on ----------------------------------------------------------------------------------
