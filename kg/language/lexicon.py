@@ -57,6 +57,7 @@ class Lexicon:
         lexicon._add_terms()
         lexicon._add_groups()
         lexicon._add_short_names()
+        lexicon._add_heads()
         return lexicon
 
     def phrases_text(self) -> str:
@@ -327,6 +328,23 @@ class Lexicon:
             # Only a name can stand alone: a "blunt" by itself is no instrument.
             if cut and len(words) == len(key) and words[0][:1].isupper():
                 self._filled.put(Entry("pattern", term.name, " ".join(words[:cut]), DERIVED))
+
+    def _add_heads(self) -> None:
+        """The last word of several labels is a word for all of these patterns, if it is no phrase yet: "saws"."""
+        for head, patterns in self.heads().items():
+            self._filled.put(Entry("group", head, head, DERIVED, terms=patterns))  # gives way to any other entry
+
+    def heads(self) -> dict[str, tuple[str, ...]]:
+        """The last word of at least two labels of patterns -> these patterns, sorted; variants are left to their parents, and a
+        word that always has the same word before it is but half a name ("needle holder")."""
+        found: dict[str, list[str]] = {}
+        before: dict[str, set[str]] = {}
+        for term in self.vocabulary.by_role("pattern"):
+            key = self.folder.phrase(term.label)
+            if len(key) > 1 and not self.vocabulary.ancestors(term.name):
+                found.setdefault(key[-1], []).append(term.name)
+                before.setdefault(key[-1], set()).add(key[-2])
+        return {head: tuple(sorted(names)) for head, names in sorted(found.items()) if len(names) > 1 < len(before[head])}
 
 
 def _with_only(phrases: Iterable[str], only: Iterable[str]) -> Iterable[str]:

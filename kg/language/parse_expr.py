@@ -264,7 +264,8 @@ class ExprParser(SaidParser):
         if entry.kind == "kind":
             return nodes.Has(names.OF_KIND, entry.term, span)
         if entry.kind == "group":
-            return disj([nodes.IsA(term, span) for term in entry.terms])
+            role = self.lexicon.vocabulary.terms
+            return disj([nodes.IsA(t, span) if role[t].role == "category" else nodes.Named(t, span) for t in entry.terms])
         if entry.kind == "kw.instrument":
             return nodes.Everything(span)
         self.absorb_name(entry)
@@ -305,8 +306,8 @@ class ExprParser(SaidParser):
             return found
         if self.take("kw.with", "kw.have"):
             return self.list_of(self.thing, start)
-        if self.take("kw.without", "kw.no"):
-            return self._without(start)
+        if absent := self.take("kw.without", "kw.no"):
+            return (self._no_family(start) if absent.entry.kind == "kw.no" else None) or self._without(start)
         if self.take("kw.that"):
             return self._clause(start)
         if self.take("kw.be"):
@@ -333,6 +334,14 @@ class ExprParser(SaidParser):
         if self.take("kw.of", quiet=True):
             return self._need(self.length() or self.plain_length(), start)
         return self.modifier() or self._family_left_out()
+
+    def _no_family(self, start: int) -> Expr | None:
+        """family, after "no", where it is nothing that an instrument has: "bone instruments but no saws" """
+        family = self.look("category", "kind", "group", quiet=True)
+        if family is None or any(e.kind in ("value", "part", "feature") for _, es in self.phrases(family.start) for e in es):
+            return None
+        inner = self.head()
+        return nodes.Not(inner, self.span(start, self.at)) if inner is not None else None
 
     def _denies_a_name(self) -> bool:
         """ "not" before a name in small letters: after "do" a verb stands there ("that do not pierce")"""

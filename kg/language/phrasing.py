@@ -31,9 +31,10 @@ class Phrasing:
 
     @cached_property
     def _groups(self) -> dict[tuple[str, ...], str]:
-        """The categories that an everyday word stands for -> the word; few questions need it."""
+        """The categories or patterns that an everyday word stands for -> the word; few questions need it."""
         entries = self.lexicon.entries
-        return {tuple(e.terms): w for w in self.lexicon.words.groups for e in entries(w) if e.kind == "group"}
+        words = (*self.lexicon.heads(), *self.lexicon.words.groups)
+        return {tuple(e.terms): w for w in words for e in entries(w) if e.kind == "group"}
 
     def levels(self) -> tuple[Wording, ...]:
         """The wordings of a description, from the most natural to the one that is always understood."""
@@ -79,12 +80,14 @@ class Phrasing:
             case nodes.Everything():
                 return self._instruments if many else self.lexicon.word("instrument")
             case nodes.Or():
-                return self._group(expr)
+                group = self._group(expr)
+                return plural(group) if group and many else group
         return ""
 
     def _group(self, expr: Expr) -> str:
-        if isinstance(expr, nodes.Or) and all(isinstance(i, nodes.IsA) for i in expr.items):
-            return self._groups.get(tuple(i.category for i in expr.items), "")  # type: ignore[union-attr]
+        if isinstance(expr, nodes.Or) and all(isinstance(i, nodes.IsA | nodes.Named) for i in expr.items):
+            terms = (i.category if isinstance(i, nodes.IsA) else i.pattern for i in expr.items)  # type: ignore[union-attr]
+            return self._groups.get(tuple(terms), "")
         return ""
 
     def _after(self, items: Sequence[Expr], strict: bool) -> str:
