@@ -473,8 +473,8 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
             if (feature := self._values_asked()) is not None:
                 return nodes.Define(feature)
             self.take("kw.of", quiet=True)
-            if self.at < len(self.tokens):
-                self._so_many() or self._whole_number()  # "name 3 things", "give at least two"
+            if self.at < len(self.tokens) and not self._so_many() and self._whole_number() and self.article_before(self.at - 1):
+                return None  # "which of the two ...": of those named before; but "name 3 things", "give at least two"
         self.take("kw.only", quiet=True)
         if not asked and self.look("kw.be", "kw.do", "kw.can", "kw.have", quiet=True):
             return None  # the start of a question about one instrument, not yet finished

@@ -57,7 +57,10 @@ def understand(
             return Understood(leaning)
     try:
         strict = parse(text, lexicon)
-        if not (isinstance(strict, nodes.Filter) and "?" in text.rstrip(" ?") and _names(strict.expr)):
+        doubtful = isinstance(strict, nodes.Filter) and (
+            ("?" in text.rstrip(" ?") and _names(strict.expr)) or _half_named(strict.expr)
+        )
+        if not doubtful:
             return Understood(_held(text, strict, lexicon))
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
@@ -76,7 +79,7 @@ def understand(
     if (done := done_with(text, lexicon, words)) is not None:
         return Understood(done)
     ambiguous: QuestionError | None = first if first.code == "BL-Q05" else None
-    if (seen := in_the_hand(text, lexicon, words)) is not None:
+    if (seen := in_the_hand(text, lexicon, words)) is not None and _read_back(nodes.Identify(seen), lexicon):
         return Understood(nodes.Identify(seen))
     try:
         named = full_names(text, lexicon, words.says_nothing) if first.code != "BL-Q05" else None
@@ -100,7 +103,7 @@ def understand(
             return told
     except QuestionError as error:
         ambiguous = ambiguous or error
-    if ambiguous is None and _describes(text, lexicon):
+    if ambiguous is None and _describes(text, lexicon) and _read_back(nodes.Identify(nodes.seen_text(text)), lexicon):
         return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=about or _helpful(first, text, lexicon, words))
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
         raise ambiguous
@@ -159,7 +162,8 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     if changed is not None:
         with suppress(QuestionError):
             return Understood(parse(changed, lexicon))
-    if (found := islands(parser_for(changed or text, lexicon), talk)) is not None:
+    parser = parser_for(changed or text, lexicon)
+    if not _of_those_named(parser) and (found := islands(parser, talk)) is not None:
         return Understood(*found)
     if changed is not None:
         with suppress(QuestionError):
@@ -179,7 +183,18 @@ def _named_only(
     if (topic is not None and not _in_passing(text, topic, talk)) or corrected(text, lexicon) is not None:
         return None
     found = about(parser_for(said_otherwise(text, lexicon, talk) or text, lexicon), talk, before)
-    return None if found is None else Understood(found.question, unread=found.unread)
+    if found is None or not _read_back(found.question, lexicon):
+        return None
+    return Understood(found.question, unread=found.unread)
+
+
+def _read_back(question: Question, lexicon: Lexicon) -> bool:
+    """Whether the words that a question would be read back with are understood as the same question."""
+    from kg.language.say import say
+
+    with suppress(QuestionError):
+        return parse(say(question, lexicon), lexicon) == question
+    return False
 
 
 def _in_passing(text: str, topic: QuestionError, talk: Talk) -> bool:
@@ -289,6 +304,25 @@ def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
 def _names(expr: nodes.Expr) -> bool:
     """Whether an instrument is named in a description beside other things."""
     return isinstance(expr, nodes.And | nodes.Or) and any(isinstance(i, nodes.Named) or _names(i) for i in expr.items)
+
+
+def _of_those_named(parser: FormParser) -> bool:
+    """Whether "of the two" or the like points back to instruments named before: a list of all would be no answer."""
+    places = [(at, end, entries) for at in range(len(parser.tokens)) for end, entries in parser.phrases(at)]
+    if any(e.kind == "pattern" for _, _, entries in places for e in entries):
+        return False  # "which of these is self-retaining: Gelpi, Deaver?"
+    return any(
+        end - at > 1 and any(e.kind == "kw.them" for e in entries) and parser.points_back(at) for at, end, entries in places
+    )
+
+
+def _half_named(expr: nodes.Expr) -> bool:
+    """Whether one alternative speaks of an instrument and the other of anything ("the Mayo for sutures, or the curved one")."""
+    if not isinstance(expr, nodes.Or) or all(isinstance(i, nodes.Named | nodes.IsA) for i in expr.items):
+        return False
+    said = [_names(i) for i in expr.items if isinstance(i, nodes.And)]
+    bare = [i for i in expr.items if isinstance(i, nodes.Has | nodes.HasPart | nodes.Length)]
+    return any(said) and bool(bare)
 
 
 def _held(text: str, question: Question, lexicon: Lexicon) -> Question:
