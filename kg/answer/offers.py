@@ -1,7 +1,7 @@
-"""What a question that was refused could give: for its author to choose from, never as an answer.
+"""What a question that was refused could give: for its author to choose from, not as an answer.
 
-Of a question with several readings each is answered in a few words; only where all of them have one and the same verdict is
-that the answer, since it holds whichever was meant.
+Of a question with several readings each is answered in a few words. It is an answer only where all of them have one and the
+same verdict, since that holds whichever was meant, or where the name is that of one instrument above all, which is then said.
 """
 
 from __future__ import annotations

@@ -44,7 +44,13 @@ def _quantified(answer: Answer) -> list[Block]:
 
 def _tally(answer: Answer) -> list[Block]:
     if not answer.groups:
-        return [para("Nothing is recorded that could be counted.", "name")]
+        bounded = getattr(answer.tree, "pick", "") not in ("", "most", "fewest")
+        return [
+            para(
+                "None: by what is recorded, none has so many." if bounded else "Nothing is recorded that could be counted.",
+                "name",
+            )
+        ]
     if any(g.labels for g in answer.groups):
         rows = tuple(
             (words(g.value, "name"), words(f"{g.count:,}", "number"), words(", ".join(shortened(list(g.labels), 6))))
