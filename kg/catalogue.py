@@ -316,17 +316,21 @@ class Catalogue(Teaching):
         ``after``: the answer to the question before in a conversation, or the error that listed its readings: "and the curved
         ones?", "which of those are crushing?" and "how is it sterilised?" lean on it.
         """
+
+        def again(reading: str) -> Answer:
+            return self.ask(reading, limit=limit, after=after, page=page)
+
         try:
             found = self.understand(text, after)
         except QuestionError as error:
             more = self._seen_too(text, after) if error.code in ("BL-Q02", "BL-Q03") else None
             if more is None:
-                return self._refused(error, text, lambda q: self.ask(q, limit=limit, after=after, page=page))
+                return self._refused(error, text, again)
             return self.answer(more, text, limit=limit, page=page)
         try:
             out = self.answer(found.question, text, limit=limit, page=page)
         except QuestionError as error:
-            return self._refused(found.doubtful or error, text, lambda q: self.ask(q, limit=limit, after=after, page=page))
+            return self._refused(found.doubtful or error, text, again)
         from kg.answer.onward import next_questions
 
         out = replace(out, next_questions=next_questions(self.lexicon, out), unread=found.unread)

@@ -46,9 +46,9 @@ def usually(error: QuestionError, text: str, ask: Ask, lexicon: Lexicon, each: s
         return None
     label = lexicon.vocabulary.label(usual)
     others = [p for p in lexicon.bearing(name) if p != usual]
-    own = _keys(lexicon, usual) | set(lexicon.folder.phrase(name))
+    own = lexicon.name_keys(usual).union(lexicon.folder.phrase(name))
     said = {key for word in _WORD.findall(text) for key in lexicon.folder.phrase(word)}
-    if any((_keys(lexicon, other) - own) & said for other in others):
+    if any((lexicon.name_keys(other) - own) & said for other in others):
         return None  # "is the Adson a forceps or a retractor?"
     meant = [r for r in error.readings if label.casefold() in r.casefold()]
     if len(meant) != 1:
@@ -62,12 +62,6 @@ def usually(error: QuestionError, text: str, ask: Ask, lexicon: Lexicon, each: s
         labels = [lexicon.vocabulary.label(p) for p in others]
         note += f"; {listing(labels)} {'bear' if len(others) > 1 else 'bears'} the name too"
     return replace(found, question=text, notes=(f"{note}{f' ({each})' if each else ''}.", *found.notes))
-
-
-def _keys(lexicon: Lexicon, pattern: str) -> set[str]:
-    """The words of an instrument's names."""
-    term = lexicon.vocabulary.terms[pattern]
-    return {key for text in (term.label, *term.alt) for key in lexicon.folder.phrase(text)}
 
 
 def whichever(error: QuestionError, ask: Ask, label: Callable[[str], str]) -> Answer | str:

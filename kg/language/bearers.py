@@ -67,13 +67,8 @@ def _narrowed(parser: FormParser, at: int, patterns: tuple[str, ...]) -> tuple[s
     after = parser.phrases(at + 1)[:1] if at + 1 < len(parser.tokens) else []
     if after and any(e.kind in ("category", "group", "kind") for e in after[0][1]):
         last = parser.tokens[after[0][0] - 1].key
-        return tuple(p for p in patterns if last in _keys(parser.lexicon, p))
+        return tuple(p for p in patterns if last in parser.lexicon.name_keys(p))
     return patterns
-
-
-def _keys(lexicon: Lexicon, pattern: str) -> set[str]:
-    term = lexicon.vocabulary.terms[pattern]
-    return {key for text in (term.label, *term.alt) for key in lexicon.folder.phrase(text)}
 
 
 _INDEXES: dict[int, tuple[Lexicon, dict[str, set[str]]]] = {}

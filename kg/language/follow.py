@@ -145,10 +145,8 @@ def _meant_again(text: str, lexicon: Lexicon, before: Before) -> Question | None
     if not text.strip().casefold().startswith(tuple(lexicon.words.articles)) or len(words) > 4:
         return None
     dull = {*lexicon.words.articles, *(k for t in lexicon.words.filler for k in lexicon.folder.phrase(t))}
-    term = lexicon.vocabulary.terms[subjects[0]]
-    called = {k for t in (term.label, *term.alt) for k in lexicon.folder.phrase(t)}
     wanted = set(words) - dull
-    return before.question if wanted and wanted <= called else None
+    return before.question if wanted and wanted <= lexicon.name_keys(subjects[0]) else None
 
 
 def _words_of(reading: str, lexicon: Lexicon) -> set[str]:
@@ -158,8 +156,7 @@ def _words_of(reading: str, lexicon: Lexicon) -> set[str]:
         for _, entries in parser.phrases(at)[:1]:
             for entry in entries:
                 if entry.kind == "pattern":
-                    term = lexicon.vocabulary.terms[entry.term]
-                    words.update(k for t in (term.label, *term.alt) for k in lexicon.folder.phrase(t))
+                    words.update(lexicon.name_keys(entry.term))
     return words
 
 

@@ -128,6 +128,11 @@ class Lexicon:
         """The patterns that a phrase can name, in a fixed order."""
         return tuple(dict.fromkeys(e.term for e in self.entries(text) if e.kind == "pattern"))
 
+    def name_keys(self, pattern: str) -> frozenset[str]:
+        """The keys of the words in the label and the synonyms of a pattern."""
+        term = self.vocabulary.terms[pattern]
+        return frozenset(key for text in (term.label, *term.alt) for key in self.folder.phrase(text))
+
     @cached_property
     def _usual(self) -> dict[tuple[str, ...], str]:
         return {self._shelves.key(name): term for name, term in self.words.usual.items()}

@@ -510,13 +510,10 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
         start = self.at
         head = self.head() if self.look("category", "kind", "group", quiet=True) else None
         self.symbol(",")
-        one = self.take("value", negated=True, quiet=True)
-        two = self.take("value", negated=True, quiet=True) if one and self.take("kw.vs", quiet=True) else None
-        if one and two:
-            shared = {self.feature_of(e) for e in one.entries} & {self.feature_of(e) for e in two.entries}
+        if feature := self._feature_shared("kw.vs"):
             head = head or (self.head() if self.look("category", "kind", "group", quiet=True) else None)
-            if head is not None and len(shared) == 1 and self.ended():
-                return nodes.Group(head, shared.pop())
+            if head is not None and self.ended():
+                return nodes.Group(head, feature)
         self.at = start
         return None
 

@@ -156,17 +156,15 @@ class PieceParser(ExprParser):
     def verb(self) -> Match | None:
         return self.take("kw.be", "kw.have", "kw.do", "kw.can")
 
-    def _either_value(self) -> str:
-        """[ "they are" ] value "or" value: the one feature that both are values of; empty if there is none"""
-        self.take("kw.them", "kw.it", quiet=True)
-        self.take("kw.be", "kw.have", quiet=True)
+    def _feature_shared(self, *between: str) -> str:
+        """value ( one of ``between`` ) value: the one feature that both are values of; empty if there is none"""
         one = self.take("value", negated=True, quiet=True)
-        two = self.take("value", negated=True, quiet=True) if one and self.take("kw.or", "kw.and", quiet=True) else None
+        two = self.take("value", negated=True, quiet=True) if one and self.take(*between, quiet=True) else None
         shared = {self.feature_of(e) for e in one.entries} & {self.feature_of(e) for e in two.entries} if one and two else set()
         return shared.pop() if len(shared) == 1 else ""
 
     def by(self) -> str | None:
-        """ "by" feature [ "in" unit ] | "by whether" value "or" value | "with and without" part"""
+        """ "by" feature [ "in" unit ] | "by whether" [ "they are" ] value "or" value | "with and without" part"""
         start = self.at
         if (
             self.take("kw.with", quiet=True)
@@ -188,8 +186,11 @@ class PieceParser(ExprParser):
                 return feature
             if part := self.take("part", quiet=True):
                 return self.pick(part, part.entries).term
-            if self.take("kw.whether", quiet=True) and (shared := self._either_value()):
-                return shared
+            if self.take("kw.whether", quiet=True):
+                self.take("kw.them", "kw.it", quiet=True)
+                self.take("kw.be", "kw.have", quiet=True)
+                if shared := self._feature_shared("kw.or", "kw.and"):
+                    return shared
         self.at = start
         return None
 

@@ -223,22 +223,20 @@ class SaidParser(AtomParser):
         self.at = start
         return None
 
-    def _count(self) -> int | None:
-        """A whole number below 10,000, in figures or in words, taken."""
+    def _count(self, digits: int = 4) -> int | None:
+        """A whole number of at most so many digits, in figures or in words, taken."""
         at = self._past_fillers()
         token = self.tokens[at] if at < len(self.tokens) else None
         said = self.lexicon.words.numbers.get(token.key, token.key) if token else ""
-        if not (said.isascii() and said.isdigit() and len(said) < 5):
+        if not (said.isascii() and said.isdigit() and len(said) <= digits):
             return None
         self.at = at + 1
         return int(said)
 
     def _whole_number(self) -> int | None:
         """A number from one to nine, in figures or in words, taken."""
-        at = self._past_fillers()
-        token = self.tokens[at] if at < len(self.tokens) else None
-        said = self.lexicon.words.numbers.get(token.key, token.key) if token else ""
-        if len(said) != 1 or not said.isascii() or not said.isdigit() or said == "0":
-            return None
-        self.at = at + 1
-        return int(said)
+        start = self.at
+        number = self._count(digits=1)
+        if not number:
+            self.at = start
+        return number or None

@@ -77,18 +77,12 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
             what = word(f"{by}_word") if by in ("category", "source") else p.lexicon.name(by)
             yield f"{word('count')} {plural(word('instrument'))} {word('in_each')} {what}?"
         case nodes.Tally("alike", pick, scope, number):
-            bounds = p.lexicon.words.counting
-            least = f"the {word('most_of' if pick == 'most' else 'fewest_of')}"
-            which = f"{bounds[pick]} {number}" if pick in bounds else least
-            which = word("no") if (pick, number) == ("=", 0) else which
+            many = word("no") if (pick, number) == ("=", 0) else _bounded(p, pick, number)
             for wording in p.levels():
-                yield f"{word('which')} {wording(scope)} {word('have')} {which} {plural(word('alike_word'))}?"
+                yield f"{word('which')} {wording(scope)} {word('have')} {many} {plural(word('alike_word'))}?"
         case nodes.Tally(by, pick, scope, number):
             what = word(f"{by}_word") if by in ("category", "source") else p.lexicon.name(by)
-            bounds = p.lexicon.words.counting
-            least = f"the {word('most_of' if pick == 'most' else 'fewest_of')}"
-            which = f"{bounds[pick]} {number}" if pick in bounds else least
-            asked = f"{word('which')} {what} {word('tally_verb')} {which}"
+            asked = f"{word('which')} {what} {word('tally_verb')} {_bounded(p, pick, number)}"
             if scope == nodes.Everything():
                 yield f"{asked} {plural(word('instrument'))}?"
             for wording in p.levels():
@@ -165,6 +159,14 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
                 yield f"{word('disputes')} {word('about')} {of}{p.lexicon.name(expr.pattern)}"
             for wording in p.levels():
                 yield f"{word('disputes')} {word('about')} {of}{wording(expr)}"
+
+
+def _bounded(p: Phrasing, pick: str, number: int) -> str:
+    """ "the most", "the fewest", "at least 10" """
+    bounds = p.lexicon.words.counting
+    return (
+        f"{bounds[pick]} {number}" if pick in bounds else f"the {p.lexicon.word('most_of' if pick == 'most' else 'fewest_of')}"
+    )
 
 
 def _alike(p: Phrasing, pattern: str, expr: nodes.Expr | None, size: str) -> Iterator[str]:
