@@ -268,11 +268,22 @@ class Cursor:
             elif token.kind == WORD and (token.key in self.lexicon.words.numbers or dull(token.key)):
                 at += 1
             elif token.kind == WORD:
-                return self._unknown_word(token)
+                return self._misspelt(at, dull) or self._unknown_word(token)
             elif token.kind == SYMBOL and token.key not in ("(", ")", COMMA, '"', "-"):
                 return bad_symbol(self.text, (token.start, token.end))
             else:
                 at += 1
+        return None
+
+    def _misspelt(self, at: int, dull: Callable[[str], bool]) -> QuestionError | None:
+        """The error for a later word that nobody knows and that is nearly a known one, where the word at ``at`` is known as
+        part of a longer phrase: that one is likelier to be what spoils the phrase ("periosteal elevater")."""
+        if not self.lexicon.is_known(self.tokens[at].key):
+            return None
+        for token in self.tokens[at + 1 :]:
+            if token.kind == WORD and len(token.key) > 4 and not self.lexicon.is_known(token.key) and not dull(token.key):
+                error = self._unknown_word(token)
+                return error if error.near else None
         return None
 
     def capital_inside(self, at: int) -> bool:

@@ -316,9 +316,15 @@ def _joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
     features = lexicon.vocabulary.features
     single = {i.feature for i in added if isinstance(i, nodes.Has) and i.feature in features and features[i.feature].single}
     items = [i for i in items if not (isinstance(i, nodes.Has) and i.feature in single)]
+    if not narrowed:  # "with a ratchet", "the same without one": what is denied takes the place of what was asked
+        items = [i for i in items if _opposite(i) not in added]
     if not narrowed and any(isinstance(i, nodes.Length) for i in added):
         items = [i for i in items if not isinstance(i, nodes.Length)]
     return conj([*items, *added]) if items else new
+
+
+def _opposite(expr: Expr) -> Expr:
+    return expr.expr if isinstance(expr, nodes.Not) else nodes.Not(expr)
 
 
 def _of_the_same(new: Expr, old: Sequence[Expr], lexicon: Lexicon) -> Expr:

@@ -269,6 +269,8 @@ def _of_one(parser: FormParser, pieces: Pieces, named: nodes.Named, conditions: 
     conditions = [i for i in conditions if i not in families] if pieces.features else conditions
     if pieces.features and not conditions and not pieces.verb_first and pieces.first < named.span[0]:
         known = tuple(f for f in dict.fromkeys(pieces.features) if f in parser.lexicon.vocabulary.features or f == "length")
+        if (uses := parser._uses()) and set(known) <= set(uses):
+            known = uses  # "what would I use it for?" asks for all of them
         return nodes.Value(named.pattern, known) if known else None
     beside = [e for e in pieces.exprs if e != named and not isinstance(e, nodes.Everything)]
     behind = all(e.span[1] > named.span[1] for e in beside)

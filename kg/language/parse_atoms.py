@@ -174,6 +174,8 @@ class AtomParser(LengthReader):
             entries = [e for e in match.entries if self.feature_of(e) == key]
             if entries:
                 found.append(nodes.Has(feature, self.pick(match, entries).term, span))
+                if feature in self.lexicon.words.set_features:
+                    self.take("kw.tray", quiet=True)  # "in a tonsillectomy set"
         return disj(found)
 
     def _family_first(self, entries: tuple[Entry, ...]) -> tuple[Entry, ...]:

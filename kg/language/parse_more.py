@@ -173,6 +173,14 @@ class MoreParser(PieceParser):
         """[ "what is" ] ( "role of" part [ "of" subject ] | part "of" subject "for" | part "for" [ "of" subject ] )
         | "what does" part [ "of" subject ] "do" """
         start = self.at
+        if self.take("kw.why", quiet=True):  # "why rings on the handle?"
+            match = self.take("part", quiet=True)
+            if match and (self.ended() or self.look("kw.part_place", quiet=True)):
+                owner = self._part_owner()
+                if owner is None and self.take("kw.part_place", quiet=True):
+                    self.take("part", quiet=True)
+                return self._part_question(self.pick(match, match.entries).term, owner)
+            self.at = start
         if self.take("kw.role_of"):
             if part := self._explained_part():
                 subject = self._part_owner()
@@ -399,11 +407,11 @@ class MoreParser(PieceParser):
         by = self._tallied()
         if not by:
             return None
-        if by == "source":
+        if by in ("category", "source"):
             at = self.at
             self.take("kw.may_use", "kw.exist", "kw.can", quiet=True)
             if self.ended() and self.at > at:
-                return nodes.Tally("source")  # "which sources do you use?"
+                return nodes.Tally(by)  # "which sources do you use?"
             self.at = at
         self.take("kw.be", "kw.tally_verb", quiet=True)
         self.take("kw.tally_verb", quiet=True)

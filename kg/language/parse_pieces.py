@@ -139,14 +139,28 @@ class PieceParser(ExprParser):
     def choice_of(self, expr: Expr) -> str:
         """The feature of which all alternatives are values ("critical, semicritical or noncritical"): the question asks which;
         empty for any other description, and where brackets or "instruments" spell the description out."""
+        features = {i.feature for i in expr.items if isinstance(i, nodes.Has)} if self._alternatives(expr) else set()
+        record = self.lexicon.vocabulary.features.get(next(iter(features), ""))
+        return record.name if len(features) == 1 and record is not None and record.single else ""
+
+    def choices_of(self, expr: Expr) -> tuple[str, ...]:
+        """``choice_of`` for one instrument: all features of which alternatives set against each other are values, "sharp or
+        blunt" of several; none for any other description."""
+        if (one := self.choice_of(expr)) or not self._alternatives(expr) or not isinstance(expr, nodes.Or):
+            return (one,) if one else ()
+        if len({i.span for i in expr.items}) < 2:
+            return ()  # one word of several features
+        features = self.lexicon.vocabulary.features
+        named = [i.feature for i in expr.items if isinstance(i, nodes.Has) and i.feature in features]
+        return tuple(dict.fromkeys(named)) if len(named) == len(expr.items) else ()
+
+    def _alternatives(self, expr: Expr) -> bool:
+        """Whether it names nothing but values set against each other, and no instruments with them."""
         if not isinstance(expr, nodes.Or) or not all(isinstance(i, nodes.Has) for i in expr.items):
-            return ""
-        features = {i.feature for i in expr.items if isinstance(i, nodes.Has)}
-        record = self.lexicon.vocabulary.features.get(next(iter(features)))
-        spelt = any(t.key == OPEN for t in self.tokens) or any(
+            return False
+        return not any(t.key == OPEN for t in self.tokens) and not any(
             e.kind == "kw.instrument" for i in range(len(self.tokens)) for _, es in self.phrases(i) for e in es
         )
-        return record.name if len(features) == 1 and record is not None and record.single and not spelt else ""
 
     def _opening(self, *kinds: str) -> None:
         """[ "what is" | "which" | "show" ] before a phrase that could open the question by itself"""

@@ -99,12 +99,12 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             raise ValueError(f"{wrong[0]!r} is no code of an error")
         return Talk(
             silent=_words(keys(framing["silent"])),
-            passed=_words(keys(framing["passed"])),
+            passed=_words(keys([*framing["passed"], *framing["light"]])),
             strong=_words(keys(framing["strong"])),
             cues={key: frozenset(names) for key, names in cues.items()},
             topics=topics,
             between=_words(keys(listing["between"])) - _words(keys(framing["strong"])),
-            beside=_words(keys(listing["beside"])) - _words(keys(framing["strong"])),
+            beside=_words(keys([*listing["beside"], *framing["light"]])) - _words(keys(framing["strong"])),
             vague=_words(keys([*listing["vague"], *framing["strong"]])),
             apart=_words(keys(raw["naming"]["apart"])),
             against=_words(keys(raw["naming"]["against"])),

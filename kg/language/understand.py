@@ -7,12 +7,14 @@ answer begins with how the question was read.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, NamedTuple
 
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
@@ -26,6 +28,10 @@ if TYPE_CHECKING:
 
 ASKING = {"kw.which", "kw.how", "kw.do", "kw.can", "kw.exist"}
 """Words inside a text that ends with a question mark, which then asks for more than a name."""
+
+
+_ENDS = re.compile(r"[\s,;:-]+([?.!]*)$")
+"""Marks that are left over where the end of a question said nothing."""
 
 
 class Understood(NamedTuple):
@@ -60,6 +66,8 @@ def understand(
         doubtful = isinstance(strict, nodes.Filter) and (
             ("?" in text.rstrip(" ?") and _names(strict.expr)) or _half_named(strict.expr)
         )
+        if (asked := _asked_of(text, strict, lexicon)) is not None:
+            return Understood(asked)
         if not doubtful:
             return Understood(_held(text, strict, lexicon))
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
@@ -67,6 +75,9 @@ def understand(
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
             raise
         first = error
+    if first.code == "BL-Q05" and (turned := _named_last(text, lexicon)) != text:
+        with suppress(QuestionError):
+            return Understood(parse(turned, lexicon))
     if (longer := spelt_out(text, lexicon)) is not None:
         return Understood(longer)
     from kg.language.bearers import full_names
@@ -250,6 +261,36 @@ def _excepted_last(text: str, lexicon: Lexicon) -> str:
     return f"{text[comma.end : asked].strip().rstrip(' ?.!')} {text[: comma.start].strip()}"
 
 
+def _named_last(text: str, lexicon: Lexicon) -> str:
+    """The question with what it is about in its place: "of the retractors, which is longest?", "orthopaedics: which saws?" """
+    parser = parser_for(text, lexicon)
+    tokens = parser.tokens
+    mark = next((i for i, t in enumerate(tokens) if t.kind == SYMBOL and t.key in ",:-"), 0)
+    if not mark or mark + 1 >= len(tokens):
+        return text
+    rest, first = text[tokens[mark].end :].strip(), 0
+    if any(e.kind in ("kw.of", "kw.among") for _, es in parser.phrases(0) for e in es):
+        first = min(end for end, es in parser.phrases(0) for e in es if e.kind in ("kw.of", "kw.among"))
+        asked = max((end for end, es in parser.phrases(mark + 1) for e in es if e.kind in ("kw.which", "kw.ones")), default=0)
+        if not asked or first >= mark:
+            return text
+        about, rest = text[tokens[first].start : tokens[mark - 1].end], text[tokens[asked - 1].end :].strip()
+        if asked < len(tokens) and (more := _pointing(parser, asked)) > asked:
+            rest = text[tokens[more - 1].end :].strip()
+        return f"{lexicon.word('which')} {about} {rest}"
+    connectors = [c for c in lexicon.words.connectors if lexicon.words.set_features & set(c.features)]
+    fit = [e for end, es in parser.phrases(0) if end == mark for e in es if e.kind == "value"]
+    if not connectors or not any(parser.feature_of(e) in lexicon.words.set_features for e in fit):
+        return text
+    end = len(rest.rstrip(" ?.!"))
+    return f"{rest[:end]} {connectors[0].phrases[0]} {text[: tokens[mark - 1].end]}{rest[end:]}"
+
+
+def _pointing(parser: FormParser, at: int) -> int:
+    """Behind words at ``at`` that point back ("of them"), or ``at`` itself."""
+    return max((end for end, es in parser.phrases(at) for e in es if e.kind == "kw.them"), default=at)
+
+
 def _shared_ends(text: str, lexicon: Lexicon) -> str:
     """The question with what two words share said twice, where only that is known: "single or double action"; always where it
     makes a name: "plain and toothed dissecting forceps"."""
@@ -283,7 +324,9 @@ def _is_one(words: Sequence[Token], kinds: Sequence[str], lexicon: Lexicon) -> b
 def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
     """The question with the phrases of ``Talk.instead`` written otherwise, and with shared ends written out; None if there is
     nothing of either."""
-    original, text = text, _shared_ends(_excepted_last(_without_examples(text, lexicon, talk), lexicon), lexicon)
+    original = text
+    for change in (_excepted_last, _named_last, _shared_ends):
+        text = change(_without_examples(text, lexicon, talk), lexicon)
     tokens = lexicon.keyed(parser_for(text, lexicon).tokens)
     keys = tuple(t.key for t in tokens)
     out: list[str] = []
@@ -298,7 +341,27 @@ def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
         else:
             at += 1
     new = " ".join(" ".join([*out, text[last:]]).split()).replace(", ,", "").replace(" ,", ",")
+    new = _ENDS.sub(r"\1", new).lstrip(" ,;:-")
     return new if out or text != original else None
+
+
+def _asked_of(text: str, question: Question, lexicon: Lexicon) -> Question | None:
+    """ "Babcock, crushing or not?": whether it is so of the one instrument that begins the question; None for any other"""
+    items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
+    if not items or not isinstance(items[0], nodes.Named) or not text.rstrip().endswith("?"):
+        return None
+    rest = items[1:]
+    if text[: items[0].span[0]].strip() or not all(
+        isinstance(i, nodes.Has | nodes.HasPart | nodes.Not | nodes.Or) for i in rest
+    ):
+        return None
+    first = rest[0].items[0] if len(rest) == 1 and isinstance(rest[0], nodes.Or) else None
+    if first is not None and set(rest[0].items) == {first, nodes.Not(first)}:
+        rest = (first,)  # "an obturator or no obturator?"
+    asked = nodes.Holds(items[0].pattern, conj(rest))
+    if (features := parser_for(text, lexicon).choices_of(asked.expr)) and len(rest) == 1:
+        return nodes.Value(items[0].pattern, features)
+    return asked if _read_back(asked, lexicon) else None
 
 
 def _names(expr: nodes.Expr) -> bool:
