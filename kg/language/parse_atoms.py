@@ -151,13 +151,14 @@ class AtomParser(LengthReader):
     def feature_of(self, entry: Entry) -> str:
         return self.lexicon.vocabulary.terms[entry.term].feature or (names.OF_KIND if entry.kind == "kind" else "")
 
-    def value_of(self, features: Iterable[str], *, negated: bool = False) -> Expr | None:
+    def value_of(self, features: Iterable[str], *, negated: bool = False, quiet: bool = False) -> Expr | None:
         """One value of one of ``features``; a phrase that is a value of several of them means any of them"""
         listed: dict[str, str] = {}
         for feature in features:
             listed.setdefault(self.lexicon.values_feature(feature), feature)
         patterns = [f for f in features if self.lexicon.feature(f).patterns]
-        self.note(*(f"value:{key}" for key in listed))
+        if not quiet:
+            self.note(*(f"value:{key}" for key in listed))
         match = self.take(*VALUE_FORMS, accept=lambda e: self.feature_of(e) in listed, negated=negated, quiet=True)
         if match is None and patterns:
             match = self.take("pattern")

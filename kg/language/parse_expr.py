@@ -294,7 +294,26 @@ class ExprParser(SaidParser):
             return nodes.Not(inner, self.span(start, self.at))
         if self.take("kw.neither"):
             return self._neither(start)
-        return self.bracket() or self.feature_value() or self.value() or self.part_before() or self.plain_length()
+        return (
+            self.bracket()
+            or self.feature_value()
+            or self._family_of_a_place()
+            or self.value()
+            or self.part_before()
+            or self.plain_length()
+        )
+
+    def _family_of_a_place(self) -> Expr | None:
+        """ "are vaginal", "not vascular" behind a family that with this word has a name: that family"""
+        before = self.phrases(self.at - 1) if self.at else []
+        if not self.families or self.head_ahead() or not any(e.kind in ("kw.be", "kw.not") for _, es in before for e in es):
+            return None
+        places = self.lexicon.words.set_features | self.lexicon.words.set_places
+        value = self.look("value", "wide", quiet=True)
+        terms = [t for e in value.entries for t in (e.terms or (e.term,))] if value else []
+        if not any(self.lexicon.vocabulary.terms[t].feature in places for t in terms):
+            return None
+        return self._family_left_out()
 
     def after(self) -> Expr | None:
         """One thing said after the head; see the alternatives below."""
@@ -517,6 +536,7 @@ class ExprParser(SaidParser):
             return None
         only = only or any(self._is_only(at) for at in range(match.start, match.end))
         features = tuple(dict.fromkeys(f for e in match.entries for f in self.lexicon.connector(e).features))
+        wider = tuple(f for f in self._wider(features) if not self.lexicon.feature(f).patterns)
 
         def thing() -> Expr | None:
             at = self.at
@@ -536,7 +556,9 @@ class ExprParser(SaidParser):
             if found := self.value_of(features):
                 return found
             # "used on bowel and on vessels"
-            return self._need(self.take("kw.place", "kw.link", quiet=True) and self.value_of(features), at)
+            if found := self._need(self.take("kw.place", "kw.link", quiet=True) and self.value_of(features), at):
+                return found
+            return self.value_of(wider, quiet=True) if wider != features else None  # "made for bone"
 
         found = self.list_of(thing, start)
         if found is not None and not only and self.look("kw.only", quiet=True):
@@ -546,6 +568,15 @@ class ExprParser(SaidParser):
                 only = False
             self.at = after + 1 if only else after
         return self._only(found, start) if only and found is not None else found
+
+    def _wider(self, features: tuple[str, ...]) -> tuple[str, ...]:
+        """The features of the connector that says the same of more things ("for" of "made for"); ``features`` if none does."""
+        fit = (
+            c.features
+            for c in self.lexicon.words.connectors
+            if c.features[0] == features[0] and set(features) < set(c.features)
+        )
+        return max(fit, key=len, default=features) if features else features
 
     def _is_only(self, at: int) -> bool:
         return any(e.kind == "kw.only" and end == at + 1 for end, es in self.phrases(at) for e in es)

@@ -580,6 +580,9 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
             self.take("kw.with", quiet=True)  # "things you could hold bowel with"
         self.take("kw.exist", quiet=True)
         start = self.at
+        if not (self.take("kw.listed", quiet=True) and self.ended()):
+            self.at = start
+        start = self.at
         if not (self.take("kw.only", quiet=True) and self._past_fillers() >= len(self.tokens)):  # "straight scissors only"
             self.at = start
         start = self.at

@@ -242,11 +242,6 @@ class MoreParser(PieceParser):
     def _part_question(self, part: str, subject: str | None) -> Question:
         return nodes.PartOf(part, subject) if subject else nodes.Define(part)
 
-    def _uses(self) -> tuple[str, ...]:
-        """The features that say what an instrument is for, as the word file lists them for "what is X for"."""
-        asked = max((c.ask for c in self.lexicon.words.connectors), key=len)
-        return tuple(f for f in asked if self.lexicon.exists(f))
-
     def parts_shared(self) -> Question | None:
         """ "which parts do" subject "share" """
         if not self.take("kw.which", "kw.whatis", quiet=True):

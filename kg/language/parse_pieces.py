@@ -97,12 +97,21 @@ class PieceParser(ExprParser):
     def _features_named(self, match: Match) -> Iterable[str]:
         named = [e for e in match.entries if e.kind == "feature"]
         if named:
-            return (self.pick(match, named).term,)
+            term, word = self.pick(match, named).term, self.quote(match.start, match.end)
+            uses = self._uses()
+            if term in uses and " " not in word and word.casefold() != self.lexicon.vocabulary.label(term):
+                return uses  # "the use of", "the function of": whatever it is for
+            return (term,)
         part = self.pick(match, match.entries).term
         described = [f for f in self.lexicon.vocabulary.features.values() if f.part == part]
         if not described:
             return (names.HAS_PART,)
         return [f.name for f in sorted(described, key=lambda f: (f.order, f.name))]
+
+    def _uses(self) -> tuple[str, ...]:
+        """The features that say what an instrument is for, as the word file lists them for "what is X for"."""
+        asked = max((c.ask for c in self.lexicon.words.connectors), key=len)
+        return tuple(f for f in asked if self.lexicon.exists(f))
 
     def term(self) -> str | None:
         """[ "the part" | "the feature" | ... ] any term"""
@@ -194,6 +203,7 @@ class PieceParser(ExprParser):
             match = self.take("feature", accept=lambda e: e.term == names.LENGTH or e.term in self.lexicon.vocabulary.features)
             if match:
                 feature = self.pick(match, match.entries).term
+                self.take("kw.sorts", quiet=True)
                 at = self.at
                 if not (feature == names.LENGTH and self.take("kw.place", quiet=True) and self.take("unit", quiet=True)):
                     self.at = at  # "by length in mm"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -33,13 +34,14 @@ class Talk:
     """``silent`` and ``passed``: words that say nothing of an instrument; of the latter an answer tells that they were passed
     over. ``strong``: words that forbid reading by cues. ``cues``: phrase -> what the question is after.
 
-    ``between`` and ``beside``: words that may stand between the pieces of a question for instruments, without and with being
-    told. ``vague``: words that are no short name of a value. ``instead``: (phrase, the words that it stands for), longest
-    phrases first. ``apart`` and ``against``: words anywhere, or just before a name, that ask for other instruments than those
-    named; ``than``: between two that are measured against each other. ``asking``, ``being``, ``means`` and ``manner``: the
-    words of a question in the passive, ``active`` the same in the active. ``bidding``: words before those that ask for
-    something to be made ("can you draw"). ``grouping``: words that ask for groups. ``examples``: phrases behind which only an
-    example stands.
+    ``between`` and ``beside``: words that may stand between the pieces of a question for instruments, without and with
+    being told. ``vague``: words that are no short name of a value. ``instead``: (phrase, the words that it stands for),
+    longest phrases first. ``frames``: (words and ``{places}`` of a whole question, the question that it stands for).
+    ``apart`` and ``against``: words anywhere, or just before a name, that ask for other instruments than those named;
+    ``than``: between two that are measured against each other. ``asking``, ``being``, ``means`` and ``manner``: the words
+    of a question in the passive, ``active`` the same in the active. ``bidding``: words before those that ask for something
+    to be made ("can you draw"). ``grouping``: words that ask for groups. ``examples``: phrases behind which only an example
+    stands.
     """
 
     silent: frozenset[str] = frozenset()
@@ -62,6 +64,7 @@ class Talk:
     grouping: frozenset[str] = frozenset()
     examples: tuple[Key, ...] = ()
     instead: tuple[tuple[Key, tuple[str, ...]], ...] = ()
+    frames: tuple[tuple[Key, str], ...] = ()
 
     def says_nothing(self, key: str) -> bool:
         """Whether a word says nothing of an instrument by itself."""
@@ -115,6 +118,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             grouping=_words(keys(listing["grouping"])),
             bidding=frozenset(listing["bidding"]),
             instead=_changes(raw["instead"], keys),
+            frames=_frames(raw["frames"], keys),
         )
 
 
@@ -123,6 +127,24 @@ def _changes(table: Mapping[str, str], keys: Callable[[Iterable[str]], list[Key]
 
     out = [(key, tuple(new.split())) for old, new in table.items() for key in keys(expand(old))]
     return tuple(sorted(out, key=_longest))
+
+
+def _frames(table: Mapping[str, str], keys: Callable[[Iterable[str]], list[Key]]) -> tuple[tuple[Key, str], ...]:
+    """Frames with the most words first, so that the one that says most is tried first."""
+    from kg.language.words import expand
+
+    out: list[tuple[Key, str]] = []
+    for old, new in table.items():
+        for text in expand(old):
+            key: list[str] = []
+            for piece in re.split(r"(\{\w+\})", text):
+                key += [piece] if piece.startswith("{") else [k for found in keys([piece]) for k in found]
+            out.append((tuple(key), new))
+    return tuple(sorted(out, key=_said_least))
+
+
+def _said_least(frame: tuple[Key, str]) -> tuple[int, Key]:
+    return -sum(not k.startswith("{") for k in frame[0]), frame[0]
 
 
 def _longest(change: tuple[Key, tuple[str, ...]]) -> tuple[int, Key]:

@@ -7,8 +7,7 @@ answer begins with how the question was read.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from contextlib import suppress
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -17,9 +16,10 @@ from kg.language import nodes
 from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
+from kg.language.otherwise import framed, named_last, said_otherwise
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
-from kg.language.tokens import NUMBER, SYMBOL, WORD, Token
+from kg.language.tokens import NUMBER, SYMBOL, WORD
 
 if TYPE_CHECKING:
     from kg.language.follow import Before
@@ -28,10 +28,6 @@ if TYPE_CHECKING:
 
 ASKING = {"kw.which", "kw.how", "kw.do", "kw.can", "kw.exist"}
 """Words inside a text that ends with a question mark, which then asks for more than a name."""
-
-
-_ENDS = re.compile(r"[\s,;:-]+([?.!]*)$")
-"""Marks that are left over where the end of a question said nothing."""
 
 
 class Understood(NamedTuple):
@@ -59,8 +55,10 @@ def understand(
         if (leaning := _leaning(text, lexicon, before)) is not None:
             return Understood(leaning)
         changed = said_otherwise(text, lexicon, talk())
-        if changed is not None and (leaning := _leaning(changed, lexicon, before)) is not None:
-            return Understood(leaning)
+        for said in (*((changed,) if changed is not None else ()), *framed(changed or text, lexicon, talk())):
+            with suppress(QuestionError):
+                if (leaning := _leaning(said, lexicon, before)) is not None:
+                    return Understood(leaning)
     try:
         strict = parse(text, lexicon)
         doubtful = isinstance(strict, nodes.Filter) and (
@@ -75,7 +73,7 @@ def understand(
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
             raise
         first = error
-    if first.code == "BL-Q05" and (turned := _named_last(text, lexicon)) != text:
+    if first.code == "BL-Q05" and (turned := named_last(text, lexicon)) != text:
         with suppress(QuestionError):
             return Understood(parse(turned, lexicon))
     if (longer := spelt_out(text, lexicon)) is not None:
@@ -173,6 +171,9 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     if changed is not None:
         with suppress(QuestionError):
             return Understood(parse(changed, lexicon))
+    for same in framed(changed or text, lexicon, talk):
+        with suppress(QuestionError):
+            return _plainly(same, lexicon, talk)
     parser = parser_for(changed or text, lexicon)
     if not _of_those_named(parser) and (found := islands(parser, talk)) is not None:
         return Understood(*found)
@@ -225,124 +226,6 @@ def corrected(text: str, lexicon: Lexicon) -> str | None:
             parse(text, lexicon)
             return text
     return None
-
-
-def _without_examples(text: str, lexicon: Lexicon, talk: Talk) -> str:
-    """The question without what stands behind "e.g." up to the end of the sentence: an example bounds nothing."""
-    tokens = parser_for(text, lexicon).tokens
-    keys = tuple(t.key for t in tokens)
-    for key in talk.examples:
-        for at in range(1, len(keys) - len(key)):
-            if keys[at : at + len(key)] == key:
-                end = min(
-                    (i for i in (text.find(c, tokens[at + len(key) - 1].end) for c in "?;!") if i >= 0), default=len(text)
-                )
-                return text[: tokens[at].start].rstrip(" ,(-") + text[end:]
-    return text
-
-
-def _excepted_last(text: str, lexicon: Lexicon) -> str:
-    """The question with what is excepted first behind the rest: "apart from Kelly, which clamps are curved?" """
-    parser = parser_for(text, lexicon)
-    first = next((end for end, es in parser.phrases(0) for e in es if e.kind == "kw.except"), 0) if parser.tokens else 0
-    comma = next((t for t in parser.tokens[first:] if t.key == ","), None)
-    if not first or comma is None or not text[comma.end :].strip(" ?.!"):
-        return text
-    tokens = [t for t in parser.tokens if t.kind != SYMBOL or t.start <= comma.start]
-    asked = next(
-        (
-            tokens[at].start
-            for at in range(tokens.index(comma) + 2, len(tokens))
-            for end, es in parser.phrases(at)
-            if tokens[end - 1 :] == tokens[-1:] and any(e.kind == "kw.exist" for e in es)
-        ),
-        len(text),
-    )
-    return f"{text[comma.end : asked].strip().rstrip(' ?.!')} {text[: comma.start].strip()}"
-
-
-def _named_last(text: str, lexicon: Lexicon) -> str:
-    """The question with what it is about in its place: "of the retractors, which is longest?", "orthopaedics: which saws?" """
-    parser = parser_for(text, lexicon)
-    tokens = parser.tokens
-    mark = next((i for i, t in enumerate(tokens) if t.kind == SYMBOL and t.key in ",:-"), 0)
-    if not mark or mark + 1 >= len(tokens):
-        return text
-    rest, first = text[tokens[mark].end :].strip(), 0
-    if any(e.kind in ("kw.of", "kw.among") for _, es in parser.phrases(0) for e in es):
-        first = min(end for end, es in parser.phrases(0) for e in es if e.kind in ("kw.of", "kw.among"))
-        asked = max((end for end, es in parser.phrases(mark + 1) for e in es if e.kind in ("kw.which", "kw.ones")), default=0)
-        if not asked or first >= mark:
-            return text
-        about, rest = text[tokens[first].start : tokens[mark - 1].end], text[tokens[asked - 1].end :].strip()
-        if asked < len(tokens) and (more := _pointing(parser, asked)) > asked:
-            rest = text[tokens[more - 1].end :].strip()
-        return f"{lexicon.word('which')} {about} {rest}"
-    connectors = [c for c in lexicon.words.connectors if lexicon.words.set_features & set(c.features)]
-    fit = [e for end, es in parser.phrases(0) if end == mark for e in es if e.kind == "value"]
-    if not connectors or not any(parser.feature_of(e) in lexicon.words.set_features for e in fit):
-        return text
-    end = len(rest.rstrip(" ?.!"))
-    return f"{rest[:end]} {connectors[0].phrases[0]} {text[: tokens[mark - 1].end]}{rest[end:]}"
-
-
-def _pointing(parser: FormParser, at: int) -> int:
-    """Behind words at ``at`` that point back ("of them"), or ``at`` itself."""
-    return max((end for end, es in parser.phrases(at) for e in es if e.kind == "kw.them"), default=at)
-
-
-def _shared_ends(text: str, lexicon: Lexicon) -> str:
-    """The question with what two words share said twice, where only that is known: "single or double action"; always where it
-    makes a name: "plain and toothed dissecting forceps"."""
-    parser = parser_for(text, lexicon)
-    tokens, changes = parser.tokens, []
-    for i in range(1, len(tokens) - 2):
-        if tokens[i - 1].kind != WORD or not any(e.kind in ("kw.or", "kw.and") for _, es in parser.phrases(i) for e in es):
-            continue
-        named = any(e.kind == "pattern" for _, es in parser.phrases(i + 1) for e in es)
-        shared = ("pattern",) if named else ("value", "part", "category")
-        if not named and any(e.kind in shared for _, es in parser.phrases(i - 1) for e in es):
-            continue
-        for end, entries in parser.phrases(i + 1):
-            if end - i < 3 or not any(e.kind in shared for e in entries):
-                continue
-            tails = (at for at in range(i + 2, end) if text[tokens[at - 1].end : tokens[at].start].isspace())
-            known = next((at for at in tails if _is_one([tokens[i - 1], *tokens[at:end]], shared, lexicon)), None)
-            if known is not None:
-                changes.append((tokens[i - 1].end, " " + text[tokens[known].start : tokens[end - 1].end]))
-                break
-    for at, more in reversed(changes):
-        text = text[:at] + more + text[at:]
-    return text
-
-
-def _is_one(words: Sequence[Token], kinds: Sequence[str], lexicon: Lexicon) -> bool:
-    """Whether words together are one known phrase of some kind."""
-    return any(e.kind in kinds for stop, es in lexicon.matches(words, 0) if stop == len(words) for e in es)
-
-
-def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
-    """The question with the phrases of ``Talk.instead`` written otherwise, and with shared ends written out; None if there is
-    nothing of either."""
-    original = text
-    for change in (_excepted_last, _named_last, _shared_ends):
-        text = change(_without_examples(text, lexicon, talk), lexicon)
-    tokens = lexicon.keyed(parser_for(text, lexicon).tokens)
-    keys = tuple(t.key for t in tokens)
-    out: list[str] = []
-    at = last = 0
-    while at < len(keys):
-        for key, new in talk.instead:
-            if keys[at : at + len(key)] == key:
-                out += [text[last : tokens[at].start], *new]
-                last = tokens[at + len(key) - 1].end
-                at += len(key)
-                break
-        else:
-            at += 1
-    new = " ".join(" ".join([*out, text[last:]]).split()).replace(", ,", "").replace(" ,", ",")
-    new = _ENDS.sub(r"\1", new).lstrip(" ,;:-")
-    return new if out or text != original else None
 
 
 def _asked_of(text: str, question: Question, lexicon: Lexicon) -> Question | None:

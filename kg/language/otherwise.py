@@ -1,0 +1,180 @@
+"""A question in other words for the same, tried where the grammar does not read it as it stands: examples left out, what is
+excepted or spoken of put in its place, shared ends said twice, phrases and whole frames written otherwise.
+
+The phrases and frames stand in the file of plain talk. Each change keeps all that bounds a question; what comes out is read by
+the grammar, and the answer begins with that reading.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from itertools import islice
+
+from kg.language.lexicon import Lexicon
+from kg.language.parse import parser_for
+from kg.language.parse_forms import FormParser
+from kg.language.talk import Talk
+from kg.language.tokens import SYMBOL, WORD, Token
+
+MOST_TRIED = 12
+"""So many ways of filling frames are tried with one question."""
+MOST_FILLED = 8
+"""A place of a frame holds at most so many words."""
+
+_ENDS = re.compile(r"[\s,;:-]+([?.!]*)$")
+"""Marks that are left over where the end of a question said nothing."""
+
+
+def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
+    """The question with the phrases of ``Talk.instead`` written otherwise, and with shared ends written out; None if there is
+    nothing of either."""
+    original = text
+    for change in (_excepted_last, named_last, _shared_ends):
+        text = change(_without_examples(text, lexicon, talk), lexicon)
+    tokens = lexicon.keyed(parser_for(text, lexicon).tokens)
+    keys = tuple(t.key for t in tokens)
+    out: list[str] = []
+    at = last = 0
+    while at < len(keys):
+        for key, new in talk.instead:
+            if keys[at : at + len(key)] == key:
+                out += [text[last : tokens[at].start], *new]
+                last = tokens[at + len(key) - 1].end
+                at += len(key)
+                break
+        else:
+            at += 1
+    new = " ".join(" ".join([*out, text[last:]]).split()).replace(", ,", "").replace(" ,", ",")
+    new = _ENDS.sub(r"\1", new).lstrip(" ,;:-")
+    return new if out or text != original else None
+
+
+def framed(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
+    """The questions that whole frames of ``Talk.frames`` stand for ("for which {x} is no {f} recorded"), with the words in
+    their places as they were typed; at most ``MOST_TRIED``, none if no frame fits."""
+    bare = text.rstrip(" ?.!")
+    tokens = lexicon.keyed(parser_for(bare, lexicon).tokens) if bare else []
+    ways = ((new, filled) for frame, new in talk.frames for filled in _fill(frame, tokens))
+    for new, filled in islice(ways, MOST_TRIED):
+        yield new.format(**{name: text[tokens[a].start : tokens[b - 1].end] for name, (a, b) in filled.items()})
+
+
+def _fill(frame: Sequence[str], tokens: Sequence[Token], at: int = 0) -> Iterator[dict[str, tuple[int, int]]]:
+    """The ways in which tokens from ``at`` to the end fill a frame, shortest places first: name -> tokens [start, end)."""
+    if not frame:
+        if at == len(tokens):
+            yield {}
+        return
+    first, rest = frame[0], frame[1:]
+    if not first.startswith("{"):
+        if at < len(tokens) and tokens[at].key == first:
+            yield from _fill(rest, tokens, at + 1)
+        return
+    for end in range(at + 1, min(len(tokens), at + MOST_FILLED) + 1):
+        if tokens[end - 1].kind == SYMBOL and tokens[end - 1].key != "-":
+            return
+        for more in _fill(rest, tokens, end):
+            yield {first[1:-1]: (at, end), **more}
+
+
+def _without_examples(text: str, lexicon: Lexicon, talk: Talk) -> str:
+    """The question without what stands behind "e.g." up to the end of the sentence: an example bounds nothing."""
+    tokens = parser_for(text, lexicon).tokens
+    keys = tuple(t.key for t in tokens)
+    for key in talk.examples:
+        for at in range(1, len(keys) - len(key)):
+            if keys[at : at + len(key)] == key:
+                end = min(
+                    (i for i in (text.find(c, tokens[at + len(key) - 1].end) for c in "?;!") if i >= 0), default=len(text)
+                )
+                return text[: tokens[at].start].rstrip(" ,(-") + text[end:]
+    return text
+
+
+def _excepted_last(text: str, lexicon: Lexicon) -> str:
+    """The question with what is excepted first behind the rest: "apart from Kelly, which clamps are curved?" """
+    parser = parser_for(text, lexicon)
+    first = next((end for end, es in parser.phrases(0) for e in es if e.kind == "kw.except"), 0) if parser.tokens else 0
+    comma = next((t for t in parser.tokens[first:] if t.key == ","), None)
+    if not first or comma is None or not text[comma.end :].strip(" ?.!"):
+        return text
+    tokens = [t for t in parser.tokens if t.kind != SYMBOL or t.start <= comma.start]
+    asked = next(
+        (
+            tokens[at].start
+            for at in range(tokens.index(comma) + 2, len(tokens))
+            for end, es in parser.phrases(at)
+            if tokens[end - 1 :] == tokens[-1:] and any(e.kind == "kw.exist" for e in es)
+        ),
+        len(text),
+    )
+    return f"{text[comma.end : asked].strip().rstrip(' ?.!')} {text[: comma.start].strip()}"
+
+
+def named_last(text: str, lexicon: Lexicon) -> str:
+    """The question with what it is about in its place: "of the retractors, which is longest?", "orthopaedics: which saws?" """
+    parser = parser_for(text, lexicon)
+    tokens = parser.tokens
+    mark = next((i for i, t in enumerate(tokens) if t.kind == SYMBOL and t.key in ",:-"), 0)
+    if not mark or mark + 1 >= len(tokens):
+        return text
+    rest, first = text[tokens[mark].end :].strip(), 0
+    if any(e.kind in ("kw.of", "kw.among") for _, es in parser.phrases(0) for e in es):
+        first = min(end for end, es in parser.phrases(0) for e in es if e.kind in ("kw.of", "kw.among"))
+        asked = max((end for end, es in parser.phrases(mark + 1) for e in es if e.kind in ("kw.which", "kw.ones")), default=0)
+        if not asked or first >= mark:
+            return text
+        about, rest = text[tokens[first].start : tokens[mark - 1].end], text[tokens[asked - 1].end :].strip()
+        if asked < len(tokens) and (more := _pointing(parser, asked)) > asked:
+            rest = text[tokens[more - 1].end :].strip()
+        return f"{lexicon.word('which')} {about} {rest}"
+    connectors = {f: c for c in reversed(lexicon.words.connectors) for f in c.features}
+    first = max((end for end, es in parser.phrases(0) for e in es if e.kind in ("connector", "kw.place")), default=0)
+    while first < mark and tokens[first].key in lexicon.words.articles:
+        first += 1
+    fit = [(end, e) for end, es in parser.phrases(first) for e in es if e.kind == "value"]
+    wanted = lexicon.words.set_features | lexicon.words.set_places
+    for end, entry in fit:
+        parser.at = end
+        parser.take("kw.tray", quiet=True)
+        if parser.at == mark and (feature := parser.feature_of(entry)) in wanted and feature in connectors:
+            last = len(rest.rstrip(" ?.!"))
+            about = text[tokens[first].start : tokens[end - 1].end]
+            return f"{rest[:last]} {connectors[feature].phrases[0]} {about}{rest[last:]}"
+    return text
+
+
+def _pointing(parser: FormParser, at: int) -> int:
+    """Behind words at ``at`` that point back ("of them"), or ``at`` itself."""
+    return max((end for end, es in parser.phrases(at) for e in es if e.kind == "kw.them"), default=at)
+
+
+def _shared_ends(text: str, lexicon: Lexicon) -> str:
+    """The question with what two words share said twice, where only that is known: "single or double action"; always where it
+    makes a name: "plain and toothed dissecting forceps"."""
+    parser = parser_for(text, lexicon)
+    tokens, changes = parser.tokens, []
+    for i in range(1, len(tokens) - 2):
+        if tokens[i - 1].kind != WORD or not any(e.kind in ("kw.or", "kw.and") for _, es in parser.phrases(i) for e in es):
+            continue
+        named = any(e.kind == "pattern" for _, es in parser.phrases(i + 1) for e in es)
+        shared = ("pattern",) if named else ("value", "part", "category")
+        if not named and any(e.kind in shared for _, es in parser.phrases(i - 1) for e in es):
+            continue
+        for end, entries in parser.phrases(i + 1):
+            if end - i < 3 or not any(e.kind in shared for e in entries):
+                continue
+            tails = (at for at in range(i + 2, end) if text[tokens[at - 1].end : tokens[at].start].isspace())
+            known = next((at for at in tails if _is_one([tokens[i - 1], *tokens[at:end]], shared, lexicon)), None)
+            if known is not None:
+                changes.append((tokens[i - 1].end, " " + text[tokens[known].start : tokens[end - 1].end]))
+                break
+    for at, more in reversed(changes):
+        text = text[:at] + more + text[at:]
+    return text
+
+
+def _is_one(words: Sequence[Token], kinds: Sequence[str], lexicon: Lexicon) -> bool:
+    """Whether words together are one known phrase of some kind."""
+    return any(e.kind in kinds for stop, es in lexicon.matches(words, 0) if stop == len(words) for e in es)
