@@ -7,15 +7,18 @@ the question. What was left out is told.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from kg.language.entries import CONTENT
 from kg.language.lexicon import Lexicon
+from kg.language.loose import cue_at
 from kg.language.parse import parser_for
 from kg.language.talk import Talk
 from kg.language.tokens import WORD
 
 _CUT = re.compile(r"[.?!;:,]+(?=\s|$)|\s[-\u2013\u2014]+\s")
+_JOINED = re.compile(r"[,;]?\s+(?:so|because|since)\s+")
 MOST = 12
 """A text of more clauses is no question."""
 
@@ -43,6 +46,44 @@ def core(text: str, lexicon: Lexicon, talk: Talk) -> Core | None:
     left = [w for i, (a, b) in enumerate(spans) if not first <= i <= last for w in _told(text[a:b], lexicon, talk)]
     kept = text[start:end].strip(" ,;:-\u2013\u2014")
     return Core(kept, tuple(dict.fromkeys(left)))
+
+
+def bare(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[Core]:
+    """The question without the clauses before or after it that name nothing of the trade, longest first: "we have small
+    boxes, so which scissors are short?" Whoever takes one of these must be able to read all of it by the grammar alone."""
+    cuts = [*_CUT.finditer(text), *_JOINED.finditer(text)]
+    for at in sorted({c.start() for c in cuts} & {c.start() for c in cuts if _light(text[: c.start()], lexicon, talk)}):
+        cut = max((c for c in cuts if c.start() == at), key=_end)
+        yield Core(text[cut.end() :].strip(" ,;:-"), tuple(_told(text[:at], lexicon, talk)))
+    for cut in sorted(cuts, key=_end, reverse=True):
+        if text[cut.end() :].strip(" ?.!") and _light(text[cut.end() :], lexicon, talk):
+            yield Core(text[: cut.start()].strip(" ,;:-"), tuple(_told(text[cut.end() :], lexicon, talk)))
+
+
+def _end(cut: re.Match[str]) -> int:
+    return cut.end()
+
+
+def _light(clause: str, lexicon: Lexicon, talk: Talk) -> bool:
+    """Whether a clause names nothing of the trade, denies nothing and bounds nothing."""
+    parser = parser_for(clause, lexicon) if clause.strip(" ,;:-?.!") else None
+    if parser is None or len(parser.tokens) < 2:
+        return False
+    first = {e.kind for _, es in parser.phrases(0) for e in es}
+    then = {e.kind for _, es in parser.phrases(1) for e in es}
+    if first & {"kw.and", "kw.or", "kw.but"}:
+        return False  # it asks for one thing more
+    told = parser.tokens[0].key in talk.telling and not then & {"kw.be", "kw.do", "kw.have", "kw.can"}
+    told = told or (bool(first & {"kw.it", "kw.them", "kw.exist"}) and parser.tokens[0].key in talk.telling)
+    for at, token in enumerate(parser.tokens):
+        found = {e.kind for _, es in parser.phrases(at) for e in es}
+        if token.kind != WORD or token.key in talk.strong or token.key in talk.apart or found & _WEIGHTY or found & CONTENT:
+            return False
+        if not told and (found & _ASKING or cue_at(parser.tokens, at, talk)[0]):
+            return False
+        if at and clause[token.start].isupper() and not found and not talk.says_nothing(token.key) and len(token.key) > 1:
+            return False
+    return True
 
 
 def _spans(text: str):  # type: ignore[no-untyped-def]
@@ -85,6 +126,37 @@ def _weighs(clause: str, lexicon: Lexicon, talk: Talk) -> bool:
 
 
 _NOTHING: frozenset[str] = frozenset()
+_ASKING = frozenset(
+    (
+        "ask",
+        "kw.which",
+        "kw.which_is",
+        "kw.ones",
+        "kw.whatis",
+        "kw.how",
+        "kw.do",
+        "kw.be",
+        "kw.can",
+        "kw.why",
+        "kw.it",
+        "kw.them",
+    )
+)
+"""Words with which a clause may ask something itself, unless it begins as one that tells ("if", "we")."""
+_WEIGHTY = frozenset(
+    (
+        "advice",
+        "feature",
+        *(
+            f"kw.{k}"
+            for k in ("no", "not", "without", "except", "only", "longest", "shortest", "count", "compare", "lookalikes")
+        ),
+        *(
+            f"kw.{k}"
+            for k in ("sources", "disputes", "reprocessing", "most_of", "fewest_of", "leave_out", "named_after", "like")
+        ),
+    )
+)
 _ASKS = frozenset(
     f"kw.{k}"
     for k in (

@@ -115,7 +115,10 @@ class AtomParser(LengthReader):
         match = self.take("part")
         if match is None:
             return None
-        return nodes.HasPart(self.pick(match, match.entries).term, self.span(match.start, match.end))
+        found = nodes.HasPart(self.pick(match, match.entries).term, self.span(match.start, match.end))
+        if self.take("kw.free", quiet=True):  # "ratchet-free"
+            return nodes.Not(found, self.span(match.start, self.at))
+        return found
 
     def part_before(self) -> Expr | None:
         """part, unless the word is an everyday name of a family and no other head comes ("blades that fit ...")"""

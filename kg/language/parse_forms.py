@@ -10,7 +10,6 @@ from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.cursor import Match
-from kg.language.joining import disj
 from kg.language.nodes import Question
 from kg.language.parse_bench import BenchParser
 from kg.language.parse_care import CareParser
@@ -212,7 +211,7 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
         negated = self.take("kw.not")
         if not negated and (found := self._feature_is()) is not None:
             return found
-        part = self._part_in_question()
+        part = self.part_asked_of()
         entry = self.subject("pattern", closed=False)
         if entry is None:
             self._family_asked(start)
@@ -220,46 +219,11 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
         expr = self.predicate(verb)
         if expr is None:
             return None
-        if part and (expr := self._of_part(expr, part)) is None:
+        if part and (expr := self.said_of_part(expr, part)) is None:
             return None
         if not negated and (features := self.choices_of(expr)):
             return nodes.Value(entry.term, features)
         return nodes.Holds(entry.term, nodes.Not(expr, expr.span) if negated else expr)
-
-    def _part_in_question(self) -> str:
-        """part "of": "is the tip of the Kelly toothed?" asks it of the instrument"""
-        start = self.at
-        match = self.take("part", quiet=True)
-        if match and self.take("kw.part_place", quiet=True):
-            return self.pick(match, [e for e in match.entries if e.kind == "part"]).term
-        self.at = start
-        return ""
-
-    def _of_part(self, expr: nodes.Expr, part: str) -> nodes.Expr | None:
-        """What a description says of one part: of a word of several features ("sharp") only those of this part; None if it says
-        anything of another part."""
-        features, term = self.lexicon.vocabulary.features, self.lexicon.vocabulary.terms[part]
-        words = {self.lexicon.folder.key(text) for text in (term.label, *term.alt) if " " not in text}
-
-        def speaks(feature: str) -> bool:  # "points of the prongs" speaks of a tip too
-            record = features.get(feature)
-            return record is not None and (record.part == part or not words.isdisjoint(self._words_of(feature)))
-
-        match expr:
-            case nodes.Or(items) | nodes.And(items) if all(isinstance(i, nodes.Has) for i in items):
-                fit = [i for i in items if isinstance(i, nodes.Has) and speaks(i.feature)]
-                if isinstance(expr, nodes.And):
-                    return expr if len(fit) == len(items) else None
-                return disj(fit) if fit else None
-            case nodes.Has(feature, _):
-                return expr if speaks(feature) else None
-            case nodes.Not(inner):
-                found = self._of_part(inner, part)
-                return None if found is None else nodes.Not(found, expr.span)
-        return None
-
-    def _words_of(self, term: str) -> tuple[str, ...]:
-        return self.lexicon.folder.phrase(self.lexicon.vocabulary.label(term))
 
     def _feature_is(self) -> Question | None:
         """feature "of" pattern value ("is the joint of the Kelly a box lock?"), after the verb"""

@@ -100,6 +100,8 @@ class MoreParser(PieceParser):
         if verb is None or self.look("kw.not", quiet=True):
             return None
         quantifier = self._quantifier()
+        part = self.part_asked_of()
+        quantifier = quantifier or self._quantifier()
         scope = self.scope()
         if scope is None:
             return None
@@ -109,6 +111,8 @@ class MoreParser(PieceParser):
             expr = self.description(predicate=True)
         else:
             expr = self.predicate(verb)
+        if expr is not None and part:
+            expr = self.said_of_part(expr, part)
         if expr is None:
             return None
         if not quantifier and (feature := self.choice_of(expr)) and (category := self.category_of(scope)):

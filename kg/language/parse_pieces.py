@@ -10,7 +10,7 @@ from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.cursor import Match
 from kg.language.entries import Entry
-from kg.language.joining import NOTHING
+from kg.language.joining import NOTHING, disj
 from kg.language.lexicon import LENGTH
 from kg.language.nodes import Expr
 from kg.language.parse_expr import ExprParser
@@ -144,6 +144,41 @@ class PieceParser(ExprParser):
             self.take("kw.classify", quiet=True)  # "is it a kind of clamp?"
             return self.description(predicate=True)
         return self.after()
+
+    def part_asked_of(self) -> str:
+        """part "of": "is the tip of the Kelly toothed?" asks it of the instrument"""
+        start = self.at
+        match = self.take("part", quiet=True)
+        if match and self.take("kw.part_place", quiet=True):
+            return self.pick(match, [e for e in match.entries if e.kind == "part"]).term
+        self.at = start
+        return ""
+
+    def said_of_part(self, expr: Expr, part: str) -> Expr | None:
+        """What a description says of one part: of a word of several features ("sharp") only those of this part; None if it says
+        anything of another part."""
+        features, term = self.lexicon.vocabulary.features, self.lexicon.vocabulary.terms[part]
+        words = {self.lexicon.folder.key(text) for text in (term.label, *term.alt) if " " not in text}
+
+        def speaks(feature: str) -> bool:  # "points of the prongs" speaks of a tip too
+            record = features.get(feature)
+            return record is not None and (record.part == part or not words.isdisjoint(self._words_of(feature)))
+
+        match expr:
+            case nodes.Or(items) | nodes.And(items) if all(isinstance(i, nodes.Has) for i in items):
+                fit = [i for i in items if isinstance(i, nodes.Has) and speaks(i.feature)]
+                if isinstance(expr, nodes.And):
+                    return expr if len(fit) == len(items) else None
+                return disj(fit) if fit else None
+            case nodes.Has(feature, _):
+                return expr if speaks(feature) else None
+            case nodes.Not(inner):
+                found = self.said_of_part(inner, part)
+                return None if found is None else nodes.Not(found, expr.span)
+        return None
+
+    def _words_of(self, term: str) -> tuple[str, ...]:
+        return self.lexicon.folder.phrase(self.lexicon.vocabulary.label(term))
 
     def choice_of(self, expr: Expr) -> str:
         """The feature of which all alternatives are values ("critical, semicritical or noncritical"): the question asks which;

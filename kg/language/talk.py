@@ -38,10 +38,10 @@ class Talk:
     being told. ``vague``: words that are no short name of a value. ``instead``: (phrase, the words that it stands for),
     longest phrases first. ``frames``: (words and ``{places}`` of a whole question, the question that it stands for).
     ``apart`` and ``against``: words anywhere, or just before a name, that ask for other instruments than those named;
-    ``than``: between two that are measured against each other. ``asking``, ``being``, ``means`` and ``manner``: the words
-    of a question in the passive, ``active`` the same in the active. ``bidding``: words before those that ask for something
-    to be made ("can you draw"). ``grouping``: words that ask for groups. ``examples``: phrases behind which only an example
-    stands.
+    ``telling``: words with which a clause begins that asks nothing. ``than``: between two that are measured against each
+    other. ``asking``, ``being``, ``means`` and ``manner``: the words of a question in the passive, ``active`` the same in
+    the active. ``bidding``: words before those that ask for something to be made ("can you draw"). ``grouping``: words that
+    ask for groups. ``examples``: phrases behind which only an example stands.
     """
 
     silent: frozenset[str] = frozenset()
@@ -55,6 +55,7 @@ class Talk:
     apart: frozenset[str] = frozenset()
     against: frozenset[str] = frozenset()
     than: frozenset[str] = frozenset()
+    telling: frozenset[str] = frozenset()
     asking: frozenset[str] = frozenset()
     being: frozenset[str] = frozenset()
     means: frozenset[str] = frozenset()
@@ -112,6 +113,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             apart=_words(keys(raw["naming"]["apart"])),
             against=_words(keys(raw["naming"]["against"])),
             than=_words(keys(raw["naming"]["than"])),
+            telling=_words(keys(framing["telling"])),
             **{name: frozenset(raw["passive"][name]) for name in ("asking", "being", "means", "manner")},
             active=str(raw["passive"]["active"]),
             examples=tuple(sorted(keys(listing["examples"]), key=len, reverse=True)),

@@ -106,6 +106,8 @@ def understand(
     else:
         if found is not None:
             return Understood(*found)
+    if ambiguous is None and (without := _bare(text, lexicon, words)) is not None:
+        return without
     about = topic(text, lexicon, words, first)
     try:
         if not whole and (told := _named_only(named or text, lexicon, words, before, about)) is not None:
@@ -154,12 +156,27 @@ def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole:
     from kg.language.clauses import core
 
     found = core(text, lexicon, talk)
-    if found is None:
-        return None
-    with suppress(QuestionError):
-        inner = understand(found.text, lexicon, lambda: talk, before, whole=whole)
-        if inner.doubtful is None:
-            return inner._replace(passed=tuple(dict.fromkeys((*inner.passed, *found.left))))
+    if found is not None:
+        with suppress(QuestionError):
+            inner = understand(found.text, lexicon, lambda: talk, before, whole=whole)
+            if inner.doubtful is None:
+                return inner._replace(passed=tuple(dict.fromkeys((*inner.passed, *found.left))))
+    return None
+
+
+def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """What is asked without the clauses that name nothing of the trade, if the grammar reads all of that; else None."""
+    from kg.language.clauses import bare
+
+    for found in bare(text, lexicon, talk):
+        with suppress(QuestionError):
+            question = parse(found.text, lexicon)
+            mixed = isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.Or) and _any_named(question.expr)
+            if not mixed:  # "Hegar: dilator or needle holder?" asks for no list
+                return Understood(question, found.left)
+        with suppress(QuestionError):
+            if (same := said_otherwise(found.text, lexicon, talk)) is not None:
+                return Understood(parse(same, lexicon), found.left)
     return None
 
 
@@ -245,6 +262,10 @@ def _asked_of(text: str, question: Question, lexicon: Lexicon) -> Question | Non
     if (features := parser_for(text, lexicon).choices_of(asked.expr)) and len(rest) == 1:
         return nodes.Value(items[0].pattern, features)
     return asked if _read_back(asked, lexicon) else None
+
+
+def _any_named(expr: nodes.Or) -> bool:
+    return any(isinstance(i, nodes.Named) for i in expr.items)
 
 
 def _names(expr: nodes.Expr) -> bool:
@@ -388,9 +409,20 @@ def in_the_hand(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
                 start, end = tokens[at].start, tokens[at + len(key) - 1].end
                 rest = text[end:] if at == 0 else text[:start]
                 rest = nodes.seen_text(rest)
-                if len(rest.split()) > 2:
+                if len(rest.split()) > 2 and not _sets_names_apart(rest, lexicon):
                     return rest
     return None
+
+
+def _sets_names_apart(text: str, lexicon: Lexicon) -> bool:
+    """Whether two instruments are named: one of them is asked for, and nothing is in the hand."""
+    parser = parser_for(text, lexicon)
+    named = {
+        e.text for at in range(len(parser.tokens)) for _, es in parser.phrases(at)[:1] for e in es[:1] if e.kind == "pattern"
+    }
+    return len(named) > 1 and any(
+        e.kind == "kw.or" for at in range(len(parser.tokens)) for _, es in parser.phrases(at) for e in es
+    )
 
 
 def topic(text: str, lexicon: Lexicon, talk: Talk, error: QuestionError) -> QuestionError | None:
