@@ -286,11 +286,14 @@ class Catalogue(Teaching):
             out.sort(key=lambda item: item.kind == "pattern")
         return out[:LIMIT]
 
-    def understand(self, text: str, after: Answer | QuestionError | None = None, *, whole: bool = False) -> Understood:
-        """Text -> question tree, with the words passed over or, unless ``whole``, not understood. Raises QuestionError."""
+    def understand(
+        self, text: str, after: Answer | QuestionError | None = None, *, whole: bool = False, hand: bool = True
+    ) -> Understood:
+        """Text -> question tree, with the words passed over or, unless ``whole``, not understood. ``hand``: whether words that
+        ask for a name make a description of an instrument in the hand. Raises QuestionError."""
         from kg.language import understand
 
-        return understand(text, self.lexicon, lambda: self.talk, _before(after), whole=whole)
+        return understand(text, self.lexicon, lambda: self.talk, _before(after), whole=whole, hand=hand)
 
     @cached_property
     def talk(self) -> Talk:
@@ -330,7 +333,13 @@ class Catalogue(Teaching):
         try:
             out = self.answer(found.question, text, limit=limit, page=page)
         except QuestionError as error:
-            return self._refused(found.doubtful or error, text, again)
+            if not found.in_hand or after is not None:
+                return self._refused(found.doubtful or error, text, again)
+            try:
+                found = self.understand(text, whole=True, hand=False)
+                out = self.answer(found.question, text, limit=limit, page=page)
+            except QuestionError:
+                return self._refused(error, text, again)
         from kg.answer.onward import next_questions
 
         out = replace(out, next_questions=next_questions(self.lexicon, out), unread=found.unread)

@@ -21,29 +21,66 @@ def answer_tally(ctx: Context, by: str, pick: str, scope: nodes.Expr, number: in
         counts, query = _sources(ctx)
     elif by == "alike":
         counts, query = _look_alikes(ctx, scope)
+    elif by.startswith(nodes.EACH):
+        counts, query = _of_each(ctx, by.removeprefix(nodes.EACH), scope)
     elif by == "category":
         counts, query = _categories(ctx, scope)
     else:
         counts, query = _values(ctx, by, scope)
+    each = by == "alike" or by.startswith(nodes.EACH)
     few = pick in ("fewest", "<", "<=")
     if pick in nodes.BOUNDS:
         counts = [row for row in counts if nodes.BOUNDS[pick](row[1], number)]
-    elif by != "alike" and not (by == "category" and scope == nodes.Everything()):
+    elif not each and not (by == "category" and scope == nodes.Everything()):
         counts = [row for row in counts if row[1]]
     counts.sort(key=lambda row: (row[1] if few else -row[1], row[0].casefold()))
     shown = counts if pick in nodes.BOUNDS else [row for row in counts if row[1] == counts[0][1] or row in counts[:SHOWN]]
     groups = tuple(Grouped(label, count, tuple(labels)) for label, count, labels in shown)
-    what = {"category": "categories", "source": "sources", "alike": "patterns"}.get(by, "values")
+    what = "patterns" if each else {"category": "categories", "source": "sources"}.get(by, "values")
     notes = []
     if pick in nodes.BOUNDS:
-        notes.append(f"{len(groups):,} of the {what} asked for." if by != "alike" else f"{len(groups):,} patterns.")
+        notes.append(f"{len(groups):,} of the {what} asked for." if not each else f"{len(groups):,} patterns.")
     elif groups:
         ties = [g.value for g in groups if g.count == groups[0].count]
-        unit = {"source": "statements", "alike": "look-alikes"}.get(by, "patterns, variants included")
+        unit = _counted(ctx, by)
         notes.append(f"{listing(ties)}: {groups[0].count:,} {unit}.")
     if len(counts) > len(shown):
         notes.append(f"{len(counts):,} {what} in all; {len(counts) - len(shown)} of them are not listed.")
     return Answer("", "", "tally", sparql=query, groups=groups, notes=tuple(notes), verified_by=ctx.verified_by)
+
+
+def _counted(ctx: Context, by: str) -> str:
+    """What the numbers of a tally count."""
+    if by.startswith(nodes.EACH):
+        what = by.removeprefix(nodes.EACH)
+        return {"name": "other names", "source": "sources"}.get(what) or f"values of {ctx.label(what)}"
+    return {"source": "statements", "alike": "look-alikes"}.get(by, "patterns, variants included")
+
+
+def _of_each(ctx: Context, what: str, scope: nodes.Expr) -> tuple[list[Row], str]:
+    """The patterns of the scope with their other names, the works that speak of them by name, or their values of a feature."""
+    if what not in ("name", "source"):
+        rows, query = _values(ctx, what, scope)
+        fit = answer_filter(ctx, scope, limit=0)
+        found: dict[str, list[str]] = {m.label: [] for m in fit.matches}
+        for value, _, labels in rows:
+            for label in labels:
+                found.setdefault(label, []).append(value)
+        return [(label, len(values), sorted(values, key=str.casefold)) for label, values in found.items()], query
+    fit = answer_filter(ctx, scope, limit=0)
+    if what == "name":
+        terms = ctx.vocabulary.terms
+        return [(m.label, len(terms[m.name].alt), sorted(terms[m.name].alt, key=str.casefold)) for m in fit.matches], fit.sparql
+    body = (
+        "SELECT DISTINCT ?p ?text WHERE {\n  GRAPH graph:terms { ?s rdfs:label ?text }\n  GRAPH ?s { ?p ?b ?c }\n"
+        "  FILTER(STRSTARTS(STR(?s), STR(src:)))\n}\nORDER BY ?p ?text\n"
+    )
+    query = prologue(body) + body
+    works: dict[str, list[str]] = {m.name: [] for m in fit.matches}
+    for row in ctx.store.select(query):
+        if row["p"].short in works:
+            works[row["p"].short].append(row["text"].value)
+    return [(m.label, len(works[m.name]), works[m.name]) for m in fit.matches], query
 
 
 def _values(ctx: Context, feature: str, scope: nodes.Expr) -> tuple[list[Row], str]:

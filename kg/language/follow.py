@@ -217,7 +217,9 @@ def _other_number(parser: FormParser, question: Question | None) -> Question | N
     return None
 
 
-_LEADS = frozenset({"kw.and_what_of", "kw.and", "kw.or", "kw.place", "kw.with", "kw.part_place", "connector", "filler"})
+_LEADS = frozenset(
+    {"kw.number_word", "kw.and_what_of", "kw.and", "kw.or", "kw.place", "kw.with", "kw.part_place", "connector", "filler"}
+)
 
 
 def _longest(parser: FormParser) -> bool | None:
@@ -244,6 +246,8 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
             return _with_subjects(question, named)
     rest.at = 0
     expr = rest.description()
+    if expr is None and rest.take("kw.place", quiet=True):  # "and on vessels?"
+        expr = rest.description()
     rest.take("kw.exist", quiet=True)
     if expr is None or not rest.ended():
         return None
@@ -316,11 +320,21 @@ def _joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
     features = lexicon.vocabulary.features
     single = {i.feature for i in added if isinstance(i, nodes.Has) and i.feature in features and features[i.feature].single}
     items = [i for i in items if not (isinstance(i, nodes.Has) and i.feature in single)]
-    if not narrowed:  # "with a ratchet", "the same without one": what is denied takes the place of what was asked
+    if not narrowed:  # "used on bowel", "and for the skin?": another value takes the place of one
+        places = lexicon.words.set_features | lexicon.words.set_places
+        said = any(f in places for i in added for f in _features_of(i))
+        items = [i for i in items if not (_features_of(i) and _features_of(i) <= places and said)]
+        # "with a ratchet", "the same without one": what is denied takes the place of what was asked
         items = [i for i in items if _opposite(i) not in added]
     if not narrowed and any(isinstance(i, nodes.Length) for i in added):
         items = [i for i in items if not isinstance(i, nodes.Length)]
     return conj([*items, *added]) if items else new
+
+
+def _features_of(expr: Expr) -> set[str]:
+    """The features of a condition, or of alternatives of nothing but conditions; none of anything else."""
+    each = expr.items if isinstance(expr, nodes.Or) else (expr,)
+    return {i.feature for i in each if isinstance(i, nodes.Has)} if all(isinstance(i, nodes.Has) for i in each) else set()
 
 
 def _opposite(expr: Expr) -> Expr:

@@ -70,14 +70,25 @@ class Pieces:
     short: bool = False  # one word stood for the names of values
 
 
-def islands(parser: FormParser, talk: Talk) -> tuple[Question, tuple[str, ...]] | None:
-    """The question, and the words passed over; None if it cannot be read like this. Raises QuestionError (BL-Q05) for a name
+def islands(parser: FormParser, talk: Talk, *, short: bool = True) -> tuple[Question, tuple[str, ...]] | None:
+    """The question, and the words passed over; None if it cannot be read like this. ``short``: whether one word may stand for
+    the names of values that it is part of. Raises QuestionError (BL-Q05) for a name
     or an "and" that only the person can decide."""
-    if not talk.between:
+    if not talk.between or _asks_what_it_does(parser):
         return None
     pieces = _walk(parser, talk, False)
+    if pieces is not None and pieces.short and not short:
+        return None
     found = _question(parser, pieces) if pieces is not None else None
     return None if found is None or pieces is None else (found, tuple(dict.fromkeys(pieces.passed)))
+
+
+def _asks_what_it_does(parser: FormParser) -> bool:
+    """ "What does the guard on a dermatome do?" """
+    last = len(parser.tokens) - 1
+    while last > 0 and parser.tokens[last].kind == SYMBOL:
+        last -= 1
+    return any(e.kind == "kw.do" for _, es in parser.phrases(last) for e in es) and parser.says("kw.which", "kw.whatis")
 
 
 def readable(parser: FormParser, talk: Talk) -> Question | None:
@@ -193,7 +204,7 @@ def _question(parser: FormParser, pieces: Pieces) -> Question | None:
         return _of_one(parser, pieces, named[0], [i for i in rest if not isinstance(i, nodes.Everything)])
     if len(named) > 1 and pieces.which and not pieces.features and not pieces.wanted:
         return _of_these(named, rest)
-    if named or pieces.those or any(named_in(i) for i in rest):
+    if named or pieces.those or any(named_in(i) for i in rest if not _family(i)):
         return None
     families = [i for i in rest if _family(i)]
     if (grouped := _grouped(parser, pieces, rest, families)) is not None:
@@ -296,7 +307,8 @@ def _family(expr: Expr) -> bool:
         case nodes.Has(feature, _):
             return feature == names.OF_KIND
         case nodes.Or(items):
-            return all(_family(i) for i in items)
+            one_word = len({i.span for i in items}) == 1 and all(isinstance(i, nodes.Named) for i in items)
+            return one_word or all(_family(i) for i in items)
     return False
 
 

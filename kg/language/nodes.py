@@ -160,10 +160,15 @@ class Quantified(Record):
     quantifier: str = ""
 
 
+EACH = "each:"
+"""Before what is counted of every pattern by itself, in ``Tally.by``."""
+
+
 @record
 class Tally(Record):
     """Which category, source or value of a feature has most (or fewest) patterns? ``by``: ``category``, ``source``, a feature,
-    or ``alike`` for which pattern of the scope has most look-alikes.
+    or ``alike`` for which pattern of the scope has most look-alikes, ``each:name`` most other names, ``each:source`` most
+    sources, ``each:`` and a feature most values of it.
 
     ``pick`` is ``most``, ``fewest`` or empty for all of them, or ``<  <=  >  >=  =`` with ``number``: those with so many. Only
     patterns of ``scope`` are counted, which with a source is ``Everything``.

@@ -54,16 +54,21 @@ class BenchParser(PieceParser):
         return nodes.LookAlikes(entry.term) if entry else None
 
     def alike_counted(self) -> Question | None:
-        """[ "which" ] description "have" ( "no" | "most" | "fewest" | [ "at least" ] number ) "look-alikes" """
-        if not self.says("kw.alike_word"):
+        """[ "which" ] description ( "have" | connector ) ( "no" | "most" | "fewest" | [ "at least" ] number )
+        ( "look-alikes" | "other names" | "sources" | feature )"""
+        if not self.says("kw.alike_word", "kw.name_word", "kw.source_word", "feature"):
             return None
         self.take("kw.which", "kw.whatis", quiet=True)
         scope = self.description()
         denied = scope is not None and self.take("kw.do", quiet=True) and self.take("kw.not", quiet=True)
-        owns = self.take("kw.have", "kw.with", "kw.without", quiet=True) if scope is not None else None
+        if scope is not None:
+            self.take("kw.that", quiet=True)
+            self.take("kw.be", quiet=True)
+        owns = self.take("kw.have", "kw.with", "kw.without", "connector", quiet=True) if scope is not None else None
         if scope is None or owns is None:
             return None
         pick, number = ("=", 0) if any(e.kind == "kw.without" for e in owns.entries) else (">=", 1)
+        said = denied or pick == "="
         denied = denied or self.take("kw.no", "kw.not", quiet=True)
         self.take("kw.any", quiet=True)
         most = None if denied else self.take("kw.most_of", "kw.fewest_of", quiet=True)
@@ -71,11 +76,30 @@ class BenchParser(PieceParser):
             pick, number = ("most" if most.entry.kind == "kw.most_of" else "fewest"), 0
         elif denied:
             pick, number = "=", 0
-        elif (bound := self._so_many()) is not None:
-            pick, number = bound
-        elif (exact := self._count()) is not None:
-            pick, number = "=", exact
-        return nodes.Tally("alike", pick, scope, number) if self.take("kw.alike_word") else None
+        else:
+            only = self.take("kw.only", quiet=True)
+            if (bound := self._so_many()) is not None:
+                pick, number = bound
+            elif (exact := self._count()) is not None:
+                pick, number = "=", exact
+            elif only:
+                return None
+            said = said or pick == "=" or bound is not None
+        by = self._counted_of_each(bool(said or most or denied))
+        return nodes.Tally(by, pick, scope, number) if by else None
+
+    def _counted_of_each(self, bounded: bool) -> str:
+        """ "look-alikes" | "other names" | "sources" | feature, behind a number or "the most"; empty if none of them"""
+        if self.take("kw.alike_word", quiet=True):
+            return "alike"
+        if not bounded:
+            return ""
+        if self.take("kw.name_word", quiet=True):
+            return nodes.EACH + "name"
+        if self.take("kw.source_word", quiet=True):
+            return nodes.EACH + "source"
+        match = self.take("feature", quiet=True, accept=lambda e: e.term in self.lexicon.vocabulary.features)
+        return nodes.EACH + self.pick(match, match.entries).term if match else ""
 
     def alike(self) -> Question | None:
         """[ "which" ] [ description ] "like" pattern [ [ "but" ] ( "longer" | "shorter" | description ) ]"""

@@ -226,6 +226,8 @@ class MoreParser(PieceParser):
         start = self.at
         if self.take("kw.part_place", quiet=True):
             found = self.subject(closed=False)
+            if found is None and self.take("group", quiet=True):
+                return None  # "of a dermatome", of which there are several: what the part is, anywhere
             if found is None and self.take("value", accept=self._adjective, quiet=True):
                 found = self.subject("category", closed=False)  # of "a long haemostat": of haemostats
             if found:

@@ -76,10 +76,13 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
         case nodes.Tally(by, ""):
             what = word(f"{by}_word") if by in ("category", "source") else p.lexicon.name(by)
             yield f"{word('count')} {plural(word('instrument'))} {word('in_each')} {what}?"
-        case nodes.Tally("alike", pick, scope, number):
+        case nodes.Tally(by, pick, scope, number) if by == "alike" or by.startswith(nodes.EACH):
             many = word("no") if (pick, number) == ("=", 0) else _bounded(p, pick, number)
+            what = by.removeprefix(nodes.EACH)
+            counted = word(f"{what}_word") if what in ("alike", "name", "source") else p.lexicon.name(what)
             for wording in p.levels():
-                yield f"{word('which')} {wording(scope)} {word('have')} {many} {plural(word('alike_word'))}?"
+                one = number == 1 and pick in nodes.BOUNDS
+                yield f"{word('which')} {wording(scope)} {word('have')} {many} {counted if one else plural(counted)}?"
         case nodes.Tally(by, pick, scope, number):
             what = word(f"{by}_word") if by in ("category", "source") else p.lexicon.name(by)
             asked = f"{word('which')} {what} {word('tally_verb')} {_bounded(p, pick, number)}"

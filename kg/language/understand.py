@@ -40,14 +40,23 @@ class Understood(NamedTuple):
     unread: tuple[str, ...] | None = None
     """Not None: only the instruments that are named were understood, and not these words; the question is what is recorded of
     them, and no more."""
+    in_hand: bool = False
+    """Read as a description of an instrument in the hand; if that leads nowhere, ``understand`` may be asked again without."""
 
 
 def understand(
-    text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None = None, *, whole: bool = False
+    text: str,
+    lexicon: Lexicon,
+    talk: Callable[[], Talk],
+    before: Before | None = None,
+    *,
+    whole: bool = False,
+    hand: bool = True,
 ) -> Understood:
     """The question that ``text`` asks. ``talk`` gives the words of plain talk; called only if the grammar does not do.
 
-    ``before``: what went before in a conversation. ``whole``: refuses what is understood only in part.
+    ``before``: what went before in a conversation. ``whole``: refuses what is understood only in part. ``hand``: whether words
+    that ask for a name ("what is it called?") make a description of an instrument in the hand.
 
     Raises QuestionError as ``parse`` does, and BL-Q11, BL-Q12 or BL-Q13 for what is understood but has no answer here.
     """
@@ -73,9 +82,11 @@ def understand(
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
             raise
         first = error
-    if first.code == "BL-Q05" and (turned := named_last(text, lexicon)) != text:
-        with suppress(QuestionError):
-            return Understood(parse(turned, lexicon))
+    if first.code == "BL-Q05":
+        for turned in (named_last(text, lexicon), *framed(text, lexicon, talk())):
+            with suppress(QuestionError):
+                if turned != text:
+                    return Understood(parse(turned, lexicon))
     if (longer := spelt_out(text, lexicon)) is not None:
         return Understood(longer)
     from kg.language.bearers import full_names
@@ -88,8 +99,9 @@ def understand(
     if (done := done_with(text, lexicon, words)) is not None:
         return Understood(done)
     ambiguous: QuestionError | None = first if first.code == "BL-Q05" else None
-    if (seen := in_the_hand(text, lexicon, words)) is not None and _read_back(nodes.Identify(seen), lexicon):
-        return Understood(nodes.Identify(seen))
+    seen = in_the_hand(text, lexicon, words) if hand else None
+    if seen is not None and _read_back(nodes.Identify(seen), lexicon):
+        return Understood(nodes.Identify(seen), in_hand=True)
     try:
         named = full_names(text, lexicon, words.says_nothing) if first.code != "BL-Q05" else None
     except QuestionError as error:
@@ -98,7 +110,7 @@ def understand(
         with suppress(QuestionError):
             return _plainly(named, lexicon, words)
     try:
-        if ambiguous is None and (more := _otherwise(text, lexicon, words)) is not None:
+        if ambiguous is None and (more := _otherwise(text, lexicon, words, short=hand)) is not None:
             return more
         found = _loosely(text, lexicon, words)
     except QuestionError as error:
@@ -180,8 +192,9 @@ def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     return None
 
 
-def _otherwise(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """A question in other words for the same ("rather than" for "and not"), or one whose pieces the grammar reads."""
+def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | None:
+    """A question in other words for the same ("rather than" for "and not"), or one whose pieces the grammar reads. ``short``:
+    whether one word may stand for the names of values that it is part of."""
     from kg.language.islands import islands
 
     changed = said_otherwise(text, lexicon, talk)
@@ -192,7 +205,7 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
         with suppress(QuestionError):
             return _plainly(same, lexicon, talk)
     parser = parser_for(changed or text, lexicon)
-    if not _of_those_named(parser) and (found := islands(parser, talk)) is not None:
+    if not _of_those_named(parser) and (found := islands(parser, talk, short=short)) is not None:
         return Understood(*found)
     if changed is not None:
         with suppress(QuestionError):

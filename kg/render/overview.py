@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from kg.language.nodes import EACH
 from kg.model import Answer
 from kg.render.blocks import Block, Heading, Table, para, words
 from kg.render.english import number, shortened
@@ -56,9 +57,15 @@ def _tally(answer: Answer) -> list[Block]:
             (words(g.value, "name"), words(f"{g.count:,}", "number"), words(", ".join(shortened(list(g.labels), 6))))
             for g in answer.groups
         )
-        counted = "look-alikes" if getattr(answer.tree, "by", "") == "alike" else "patterns, variants included"
-        return [Table(("", "number", counted), rows, close=False)]
+        return [Table(("", "number", _counted(answer)), rows, close=False)]
     return group_blocks(answer.groups, (), "")
+
+
+def _counted(answer: Answer) -> str:
+    by = getattr(answer.tree, "by", "")
+    if by.startswith(EACH):
+        return {"name": "other names", "source": "sources"}.get(by.removeprefix(EACH), "values")
+    return "look-alikes" if by == "alike" else "patterns, variants included"
 
 
 def _weak(answer: Answer) -> list[Block]:
