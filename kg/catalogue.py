@@ -343,6 +343,10 @@ class Catalogue(Teaching):
         from kg.answer.onward import next_questions
 
         out = replace(out, next_questions=next_questions(self.lexicon, out), unread=found.unread)
+        if found.other:
+            out = replace(
+                out, notes=(*out.notes, f'Only the first question was read. Ask the other by itself: "{found.other}"')
+            )
         if not found.passed:
             return out
         words = ", ".join(f'"{w}"' for w in found.passed)

@@ -19,6 +19,7 @@ from kg.language.tokens import WORD
 
 _CUT = re.compile(r"[.?!;:,]+(?=\s|$)|\s[-\u2013\u2014]+\s")
 _JOINED = re.compile(r"[,;]?\s+(?:so|because|since)\s+")
+_SECOND = re.compile(r"[?.;]\s+|,?\s+(?:and|but)\s+|\s[-\u2013\u2014]\s")
 MOST = 12
 """A text of more clauses is no question."""
 
@@ -58,6 +59,22 @@ def bare(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[Core]:
     for cut in sorted(cuts, key=_end, reverse=True):
         if text[cut.end() :].strip(" ?.!") and _light(text[cut.end() :], lexicon, talk):
             yield Core(text[: cut.start()].strip(" ,;:-"), tuple(_told(text[cut.end() :], lexicon, talk)))
+
+
+def two(text: str) -> Iterator[tuple[str, str]]:
+    """A text of two questions as (the first, the other), wherever it may be cut: "what is it for, and who says so?" """
+    for cut in sorted([*_SECOND.finditer(text)], key=_end):
+        first, other = text[: cut.start()].strip(" ,;:-"), text[cut.end() :].strip(" ,;:-")
+        if len(first.split()) > 1 and len(other.split()) > 1:
+            yield first, other
+
+
+def asks(clause: str, lexicon: Lexicon) -> bool:
+    """Whether a clause begins as a question does ("what", "is", "how many", "why")."""
+    parser = parser_for(clause, lexicon) if clause.strip(" ,;:-?.!") else None
+    if parser is None or not parser.tokens:
+        return False
+    return any(e.kind in _BEGINS for _, es in parser.phrases(0) for e in es)
 
 
 def _end(cut: re.Match[str]) -> int:
@@ -143,6 +160,16 @@ _ASKING = frozenset(
     )
 )
 """Words with which a clause may ask something itself, unless it begins as one that tells ("if", "we")."""
+_BEGINS = frozenset(
+    (
+        "ask",
+        *(f"kw.{k}" for k in ("which", "whatis", "how", "why", "be", "do", "have", "can", "count", "compare", "describe")),
+        *(
+            f"kw.{k}"
+            for k in ("define", "classify", "sources", "lookalikes", "longest", "shortest", "reprocessing", "which_is")
+        ),
+    )
+)
 _WEIGHTY = frozenset(
     (
         "advice",

@@ -138,6 +138,9 @@ def _walk(parser: FormParser, talk: Talk, lenient: bool) -> Pieces | None:
             out.which = out.which or (not out.exprs and kind != "kw.whatis")
             at = asked
             continue
+        if token.key in parser.lexicon.words.numbers and out.which and not out.exprs and not out.features:
+            at += 1  # "give me four retractors"
+            continue
         end, expr, error = _piece(parser, at)
         unsure = unsure or error
         if expr is not None:

@@ -17,6 +17,8 @@ from kg.language.parse_forms import FormParser
 from kg.language.talk import Talk
 from kg.language.tokens import SYMBOL, WORD, Token
 
+_DASH = re.compile(r"\s[-\u2013\u2014]\s")
+_BOTH = re.compile(r"\band\b")
 MOST_TRIED = 12
 """So many ways of filling frames are tried with one question."""
 MOST_FILLED = 8
@@ -114,6 +116,7 @@ def _excepted_last(text: str, lexicon: Lexicon) -> str:
 
 def named_last(text: str, lexicon: Lexicon) -> str:
     """The question with what it is about in its place: "of the retractors, which is longest?", "orthopaedics: which saws?" """
+    text = _DASH.sub(", ", text)
     parser = parser_for(text, lexicon)
     tokens = parser.tokens
     mark = next((i for i, t in enumerate(tokens) if t.kind == SYMBOL and t.key in ",:-"), 0)
@@ -128,7 +131,7 @@ def named_last(text: str, lexicon: Lexicon) -> str:
         about, rest = text[tokens[first].start : tokens[mark - 1].end], text[tokens[asked - 1].end :].strip()
         if asked < len(tokens) and (more := _pointing(parser, asked)) > asked:
             rest = text[tokens[more - 1].end :].strip()
-        return f"{lexicon.word('which')} {about} {rest}"
+        return f"{lexicon.word('which')} {_BOTH.sub(lexicon.word('or'), about)} {rest}"
     connectors = {f: c for c in reversed(lexicon.words.connectors) for f in c.features}
     first = max((end for end, es in parser.phrases(0) for e in es if e.kind in ("connector", "kw.place")), default=0)
     while first < mark and tokens[first].key in lexicon.words.articles:
@@ -138,6 +141,9 @@ def named_last(text: str, lexicon: Lexicon) -> str:
     for end, entry in fit:
         parser.at = end
         parser.take("kw.tray", quiet=True)
+        last = max((i for i, t in enumerate(tokens) if t.kind == WORD), default=0)
+        if last > mark and any(e.kind == "kw.only" for _, es in parser.phrases(last) for e in es):
+            rest = text[tokens[mark].end : tokens[last].start].strip()  # "eye tray, specula only"
         if parser.at == mark and (feature := parser.feature_of(entry)) in wanted and feature in connectors:
             last = len(rest.rstrip(" ?.!"))
             about = text[tokens[first].start : tokens[end - 1].end]

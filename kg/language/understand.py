@@ -40,6 +40,8 @@ class Understood(NamedTuple):
     unread: tuple[str, ...] | None = None
     """Not None: only the instruments that are named were understood, and not these words; the question is what is recorded of
     them, and no more."""
+    other: str = ""
+    """A second question in the same text, which is not answered."""
     in_hand: bool = False
     """Read as a description of an instrument in the hand; if that leads nowhere, ``understand`` may be asked again without."""
 
@@ -120,6 +122,8 @@ def understand(
             return Understood(*found)
     if ambiguous is None and (without := _bare(text, lexicon, words)) is not None:
         return without
+    if ambiguous is None and not whole and (one := _first_of_two(text, lexicon, words)) is not None:
+        return one
     about = topic(text, lexicon, words, first)
     try:
         if not whole and (told := _named_only(named or text, lexicon, words, before, about)) is not None:
@@ -189,6 +193,20 @@ def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
         with suppress(QuestionError):
             if (same := said_otherwise(found.text, lexicon, talk)) is not None:
                 return Understood(parse(same, lexicon), found.left)
+    return None
+
+
+def _first_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """The first of two questions, if the grammar reads it and the other asks something too; else None."""
+    from kg.language.clauses import asks, two
+
+    for one, other in two(text):
+        if not asks(one, lexicon) or not asks(other, lexicon):
+            continue
+        for same in (one, said_otherwise(one, lexicon, talk)):
+            with suppress(QuestionError):
+                if same is not None:
+                    return Understood(parse(same, lexicon), other=other)
     return None
 
 
@@ -341,6 +359,8 @@ def _describes(text: str, lexicon: Lexicon) -> bool:
     ):
         return False
     inside = {e.kind for i in range(1, len(tokens) - 3) for _, es in parser.phrases(i) for e in es}
+    if any(t.key == "," and _asks_at(parser, i + 1) for i, t in enumerate(tokens)):
+        return False
     if inside & (
         {"kw.whatis", "kw.count", "kw.compare", "kw.group", "kw.why"} | (ASKING if text.rstrip().endswith("?") else set())
     ):
@@ -348,6 +368,11 @@ def _describes(text: str, lexicon: Lexicon) -> bool:
     commas = sum(t.key == "," for t in tokens)
     told = commas > 0 or text.split()[0].casefold() in lexicon.words.articles or not text.rstrip().endswith("?")
     return commas > 1 or (len(tokens) > 6 and told)
+
+
+def _asks_at(parser: FormParser, at: int) -> bool:
+    """Whether a clause that begins at a token asks something ("diathermy forceps, what to check")."""
+    return at + 2 < len(parser.tokens) and any(e.kind in ("kw.how", "kw.which") for _, es in parser.phrases(at) for e in es)
 
 
 def _leaning(text: str, lexicon: Lexicon, before: Before) -> Question | None:
