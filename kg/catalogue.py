@@ -23,6 +23,7 @@ from kg.vocabulary import Vocabulary
 if TYPE_CHECKING:
     from kg.answer import Context
     from kg.answer.holding import Holding
+    from kg.columns import Columns
     from kg.identify import Identification, Identifier
     from kg.language import Lexicon, Suggestion, Understood, nodes
     from kg.language.follow import Before
@@ -228,7 +229,20 @@ class Catalogue(Teaching):
     def context(self) -> Context:
         from kg.answer import Context
 
-        return Context(self.vocabulary, self.store, self.lexicon, self.verified_by, self._words)
+        return Context(self.vocabulary, self.store, self.lexicon, self.verified_by, self._words, self._columns)
+
+    @cached_property
+    def _columns(self) -> Columns | None:
+        """The facts as the closure keeps them by property; None if it does not, or if the store is another's."""
+        if closure.FACTS not in self.stamp.files or self._given_store is not None:
+            return None
+        from kg.columns import Columns
+
+        data = closure.read(self.folder, closure.FACTS, self.stamp)
+        try:
+            return Columns(data)
+        except ValueError:
+            return None  # of another form: the store is asked
 
     @property
     def verified_by(self) -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from kg import names
+from kg.columns import ASIDE, Columns, Row
 from kg.evidence_levels import BASES, LEVELS
 from kg.records import Record, field, record
 from kg.sparql.terms import prologue, term, values
@@ -20,9 +21,8 @@ _DEEPER = frozenset(["graph:inferred", *BASES, "graph:holds"])
 """What is inferred and what facts rest on."""
 _EXACT = frozenset(["graph:holds", *LEVELS, *BASES])
 """What holds, where a caller may want some literals only."""
-_ASIDE = frozenset(["graph:varies", "graph:denied", "graph:disputed", "graph:contested", "graph:open"])
+_ASIDE = ASIDE
 _ALL = _EXACT | _ASIDE
-Row = tuple[str, str, str]  # graph, property, value
 Column = tuple[str, str]
 """What is read of a pattern at once: a literal; ("exact", property): what holds under it; or one of these three."""
 _WHOLE, _ADOPTED, _BESIDE = ("whole", ""), ("adopted", ""), ("aside", "")
@@ -31,6 +31,8 @@ KEPT = 20_000
 """The rows of so many patterns are remembered at most, and of so many subjects of witnesses."""
 MADE = 5_000
 """So many records are remembered."""
+FEW = 60
+"""All facts of so many patterns are read from the store one by one."""
 
 
 @record
@@ -67,12 +69,15 @@ class FactReader:
     Only the columns that are asked for are read: one answer costs what it shows. ``KEPT`` bounds what is remembered.
     """
 
-    def __init__(self, store: Store, vocabulary: Vocabulary) -> None:
+    def __init__(self, store: Store, vocabulary: Vocabulary, kept: Columns | None = None) -> None:
+        """``kept``: the facts of the store as the closure keeps them, which saves asking for them."""
         self.store = store
         self.vocabulary = vocabulary
+        self._columns = kept
         self._kept: dict[str, dict[Column, list[Row]]] = {}
         self._made: dict[tuple[tuple[Column, ...], frozenset[str], bool], dict[str, PatternFacts]] = {}
         self._count = 0
+        self._asked_for = 0
         self._table: _Table | None = None
         self._modes: dict[str, dict[str, str]] = {}
         self._said: dict[str, dict[str, list[tuple[int, str, str, str]]]] = {}
@@ -103,7 +108,7 @@ class FactReader:
             columns.append(_BESIDE)
         made = self._made.setdefault((tuple(columns), frozenset(slots), adopted_only), {})
         new = [p for p in patterns if p not in made]
-        rows = self._table.of(columns) if self._table else self._read(new, columns)
+        rows = self._rows_of(new, columns, slots)
         for pattern in new:
             collected = _Collected()
             for graph, prop, value in rows(pattern):
@@ -116,6 +121,24 @@ class FactReader:
             self._made.clear()
             self._count = 0
         return out
+
+    def _rows_of(self, patterns: Sequence[str], columns: Sequence[Column], slots: set[str]) -> Callable[[str], list[Row]]:
+        """What gives the rows of a pattern in these columns: from memory as far as it is there, else from the store."""
+        if self._table:
+            return self._table.of(columns)
+        if self._columns is None or not all(p in self._columns.place for p in patterns):
+            return self._read(patterns, columns)
+        if slots:
+            return _kept_rows(self._columns, columns, slots)
+        if not self._columns.turned and self._few(patterns):
+            return self._read(patterns, columns)
+        whole, place = self._columns.whole, self._columns.place
+        return lambda pattern: whole(place[pattern])
+
+    def _few(self, patterns: Sequence[str]) -> bool:
+        """Whether all facts of some patterns are read sooner than those of the whole catalogue are put in their order."""
+        self._asked_for += len(patterns)
+        return self._asked_for <= FEW
 
     def _read(self, patterns: Sequence[str], columns: Sequence[Column]) -> Callable[[str], list[Row]]:
         """What gives the rows of a pattern in these columns, after reading those that are missing. Nothing is kept of a reading
@@ -268,6 +291,24 @@ def _columns(row: Row) -> tuple[Column, ...]:
     if graph in _DEEPER:
         return (prop, value), ("exact", prop), _WHOLE
     return (prop, value), ("exact", prop), _ADOPTED, _WHOLE
+
+
+def _kept_rows(kept: Columns, columns: Sequence[Column], slots: set[str]) -> Callable[[str], list[Row]]:
+    """What gives the rows of a pattern under some properties: of what holds only the literals asked for, if any are."""
+    literals = [c for c in columns if c[0] != "exact" and c != _BESIDE]
+    whole = any(kind == "exact" for kind, _ in columns)
+    held = [(row, frozenset(places)) for c in literals for row, places in kept.facts(c[0]) if row[2] == c[1]]
+    held = [(row, places) for row, places in held if row[0] not in _ASIDE]
+    of = [kept.of(slot) for slot in sorted(slots)]
+
+    def rows(pattern: str) -> list[Row]:
+        place = kept.place[pattern]
+        found = [row for row, places in held if place in places]
+        mine = sorted(row for rows in of if place in rows for row in rows[place])
+        exact = [row for row in mine if row[0] not in _ASIDE] if whole else []
+        return found + exact + [row for row in mine if row[0] in _ASIDE]
+
+    return rows
 
 
 class _Table:

@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from kg import names
+from kg.columns import Columns
 from kg.facts import FactReader, PatternFacts, Witness
 from kg.model import Disputed, Quote
 from kg.records import replace
@@ -17,6 +18,7 @@ from kg.vocabulary import Condition, Vocabulary, slot_of
 from kg.wording import clause
 
 if TYPE_CHECKING:
+    from kg.answer.judging import ColumnSets
     from kg.answer.sets import PatternSets
     from kg.answer.visible import Table
     from kg.language import Lexicon
@@ -35,15 +37,23 @@ class Context:
     """
 
     def __init__(
-        self, vocabulary: Vocabulary, store: Store, lexicon: Lexicon, verified_by: str, tables: Mapping | None = None
+        self,
+        vocabulary: Vocabulary,
+        store: Store,
+        lexicon: Lexicon,
+        verified_by: str,
+        tables: Mapping | None = None,
+        columns: Columns | None = None,
     ) -> None:
-        """``tables``: the data files beside the graph, as parsed: cycles and rules of reprocessing. Empty if there are none."""
+        """``tables``: the data files beside the graph, as parsed: cycles and rules of reprocessing. Empty if there are none.
+        ``columns``: the facts of the store as the closure keeps them beside it; None: the store is asked for all."""
         self.vocabulary = vocabulary
         self.store = store
         self.lexicon = lexicon
         self.verified_by = verified_by
         self.tables: Mapping = tables or {}
-        self.reader = FactReader(store, vocabulary)
+        self.reader = FactReader(store, vocabulary, columns)
+        self._columns = columns
         self.usual: dict[str, tuple[int, dict[str, int]]] = {}
         self.implied: dict[str, frozenset[str]] = {}
         self.visible: Table | None = None
@@ -81,6 +91,15 @@ class Context:
 
         folder = getattr(self.store, "kept", None)
         return PatternSets(self.store, self.vocabulary, folder / FILE if folder else None)
+
+    @cached_property
+    def column_sets(self) -> ColumnSets | None:
+        """Sets of patterns from the closure's columns; None if there are none."""
+        if self._columns is None:
+            return None
+        from kg.answer.judging import ColumnSets
+
+        return ColumnSets(self.vocabulary, self._columns)
 
     @cached_property
     def alternatives(self) -> tuple[tuple[str, Condition], ...]:
