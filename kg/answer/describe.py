@@ -7,7 +7,6 @@ What comes where is said by annotations: a part's and a feature's place, and the
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 
 from kg import names
 from kg.answer.context import Context
@@ -15,6 +14,7 @@ from kg.answer.spoken import Clause, had, noun, part_noun, predicate, sentence, 
 from kg.answer.values import disputed_slots, exact_literals, facts_query, varying_witnesses
 from kg.facts import PatternFacts
 from kg.model import Answer, Description, Disputed, Membership, Spoken
+from kg.records import Record, record
 from kg.sparql.terms import prologue, term, values
 from kg.vocabulary import SECTIONS, Condition, Feature
 from kg.wording import article, is_plural, listing, plural
@@ -48,8 +48,8 @@ def appearance_without(ctx: Context, pattern: str, slots: Collection[str]) -> st
 
 
 # --- what is known --------------------------------------------------------------------------------------------------
-@dataclass(frozen=True)
-class _Said:
+@record
+class _Said(Record):
     """A fact on its way: its slot (feature or part), the clause that speaks it, its record."""
 
     slot: str
@@ -57,8 +57,8 @@ class _Said:
     record: Spoken
 
 
-@dataclass(frozen=True)
-class Brief:
+@record
+class Brief(Record):
     """Sentences: how it looks, what it is made for (may be empty), where it is not used; ``slots`` are what they speak of."""
 
     appearance: tuple[str, ...]

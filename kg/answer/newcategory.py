@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 
 from kg import names
 from kg.answer.context import Context
@@ -10,6 +9,7 @@ from kg.answer.filters import answer_filter
 from kg.definitions import compile_definition, place
 from kg.language import nodes
 from kg.model import Answer, Placement
+from kg.records import replace
 from kg.sparql.terms import prologue
 from kg.vocabulary import Condition
 from kg.wording import article

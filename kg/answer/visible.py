@@ -7,10 +7,10 @@ whole numbers used as bit sets (bit i is the i-th pattern by name), so that five
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
 
 from kg import names
 from kg.answer.context import Context
+from kg.records import Record, field, record
 from kg.sparql.terms import prologue, values
 from kg.truth import INAPPLICABLE, Known, domain, possible
 
@@ -19,8 +19,8 @@ _EMPTY = ((), (), ())
 _LENGTHS = (names.LENGTH_MIN, names.LENGTH_MAX)
 
 
-@dataclass(frozen=True)
-class Column:
+@record
+class Column(Record):
     """One slot.
 
     ``classes``: the distinct sets of possible values; ``members``: the patterns of each; ``of``: each pattern's class;
@@ -38,8 +38,8 @@ class Column:
     there: int
 
 
-@dataclass(frozen=True)
-class Table:
+@record
+class Table(Record):
     """``patterns`` sorted by short name; ``columns`` in the order of a spoken description; ``family``: each pattern's root
         with all its variants; ``holds``: (property, value) -> the patterns of which it holds; ``others``: the columns of
     single-valued features that cannot be seen; ``denied``: (feature, value) -> the patterns of which it is denied.
