@@ -62,11 +62,15 @@ class KeptShelves(Placing):
         at = bisect_left(self._heads, first)
         if at == len(self._heads) or self._heads[at] != first:
             return
+        alone = (first,)
         for row in json.loads(self._lines[at].rstrip(b",")):
-            rest, kind, term, text, rank, *more = row
-            flags, terms = more or (0, ())
-            entry = Entry(kind, term, text, rank, bool(flags & 1), bool(flags & 2), tuple(terms))
-            self._place((first, *rest.split(" ")) if rest else (first,), entry)
+            if len(row) == 5:  # nearly all
+                rest, kind, term, text, rank = row
+                entry = Entry(kind, term, text, rank)
+            else:
+                rest, kind, term, text, rank, flags, terms = row
+                entry = Entry(kind, term, text, rank, bool(flags & 1), bool(flags & 2), tuple(terms))
+            self._place((first, *rest.split(" ")) if rest else alone, entry)
 
     def _find_split(self, word: str) -> Key:
         at = self._joined.find(f" {word}:")
