@@ -166,13 +166,19 @@ class Catalogue(Teaching):
         return work()
 
     def _settle(self) -> None:
-        """After some questions in one process: the closure into memory, which answers faster than the kept store on disk, and
-        all facts and phrases at once, which otherwise are read as they are needed.
+        """Before the second question of a process and those after it: what a single question is quicker without.
 
-        The kept store is for short runs; loading costs about as much as it saves in thirty questions.
+        Some more of the facts that the closure keeps by property, if it does. If it does not, after some questions the closure
+        goes into memory, which answers faster than the kept store on disk, with all facts and phrases at once; that costs about
+        as much as it saves in thirty questions.
         """
         self._answered += 1
-        if self._answered != MANY or self.store.far or self.context.large:
+        if self._answered == 1 or self.store.far or self.context.large:
+            return
+        if self._columns is not None:
+            self.context.reader.read_more()
+            return
+        if self._answered != MANY:
             return
         import gc
 

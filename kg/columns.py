@@ -12,7 +12,7 @@ of it is read for one question:
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from kg import names
 from kg.evidence_levels import BASES, LEVELS
@@ -23,6 +23,9 @@ ASIDE = frozenset(["graph:varies", "graph:denied", "graph:disputed", "graph:cont
 GRAPHS = ("graph:holds", *LEVELS, *BASES, *sorted(ASIDE))
 """The graphs that say something of patterns."""
 Row = tuple[str, str, str]  # graph, property, value
+Fact = tuple[Row, tuple[int, ...]]
+"""A row with the places of the patterns of which it is recorded. Tuples throughout: the collector of garbage passes those by."""
+_ALL = 1 << 60
 START = b'{\n"patterns": '
 _PROPERTIES, _FACTS = b',\n"properties": ', b',\n"facts": [\n'
 
@@ -64,17 +67,19 @@ class Columns:
         self.place: dict[str, int] = {name: i for i, name in enumerate(self.patterns)}
         listed: list[str] = json.loads(data[properties + len(_PROPERTIES) : facts])
         self._lines = dict(zip(listed, data[facts + len(_FACTS) :].split(b"\n"), strict=False))
-        self._read: dict[str, list[tuple[Row, list[int]]]] = {}
+        self._read: dict[str, tuple[Fact, ...]] = {}
         self._bits: dict[str, dict[str, dict[str, int]]] = {}
-        self._of: dict[str, dict[int, list[Row]]] = {}
-        self._whole: list[list[Row]] = []
+        self._of: dict[str, dict[int, tuple[Row, ...]]] = {}
+        self._unread = listed
+        self._gathered: list[list[Row]] = [[] for _ in self.patterns]
+        self._whole: dict[int, tuple[Row, ...]] = {}
 
-    def facts(self, prop: str) -> Sequence[tuple[Row, list[int]]]:
+    def facts(self, prop: str) -> tuple[Fact, ...]:
         """The facts under a property in order, each with the places of the patterns of which it is recorded."""
         found = self._read.get(prop)
         if found is None:
             rows = json.loads(self._lines[prop].rstrip(b",")) if prop in self._lines else []
-            found = self._read[prop] = [((GRAPHS[graph], prop, value), places) for graph, value, places in rows]
+            found = self._read[prop] = tuple([((GRAPHS[g], prop, value), tuple(places)) for g, value, places in rows])
         return found
 
     def sets(self, graph: str, prop: str) -> dict[str, int]:
@@ -89,34 +94,35 @@ class Columns:
                 found.setdefault(at, {})[value] = bits
         return found.get(graph, {})
 
-    def of(self, prop: str) -> dict[int, list[Row]]:
+    def of(self, prop: str) -> dict[int, tuple[Row, ...]]:
         """place -> the facts of this pattern under a property, in order; nobody changes what is given."""
         found = self._of.get(prop)
         if found is None:
-            found = self._of[prop] = {}
+            rows: dict[int, list[Row]] = {}
             for row, places in self.facts(prop):
                 for place in places:
-                    if place in found:
-                        found[place].append(row)
+                    if place in rows:
+                        rows[place].append(row)
                     else:
-                        found[place] = [row]
+                        rows[place] = [row]
+            found = self._of[prop] = {place: tuple(mine) for place, mine in rows.items()}
         return found
 
-    @property
-    def turned(self) -> bool:
-        """Whether ``whole`` is ready."""
-        return bool(self._whole)
+    def read_more(self, least: int) -> bool:
+        """Reads on for ``whole``, property by property, until so many facts of single patterns were read, and says whether all
+        are: the whole at once would be felt in one answer."""
+        while self._unread and least > 0:
+            prop = self._unread.pop()
+            for row, places in self.facts(prop):
+                least -= len(places)
+                for place in places:
+                    self._gathered[place].append(row)
+        return not self._unread
 
-    def whole(self, place: int) -> list[Row]:
-        """All that is recorded of a pattern, in order of graph, property and value; nobody changes what is given."""
-        if not self._whole:
-            out: list[list[Row]] = [[] for _ in self.patterns]
-            for row, places in sorted((fact for prop in self._lines for fact in self.facts(prop)), key=_row):
-                for i in places:
-                    out[i].append(row)
-            self._whole = out
-        return self._whole[place]
-
-
-def _row(fact: tuple[Row, list[int]]) -> Row:
-    return fact[0]
+    def whole(self, place: int) -> tuple[Row, ...]:
+        """All that is recorded of a pattern, in order of graph, property and value."""
+        self.read_more(_ALL)
+        found = self._whole.get(place)
+        if found is None:
+            found = self._whole[place] = tuple(sorted(self._gathered[place]))
+        return found
