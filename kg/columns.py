@@ -24,7 +24,7 @@ GRAPHS = ("graph:holds", *LEVELS, *BASES, *sorted(ASIDE))
 """The graphs that say something of patterns."""
 Row = tuple[str, str, str]  # graph, property, value
 Fact = tuple[Row, tuple[int, ...]]
-"""A row with the places of the patterns of which it is recorded. Tuples throughout: the collector of garbage passes those by."""
+"""A row with the places of the patterns of which it is recorded; in tuples, which the collector of garbage passes by."""
 _ALL = 1 << 60
 START = b'{\n"patterns": '
 _PROPERTIES, _FACTS = b',\n"properties": ', b',\n"facts": [\n'
@@ -70,6 +70,7 @@ class Columns:
         self._read: dict[str, tuple[Fact, ...]] = {}
         self._bits: dict[str, dict[str, dict[str, int]]] = {}
         self._of: dict[str, dict[int, tuple[Row, ...]]] = {}
+        self._aside: dict[str, dict[int, tuple[Row, ...]]] = {}
         self._unread = listed
         self._gathered: list[list[Row]] = [[] for _ in self.patterns]
         self._whole: dict[int, tuple[Row, ...]] = {}
@@ -98,14 +99,14 @@ class Columns:
         """place -> the facts of this pattern under a property, in order; nobody changes what is given."""
         found = self._of.get(prop)
         if found is None:
-            rows: dict[int, list[Row]] = {}
-            for row, places in self.facts(prop):
-                for place in places:
-                    if place in rows:
-                        rows[place].append(row)
-                    else:
-                        rows[place] = [row]
-            found = self._of[prop] = {place: tuple(mine) for place, mine in rows.items()}
+            found = self._of[prop] = _turned(self.facts(prop))
+        return found
+
+    def aside(self, prop: str) -> dict[int, tuple[Row, ...]]:
+        """As ``of``, in the graphs ``ASIDE`` alone."""
+        found = self._aside.get(prop)
+        if found is None:
+            found = self._aside[prop] = _turned([fact for fact in self.facts(prop) if fact[0][0] in ASIDE])
         return found
 
     def read_more(self, least: int) -> bool:
@@ -126,3 +127,15 @@ class Columns:
         if found is None:
             found = self._whole[place] = tuple(sorted(self._gathered[place]))
         return found
+
+
+def _turned(facts: Iterable[Fact]) -> dict[int, tuple[Row, ...]]:
+    """place -> its rows."""
+    rows: dict[int, list[Row]] = {}
+    for row, places in facts:
+        for place in places:
+            if place in rows:
+                rows[place].append(row)
+            else:
+                rows[place] = [row]
+    return {place: tuple(mine) for place, mine in rows.items()}

@@ -314,14 +314,16 @@ def _kept_rows(kept: Columns, columns: Sequence[Column], slots: set[str]) -> Cal
     whole = any(kind == "exact" for kind, _ in columns)
     held = [(row, frozenset(places)) for c in literals for row, places in kept.facts(c[0]) if row[2] == c[1]]
     held = [(row, places) for row, places in held if row[0] not in _ASIDE]
-    of = [kept.of(slot) for slot in sorted(slots)]
+    of = [found for slot in sorted(slots) if (found := kept.of(slot) if whole else kept.aside(slot))]
 
     def rows(pattern: str) -> list[Row]:
         place = kept.place[pattern]
         found = [row for row, places in held if place in places]
-        mine = sorted(row for rows in of if place in rows for row in rows[place])
-        exact = [row for row in mine if row[0] not in _ASIDE] if whole else []
-        return found + exact + [row for row in mine if row[0] in _ASIDE]
+        mine = [row for rows in of if place in rows for row in rows[place]]
+        mine.sort()
+        if not whole:
+            return found + mine
+        return found + [row for row in mine if row[0] not in _ASIDE] + [row for row in mine if row[0] in _ASIDE]
 
     return rows
 

@@ -8,7 +8,6 @@ with what it also differs in; only those of its own kind, if there are any. Like
 
 from __future__ import annotations
 
-
 from kg import names
 from kg.answer.context import Context, properties
 from kg.answer.filters import answer_filter

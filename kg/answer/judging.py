@@ -239,8 +239,20 @@ class ColumnSets(Judging):
         super().__init__(vocabulary, columns.patterns)
         self._columns = columns
 
+        self._slots: dict[tuple[str, frozenset[str]], int] = {}
+
     def found(self, graph: str, prop: str, value: str) -> int:
         return self._columns.sets(graph, prop).get(value, 0)
+
+    def _one_of(self, slot: str, allowed: frozenset[str]) -> int:
+        """As above, remembered: a category's conditions come with every question about it."""
+        key = slot, allowed
+        known = self._slots.get(key)
+        if known is None:
+            if len(self._slots) >= KEPT:
+                self._slots.clear()
+            known = self._slots[key] = super()._one_of(slot, allowed)
+        return known
 
     def valued(self, graph: str, prop: str) -> Mapping[str, int]:
         return self._columns.sets(graph, prop)

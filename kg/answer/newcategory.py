@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-
 from kg import names
 from kg.answer.context import Context
 from kg.answer.filters import answer_filter
