@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from kg import closure, load, names
 from kg.basis import bases
-from kg.columns import MOST, columns_text
+from kg.columns import MOST, columns_texts
 from kg.errors import CatalogueError, ReasonerError
 from kg.evidence.adopt import RULING, Weighing
 from kg.evidence.catalogue import Record, SizeRule, assemble, decide_all, lengths, vary_by_variants
@@ -253,8 +253,9 @@ def contents(staged: Staged) -> dict[str, str]:
     }
     words = load.words(staged.ontology.root)
     text = quads(staged.ontology, staged.vocabulary, staged.records, staged.inferred, staged.sources, kept)
-    facts = {closure.FACTS: columns_text(text, staged.records)} if len(staged.records) <= MOST else {}
-    return facts | {
+    small = len(staged.records) <= MOST
+    facts = zip((closure.FACTS, closure.PATTERNS), columns_texts(text, staged.records), strict=True) if small else ()
+    return dict(facts) | {
         closure.QUADS: text,
         closure.VOCABULARY: staged.vocabulary.to_json(),
         closure.WORDS: json.dumps(words, ensure_ascii=False, sort_keys=True) + "\n",

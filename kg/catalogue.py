@@ -166,19 +166,13 @@ class Catalogue(Teaching):
         return work()
 
     def _settle(self) -> None:
-        """Before the second question of a process and those after it: what a single question is quicker without.
+        """After some questions in one process whose closure keeps no facts by property: the closure into memory, which answers
+        faster than the kept store on disk, and all facts and phrases at once, which otherwise are read as they are needed.
 
-        Some more of the facts that the closure keeps by property, if it does. If it does not, after some questions the closure
-        goes into memory, which answers faster than the kept store on disk, with all facts and phrases at once; that costs about
-        as much as it saves in thirty questions.
+        The kept store is for short runs; loading costs about as much as it saves in thirty questions.
         """
         self._answered += 1
-        if self._answered == 1 or self.store.far or self.context.large:
-            return
-        if self._columns is not None:
-            self.context.reader.read_more()
-            return
-        if self._answered != MANY:
+        if self._answered != MANY or self._columns is not None or self.store.far or self.context.large:
             return
         import gc
 
@@ -240,13 +234,13 @@ class Catalogue(Teaching):
     @cached_property
     def _columns(self) -> Columns | None:
         """The facts as the closure keeps them by property; None if it does not, or if the store is another's."""
-        if closure.FACTS not in self.stamp.files or self._given_store is not None:
+        if not {closure.FACTS, closure.PATTERNS} <= self.stamp.files.keys() or self._given_store is not None:
             return None
         from kg.columns import Columns
 
         data = closure.read(self.folder, closure.FACTS, self.stamp)
         try:
-            return Columns(data)
+            return Columns(data, lambda: closure.read(self.folder, closure.PATTERNS, self.stamp))
         except ValueError:
             return None  # of another form: the store is asked
 

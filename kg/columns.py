@@ -1,18 +1,20 @@
-"""What is recorded of all patterns as the closure keeps it beside the quads: for each property its values, and who has them.
+"""What is recorded of all patterns as the closure keeps it beside the quads: by property and by pattern.
 
-Read from the same lines as ``closure.nq``, so it says the same; a process that asks many questions reads each property once,
-where a store would have to be asked for every question anew. The file is JSON with a line for each property, so that little
-of it is read for one question:
+Read from the same lines as ``closure.nq``, so it says the same; a store would have to be asked for every question anew. Both
+files are JSON with a line for each property or pattern, so that little of them is read for one question. ``facts.json``:
 
 - ``patterns``: their names in order; the numbers below are places in it;
 - ``properties``: all properties in order, each with its line in ``facts``;
 - ``facts``: for each property its facts in order of graph and value, as [place of the graph in ``GRAPHS``, value, places].
+
+``patterns.json``: for each pattern in the same order its facts, as [place of the property, value, places of the graphs].
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from functools import cached_property
 
 from kg import names
 from kg.evidence_levels import BASES, LEVELS
@@ -25,13 +27,12 @@ GRAPHS = ("graph:holds", *LEVELS, *BASES, *sorted(ASIDE))
 Row = tuple[str, str, str]  # graph, property, value
 Fact = tuple[Row, tuple[int, ...]]
 """A row with the places of the patterns of which it is recorded; in tuples, which the collector of garbage passes by."""
-_ALL = 1 << 60
 START = b'{\n"patterns": '
 _PROPERTIES, _FACTS = b',\n"properties": ', b',\n"facts": [\n'
 
 
-def columns_text(quads: str, patterns: Iterable[str]) -> str:
-    """What ``Columns`` reads, from the lines of ``closure.nq``."""
+def columns_texts(quads: str, patterns: Iterable[str]) -> tuple[str, str]:
+    """The two files that ``Columns`` reads, from the lines of ``closure.nq``."""
     named = sorted(patterns)
     place = {f"<{names.expand(name)}>": i for i, name in enumerate(named)}
     graphs = {f"<{names.expand(graph)}>": i for i, graph in enumerate(GRAPHS)}
@@ -43,13 +44,20 @@ def columns_text(quads: str, patterns: Iterable[str]) -> str:
             if graph in graphs:
                 text = value[1:-1] if value[0] == "<" else value.split('"')[1]
                 found.setdefault(prop, {}).setdefault((graph, text), []).append(place[subject])
-    lines: dict[str, list[tuple[str, str, list[int]]]] = {}
-    for prop, facts in found.items():
-        rows = [(graph, names.shown(value), places) for (graph, value), places in facts.items()]
-        lines[names.shown(prop[1:-1])] = sorted((GRAPHS[graphs[g]], value, sorted(places)) for g, value, places in rows)
-    texts = [_json([[GRAPHS.index(g), v, places] for g, v, places in lines[prop]]) for prop in sorted(lines)]
-    body = ",\n".join(texts)
-    return f'{{\n"patterns": {_json(named)},\n"properties": {_json(sorted(lines))},\n"facts": [\n{body}\n]\n}}\n'
+    facts: dict[str, list[tuple[str, str, list[int]]]] = {}
+    for prop, by in found.items():
+        rows = [(GRAPHS[graphs[graph]], names.shown(value), sorted(places)) for (graph, value), places in by.items()]
+        facts[names.shown(prop[1:-1])] = sorted(rows)
+    properties = sorted(facts)
+    by_property = [_json([[GRAPHS.index(g), v, places] for g, v, places in facts[prop]]) for prop in properties]
+    of: list[dict[tuple[int, str], list[int]]] = [{} for _ in named]
+    for number, prop in enumerate(properties):
+        for graph, value, places in facts[prop]:
+            for i in places:
+                of[i].setdefault((number, value), []).append(GRAPHS.index(graph))
+    by_pattern = [_json([[*key, where] for key, where in sorted(mine.items())]) for mine in of]
+    head = f'{{\n"patterns": {_json(named)},\n"properties": {_json(properties)},\n"facts": [\n'
+    return head + ",\n".join(by_property) + "\n]\n}\n", "[\n" + ",\n".join(by_pattern) + "\n]\n"
 
 
 def _json(value: object) -> str:
@@ -57,9 +65,10 @@ def _json(value: object) -> str:
 
 
 class Columns:
-    """The file, read by property when it is asked for. Raises ValueError where the data have another form."""
+    """The files, each line read when it is asked for. Raises ValueError where the first has another form."""
 
-    def __init__(self, data: bytes) -> None:
+    def __init__(self, data: bytes, by_pattern: Callable[[], bytes]) -> None:
+        """``data``: the first file; ``by_pattern`` gives the second, and is called when a pattern is asked for."""
         properties, facts = data.find(_PROPERTIES), data.find(_FACTS)
         if not data.startswith(START) or not 0 < properties < facts:
             raise ValueError("these are no facts as they are kept")
@@ -71,9 +80,13 @@ class Columns:
         self._bits: dict[str, dict[str, dict[str, int]]] = {}
         self._of: dict[str, dict[int, tuple[Row, ...]]] = {}
         self._aside: dict[str, dict[int, tuple[Row, ...]]] = {}
-        self._unread = listed
-        self._gathered: list[list[Row]] = [[] for _ in self.patterns]
+        self._properties = listed
+        self._by_pattern = by_pattern
         self._whole: dict[int, tuple[Row, ...]] = {}
+
+    @cached_property
+    def _pattern_lines(self) -> list[bytes]:
+        return self._by_pattern().split(b"\n")[1:]
 
     def facts(self, prop: str) -> tuple[Fact, ...]:
         """The facts under a property in order, each with the places of the patterns of which it is recorded."""
@@ -109,23 +122,14 @@ class Columns:
             found = self._aside[prop] = _turned([fact for fact in self.facts(prop) if fact[0][0] in ASIDE])
         return found
 
-    def read_more(self, least: int) -> bool:
-        """Reads on for ``whole``, property by property, until so many facts of single patterns were read, and says whether all
-        are: the whole at once would be felt in one answer."""
-        while self._unread and least > 0:
-            prop = self._unread.pop()
-            for row, places in self.facts(prop):
-                least -= len(places)
-                for place in places:
-                    self._gathered[place].append(row)
-        return not self._unread
-
     def whole(self, place: int) -> tuple[Row, ...]:
         """All that is recorded of a pattern, in order of graph, property and value."""
-        self.read_more(_ALL)
         found = self._whole.get(place)
         if found is None:
-            found = self._whole[place] = tuple(sorted(self._gathered[place]))
+            facts, properties = json.loads(self._pattern_lines[place].rstrip(b",")), self._properties
+            rows = [(GRAPHS[g], properties[prop], value) for prop, value, graphs in facts for g in graphs]
+            rows.sort()
+            found = self._whole[place] = tuple(rows)
         return found
 
 

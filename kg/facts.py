@@ -31,10 +31,8 @@ KEPT = 20_000
 """The rows of so many patterns are remembered at most, and of so many subjects of witnesses."""
 MADE = 5_000
 """So many records are remembered."""
-MORE = 4_000
-"""So many facts are read on with each question, which takes about a millisecond."""
-FEW = 60
-"""All facts of so many patterns are read from the store one by one."""
+FEW = 40
+"""The facts of so many patterns are read by pattern, those of more by property."""
 
 
 @record
@@ -79,7 +77,6 @@ class FactReader:
         self._kept: dict[str, dict[Column, list[Row]]] = {}
         self._made: dict[tuple[tuple[Column, ...], frozenset[str], bool], dict[str, PatternFacts]] = {}
         self._count = 0
-        self._asked_for = 0
         self._table: _Table | None = None
         self._modes: dict[str, dict[str, str]] = {}
         self._said: dict[str, dict[str, list[tuple[int, str, str, str]]]] = {}
@@ -132,17 +129,10 @@ class FactReader:
             return self._table.of(columns)
         if self._columns is None or not all(p in self._columns.place for p in patterns):
             return self._read(patterns, columns)
-        if slots:
-            return _kept_rows(self._columns, columns, slots)
-        if not self._columns.read_more(0) and self._few(patterns):
-            return self._read(patterns, columns)
-        whole, place = self._columns.whole, self._columns.place
-        return lambda pattern: whole(place[pattern])
-
-    def _few(self, patterns: Sequence[str]) -> bool:
-        """Whether all facts of some patterns are read sooner than those of the whole catalogue are put in their order."""
-        self._asked_for += len(patterns)
-        return self._asked_for <= FEW
+        if not slots:
+            whole, place = self._columns.whole, self._columns.place
+            return lambda pattern: whole(place[pattern])
+        return (_of_few if len(patterns) <= FEW else _of_many)(self._columns, columns, slots)
 
     def _read(self, patterns: Sequence[str], columns: Sequence[Column]) -> Callable[[str], list[Row]]:
         """What gives the rows of a pattern in these columns, after reading those that are missing. Nothing is kept of a reading
@@ -193,11 +183,6 @@ class FactReader:
         for row in self.store.select(prologue(body) + body):
             if "p" in row:  # nothing found makes one empty group
                 yield row["p"].short, _split(row["all"].value)
-
-    def read_more(self) -> None:
-        """Reads some more of the columns that the closure keeps, if it does."""
-        if self._columns is not None:
-            self._columns.read_more(MORE)
 
     def read_all(self) -> None:
         """Reads the facts of the whole catalogue, for a process that asks many questions: then none needs the store for them.
@@ -308,20 +293,41 @@ def _columns(row: Row) -> tuple[Column, ...]:
     return (prop, value), ("exact", prop), _ADOPTED, _WHOLE
 
 
-def _kept_rows(kept: Columns, columns: Sequence[Column], slots: set[str]) -> Callable[[str], list[Row]]:
+def _of_few(kept: Columns, columns: Sequence[Column], slots: set[str]) -> Callable[[str], list[Row]]:
     """What gives the rows of a pattern under some properties: of what holds only the literals asked for, if any are."""
+    literals = {c: [] for c in columns if c[0] != "exact" and c != _BESIDE}
+    every = any(kind == "exact" for kind, _ in columns)
+
+    def rows(pattern: str) -> list[Row]:
+        held: dict[Column, list[Row]] = {}
+        exact, aside = [], []
+        for row in kept.whole(kept.place[pattern]):
+            if row[0] in _ASIDE:
+                if row[1] in slots:
+                    aside.append(row)
+            elif every and row[1] in slots:
+                exact.append(row)
+            elif row[1:] in literals:
+                held.setdefault(row[1:], []).append(row)
+        return [row for literal in literals if literal in held for row in held[literal]] + exact + aside
+
+    return rows
+
+
+def _of_many(kept: Columns, columns: Sequence[Column], slots: set[str]) -> Callable[[str], list[Row]]:
+    """The same by property: less is read if many patterns are asked for."""
     literals = [c for c in columns if c[0] != "exact" and c != _BESIDE]
-    whole = any(kind == "exact" for kind, _ in columns)
+    every = any(kind == "exact" for kind, _ in columns)
     held = [(row, frozenset(places)) for c in literals for row, places in kept.facts(c[0]) if row[2] == c[1]]
     held = [(row, places) for row, places in held if row[0] not in _ASIDE]
-    of = [found for slot in sorted(slots) if (found := kept.of(slot) if whole else kept.aside(slot))]
+    of = [found for slot in sorted(slots) if (found := kept.of(slot) if every else kept.aside(slot))]
 
     def rows(pattern: str) -> list[Row]:
         place = kept.place[pattern]
         found = [row for row, places in held if place in places]
         mine = [row for rows in of if place in rows for row in rows[place]]
         mine.sort()
-        if not whole:
+        if not every:
             return found + mine
         return found + [row for row in mine if row[0] not in _ASIDE] + [row for row in mine if row[0] in _ASIDE]
 

@@ -182,6 +182,10 @@ class Vocabulary(Record):
                 out.setdefault(broader, []).append(name)
         return {parent: tuple(sorted(narrower)) for parent, narrower in out.items()}
 
+    def broader_of(self, name: str) -> str:
+        """The broader term of a term, without making either; empty at a root."""
+        return self._broader.get(name, "")
+
     @cached_property
     def _broader(self) -> dict[str, str]:
         return dict(zip(self.terms, self.column("broader"), strict=True))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -107,6 +107,14 @@ class Context:
         body = "SELECT ?p ?f ?v WHERE { GRAPH graph:disputed { ?p ?f ?v } }\n"
         rows = self.store.texts(prologue(body) + body)
         return tuple((names.shown(p), (names.shown(f), names.shown(v))) for p, f, v in sorted(rows))
+
+    def alternatives_on(self, props: Collection[str]) -> Iterable[tuple[str, Condition]]:
+        """``alternatives`` whose property is one of some, in the same order."""
+        if self._columns is None:
+            return ((p, lit) for p, lit in self.alternatives if lit[0] in props)
+        patterns = self._columns.patterns
+        said = (fact for prop in props for fact in self._columns.facts(prop) if fact[0][0] == "graph:disputed")
+        return sorted((patterns[i], row[1:]) for row, places in said for i in places)
 
     def adopted(self, patterns: Iterable[str]) -> dict[str, PatternFacts]:
         """Adopted facts of patterns, remembered: disputes are looked at in nearly every question."""

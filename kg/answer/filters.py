@@ -268,9 +268,9 @@ def _described(ctx: Context, atom: Atom) -> str:
             named = [v for v in allowed if v in ctx.vocabulary.terms]
             rest = [v for v in ctx.vocabulary.values_of(slot) if v not in allowed]
             if INAPPLICABLE in allowed or f"{slot}/other" in allowed:
-                top = [v for v in rest if ctx.vocabulary.terms[v].broader not in rest]
+                top = [v for v in rest if ctx.vocabulary.broader_of(v) not in rest]
                 return f"{ctx.label(slot)}: not " + listing([ctx.label(v) for v in sorted(top)], "or")
-            top = [v for v in named if ctx.vocabulary.terms[v].broader not in named]
+            top = [v for v in named if ctx.vocabulary.broader_of(v) not in named]
             return f"{ctx.label(slot)}: " + listing([ctx.label(v) for v in sorted(top)], "or")
         case Includes(feature, value, positive):
             return f"{ctx.label(feature)}: {'' if positive else 'not '}{ctx.label(value)}"
@@ -297,8 +297,8 @@ def disputes_of(ctx: Context, form: Form, matched: set[str]) -> tuple[list[Dispu
     """
     props = properties(form)
     found: dict[str, list[Condition]] = {}
-    for pattern, literal in ctx.alternatives:
-        if pattern not in matched and literal[0] in props:
+    for pattern, literal in ctx.alternatives_on(props):
+        if pattern not in matched:
             found.setdefault(pattern, []).append(literal)
     facts = ctx.adopted(sorted(found))
     fitting: dict[str, list[Condition]] = {}

@@ -159,7 +159,7 @@ class Judging:
             return self.found(HOLDS, min(allowed), slot)
         named = sorted(v for v in allowed if v in self.vocabulary.terms)
         inside = [v for v in named if self.vocabulary.subtree(v) <= allowed]
-        out = self._held(slot, [v for v in inside if self.vocabulary.terms[v].broader not in inside])
+        out = self._held(slot, [v for v in inside if self.vocabulary.broader_of(v) not in inside])
         if inside and len(self.vocabulary.values_of(slot)) > 1:
             out |= self._varies_within(slot, frozenset(inside))
         if INAPPLICABLE in allowed:
@@ -180,7 +180,7 @@ class Judging:
         outside = domain(slot, self.vocabulary) - allowed
         if not outside or not all(v in self.vocabulary.terms for v in outside):
             return 0
-        return self._and(self._denied(slot, v) for v in outside if self.vocabulary.terms[v].broader not in outside)
+        return self._and(self._denied(slot, v) for v in outside if self.vocabulary.broader_of(v) not in outside)
 
     def _denied(self, feature: str, value: str) -> int:
         out = self._or(self.found(DENIED, feature, v) for v in (value, *self.vocabulary.ancestors(value)))

@@ -162,7 +162,7 @@ def _one_of(ctx: Context, slot: str, allowed: frozenset[str], facts: PatternFact
 def _tops(ctx: Context, values: Iterable[str]) -> list[str]:
     """Labels of the values that lie below none of the others."""
     chosen = set(values)
-    return [ctx.label(v) for v in sorted(chosen) if ctx.vocabulary.terms[v].broader not in chosen]
+    return [ctx.label(v) for v in sorted(chosen) if ctx.vocabulary.broader_of(v) not in chosen]
 
 
 def _remark(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> Reason:

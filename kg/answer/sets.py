@@ -84,7 +84,7 @@ class PatternSets(Judging):
     @cached_property
     def variants(self) -> dict[int, int]:
         """Place of a variant -> place of the pattern that it is a variant of."""
-        broader = ((i, self.vocabulary.terms[name].broader) for name, i in self.place.items())
+        broader = ((i, self.vocabulary.broader_of(name)) for name, i in self.place.items())
         return {i: self.place[b] for i, b in broader if b in self.place}
 
     @cached_property

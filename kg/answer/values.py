@@ -229,7 +229,7 @@ def answer_define(ctx: Context, name: str) -> Answer:
     if entry.alt:
         rows.append(Valued(", ".join(entry.alt), "adopted", (), entry.label, "also called"))
     if name in ctx.vocabulary.features:
-        tops = [v for v in ctx.vocabulary.values_of(name) if not ctx.vocabulary.terms[v].broader]
+        tops = [v for v in ctx.vocabulary.values_of(name) if not ctx.vocabulary.broader_of(v)]
         if listed := [_with_kinds(ctx, v) for v in tops]:
             rows.append(Valued("; ".join(listed), "adopted", (), entry.label, "kinds"))
     narrower = ctx.vocabulary.children.get(name, ())

@@ -218,6 +218,6 @@ def value_text(ctx: Context, column: Column, pattern: int) -> str:
     top = [v for v in named if not any(a in content for a in ctx.vocabulary.ancestors(v))]
     if len(top) > 3:
         denied = [v for v in ctx.vocabulary.values_of(column.slot) if v not in content]
-        widest = [v for v in denied if ctx.vocabulary.terms[v].broader not in denied]
+        widest = [v for v in denied if ctx.vocabulary.broader_of(v) not in denied]
         return "not " + ", not ".join(sorted(ctx.label(v) for v in widest))
     return " or ".join(sorted(ctx.label(v) for v in top)) or "none of the named ones"

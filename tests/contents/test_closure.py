@@ -17,7 +17,15 @@ from kg.build import build, compare_types, contents, stage, verify
 from kg.errors import CatalogueError, QueryError
 from kg.opening import open_catalogue
 
-FILES = (closure.QUADS, closure.VOCABULARY, closure.WORDS, closure.PHRASES, closure.FACTS, closure.VALUE_CLASSES)
+FILES = (
+    closure.QUADS,
+    closure.VOCABULARY,
+    closure.WORDS,
+    closure.PHRASES,
+    closure.FACTS,
+    closure.PATTERNS,
+    closure.VALUE_CLASSES,
+)
 QUESTION = "haemostats serrated over only half the jaw"
 
 
