@@ -96,6 +96,14 @@ class Columns:
             found = self._read[prop] = tuple([((GRAPHS[g], prop, value), tuple(places)) for g, value, places in rows])
         return found
 
+    def within(self, *graphs: str) -> list[Fact]:
+        """All facts in some graphs, in order of property, graph and value."""
+        return [fact for prop in self._properties for fact in self.facts(prop) if fact[0][0] in graphs]
+
+    def named(self, places: Iterable[int]) -> list[str]:
+        """The patterns at some places."""
+        return [self.patterns[i] for i in places]
+
     def sets(self, graph: str, prop: str) -> dict[str, int]:
         """value -> the patterns with it under a property in a graph, as bits; nobody changes what is given."""
         found = self._bits.get(prop)

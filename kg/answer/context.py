@@ -32,6 +32,8 @@ LARGE = 5000
 class Context:
     """One open catalogue on the asking side.
 
+    ``columns``: the facts as the closure keeps them, or None; what they say the store says too.
+
     ``usual`` (kind -> its size, and how often each slot is recorded) and ``implied`` (category -> broader categories) and
     ``visible`` (the table of what can be seen) are remembered by what asks for them.
     """
@@ -53,7 +55,7 @@ class Context:
         self.verified_by = verified_by
         self.tables: Mapping = tables or {}
         self.reader = FactReader(store, vocabulary, columns)
-        self._columns = columns
+        self.columns = columns
         self.usual: dict[str, tuple[int, dict[str, int]]] = {}
         self.implied: dict[str, frozenset[str]] = {}
         self.visible: Table | None = None
@@ -95,11 +97,11 @@ class Context:
     @cached_property
     def column_sets(self) -> ColumnSets | None:
         """Sets of patterns from the closure's columns; None if there are none."""
-        if self._columns is None:
+        if self.columns is None:
             return None
         from kg.answer.judging import ColumnSets
 
-        return ColumnSets(self.vocabulary, self._columns)
+        return ColumnSets(self.vocabulary, self.columns)
 
     @cached_property
     def alternatives(self) -> tuple[tuple[str, Condition], ...]:
@@ -110,10 +112,10 @@ class Context:
 
     def alternatives_on(self, props: Collection[str]) -> Iterable[tuple[str, Condition]]:
         """``alternatives`` whose property is one of some, in the same order."""
-        if self._columns is None:
+        if self.columns is None:
             return ((p, lit) for p, lit in self.alternatives if lit[0] in props)
-        patterns = self._columns.patterns
-        said = (fact for prop in props for fact in self._columns.facts(prop) if fact[0][0] == "graph:disputed")
+        patterns = self.columns.patterns
+        said = (fact for prop in props for fact in self.columns.facts(prop) if fact[0][0] == "graph:disputed")
         return sorted((patterns[i], row[1:]) for row, places in said for i in places)
 
     def adopted(self, patterns: Iterable[str]) -> dict[str, PatternFacts]:

@@ -80,7 +80,7 @@ def bits(places: Iterable[int]) -> int:
 
 
 def _make(ctx: Context) -> Table:
-    patterns = tuple(t.name for t in ctx.vocabulary.by_role("pattern"))
+    patterns = tuple(ctx.vocabulary.names_of("pattern"))
     index = {p: i for i, p in enumerate(patterns)}
     rows = list(_rows(ctx))
     holds: dict[tuple[str, str], int] = {}
@@ -127,6 +127,10 @@ def _make(ctx: Context) -> Table:
 
 def _rows(ctx: Context) -> Iterator[tuple[str, str, str, list[str]]]:
     """(graph, property, value, patterns): one row for each fact, whoever it is true of, so that few rows are read."""
+    if ctx.columns is not None:
+        for (graph, prop, value), places in ctx.columns.within(*_GRAPHS):
+            yield graph, prop, value, ctx.columns.named(places)
+        return
     graphs = values("g", list(_GRAPHS))
     body = (
         f'SELECT ?g ?f ?v (GROUP_CONCAT(STR(?p); SEPARATOR=" ") AS ?all) WHERE {{\n  {graphs}\n'
