@@ -216,9 +216,10 @@ class Catalogue(Teaching):
     def _word_data(self) -> bytes:
         return closure.read(self.folder, closure.WORDS, self.stamp)
 
-    def check_words(self) -> None:
-        """Reads the files of words and phrases, for a damaged one to be found now. Raises CatalogueError (BL-C01, BL-C02)."""
-        _ = self._word_data, self._phrases
+    def check_files(self) -> None:
+        """Reads the files of words, phrases and facts, for a damaged one to be found now. Raises CatalogueError (BL-C01,
+        BL-C02)."""
+        _ = self._word_data, self._phrases, self._columns
 
     @cached_property
     def _words(self) -> dict:
@@ -238,9 +239,9 @@ class Catalogue(Teaching):
             return None
         from kg.columns import Columns
 
-        data = closure.read(self.folder, closure.FACTS, self.stamp)
+        by_property, by_pattern = (closure.read(self.folder, n, self.stamp) for n in (closure.FACTS, closure.PATTERNS))
         try:
-            return Columns(data, lambda: closure.read(self.folder, closure.PATTERNS, self.stamp))
+            return Columns(by_property, by_pattern)
         except ValueError:
             return None  # of another form: the store is asked
 

@@ -13,7 +13,7 @@ files are JSON with a line for each property or pattern, so that little of them 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from functools import cached_property
 
 from kg import names
@@ -67,8 +67,8 @@ def _json(value: object) -> str:
 class Columns:
     """The files, each line read when it is asked for. Raises ValueError where the first has another form."""
 
-    def __init__(self, data: bytes, by_pattern: Callable[[], bytes]) -> None:
-        """``data``: the first file; ``by_pattern`` gives the second, and is called when a pattern is asked for."""
+    def __init__(self, data: bytes, by_pattern: bytes) -> None:
+        """``data``: the first file; ``by_pattern``: the second."""
         properties, facts = data.find(_PROPERTIES), data.find(_FACTS)
         if not data.startswith(START) or not 0 < properties < facts:
             raise ValueError("these are no facts as they are kept")
@@ -86,7 +86,7 @@ class Columns:
 
     @cached_property
     def _pattern_lines(self) -> list[bytes]:
-        return self._by_pattern().split(b"\n")[1:]
+        return self._by_pattern.split(b"\n")[1:]
 
     def facts(self, prop: str) -> tuple[Fact, ...]:
         """The facts under a property in order, each with the places of the patterns of which it is recorded."""

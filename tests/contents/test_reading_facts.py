@@ -44,7 +44,7 @@ def readers(catalogue) -> dict[str, FactReader]:
     by_property, by_pattern = (
         closure.read(catalogue.folder, name, catalogue.stamp) for name in (closure.FACTS, closure.PATTERNS)
     )
-    columns = Columns(by_property, lambda: by_pattern)
+    columns = Columns(by_property, by_pattern)
     kept = FactReader(catalogue.store, catalogue.vocabulary, columns)
     return {"asking": asking, "complete": complete, "kept": kept}
 
