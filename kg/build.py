@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from kg import closure, load, names
 from kg.basis import bases
+from kg.columns import MOST, columns_texts
 from kg.errors import CatalogueError, ReasonerError
 from kg.evidence.adopt import RULING, Weighing
 from kg.evidence.catalogue import Record, SizeRule, assemble, decide_all, lengths, vary_by_variants
@@ -251,8 +252,11 @@ def contents(staged: Staged) -> dict[str, str]:
         p: {lit: b for lit, b in by.items() if not (lit[0] == names.TYPE and is_value_class(lit[1]))} for p, by in found.items()
     }
     words = load.words(staged.ontology.root)
-    return {
-        closure.QUADS: quads(staged.ontology, staged.vocabulary, staged.records, staged.inferred, staged.sources, kept),
+    text = quads(staged.ontology, staged.vocabulary, staged.records, staged.inferred, staged.sources, kept)
+    small = len(staged.records) <= MOST
+    facts = zip((closure.FACTS, closure.PATTERNS), columns_texts(text, staged.records), strict=True) if small else ()
+    return dict(facts) | {
+        closure.QUADS: text,
         closure.VOCABULARY: staged.vocabulary.to_json(),
         closure.WORDS: json.dumps(words, ensure_ascii=False, sort_keys=True) + "\n",
         closure.PHRASES: Lexicon.build(staged.vocabulary, words).phrases_text(),

@@ -23,6 +23,7 @@ from kg.vocabulary import Vocabulary
 if TYPE_CHECKING:
     from kg.answer import Context
     from kg.answer.holding import Holding
+    from kg.columns import Columns
     from kg.identify import Identification, Identifier
     from kg.language import Lexicon, Suggestion, Understood, nodes
     from kg.language.follow import Before
@@ -165,13 +166,13 @@ class Catalogue(Teaching):
         return work()
 
     def _settle(self) -> None:
-        """After some questions in one process: the closure into memory, which answers faster than the kept store on disk, and
-        all facts and phrases at once, which otherwise are read as they are needed.
+        """After some questions in one process whose closure keeps no facts by property: the closure into memory, which answers
+        faster than the kept store on disk, and all facts and phrases at once, which otherwise are read as they are needed.
 
         The kept store is for short runs; loading costs about as much as it saves in thirty questions.
         """
         self._answered += 1
-        if self._answered != MANY or self.store.far or self.context.large:
+        if self._answered != MANY or self._columns is not None or self.store.far or self.context.large:
             return
         import gc
 
@@ -215,9 +216,10 @@ class Catalogue(Teaching):
     def _word_data(self) -> bytes:
         return closure.read(self.folder, closure.WORDS, self.stamp)
 
-    def check_words(self) -> None:
-        """Reads the files of words and phrases, for a damaged one to be found now. Raises CatalogueError (BL-C01, BL-C02)."""
-        _ = self._word_data, self._phrases
+    def check_files(self) -> None:
+        """Reads the files of words, phrases and facts, for a damaged one to be found now. Raises CatalogueError (BL-C01,
+        BL-C02)."""
+        _ = self._word_data, self._phrases, self._columns
 
     @cached_property
     def _words(self) -> dict:
@@ -228,7 +230,20 @@ class Catalogue(Teaching):
     def context(self) -> Context:
         from kg.answer import Context
 
-        return Context(self.vocabulary, self.store, self.lexicon, self.verified_by, self._words)
+        return Context(self.vocabulary, self.store, self.lexicon, self.verified_by, self._words, self._columns)
+
+    @cached_property
+    def _columns(self) -> Columns | None:
+        """The facts as the closure keeps them by property; None if it does not, or if the store is another's."""
+        if not {closure.FACTS, closure.PATTERNS} <= self.stamp.files.keys() or self._given_store is not None:
+            return None
+        from kg.columns import Columns
+
+        by_property, by_pattern = (closure.read(self.folder, n, self.stamp) for n in (closure.FACTS, closure.PATTERNS))
+        try:
+            return Columns(by_property, by_pattern)
+        except ValueError:
+            return None  # of another form: the store is asked
 
     @property
     def verified_by(self) -> str:

@@ -2,7 +2,8 @@
 
 Files in ``ontology/generated`` (or in the user's cache): ``closure.nq`` (see ``kg.quads``), ``vocabulary.json``,
 ``words.json`` (the word file, as JSON because that reads faster), ``phrases.json`` (the phrases of the lexicon, see
-``kg.language.kept``), ``value-classes.ttl`` and ``stamp.json`` (hash of the inputs, digest of each file, engine that verified).
+``kg.language.kept``), ``facts.json`` and ``patterns.json`` (the facts of all patterns by property and by pattern, see
+``kg.columns``), ``value-classes.ttl`` and ``stamp.json`` (hash of the inputs, digest of each file, engine that verified).
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from kg.errors import CatalogueError
 from kg.records import Record, record
 
 QUADS, VOCABULARY, WORDS = "closure.nq", "vocabulary.json", "words.json"
-PHRASES = "phrases.json"
+PHRASES, FACTS, PATTERNS = "phrases.json", "facts.json", "patterns.json"
 VALUE_CLASSES, STAMP = "value-classes.ttl", "stamp.json"
 NEXT = ".next"
 """Within the folder of a closure: the one that is about to take its place."""

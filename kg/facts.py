@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from kg import names
+from kg.columns import ASIDE, Columns, Row
 from kg.evidence_levels import BASES, LEVELS
 from kg.records import Record, field, record
 from kg.sparql.terms import prologue, term, values
@@ -20,9 +21,8 @@ _DEEPER = frozenset(["graph:inferred", *BASES, "graph:holds"])
 """What is inferred and what facts rest on."""
 _EXACT = frozenset(["graph:holds", *LEVELS, *BASES])
 """What holds, where a caller may want some literals only."""
-_ASIDE = frozenset(["graph:varies", "graph:denied", "graph:disputed", "graph:contested", "graph:open"])
+_ASIDE = ASIDE
 _ALL = _EXACT | _ASIDE
-Row = tuple[str, str, str]  # graph, property, value
 Column = tuple[str, str]
 """What is read of a pattern at once: a literal; ("exact", property): what holds under it; or one of these three."""
 _WHOLE, _ADOPTED, _BESIDE = ("whole", ""), ("adopted", ""), ("aside", "")
@@ -31,6 +31,8 @@ KEPT = 20_000
 """The rows of so many patterns are remembered at most, and of so many subjects of witnesses."""
 MADE = 5_000
 """So many records are remembered."""
+FEW = 40
+"""The facts of so many patterns are read by pattern, those of more by property."""
 
 
 @record
@@ -67,15 +69,18 @@ class FactReader:
     Only the columns that are asked for are read: one answer costs what it shows. ``KEPT`` bounds what is remembered.
     """
 
-    def __init__(self, store: Store, vocabulary: Vocabulary) -> None:
+    def __init__(self, store: Store, vocabulary: Vocabulary, kept: Columns | None = None) -> None:
+        """``kept``: the facts of the store as the closure keeps them, which saves asking for them."""
         self.store = store
         self.vocabulary = vocabulary
+        self._columns = kept
         self._kept: dict[str, dict[Column, list[Row]]] = {}
         self._made: dict[tuple[tuple[Column, ...], frozenset[str], bool], dict[str, PatternFacts]] = {}
         self._count = 0
         self._table: _Table | None = None
         self._modes: dict[str, dict[str, str]] = {}
         self._said: dict[str, dict[str, list[tuple[int, str, str, str]]]] = {}
+        self._told: dict[tuple[str, str], tuple[Witness, ...]] = {}
         self._coming: set[str] = set()
         """Whose witnesses will probably be asked for; from a far store they are read together."""
 
@@ -103,8 +108,9 @@ class FactReader:
             columns.append(_BESIDE)
         made = self._made.setdefault((tuple(columns), frozenset(slots), adopted_only), {})
         new = [p for p in patterns if p not in made]
-        rows = self._table.of(columns) if self._table else self._read(new, columns)
+        rows = self._rows_of(new, columns, slots) if new else None
         for pattern in new:
+            assert rows is not None
             collected = _Collected()
             for graph, prop, value in rows(pattern):
                 if not (slots and graph in _ASIDE and prop not in slots) and not (adopted_only and graph in _DEEPER):
@@ -116,6 +122,17 @@ class FactReader:
             self._made.clear()
             self._count = 0
         return out
+
+    def _rows_of(self, patterns: Sequence[str], columns: Sequence[Column], slots: set[str]) -> Callable[[str], Sequence[Row]]:
+        """What gives the rows of a pattern in these columns: from memory as far as it is there, else from the store."""
+        if self._table:
+            return self._table.of(columns)
+        if self._columns is None or not all(p in self._columns.place for p in patterns):
+            return self._read(patterns, columns)
+        if not slots:
+            whole, place = self._columns.whole, self._columns.place
+            return lambda pattern: whole(place[pattern])
+        return (_of_few if len(patterns) <= FEW else _of_many)(self._columns, columns, slots)
 
     def _read(self, patterns: Sequence[str], columns: Sequence[Column]) -> Callable[[str], list[Row]]:
         """What gives the rows of a pattern in these columns, after reading those that are missing. Nothing is kept of a reading
@@ -177,10 +194,16 @@ class FactReader:
 
     def witnesses(self, subject: str, prop: str) -> tuple[Witness, ...]:
         """Who says anything of a pattern or kind under one property, ordered by source. ``bl:hasPart`` includes denials."""
-        self.foresee([subject, *self._coming] if self.store.far else [subject])
-        said = self._said[subject]
-        found = sorted((*row, mode) for f, mode in self.modes(prop).items() for row in said.get(f, ()))
-        return tuple(Witness(source, text, mode, value) for _, source, value, text, mode in found)
+        known = self._told.get((subject, prop))
+        if known is None:
+            self.foresee([subject, *self._coming] if self.store.far else [subject])
+            said = self._said[subject]
+            found = sorted((*row, mode) for f, mode in self.modes(prop).items() for row in said.get(f, ()))
+            known = tuple([Witness(source, text, mode, value) for _, source, value, text, mode in found])
+            if len(self._told) >= KEPT:
+                self._told.clear()
+            self._told[subject, prop] = known
+        return known
 
     def foresee(self, subjects: Iterable[str]) -> None:
         """Reads all that anyone says of some patterns or kinds at once, and keeps it."""
@@ -268,6 +291,47 @@ def _columns(row: Row) -> tuple[Column, ...]:
     if graph in _DEEPER:
         return (prop, value), ("exact", prop), _WHOLE
     return (prop, value), ("exact", prop), _ADOPTED, _WHOLE
+
+
+def _of_few(kept: Columns, columns: Sequence[Column], slots: set[str]) -> Callable[[str], list[Row]]:
+    """What gives the rows of a pattern under some properties: of what holds only the literals asked for, if any are."""
+    literals = {c: [] for c in columns if c[0] != "exact" and c != _BESIDE}
+    every = any(kind == "exact" for kind, _ in columns)
+
+    def rows(pattern: str) -> list[Row]:
+        held: dict[Column, list[Row]] = {}
+        exact, aside = [], []
+        for row in kept.whole(kept.place[pattern]):
+            if row[0] in _ASIDE:
+                if row[1] in slots:
+                    aside.append(row)
+            elif every and row[1] in slots:
+                exact.append(row)
+            elif row[1:] in literals:
+                held.setdefault(row[1:], []).append(row)
+        return [row for literal in literals if literal in held for row in held[literal]] + exact + aside
+
+    return rows
+
+
+def _of_many(kept: Columns, columns: Sequence[Column], slots: set[str]) -> Callable[[str], list[Row]]:
+    """The same by property: less is read if many patterns are asked for."""
+    literals = [c for c in columns if c[0] != "exact" and c != _BESIDE]
+    every = any(kind == "exact" for kind, _ in columns)
+    held = [(row, frozenset(places)) for c in literals for row, places in kept.facts(c[0]) if row[2] == c[1]]
+    held = [(row, places) for row, places in held if row[0] not in _ASIDE]
+    of = [found for slot in sorted(slots) if (found := kept.of(slot) if every else kept.aside(slot))]
+
+    def rows(pattern: str) -> list[Row]:
+        place = kept.place[pattern]
+        found = [row for row, places in held if place in places]
+        mine = [row for rows in of if place in rows for row in rows[place]]
+        mine.sort()
+        if not every:
+            return found + mine
+        return found + [row for row in mine if row[0] not in _ASIDE] + [row for row in mine if row[0] in _ASIDE]
+
+    return rows
 
 
 class _Table:

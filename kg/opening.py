@@ -118,7 +118,7 @@ def _open(root: Path, folder: Path, store: Store | None) -> Catalogue:
     if store is None:
         # Load at once: a damaged file must be found before the first answer, not during one.
         _ = catalogue.store
-        catalogue.check_words()
+        catalogue.check_files()
     return catalogue
 
 

@@ -7,10 +7,10 @@ Of the repairs with the fewest statements the one with the lightest witnesses co
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 
 from kg import names
 from kg.reason.horn import ROOT, Engine
+from kg.records import Record, record
 from kg.vocabulary import Condition, Rule, Vocabulary
 from kg.wording import article, is_plural, listing, sentence
 
@@ -20,8 +20,8 @@ REPAIRS = 5
 """At most so many repairs are named."""
 
 
-@dataclass(frozen=True)
-class Stated:
+@record
+class Stated(Record):
     """Who says a fact, and where: ``file`` and ``line`` (0: not known), ``weight`` of the witness, ``source`` its citation."""
 
     literal: Condition
@@ -36,8 +36,8 @@ class Stated:
         return f"{self.file}:{self.line}" if self.file and self.line else self.file
 
 
-@dataclass(frozen=True)
-class Repair:
+@record
+class Repair(Record):
     """Facts to withdraw, with the weight of all their witnesses together."""
 
     withdraw: tuple[Condition, ...]
@@ -45,8 +45,8 @@ class Repair:
     text: str
 
 
-@dataclass(frozen=True)
-class Trouble:
+@record
+class Trouble(Record):
     """One smallest set of facts of ``subject`` that contradict each other.
 
     ``sentences``: the facts as sentences; ``steps``: what follows from them, up to the axiom that is broken; ``axiom`` that
@@ -70,8 +70,8 @@ class Trouble:
         return " ".join([*told, *self.steps, self.axiom])
 
 
-@dataclass(frozen=True)
-class Clashing:
+@record
+class Clashing(Record):
     """Everything that is contradictory about one subject. ``capped``: there were more clashing sets than are shown."""
 
     troubles: tuple[Trouble, ...]

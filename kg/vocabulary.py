@@ -65,6 +65,13 @@ class Terms(Mapping[str, Term]):
     def get(self, name: str, default=None):  # type: ignore[no-untyped-def]
         return self[name] if name in self._lines else default
 
+    def label(self, name: str) -> str:
+        """The label of a term, out of its line where it has not been made: a long list shows little else of most."""
+        line = self._lines[name]
+        start = line.find(_LABEL) + len(_LABEL)
+        text = line[start : line.find(b'"', start)]
+        return self[name].label if start < len(_LABEL) or name in self._made or b"\\" in text else text.decode()
+
     def __contains__(self, name: object) -> bool:
         return name in self._lines
 
@@ -75,6 +82,7 @@ class Terms(Mapping[str, Term]):
         return len(self._lines)
 
 
+_LABEL = b'"label": "'
 COLUMNS = ("name", "role", "broader", "feature")
 """The fields of all terms that a file has in columns too. None of them has a blank in it."""
 
@@ -152,9 +160,18 @@ class Vocabulary(Record):
         return self.make_rules()
 
     def label(self, name: str) -> str:
-        """The label of a term; its local name if the term is unknown (never raises)."""
-        term = self.terms.get(name)
-        return term.label if term else name.split(":", 1)[-1]
+        """The label of a term; its local name if the term is unknown (never raises). Remembered for terms."""
+        known = self._labels.get(name)
+        if known is None:
+            terms = self.terms
+            if name not in terms:
+                return name.split(":", 1)[-1]
+            known = self._labels[name] = terms.label(name) if isinstance(terms, Terms) else terms[name].label
+        return known
+
+    @cached_property
+    def _labels(self) -> dict[str, str]:
+        return {}
 
     @cached_property
     def children(self) -> dict[str, tuple[str, ...]]:
@@ -164,6 +181,10 @@ class Vocabulary(Record):
             if broader:
                 out.setdefault(broader, []).append(name)
         return {parent: tuple(sorted(narrower)) for parent, narrower in out.items()}
+
+    def broader_of(self, name: str) -> str:
+        """The broader term of a term, without making either; empty at a root."""
+        return self._broader.get(name, "")
 
     @cached_property
     def _broader(self) -> dict[str, str]:

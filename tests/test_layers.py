@@ -21,7 +21,7 @@ LAYERS: list[set[str]] = [
     {"kg.language"},
     {"kg.evidence"},
     {"kg.reason"},
-    {"kg.basis", "kg.quads", "kg.closure"},
+    {"kg.basis", "kg.quads", "kg.closure", "kg.columns"},
     {"kg.build"},
     {"kg.model"},
     {"kg.store"},

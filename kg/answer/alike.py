@@ -8,8 +8,6 @@ with what it also differs in; only those of its own kind, if there are any. Like
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from kg import names
 from kg.answer.context import Context, properties
 from kg.answer.filters import answer_filter
@@ -17,6 +15,7 @@ from kg.answer.lookalikes import MIN_SHARED, kin_bits, likeness, look_alike
 from kg.answer.visible import Table, table
 from kg.language import nodes
 from kg.model import Answer, LookAlike
+from kg.records import replace
 from kg.truth import normalise
 
 FURTHER = 2

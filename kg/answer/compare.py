@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import pairwise
 
 from kg import names
@@ -14,6 +13,7 @@ from kg.answer.values import LENGTH, disputed_slots, facts_query, value_rows
 from kg.facts import PatternFacts, Witness
 from kg.language import nodes
 from kg.model import Answer, Comparison, Difference, Disputed, UsualSign
+from kg.records import replace
 from kg.truth import Known, possible
 from kg.wording import capital, listing
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from kg import names
+from kg.columns import Columns
 from kg.facts import FactReader, PatternFacts, Witness
 from kg.model import Disputed, Quote
 from kg.records import replace
@@ -17,6 +18,7 @@ from kg.vocabulary import Condition, Vocabulary, slot_of
 from kg.wording import clause
 
 if TYPE_CHECKING:
+    from kg.answer.judging import ColumnSets
     from kg.answer.sets import PatternSets
     from kg.answer.visible import Table
     from kg.language import Lexicon
@@ -30,20 +32,30 @@ LARGE = 5000
 class Context:
     """One open catalogue on the asking side.
 
+    ``columns``: the facts as the closure keeps them, or None; what they say the store says too.
+
     ``usual`` (kind -> its size, and how often each slot is recorded) and ``implied`` (category -> broader categories) and
     ``visible`` (the table of what can be seen) are remembered by what asks for them.
     """
 
     def __init__(
-        self, vocabulary: Vocabulary, store: Store, lexicon: Lexicon, verified_by: str, tables: Mapping | None = None
+        self,
+        vocabulary: Vocabulary,
+        store: Store,
+        lexicon: Lexicon,
+        verified_by: str,
+        tables: Mapping | None = None,
+        columns: Columns | None = None,
     ) -> None:
-        """``tables``: the data files beside the graph, as parsed: cycles and rules of reprocessing. Empty if there are none."""
+        """``tables``: the data files beside the graph, as parsed: cycles and rules of reprocessing. Empty if there are none.
+        ``columns``: the facts of the store as the closure keeps them beside it; None: the store is asked for all."""
         self.vocabulary = vocabulary
         self.store = store
         self.lexicon = lexicon
         self.verified_by = verified_by
         self.tables: Mapping = tables or {}
-        self.reader = FactReader(store, vocabulary)
+        self.reader = FactReader(store, vocabulary, columns)
+        self.columns = columns
         self.usual: dict[str, tuple[int, dict[str, int]]] = {}
         self.implied: dict[str, frozenset[str]] = {}
         self.visible: Table | None = None
@@ -83,11 +95,28 @@ class Context:
         return PatternSets(self.store, self.vocabulary, folder / FILE if folder else None)
 
     @cached_property
+    def column_sets(self) -> ColumnSets | None:
+        """Sets of patterns from the closure's columns; None if there are none."""
+        if self.columns is None:
+            return None
+        from kg.answer.judging import ColumnSets
+
+        return ColumnSets(self.vocabulary, self.columns)
+
+    @cached_property
     def alternatives(self) -> tuple[tuple[str, Condition], ...]:
         """(pattern, literal) of every value that has a witness but was not adopted, sorted."""
         body = "SELECT ?p ?f ?v WHERE { GRAPH graph:disputed { ?p ?f ?v } }\n"
         rows = self.store.texts(prologue(body) + body)
         return tuple((names.shown(p), (names.shown(f), names.shown(v))) for p, f, v in sorted(rows))
+
+    def alternatives_on(self, props: Collection[str]) -> Iterable[tuple[str, Condition]]:
+        """``alternatives`` whose property is one of some, in the same order."""
+        if self.columns is None:
+            return ((p, lit) for p, lit in self.alternatives if lit[0] in props)
+        patterns = self.columns.patterns
+        said = (fact for prop in props for fact in self.columns.facts(prop) if fact[0][0] == "graph:disputed")
+        return sorted((patterns[i], row[1:]) for row, places in said for i in places)
 
     def adopted(self, patterns: Iterable[str]) -> dict[str, PatternFacts]:
         """Adopted facts of patterns, remembered: disputes are looked at in nearly every question."""

@@ -7,14 +7,15 @@ What comes where is said by annotations: a part's and a feature's place, and the
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 
 from kg import names
 from kg.answer.context import Context
 from kg.answer.spoken import Clause, had, noun, part_noun, predicate, sentence, value_clause, varying_clause
 from kg.answer.values import disputed_slots, exact_literals, facts_query, varying_witnesses
+from kg.columns import Columns
 from kg.facts import PatternFacts
 from kg.model import Answer, Description, Disputed, Membership, Spoken
+from kg.records import Record, record
 from kg.sparql.terms import prologue, term, values
 from kg.vocabulary import SECTIONS, Condition, Feature
 from kg.wording import article, is_plural, listing, plural
@@ -48,8 +49,8 @@ def appearance_without(ctx: Context, pattern: str, slots: Collection[str]) -> st
 
 
 # --- what is known --------------------------------------------------------------------------------------------------
-@dataclass(frozen=True)
-class _Said:
+@record
+class _Said(Record):
     """A fact on its way: its slot (feature or part), the clause that speaks it, its record."""
 
     slot: str
@@ -57,8 +58,8 @@ class _Said:
     record: Spoken
 
 
-@dataclass(frozen=True)
-class Brief:
+@record
+class Brief(Record):
     """Sentences: how it looks, what it is made for (may be empty), where it is not used; ``slots`` are what they speak of."""
 
     appearance: tuple[str, ...]
@@ -482,17 +483,32 @@ def _could_apply(feature: Feature | None, facts: PatternFacts) -> bool:
 def _usual(ctx: Context, kind: str) -> tuple[int, Mapping[str, int]]:
     """(number of patterns of a kind, slot -> for how many of them it is recorded); remembered."""
     if kind not in ctx.usual:
-        member = f"GRAPH graph:holds {{ ?p {term(names.OF_KIND)} {term(kind)} }}"
-        body = f"SELECT (COUNT(DISTINCT ?p) AS ?n) WHERE {{ {member} }}"
-        total = next(iter(ctx.store.select(prologue(body) + body)))["n"].value
-        parts = values("f", list(names.PARTS))
-        body = (
-            f"SELECT ?s (COUNT(DISTINCT ?p) AS ?n) WHERE {{ {member} {{ GRAPH graph:holds {{ ?p ?s ?v }} }} UNION "
-            f"{{ {parts} GRAPH graph:holds {{ ?p ?f ?s }} }} }} GROUP BY ?s ORDER BY ?s"
-        )
-        counts = {r["s"].short: int(r["n"].value) for r in ctx.store.select(prologue(body) + body)}
-        ctx.usual[kind] = int(total), counts
+        ctx.usual[kind] = _asked_usual(ctx, kind) if ctx.columns is None else _kept_usual(ctx.columns, kind)
     return ctx.usual[kind]
+
+
+def _kept_usual(columns: Columns, kind: str) -> tuple[int, Mapping[str, int]]:
+    facts = (f for f in columns.facts(names.OF_KIND) if f[0] == ("graph:holds", names.OF_KIND, kind))
+    members = [place for _, places in facts for place in places]
+    counts: dict[str, int] = {}
+    for place in members:
+        said = [row for row in columns.whole(place) if row[0] == "graph:holds"]
+        for slot in {row[1] for row in said} | {row[2] for row in said if row[1] in names.PARTS}:
+            counts[slot] = counts.get(slot, 0) + 1
+    return len(members), {slot: counts[slot] for slot in sorted(counts, key=names.expand)}
+
+
+def _asked_usual(ctx: Context, kind: str) -> tuple[int, Mapping[str, int]]:
+    member = f"GRAPH graph:holds {{ ?p {term(names.OF_KIND)} {term(kind)} }}"
+    body = f"SELECT (COUNT(DISTINCT ?p) AS ?n) WHERE {{ {member} }}"
+    total = next(iter(ctx.store.select(prologue(body) + body)))["n"].value
+    parts = values("f", list(names.PARTS))
+    body = (
+        f"SELECT ?s (COUNT(DISTINCT ?p) AS ?n) WHERE {{ {member} {{ GRAPH graph:holds {{ ?p ?s ?v }} }} UNION "
+        f"{{ {parts} GRAPH graph:holds {{ ?p ?f ?s }} }} }} GROUP BY ?s ORDER BY ?s"
+    )
+    counts = {r["s"].short: int(r["n"].value) for r in ctx.store.select(prologue(body) + body)}
+    return int(total), counts
 
 
 def _open(ctx: Context, missing: Sequence[str]) -> str:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from kg import names
 from kg.answer.context import Context
 from kg.answer.filters import answer_filter, folded_count
 from kg.language import nodes
 from kg.model import Answer, Argument, Grouped, Valued
+from kg.records import replace
 
 SHOWN = 5
 """So many of a ranking are listed; the rest is counted."""

@@ -53,7 +53,7 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE, page: Pa
         return answer_large(ctx, expr, limit=limit, page=page)
     form = normalise(both_ways(ctx, expr), ctx.vocabulary)
     query = filter_query(form, ctx.vocabulary)
-    yes, maybe = _judged(ctx, query)
+    yes, maybe = _judged(ctx, form, query)
     props = properties(form)
     facts = ctx.reader.facts(yes, props, literals=literals(form, ctx.vocabulary))
     matches = _in_order(ctx, [match_of(ctx, p, form, facts[p]) for p in yes])
@@ -76,8 +76,11 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE, page: Pa
     )
 
 
-def _judged(ctx: Context, query: str) -> tuple[list[str], list[str]]:
-    """The patterns that fit, and those that could, by name."""
+def _judged(ctx: Context, form: Form, query: str) -> tuple[list[str], list[str]]:
+    """The patterns that fit, and those that could, by name: the rows of the form's query, or the same from sets."""
+    if (sets := ctx.column_sets) is not None:
+        true, open_ = sets.judged(form)
+        return sets.named(true), sets.named(open_)
     yes: list[str] = []
     maybe: list[str] = []
     for row in ctx.store.select(query):
@@ -93,7 +96,8 @@ def _nearest_first(ctx: Context, form: Form, patterns: list[str]) -> list[str]:
     rest = [i for i in form.items if i not in denials]
     if not denials or not rest:
         return patterns
-    near = frozenset(_judged(ctx, filter_query(All(tuple(rest)), ctx.vocabulary))[0])
+    whole = All(tuple(rest))
+    near = frozenset(_judged(ctx, whole, filter_query(whole, ctx.vocabulary))[0])
     return sorted(patterns, key=lambda p: p not in near)
 
 
@@ -264,9 +268,9 @@ def _described(ctx: Context, atom: Atom) -> str:
             named = [v for v in allowed if v in ctx.vocabulary.terms]
             rest = [v for v in ctx.vocabulary.values_of(slot) if v not in allowed]
             if INAPPLICABLE in allowed or f"{slot}/other" in allowed:
-                top = [v for v in rest if ctx.vocabulary.terms[v].broader not in rest]
+                top = [v for v in rest if ctx.vocabulary.broader_of(v) not in rest]
                 return f"{ctx.label(slot)}: not " + listing([ctx.label(v) for v in sorted(top)], "or")
-            top = [v for v in named if ctx.vocabulary.terms[v].broader not in named]
+            top = [v for v in named if ctx.vocabulary.broader_of(v) not in named]
             return f"{ctx.label(slot)}: " + listing([ctx.label(v) for v in sorted(top)], "or")
         case Includes(feature, value, positive):
             return f"{ctx.label(feature)}: {'' if positive else 'not '}{ctx.label(value)}"
@@ -293,8 +297,8 @@ def disputes_of(ctx: Context, form: Form, matched: set[str]) -> tuple[list[Dispu
     """
     props = properties(form)
     found: dict[str, list[Condition]] = {}
-    for pattern, literal in ctx.alternatives:
-        if pattern not in matched and literal[0] in props:
+    for pattern, literal in ctx.alternatives_on(props):
+        if pattern not in matched:
             found.setdefault(pattern, []).append(literal)
     facts = ctx.adopted(sorted(found))
     fitting: dict[str, list[Condition]] = {}

@@ -12,13 +12,14 @@ from kg.language import nodes
 from kg.language.nodes import Expr
 from kg.sparql.terms import prologue
 
+_NUMBERS = (names.LENGTH_MIN, names.LENGTH_MAX)
+
 
 class Holding:
     """Which patterns hold what, read once from the store."""
 
     def __init__(self, ctx: Context) -> None:
-        body = "SELECT ?p ?f ?v WHERE { GRAPH graph:holds { ?p ?f ?v } FILTER(isIRI(?v)) }\n"
-        rows = [(r["p"].short, r["f"].short, r["v"].short) for r in ctx.store.select(prologue(body) + body)]
+        rows = _rows(ctx)
         patterns = sorted({p for p, _, _ in rows})
         index = {p: i for i, p in enumerate(patterns)}
         self.all = (1 << len(patterns)) - 1
@@ -68,3 +69,12 @@ class Holding:
             return None if lacking is None else (within & lacking).bit_count()
         found = self._of.get(term)
         return (within & found).bit_count() if found is not None else 0
+
+
+def _rows(ctx: Context) -> list[tuple[str, str, str]]:
+    """(pattern, property, value) of all that holds but lengths."""
+    if ctx.columns is not None:
+        said = ((row, places) for row, places in ctx.columns.within("graph:holds") if row[1] not in _NUMBERS)
+        return [(p, f, v) for (_, f, v), places in said for p in ctx.columns.named(places)]
+    body = "SELECT ?p ?f ?v WHERE { GRAPH graph:holds { ?p ?f ?v } FILTER(isIRI(?v)) }\n"
+    return [(r["p"].short, r["f"].short, r["v"].short) for r in ctx.store.select(prologue(body) + body)]

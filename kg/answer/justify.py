@@ -8,7 +8,6 @@ the statements, what follows from single values, then the definitions.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from kg import names
 from kg.answer.context import Context
@@ -17,6 +16,7 @@ from kg.answer.values import said_of
 from kg.facts import PatternFacts
 from kg.model import Reason
 from kg.reason.horn import Closure
+from kg.records import Record, record
 from kg.truth import (
     INAPPLICABLE,
     All,
@@ -41,8 +41,8 @@ SENTENCES = 7
 """A justification with more sentences than this has its small steps drawn into one sentence."""
 
 
-@dataclass(frozen=True)
-class _Goals:
+@record
+class _Goals(Record):
     """One way to make a form true: literals to derive; what else it rests on; rules that lead from them to the form."""
 
     literals: tuple[Condition, ...] = ()
@@ -162,7 +162,7 @@ def _one_of(ctx: Context, slot: str, allowed: frozenset[str], facts: PatternFact
 def _tops(ctx: Context, values: Iterable[str]) -> list[str]:
     """Labels of the values that lie below none of the others."""
     chosen = set(values)
-    return [ctx.label(v) for v in sorted(chosen) if ctx.vocabulary.terms[v].broader not in chosen]
+    return [ctx.label(v) for v in sorted(chosen) if ctx.vocabulary.broader_of(v) not in chosen]
 
 
 def _remark(ctx: Context, pattern: str, form: Form, facts: PatternFacts) -> Reason:
@@ -200,8 +200,8 @@ def _denial(ctx: Context, pattern: str, feature: str, value: str, facts: Pattern
 
 
 # --- steps ----------------------------------------------------------------------------------------------------------
-@dataclass(frozen=True)
-class _Step:
+@record
+class _Step(Record):
     body: tuple[Condition, ...]
     head: Condition
     text: str

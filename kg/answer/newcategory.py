@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
 
 from kg import names
 from kg.answer.context import Context
@@ -10,6 +10,7 @@ from kg.answer.filters import answer_filter
 from kg.definitions import compile_definition, place
 from kg.language import nodes
 from kg.model import Answer, Placement
+from kg.records import replace
 from kg.sparql.terms import prologue
 from kg.vocabulary import Condition
 from kg.wording import article
@@ -57,11 +58,10 @@ def _by_members(ctx: Context, members: frozenset[str], known: tuple[str, ...]) -
     """What the catalogue's members show beyond the definitions: the same members, or all within another category."""
     if not members:
         return ("It has no member in the catalogue; that nothing can be in it does not follow.",)
-    body = "SELECT ?p ?c WHERE { GRAPH graph:inferred { ?p rdf:type ?c } }\nORDER BY ?c ?p\n"
     by_category: dict[str, set[str]] = {}
-    for row in ctx.store.select(prologue(body) + body):
-        if row["c"].short in ctx.vocabulary.definitions:
-            by_category.setdefault(row["c"].short, set()).add(row["p"].short)
+    for category, found in _inferred(ctx):
+        if category in ctx.vocabulary.definitions:
+            by_category.setdefault(category, set()).update(found)
     held = frozenset(known) | {b for c in known for b in ctx.above(c)}
     same = [c for c, found in by_category.items() if found == members and c not in held]
     around = {c: found for c, found in by_category.items() if found > members and c not in held}
@@ -72,3 +72,14 @@ def _by_members(ctx: Context, members: frozenset[str], known: tuple[str, ...]) -
         for c in sorted(near)
     ]
     return tuple(texts[:4])
+
+
+def _inferred(ctx: Context) -> Iterator[tuple[str, Sequence[str]]]:
+    """(category, patterns) of which it was inferred."""
+    if ctx.columns is not None:
+        said = (fact for fact in ctx.columns.facts(names.TYPE) if fact[0][0] == "graph:inferred")
+        yield from ((row[2], ctx.columns.named(places)) for row, places in said)
+        return
+    body = "SELECT ?p ?c WHERE { GRAPH graph:inferred { ?p rdf:type ?c } }\nORDER BY ?c ?p\n"
+    for row in ctx.store.select(prologue(body) + body):
+        yield row["c"].short, [row["p"].short]

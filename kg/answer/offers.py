@@ -9,11 +9,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import replace
 
 from kg.errors import BoxlockError, QuestionError
 from kg.language.lexicon import Lexicon
 from kg.model import Answer
+from kg.records import replace
 from kg.wording import listing, some_of
 
 NAMED = 8

@@ -8,16 +8,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
+from kg.records import Record, record
 from kg.vocabulary import Feature, Vocabulary
 from kg.wording import article, capital, is_plural, listing, of_many, plural
 
 _ARTICLE = re.compile(r"^(an?|the) ")
 
 
-@dataclass(frozen=True)
-class Clause:
+@record
+class Clause(Record):
     """``verb`` is has, lacks, is or other; ``text`` what follows the verb (for other: the whole clause)."""
 
     verb: str

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
+from kg import names
 from kg.answer.context import Context
 from kg.answer.filters import answer_filter, answer_group
 from kg.language import nodes
@@ -112,10 +115,20 @@ def _categories(ctx: Context, scope: nodes.Expr) -> tuple[list[Row], str]:
     query = prologue(body) + body
     within = None if scope == nodes.Everything() else {m.name for m in answer_filter(ctx, scope, limit=0).matches}
     members: dict[str, list[str]] = {c: [] for c in ctx.vocabulary.definitions}
-    for row in ctx.store.select(query):
-        if row["c"].short in members and (within is None or row["p"].short in within):
-            members[row["c"].short].append(ctx.label(row["p"].short))
+    for category, pattern in _typed(ctx, query):
+        if category in members and (within is None or pattern in within):
+            members[category].append(ctx.label(pattern))
     return [(ctx.label(c), len(found), sorted(found, key=str.casefold)) for c, found in members.items()], query
+
+
+def _typed(ctx: Context, query: str) -> Iterator[tuple[str, str]]:
+    """(category, pattern) of all that holds: the rows of the query, or the same from the closure's columns."""
+    if ctx.columns is None:
+        yield from ((row["c"].short, row["p"].short) for row in ctx.store.select(query))
+        return
+    for (graph, _, category), places in ctx.columns.facts(names.TYPE):
+        if graph == "graph:holds":
+            yield from ((category, pattern) for pattern in ctx.columns.named(places))
 
 
 def _sources(ctx: Context) -> tuple[list[Row], str]:

@@ -229,7 +229,7 @@ def answer_define(ctx: Context, name: str) -> Answer:
     if entry.alt:
         rows.append(Valued(", ".join(entry.alt), "adopted", (), entry.label, "also called"))
     if name in ctx.vocabulary.features:
-        tops = [v for v in ctx.vocabulary.values_of(name) if not ctx.vocabulary.terms[v].broader]
+        tops = [v for v in ctx.vocabulary.values_of(name) if not ctx.vocabulary.broader_of(v)]
         if listed := [_with_kinds(ctx, v) for v in tops]:
             rows.append(Valued("; ".join(listed), "adopted", (), entry.label, "kinds"))
     narrower = ctx.vocabulary.children.get(name, ())
@@ -379,16 +379,21 @@ def answer_disputes(ctx: Context, expr: nodes.Expr, features: tuple[str, ...] = 
         "  VALUES ?g { graph:disputed graph:contested graph:open }\n  GRAPH ?g { ?p ?f ?v }\n}\nORDER BY ?p\n"
     )
     query = prologue(body) + body
-    patterns = [r["p"].short for r in ctx.store.select(query)]
+    if ctx.columns is None:
+        patterns = [r["p"].short for r in ctx.store.select(query)]
+    else:
+        said = ctx.columns.within("graph:disputed", "graph:contested", "graph:open")
+        patterns = sorted({p for _, places in said for p in ctx.columns.named(places)})
     if not isinstance(expr, nodes.Everything):
         scope = answer_filter(ctx, expr, limit=10_000)
         within = {m.name for m in scope.matches} | {p.name for p in scope.possible} | {d.name for d in scope.disputed}
         patterns = [p for p in patterns if p in within]
     facts = ctx.reader.facts(patterns)
+    slots = {p: sorted(s for s in disputed_slots(facts[p]) if _asked_slot(ctx, s, features)) for p in patterns}
+    ctx.reader.foresee(name for p in patterns if slots[p] for name in ctx.reader.line(p, facts[p]))
     disputed: list[Disputed] = []
     for pattern in sorted(patterns, key=lambda p: ctx.label(p).casefold()):
-        slots = sorted(s for s in disputed_slots(facts[pattern]) if _asked_slot(ctx, s, features))
-        disputed += ctx.disputes(pattern, slots, facts[pattern])
+        disputed += ctx.disputes(pattern, slots[pattern], facts[pattern])
     return Answer("", "", "disputes", sparql=query, disputed=tuple(disputed), verified_by=ctx.verified_by)
 
 

@@ -7,10 +7,10 @@ whole numbers used as bit sets (bit i is the i-th pattern by name), so that five
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
 
 from kg import names
 from kg.answer.context import Context
+from kg.records import Record, field, record
 from kg.sparql.terms import prologue, values
 from kg.truth import INAPPLICABLE, Known, domain, possible
 
@@ -19,8 +19,8 @@ _EMPTY = ((), (), ())
 _LENGTHS = (names.LENGTH_MIN, names.LENGTH_MAX)
 
 
-@dataclass(frozen=True)
-class Column:
+@record
+class Column(Record):
     """One slot.
 
     ``classes``: the distinct sets of possible values; ``members``: the patterns of each; ``of``: each pattern's class;
@@ -38,8 +38,8 @@ class Column:
     there: int
 
 
-@dataclass(frozen=True)
-class Table:
+@record
+class Table(Record):
     """``patterns`` sorted by short name; ``columns`` in the order of a spoken description; ``family``: each pattern's root
         with all its variants; ``holds``: (property, value) -> the patterns of which it holds; ``others``: the columns of
     single-valued features that cannot be seen; ``denied``: (feature, value) -> the patterns of which it is denied.
@@ -80,7 +80,7 @@ def bits(places: Iterable[int]) -> int:
 
 
 def _make(ctx: Context) -> Table:
-    patterns = tuple(t.name for t in ctx.vocabulary.by_role("pattern"))
+    patterns = tuple(ctx.vocabulary.names_of("pattern"))
     index = {p: i for i, p in enumerate(patterns)}
     rows = list(_rows(ctx))
     holds: dict[tuple[str, str], int] = {}
@@ -127,6 +127,10 @@ def _make(ctx: Context) -> Table:
 
 def _rows(ctx: Context) -> Iterator[tuple[str, str, str, list[str]]]:
     """(graph, property, value, patterns): one row for each fact, whoever it is true of, so that few rows are read."""
+    if ctx.columns is not None:
+        for (graph, prop, value), places in ctx.columns.within(*_GRAPHS):
+            yield graph, prop, value, ctx.columns.named(places)
+        return
     graphs = values("g", list(_GRAPHS))
     body = (
         f'SELECT ?g ?f ?v (GROUP_CONCAT(STR(?p); SEPARATOR=" ") AS ?all) WHERE {{\n  {graphs}\n'
@@ -218,6 +222,6 @@ def value_text(ctx: Context, column: Column, pattern: int) -> str:
     top = [v for v in named if not any(a in content for a in ctx.vocabulary.ancestors(v))]
     if len(top) > 3:
         denied = [v for v in ctx.vocabulary.values_of(column.slot) if v not in content]
-        widest = [v for v in denied if ctx.vocabulary.terms[v].broader not in denied]
+        widest = [v for v in denied if ctx.vocabulary.broader_of(v) not in denied]
         return "not " + ", not ".join(sorted(ctx.label(v) for v in widest))
     return " or ".join(sorted(ctx.label(v) for v in top)) or "none of the named ones"

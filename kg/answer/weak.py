@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from kg import names
 from kg.answer.context import Context
 from kg.answer.filters import answer_filter
+from kg.evidence_levels import BASES
 from kg.language import nodes
 from kg.model import Answer, Match, Valued
 from kg.sparql.terms import prologue
@@ -22,10 +24,7 @@ def answer_weak(ctx: Context, expr: nodes.Expr) -> Answer:
     query = prologue(body) + body
     whole = isinstance(expr, nodes.Everything)
     within = None if whole else {m.name for m in answer_filter(ctx, expr, limit=0).matches}
-    rows = [(r["g"].short.rpartition("-")[2], r["p"].short, r["f"].short, r["v"].short) for r in ctx.store.select(query)]
-    found = [
-        (("memory" if g == "memory" else "common practice"), p, f, v) for g, p, f, v in rows if within is None or p in within
-    ]
+    found = [(BASES[g], p, f, v) for g, p, f, v in _rows(ctx, query) if within is None or p in within]
     patterns = sorted({p for _, p, _, _ in found}, key=lambda p: ctx.label(p).casefold())
     facts = ctx.reader.facts(patterns)
     adopted = [(b, p, f, v) for b, p, f, v in found if facts[p].levels.get((f, v), "inferred") != "inferred"]
@@ -66,3 +65,12 @@ def answer_weak(ctx: Context, expr: nodes.Expr) -> Answer:
         notes=tuple(notes),
         verified_by=ctx.verified_by,
     )
+
+
+def _rows(ctx: Context, query: str) -> list[tuple[str, str, str, str]]:
+    """(graph, pattern, property, value): the rows of the query, or the same from the closure's columns."""
+    if ctx.columns is None:
+        return [(r["g"].short, r["p"].short, r["f"].short, r["v"].short) for r in ctx.store.select(query)]
+    said = ctx.columns.within("graph:on-memory", "graph:on-common-practice")
+    rows = [(g, p, f, v) for (g, f, v), places in said for p in ctx.columns.named(places)]
+    return sorted(rows, key=lambda row: (row[1], row[2] != names.TYPE, *row[2:]))  # as the query has its names in full

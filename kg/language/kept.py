@@ -13,12 +13,14 @@ from __future__ import annotations
 
 import json
 from bisect import bisect_left
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 from kg.language.entries import Entry
 from kg.language.shelves import Key, Placing
 from kg.language.words import Folder
 
+LARGE = 100
+"""A shelf of so many phrases is placed by second word."""
 START = b'{\n"heads": '
 _JOINED, _SHELVES = b',\n"joined": ', b',\n"shelves": [\n'
 
@@ -55,6 +57,7 @@ class KeptShelves(Placing):
             raise ValueError("these are no phrases as they are kept")
         self._heads: list[str] = json.loads(data[len(START) : joined])
         self._joined: str = json.loads(data[joined + len(_JOINED) : shelves])
+        self._waiting: dict[str, list[list]] = {}
         self._lines = data[shelves + len(_SHELVES) :].split(b"\n")
 
     def _open(self, first: str) -> None:
@@ -62,10 +65,25 @@ class KeptShelves(Placing):
         at = bisect_left(self._heads, first)
         if at == len(self._heads) or self._heads[at] != first:
             return
-        for row in json.loads(self._lines[at].rstrip(b",")):
-            rest, kind, term, text, rank, *more = row
-            flags, terms = more or (0, ())
-            entry = Entry(kind, term, text, rank, bool(flags & 1), bool(flags & 2), tuple(terms))
+        rows = json.loads(self._lines[at].rstrip(b","))
+        if len(rows) < LARGE:
+            self._place_all(first, rows)
+            return
+        waiting: dict[str, list[list]] = {}
+        for row in rows:
+            waiting.setdefault(row[0].partition(" ")[0], []).append(row)
+        self._waiting[first] = rows
+        self._root[first] = _Branches(first, waiting, self._place_all)
+        self._place_all(first, waiting.pop("", []))
+
+    def _place_all(self, first: str, rows: list[list]) -> None:
+        for row in rows:
+            if len(row) == 5:  # nearly all
+                rest, kind, term, text, rank = row
+                entry = Entry(kind, term, text, rank)
+            else:
+                rest, kind, term, text, rank, flags, terms = row
+                entry = Entry(kind, term, text, rank, bool(flags & 1), bool(flags & 2), tuple(terms))
             self._place((first, *rest.split(" ")) if rest else (first,), entry)
 
     def _find_split(self, word: str) -> Key:
@@ -78,4 +96,24 @@ class KeptShelves(Placing):
     def everything(self) -> Iterator[tuple[Key, Entry]]:
         for first in self._heads:
             self.shelf(first)
+            if (rows := self._waiting.pop(first, None)) is not None:  # all of it now, in its order
+                del self._root[first], self._order[first][:]
+                self._place_all(first, rows)
             yield from self._order[first]
+
+
+class _Branches(dict):
+    """The tree of a large shelf, in which the phrases with a second word are placed when that word is met."""
+
+    def __init__(self, first: str, waiting: dict[str, list[list]], place: Callable[[str, list[list]], None]) -> None:
+        super().__init__()
+        self._first, self._waiting, self._put = first, waiting, place
+
+    def get(self, word, default=None):  # type: ignore[no-untyped-def]
+        rows = self._waiting.pop(word, None)
+        if rows is not None:
+            self._put(self._first, rows)
+        return super().get(word, default)
+
+    def __contains__(self, word: object) -> bool:
+        return word in self._waiting or super().__contains__(word)

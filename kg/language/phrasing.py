@@ -31,10 +31,14 @@ class Phrasing:
 
     @cached_property
     def _groups(self) -> dict[tuple[str, ...], str]:
-        """The categories or patterns that an everyday word stands for -> the word; few questions need it."""
+        """The categories or patterns that an everyday word of the word file stands for -> the word; few questions need it."""
         entries = self.lexicon.entries
-        words = (*self.lexicon.heads(), *self.lexicon.words.groups)
-        return {tuple(e.terms): w for w in words for e in entries(w) if e.kind == "group"}
+        return {tuple(e.terms): w for w in self.lexicon.words.groups for e in entries(w) if e.kind == "group"}
+
+    def _head_of(self, terms: tuple[str, ...]) -> str:
+        """The last word of the labels of these patterns, if it stands for them and no others; else empty."""
+        word = self.lexicon.folder.phrase(self.lexicon.vocabulary.label(terms[0]))[-1]
+        return word if any(e.kind == "group" and e.terms == terms for e in self.lexicon.entries(word)) else ""
 
     def levels(self) -> tuple[Wording, ...]:
         """The wordings of a description, from the most natural to the one that is always understood."""
@@ -86,8 +90,8 @@ class Phrasing:
 
     def _group(self, expr: Expr) -> str:
         if isinstance(expr, nodes.Or) and all(isinstance(i, nodes.IsA | nodes.Named) for i in expr.items):
-            terms = (i.category if isinstance(i, nodes.IsA) else i.pattern for i in expr.items)  # type: ignore[union-attr]
-            return self._groups.get(tuple(terms), "")
+            terms = tuple([i.category if isinstance(i, nodes.IsA) else i.pattern for i in expr.items])  # type: ignore[union-attr]
+            return self._groups.get(terms) or self._head_of(terms)
         return ""
 
     def _after(self, items: Sequence[Expr], strict: bool) -> str:

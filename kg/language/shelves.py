@@ -65,18 +65,25 @@ class Placing:
         return found
 
     def _place(self, key: Key, entry: Entry) -> None:
-        node = self._root.setdefault(key[0], {})
-        for word in key[1:]:
-            node = node.setdefault(word, {})
-        entries: tuple[Entry, ...] = node.get(None, ())
-        if (entry.rank == DERIVED and entries) or (entry.kind == "group" and any(e.kind == "category" for e in entries)):
+        tree: dict = self._root
+        for word in key:
+            node = tree.get(word)
+            if node is None:
+                node = tree[word] = {}
+            tree = node
+        entries: tuple[Entry, ...] = tree.get(None, ())
+        if not entries:
+            tree[None] = (entry,)
+            self._order[key[0]].append((key, entry))
+            return
+        if entry.rank == DERIVED or (entry.kind == "group" and any(e.kind == "category" for e in entries)):
             return
         for old in entries:
             if old.kind == entry.kind and old.term == entry.term:
                 if entry.rank >= old.rank:
                     return
                 entries = tuple(e for e in entries if e is not old)
-        node[None] = (*entries, entry)
+        tree[None] = (*entries, entry)
         self._order[key[0]].append((key, entry))
 
 

@@ -211,7 +211,7 @@ class _Writer:
             terms = self.vocabulary.terms
             inside = sorted(v for v in allowed if v in terms and self.vocabulary.subtree(v) <= allowed)
             within = frozenset(inside)
-            memory[allowed] = inside, [v for v in inside if terms[v].broader not in within]
+            memory[allowed] = inside, [v for v in inside if self.vocabulary.broader_of(v) not in within]
         return memory[allowed]
 
     def _found(self, graph: str, prop: str, wanted: list[str]) -> _Set:
@@ -242,7 +242,7 @@ class _Writer:
         outside = domain(slot, self.vocabulary) - allowed
         if not outside or not all(v in self.vocabulary.terms for v in outside):
             return _NONE
-        top = sorted(v for v in outside if self.vocabulary.terms[v].broader not in outside)
+        top = sorted(v for v in outside if self.vocabulary.broader_of(v) not in outside)
         return _common(self._denied(slot, v) for v in top)
 
     def _denied(self, feature: str, value: str) -> _Set:

@@ -17,7 +17,6 @@ Nothing is asserted: times on a shared machine are information, and only those o
 
 from __future__ import annotations
 
-import compileall
 import os
 import statistics
 import subprocess
@@ -67,9 +66,6 @@ def one_shot() -> None:
 if __name__ == "__main__":
     from tests.bench import asking, complete, corpus, why
 
-    # As installed: pip compiles what it installs, so the byte code is there.
-    compileall.compile_dir(ROOT / "kg", quiet=1)
-    compileall.compile_dir(ROOT / "repl", quiet=1)
     asking.main()
     one_shot()
     why.main()

@@ -10,7 +10,8 @@ from collections import defaultdict
 
 import pytest
 
-from kg import facts, names
+from kg import closure, facts, names
+from kg.columns import Columns
 from kg.errors import QueryError
 from kg.facts import FactReader
 from kg.store import Rows, Store
@@ -37,10 +38,15 @@ def some(catalogue) -> list[str]:
 
 
 def readers(catalogue) -> dict[str, FactReader]:
-    """A reader that asks the store, and one that has read everything."""
+    """A reader that asks the store, one that has read everything, and one that has the closure's columns."""
     asking, complete = (FactReader(catalogue.store, catalogue.vocabulary) for _ in range(2))
     complete.read_all()
-    return {"asking": asking, "complete": complete}
+    by_property, by_pattern = (
+        closure.read(catalogue.folder, name, catalogue.stamp) for name in (closure.FACTS, closure.PATTERNS)
+    )
+    columns = Columns(by_property, by_pattern)
+    kept = FactReader(catalogue.store, catalogue.vocabulary, columns)
+    return {"asking": asking, "complete": complete, "kept": kept}
 
 
 def test_what_holds_is_what_the_file_says(catalogue, written, some) -> None:
@@ -67,7 +73,8 @@ def test_every_way_of_reading_gives_the_same(catalogue, some) -> None:
     for wish in wishes:
         first, again = by["asking"].facts(some, **wish), by["asking"].facts(list(reversed(some)), **wish)
         assert list(first) == some and list(again) == some[::-1]
-        assert first == again == by["complete"].facts(some, **wish), wish
+        assert first == again == by["complete"].facts(some, **wish) == by["kept"].facts(some, **wish), wish
+        assert readers(catalogue)["kept"].facts(some[:30], **wish) == {p: first[p] for p in some[:30]}, wish
         for pattern in some[:5]:  # one by one, by a reader that has read nothing
             alone = FactReader(catalogue.store, catalogue.vocabulary).facts([pattern], **wish)
             assert alone == {pattern: first[pattern]}, wish

@@ -19,7 +19,8 @@ import sys, time
 from pathlib import Path
 from kg import closure
 which, folder, rounds = sys.argv[1], Path(sys.argv[2]), int(sys.argv[3])
-names = (closure.QUADS, closure.VOCABULARY, closure.WORDS, closure.PHRASES, closure.VALUE_CLASSES)
+names = (closure.QUADS, closure.VOCABULARY, closure.WORDS, closure.PHRASES, closure.FACTS, closure.PATTERNS)
+names += (closure.VALUE_CLASSES,)
 texts = {n: f"{n} {which}\\n" * 2000 for n in names}
 for _ in range(rounds):
     closure.write(folder, texts, closure.stamp_of(texts, which, "", "1"))

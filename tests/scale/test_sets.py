@@ -50,9 +50,13 @@ def _listing(catalogue) -> list[tuple[str, nodes.Question]]:
 @pytest.mark.parametrize("few", [0, 200])
 def test_answers_by_sets_are_those_of_the_query_field_for_field(either, monkeypatch, few):
     monkeypatch.setattr(large, "FEW", few)
+    columns = either.context.column_sets
     for sentence, question in _listing(either):
         monkeypatch.setattr(context, "LARGE", 10**9)
+        monkeypatch.setitem(either.context.__dict__, "column_sets", None)
         by_query = either.answer(question, sentence, limit=7)
+        monkeypatch.setitem(either.context.__dict__, "column_sets", columns)
+        assert either.answer(question, sentence, limit=7) == by_query, sentence
         monkeypatch.setattr(context, "LARGE", 0)
         by_sets = either.answer(question, sentence, limit=7)
         assert by_sets == by_query, sentence
@@ -137,7 +141,7 @@ def test_a_set_is_read_once_and_memory_is_bounded(catalogue, monkeypatch):
     assert first
     assert sets.found("graph:holds", "bl:hasPart", "bl:Ratchet") == first
     assert len(asked) == 1
-    monkeypatch.setattr("kg.answer.sets.KEPT", 2)
+    monkeypatch.setattr("kg.answer.judging.KEPT", 2)
     for part in ("bl:Blade", "bl:Jaws", "bl:Tip", "bl:Ratchet"):
         sets.found("graph:holds", "bl:hasPart", part)
     assert len(sets._kept) <= 2
