@@ -39,7 +39,7 @@ MANY = 12
 LARGEST_IN_MEMORY = 200_000_000
 """Quads of so many bytes or more (of some 12,000 patterns) go to a store on disk at once, and are asked there."""
 FIRST_FEW = 5
-LEAST_SURE = 0.5
+LEAST_SURE = 0.46
 LEAST_CLEAR = 0.2
 """Instruments are named from a question only if the first few candidates together have this probability or more; the higher one
 where words had to be left out. Below that the description says too little."""

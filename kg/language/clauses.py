@@ -87,11 +87,9 @@ def _light(clause: str, lexicon: Lexicon, talk: Talk) -> bool:
     if parser is None or len(parser.tokens) < 2:
         return False
     first = {e.kind for _, es in parser.phrases(0) for e in es}
-    then = {e.kind for _, es in parser.phrases(1) for e in es}
     if first & {"kw.and", "kw.or", "kw.but"}:
         return False  # it asks for one thing more
-    told = parser.tokens[0].key in talk.telling and not then & {"kw.be", "kw.do", "kw.have", "kw.can"}
-    told = told or (bool(first & {"kw.it", "kw.them", "kw.exist"}) and parser.tokens[0].key in talk.telling)
+    told = parser.tokens[0].key in talk.telling
     for at, token in enumerate(parser.tokens):
         found = {e.kind for _, es in parser.phrases(at) for e in es}
         if token.kind != WORD or token.key in talk.strong or token.key in talk.apart or found & _WEIGHTY or found & CONTENT:

@@ -219,9 +219,10 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     if changed is not None:
         with suppress(QuestionError):
             return Understood(parse(changed, lexicon))
-    for same in framed(changed or text, lexicon, talk):
-        with suppress(QuestionError):
-            return _plainly(same, lexicon, talk)
+    for typed in dict.fromkeys((text, changed or text)):
+        for same in framed(typed, lexicon, talk):
+            with suppress(QuestionError):
+                return _plainly(same, lexicon, talk)
     parser = parser_for(changed or text, lexicon)
     if not _of_those_named(parser) and (found := islands(parser, talk, short=short)) is not None:
         return Understood(*found)
