@@ -71,7 +71,7 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE, page: Pa
         possible_count=len(maybe),
         disputed=tuple(disputed),
         pattern_count=folded_count(matches),
-        notes=(ONLY,) if any(isinstance(a, Elsewhere) for a in atoms(form)) else (),
+        notes=((ONLY,) if any(isinstance(a, Elsewhere) for a in atoms(form)) else ()) + at_odds(ctx, expr),
         verified_by=ctx.verified_by,
     )
 
@@ -122,6 +122,25 @@ def answer_count(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE, page: Pag
     """How many fit; the list comes along."""
     answer = answer_filter(ctx, expr, limit=limit, page=page)
     return replace(answer, kind="count", count=len(answer.matches) if answer.match_count is None else answer.match_count)
+
+
+def at_odds(ctx: Context, expr: nodes.Expr) -> tuple[str, ...]:
+    """A note where two values of a feature with one value are asked for at once, so that nothing can fit; else none."""
+    items = expr.items if isinstance(expr, nodes.And) else ()
+    wanted: dict[str, list[str]] = {}
+    for item in items:
+        record = ctx.vocabulary.features.get(item.feature) if isinstance(item, nodes.Has) else None
+        if record is not None and record.single and isinstance(item, nodes.Has):
+            wanted.setdefault(item.feature, []).append(item.value)
+    for feature, values in wanted.items():
+        for i, one in enumerate(values):
+            for two in values[i + 1 :]:
+                if two not in ctx.vocabulary.subtree(one) and one not in ctx.vocabulary.subtree(two):
+                    return (
+                        f"Of {ctx.label(feature)} a pattern is recorded with one value, so nothing is both "
+                        f'"{ctx.label(one)}" and "{ctx.label(two)}". Ask for one of them.',
+                    )
+    return ()
 
 
 def answer_group(ctx: Context, expr: nodes.Expr, feature: str, *, limit: int = PAGE) -> Answer:

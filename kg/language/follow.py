@@ -80,7 +80,9 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     if isinstance(before.question, _LISTS) and parser.take("kw.ones", quiet=True):
         rest = FormParser(text, parser.tokens[parser.at :], lexicon)
         rest.said = before
-        if (found := _of_them(rest, before)) is not None:
+        found = _of_them(rest, before) or _asked_of_them(rest, before)
+        old = before.expr(lexicon)
+        if found is not None and not (old is not None and _at_odds(old, found, lexicon)):
             return found
     parser.at = start
     first: QuestionError | None = None
@@ -267,6 +269,25 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     return nodes.Filter(conj([old, expr])) if old is not None else None
 
 
+def _at_odds(old: Expr, found: Question | None, lexicon: Lexicon) -> bool:
+    """Whether a list narrowed says otherwise of a feature with one value than the list before ("which of them cuts as well?"):
+    what was asked before is not to be forgotten, and nothing is both."""
+    features = lexicon.vocabulary.features
+
+    def single(expr: Expr) -> dict[str, str]:
+        items = expr.items if isinstance(expr, nodes.And) else (expr,)
+        return {
+            i.feature: i.value
+            for i in items
+            if isinstance(i, nodes.Has) and i.feature in features and features[i.feature].single
+        }
+
+    if not isinstance(found, nodes.Filter):
+        return False
+    one, two = single(old), single(found.expr)
+    return any(f not in two or two[f] != v for f, v in one.items()) if one else False
+
+
 def _of_them(rest: FormParser, before: Before) -> Question | None:
     """ "which ones are curved?": the list before, narrowed; "which ones do not?", after a question of all or any: those not"""
     question = before.question
@@ -277,6 +298,19 @@ def _of_them(rest: FormParser, before: Before) -> Question | None:
             return nodes.Filter(conj([question.scope, nodes.Not(question.expr) if denied else question.expr]))
         rest.at = 0
     return _instead(rest, before, True)
+
+
+def _asked_of_them(rest: FormParser, before: Before) -> Question | None:
+    """ "which of them cuts as well?", "which one is sprung?": the list before, narrowed by what would be asked of any"""
+    old, lexicon = before.expr(rest.lexicon), rest.lexicon
+    if old is None or not rest.tokens:
+        return None
+    said = rest.text[rest.tokens[0].start :]
+    with suppress(QuestionError):
+        found = parse(f"{lexicon.word('which')} {lexicon.word('instrument')}s {said}", lexicon)
+        if isinstance(found, nodes.Filter):
+            return nodes.Filter(conj([old, found.expr]))
+    return None
 
 
 def _without(rest: FormParser, before: Before) -> Question | None:

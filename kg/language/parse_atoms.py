@@ -36,6 +36,8 @@ class AtomParser(LengthReader):
         match = self.look("value", accept=accept, quiet=owned)
         if match is None:
             return None if owned else self._wide()
+        if self._written(match, "category") and not self._written(match, "value"):
+            return None  # "pickups" are no "pick up"
         match = self.take("value", "part", quiet=True) or match
         entry = self.pick(match, match.entries)
         if entry.kind == "part":

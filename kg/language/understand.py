@@ -7,6 +7,7 @@ answer begins with how the question was read.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from contextlib import suppress
 from typing import TYPE_CHECKING, NamedTuple
@@ -70,8 +71,22 @@ def understand(
             with suppress(QuestionError):
                 if (leaning := _leaning(said, lexicon, before)) is not None:
                     return Understood(leaning)
+    found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
+    if before is not None and found.unread is None and _points_back(text, found.question, lexicon, before):
+        raise parser_for(text, lexicon).failure()
+    return found
+
+
+def _alone(
+    text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
+) -> Understood:
+    """The question that a text asks by itself, whatever went before."""
     try:
         strict = parse(text, lexicon)
+        if isinstance(strict, nodes.Filter) and _TWICE.search(text):
+            one = _first_of_two(text, lexicon, talk())
+            if one is not None and parser_for(text, lexicon).phrases(0):
+                return one
         doubtful = isinstance(strict, nodes.Filter) and (
             ("?" in text.rstrip(" ?") and _names(strict.expr)) or _half_named(strict.expr)
         )
@@ -194,6 +209,25 @@ def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
             if (same := said_otherwise(found.text, lexicon, talk)) is not None:
                 return Understood(parse(same, lexicon), found.left)
     return None
+
+
+_TWICE = re.compile(r",\s+and\s+(?:which|what|how)\b")
+
+
+def _points_back(text: str, question: Question, lexicon: Lexicon, before: Before) -> bool:
+    """Whether a list asked for without a family ("and one you have to hold", "which of them cuts?") points back to a list
+    that went before, though it was not understood so: a list of the whole catalogue would be no answer."""
+    if not isinstance(question, nodes.Filter) or not isinstance(before.question, nodes.Filter | nodes.Count | nodes.Group):
+        return False
+    parser = parser_for(text, lexicon)
+    first = {e.kind for _, es in parser.phrases(0) for e in es}
+    return "kw.ones" in first or (
+        "kw.and_what_of" in first and not any(_family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
+    )
+
+
+def _family_in(expr: nodes.Expr) -> bool:
+    return isinstance(expr, nodes.IsA | nodes.Named) or (isinstance(expr, nodes.Or) and all(_family_in(i) for i in expr.items))
 
 
 def _first_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
