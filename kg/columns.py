@@ -37,7 +37,7 @@ def columns_texts(quads: str, patterns: Iterable[str]) -> tuple[str, str]:
     place = {f"<{names.expand(name)}>": i for i, name in enumerate(named)}
     graphs = {f"<{names.expand(graph)}>": i for i, graph in enumerate(GRAPHS)}
     found: dict[str, dict[tuple[str, str], list[int]]] = {}
-    for line in quads.splitlines():
+    for line in quads.rstrip("\n").split("\n") if quads else ():  # a literal may hold line breaks of other kinds
         subject, prop, rest = line.split(" ", 2)
         if subject in place:
             value, graph, _ = rest.rsplit(" ", 2)

@@ -124,6 +124,9 @@ def named(parser: FormParser, places: Sequence[tuple[int, int]], families: froze
     def ending(term: str) -> str:
         return lexicon.folder.phrase(lexicon.vocabulary.label(term))[-1]
 
+    def two(term: str) -> tuple[str, ...]:
+        return lexicon.folder.phrase(lexicon.vocabulary.label(term))[-2:]
+
     def endings(term: str) -> set[str]:
         record = lexicon.vocabulary.terms[term]
         return {lexicon.folder.phrase(text)[-1] for text in (record.label, *record.alt)}
@@ -138,7 +141,11 @@ def named(parser: FormParser, places: Sequence[tuple[int, int]], families: froze
             last = parser.tokens[end - 1].key
     sure = {ending(best[0].term) for _, best, _ in found if len(best) == 1 and best[0].kind == "pattern"}
     out: list[str] = []
+    pairs = {two(best[0].term) for _, best, _ in found if len(best) == 1 and best[0].kind == "pattern"}
     for (start, end), best, after in found:
+        paired = tuple(e for e in best if two(e.term) in pairs)
+        if len(best) > 1 and len(paired) == 1:
+            best = paired  # "Allis and Lane's": both are tissue forceps
         for words in ({after}, sure, families):
             alike = tuple(e for e in best if ending(e.term) in words)
             if len(best) > 1 and words and (usual := lexicon.usual(parser.quote(start, end))) and endings(usual) & set(words):

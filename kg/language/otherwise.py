@@ -10,12 +10,15 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from itertools import islice
+from typing import TYPE_CHECKING
 
 from kg.language.lexicon import Lexicon
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
-from kg.language.talk import Talk
 from kg.language.tokens import SYMBOL, WORD, Token
+
+if TYPE_CHECKING:
+    from kg.language.talk import Talk
 
 _DASH = re.compile(r"\s[-\u2013\u2014]\s")
 _BOTH = re.compile(r"\band\b")
@@ -126,12 +129,21 @@ def named_last(text: str, lexicon: Lexicon) -> str:
     if any(e.kind in ("kw.of", "kw.among") for _, es in parser.phrases(0) for e in es):
         first = min(end for end, es in parser.phrases(0) for e in es if e.kind in ("kw.of", "kw.among"))
         asked = max((end for end, es in parser.phrases(mark + 1) for e in es if e.kind in ("kw.which", "kw.ones")), default=0)
+        most = any(e.kind in ("kw.longest", "kw.shortest") for _, es in parser.phrases(mark + 1) for e in es)
+        if most and first < mark:
+            # "out of all scissors, the longest?"
+            return f"{rest.rstrip(' ?.!')} {text[tokens[first].start : tokens[mark - 1].end]}"
         if not asked or first >= mark:
             return text
         about, rest = text[tokens[first].start : tokens[mark - 1].end], text[tokens[asked - 1].end :].strip()
         if asked < len(tokens) and (more := _pointing(parser, asked)) > asked:
             rest = text[tokens[more - 1].end :].strip()
-        return f"{lexicon.word('which')} {_BOTH.sub(lexicon.word('or'), about)} {rest}"
+        if _BOTH.search(about):
+            word = lexicon.word
+            about = _BOTH.sub(word("or"), about)
+            if not parser.says("kw.longest", "kw.shortest"):  # what is said of them holds for all of them
+                about = f"{word('instrument')}s {word('that')} are ({about})"
+        return f"{lexicon.word('which')} {about} {rest}"
     connectors = {f: c for c in reversed(lexicon.words.connectors) for f in c.features}
     first = max((end for end, es in parser.phrases(0) for e in es if e.kind in ("connector", "kw.place")), default=0)
     while first < mark and tokens[first].key in lexicon.words.articles:

@@ -17,7 +17,6 @@ from kg.language import nodes
 from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
-from kg.language.otherwise import framed, named_last, said_otherwise
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.tokens import NUMBER, SYMBOL, WORD
@@ -66,6 +65,8 @@ def understand(
     if before is not None:
         if (leaning := _leaning(text, lexicon, before)) is not None:
             return Understood(leaning)
+        from kg.language.otherwise import framed, said_otherwise
+
         changed = said_otherwise(text, lexicon, talk())
         for said in (*((changed,) if changed is not None else ()), *framed(changed or text, lexicon, talk())):
             with suppress(QuestionError):
@@ -100,6 +101,8 @@ def _alone(
             raise
         first = error
     if first.code == "BL-Q05":
+        from kg.language.otherwise import framed, named_last
+
         for turned in (named_last(text, lexicon), *framed(text, lexicon, talk())):
             with suppress(QuestionError):
                 if turned != text:
@@ -190,7 +193,8 @@ def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole:
     if found is not None:
         with suppress(QuestionError):
             inner = understand(found.text, lexicon, lambda: talk, before, whole=whole)
-            if inner.doubtful is None:
+            listed = isinstance(inner.question, nodes.Filter) and isinstance(inner.question.expr, nodes.Named)
+            if inner.doubtful is None and not listed:  # "proctoscope: what comes out before you look?" asks for no list
                 return inner._replace(passed=tuple(dict.fromkeys((*inner.passed, *found.left))))
     return None
 
@@ -198,6 +202,7 @@ def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole:
 def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     """What is asked without the clauses that name nothing of the trade, if the grammar reads all of that; else None."""
     from kg.language.clauses import bare
+    from kg.language.otherwise import said_otherwise
 
     for found in bare(text, lexicon, talk):
         with suppress(QuestionError):
@@ -233,6 +238,7 @@ def _family_in(expr: nodes.Expr) -> bool:
 def _first_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     """The first of two questions, if the grammar reads it and the other asks something too; else None."""
     from kg.language.clauses import asks, two
+    from kg.language.otherwise import said_otherwise
 
     for one, other in two(text):
         if not asks(one, lexicon) or not asks(other, lexicon):
@@ -248,6 +254,7 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     """A question in other words for the same ("rather than" for "and not"), or one whose pieces the grammar reads. ``short``:
     whether one word may stand for the names of values that it is part of."""
     from kg.language.islands import islands
+    from kg.language.otherwise import framed, said_otherwise
 
     changed = said_otherwise(text, lexicon, talk)
     if changed is not None:
@@ -272,6 +279,7 @@ def _named_only(
     """What is recorded of the instruments that are named, if no more is understood; not where a topic without an answer is, and
     not where a word is misspelt."""
     from kg.language.about import about
+    from kg.language.otherwise import said_otherwise
 
     if text.split()[0].casefold() in lexicon.words.articles and "?" not in text and _describes(text, lexicon):
         return None  # an instrument in the hand; a name in it only says what it looks like
