@@ -354,6 +354,8 @@ def _joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
     features = lexicon.vocabulary.features
     single = {i.feature for i in added if isinstance(i, nodes.Has) and i.feature in features and features[i.feature].single}
     items = [i for i in items if not (isinstance(i, nodes.Has) and i.feature in single)]
+    if not narrowed and isinstance(old, nodes.Named):
+        return new  # "rib approximator?", "what about cutting ribs?"
     if not narrowed:  # "used on bowel", "and for the skin?": another value takes the place of one
         places = lexicon.words.set_features | lexicon.words.set_places
         said = any(f in places for i in added for f in _features_of(i))

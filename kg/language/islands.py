@@ -84,7 +84,10 @@ def islands(parser: FormParser, talk: Talk, *, short: bool = True) -> tuple[Ques
 
 
 def _asks_what_it_does(parser: FormParser) -> bool:
-    """ "What does the guard on a dermatome do?" """
+    """ "What does the guard on a dermatome do?", "how does a double-action joint help?" """
+    first = {e.kind for _, es in parser.phrases(0) for e in es}
+    if "kw.how" in first and not first & COMMANDS.keys():
+        return True
     last = len(parser.tokens) - 1
     while last > 0 and parser.tokens[last].kind == SYMBOL:
         last -= 1

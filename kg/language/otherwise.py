@@ -119,12 +119,12 @@ def _excepted_last(text: str, lexicon: Lexicon) -> str:
 
 def named_last(text: str, lexicon: Lexicon) -> str:
     """The question with what it is about in its place: "of the retractors, which is longest?", "orthopaedics: which saws?" """
-    text = _DASH.sub(", ", text)
+    typed, text = text, _DASH.sub(", ", text)
     parser = parser_for(text, lexicon)
     tokens = parser.tokens
     mark = next((i for i, t in enumerate(tokens) if t.kind == SYMBOL and t.key in ",:-"), 0)
     if not mark or mark + 1 >= len(tokens):
-        return text
+        return typed
     rest, first = text[tokens[mark].end :].strip(), 0
     if any(e.kind in ("kw.of", "kw.among") for _, es in parser.phrases(0) for e in es):
         first = min(end for end, es in parser.phrases(0) for e in es if e.kind in ("kw.of", "kw.among"))
@@ -134,7 +134,7 @@ def named_last(text: str, lexicon: Lexicon) -> str:
             # "out of all scissors, the longest?"
             return f"{rest.rstrip(' ?.!')} {text[tokens[first].start : tokens[mark - 1].end]}"
         if not asked or first >= mark:
-            return text
+            return typed
         about, rest = text[tokens[first].start : tokens[mark - 1].end], text[tokens[asked - 1].end :].strip()
         if asked < len(tokens) and (more := _pointing(parser, asked)) > asked:
             rest = text[tokens[more - 1].end :].strip()
@@ -160,7 +160,7 @@ def named_last(text: str, lexicon: Lexicon) -> str:
             last = len(rest.rstrip(" ?.!"))
             about = text[tokens[first].start : tokens[end - 1].end]
             return f"{rest[:last]} {connectors[feature].phrases[0]} {about}{rest[last:]}"
-    return text
+    return typed
 
 
 def _pointing(parser: FormParser, at: int) -> int:

@@ -381,11 +381,15 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
             if candidate is match:
                 # Only look at meanings if nothing else follows: "what is Doyen used on" is no definition.
                 self.at = match.end
+                if match.entry.kind == "value":
+                    self.absorb(self.feature_of(match.entry))
                 if not self.ended():
                     self.at = start
                     continue
                 self.at = start
             term = self.term()
+            if term and candidate is match and match is not None and match.entry.kind == "value":
+                self.absorb(self.feature_of(match.entry))  # "what is a double-action joint?"
             if term and self.ended():
                 return term
             self.at = start
@@ -467,6 +471,8 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
             return nodes.Describe(entry.term)
         verb = self.verb()
         expr = self.predicate(verb) if verb else None
+        if expr is not None and (features := self.choices_of(expr)):
+            return nodes.Value(entry.term, features)  # "Babcock: crushing or non-crushing?"
         return nodes.Holds(entry.term, expr) if expr is not None else None
 
     def _pattern_best(self, match: Match) -> bool:

@@ -84,10 +84,8 @@ def _alone(
     """The question that a text asks by itself, whatever went before."""
     try:
         strict = parse(text, lexicon)
-        if isinstance(strict, nodes.Filter) and _TWICE.search(text):
-            one = _first_of_two(text, lexicon, talk())
-            if one is not None and parser_for(text, lexicon).phrases(0):
-                return one
+        if (other := _of_two_lists(text, strict, lexicon, talk)) is not None:
+            return other
         doubtful = isinstance(strict, nodes.Filter) and (
             ("?" in text.rstrip(" ?") and _names(strict.expr)) or _half_named(strict.expr)
         )
@@ -216,7 +214,20 @@ def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     return None
 
 
-_TWICE = re.compile(r",\s+and\s+(?:which|what|how)\b")
+_TWICE = re.compile(r"(?:,\s+and|\bwhich\s.*\sand)\s+(?:which|what|how)\b", re.IGNORECASE)
+
+
+def _of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood | None:
+    """What is asked where the grammar reads two lists as one that nothing fits ("which are straight, and which angled?"): the
+    list in groups, or the first of the two; None if it is no such question."""
+    if not isinstance(question, nodes.Filter) or not _TWICE.search(text):
+        return None
+    from kg.language.otherwise import framed
+
+    for same in framed(text, lexicon, talk()):
+        with suppress(QuestionError):
+            return Understood(parse(same, lexicon))
+    return _first_of_two(text, lexicon, talk())
 
 
 def _points_back(text: str, question: Question, lexicon: Lexicon, before: Before) -> bool:
@@ -259,14 +270,15 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     changed = said_otherwise(text, lexicon, talk)
     if changed is not None:
         with suppress(QuestionError):
-            return Understood(parse(changed, lexicon))
+            question = parse(changed, lexicon)
+            return _of_two_lists(changed, question, lexicon, lambda: talk) or Understood(question)
     for typed in dict.fromkeys((text, changed or text)):
         for same in framed(typed, lexicon, talk):
             with suppress(QuestionError):
                 return _plainly(same, lexicon, talk)
     parser = parser_for(changed or text, lexicon)
     if not _of_those_named(parser) and (found := islands(parser, talk, short=short)) is not None:
-        return Understood(*found)
+        return _of_two_lists(changed or text, found[0], lexicon, lambda: talk) or Understood(*found)
     if changed is not None:
         with suppress(QuestionError):
             return _plainly(changed, lexicon, talk)
@@ -363,7 +375,8 @@ def _half_named(expr: nodes.Expr) -> bool:
         return False
     said = [_names(i) for i in expr.items if isinstance(i, nodes.And)]
     bare = [i for i in expr.items if isinstance(i, nodes.Has | nodes.HasPart | nodes.Length)]
-    return any(said) and bool(bare)
+    alone = any(isinstance(i, nodes.Named) for i in expr.items)  # "Kilner: needle holder, or scissors with hooks?"
+    return (any(said) and bool(bare)) or (alone and not all(said) and bool(said))
 
 
 def _held(text: str, question: Question, lexicon: Lexicon) -> Question:
