@@ -85,11 +85,12 @@ class BenchParser(PieceParser):
             elif only:
                 return None
             said = said or pick == "=" or bound is not None
-        by = self._counted_of_each(bool(said or most or denied))
+        by = self._counted_of_each(bool(said or most or denied), (pick, number) == ("=", 0))
         return nodes.Tally(by, pick, scope, number) if by else None
 
-    def _counted_of_each(self, bounded: bool) -> str:
-        """ "look-alikes" | "other names" | "sources" | feature, behind a number or "the most"; empty if none of them"""
+    def _counted_of_each(self, bounded: bool, none: bool) -> str:
+        """ "look-alikes" | "other names" | "sources" | feature, behind a number or "the most"; ``none``: behind "no", where a
+        feature is not counted; empty if none of them"""
         if self.take("kw.alike_word", quiet=True):
             return "alike"
         if not bounded:
@@ -98,6 +99,8 @@ class BenchParser(PieceParser):
             return nodes.EACH + "name"
         if self.take("kw.source_word", quiet=True):
             return nodes.EACH + "source"
+        if none:
+            return ""  # "without an insert" says what it has not
         match = self.take("feature", quiet=True, accept=lambda e: e.term in self.lexicon.vocabulary.features)
         return nodes.EACH + self.pick(match, match.entries).term if match else ""
 
