@@ -199,6 +199,11 @@ class Vocabulary(Record):
                 self._subtrees[name] = known
         return known
 
+    def exclude(self, feature: str, one: str, two: str) -> bool:
+        """Whether no pattern can have both values: the feature has one value, and neither is narrower than the other."""
+        record = self.features.get(feature)
+        return record is not None and record.single and two not in self.subtree(one) and one not in self.subtree(two)
+
     def _subtree(self, name: str) -> frozenset[str]:
         found, todo = set(), [name]
         while todo:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import combinations
 
 from kg import names
 from kg.answer.context import PAGE, Context, literals, properties
@@ -126,20 +127,13 @@ def answer_count(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE, page: Pag
 
 def at_odds(ctx: Context, expr: nodes.Expr) -> tuple[str, ...]:
     """A note where two values of a feature with one value are asked for at once, so that nothing can fit; else none."""
-    items = expr.items if isinstance(expr, nodes.And) else ()
-    wanted: dict[str, list[str]] = {}
-    for item in items:
-        record = ctx.vocabulary.features.get(item.feature) if isinstance(item, nodes.Has) else None
-        if record is not None and record.single and isinstance(item, nodes.Has):
-            wanted.setdefault(item.feature, []).append(item.value)
-    for feature, values in wanted.items():
-        for i, one in enumerate(values):
-            for two in values[i + 1 :]:
-                if two not in ctx.vocabulary.subtree(one) and one not in ctx.vocabulary.subtree(two):
-                    return (
-                        f"Of {ctx.label(feature)} a pattern is recorded with one value, so nothing is both "
-                        f'"{ctx.label(one)}" and "{ctx.label(two)}". Ask for one of them.',
-                    )
+    said = [i for i in expr.items if isinstance(i, nodes.Has)] if isinstance(expr, nodes.And) else []
+    for one, two in combinations(said, 2):
+        if one.feature == two.feature and ctx.vocabulary.exclude(one.feature, one.value, two.value):
+            return (
+                f"Of {ctx.label(one.feature)} a pattern is recorded with one value, so nothing is both "
+                f'"{ctx.label(one.value)}" and "{ctx.label(two.value)}". Ask for one of them.',
+            )
     return ()
 
 

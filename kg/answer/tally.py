@@ -63,13 +63,12 @@ def _counted(ctx: Context, by: str) -> str:
 def _of_each(ctx: Context, what: str, scope: nodes.Expr) -> tuple[list[Row], str]:
     """The patterns of the scope with their other names, the works that speak of them by name, or their values of a feature."""
     if what not in ("name", "source"):
-        rows, query = _values(ctx, what, scope)
-        fit = answer_filter(ctx, scope, limit=0)
-        found: dict[str, list[str]] = {m.label: [] for m in fit.matches}
-        for value, _, labels in rows:
+        grouped = answer_group(ctx, scope, what)
+        found: dict[str, set[str]] = {m.label: set() for m in grouped.matches}
+        for value, labels in _under_values(grouped):
             for label in labels:
-                found.setdefault(label, []).append(value)
-        return [(label, len(values), sorted(values, key=str.casefold)) for label, values in found.items()], query
+                found[label].add(value)
+        return [(label, len(values), sorted(values, key=str.casefold)) for label, values in found.items()], grouped.sparql
     fit = answer_filter(ctx, scope, limit=0)
     if what == "name":
         terms = ctx.vocabulary.terms
@@ -90,11 +89,16 @@ def _values(ctx: Context, feature: str, scope: nodes.Expr) -> tuple[list[Row], s
     """The values of a feature with the patterns that have them, always or in some makes."""
     grouped = answer_group(ctx, scope, feature)
     found: dict[str, set[str]] = {ctx.label(v): set() for v in ctx.vocabulary.values_of(feature)}
-    dull = ("not recorded", "does not apply", "disputed")
-    for group in grouped.groups or ():
-        if group.value not in dull:
-            found.setdefault(group.value.removesuffix(" (some)"), set()).update(group.labels)
+    for value, labels in _under_values(grouped):
+        found.setdefault(value, set()).update(labels)
     return [(label, len(members), sorted(members, key=str.casefold)) for label, members in found.items()], grouped.sparql
+
+
+def _under_values(grouped: Answer) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """(value, patterns) of a grouping, without the groups that are no value; a value of some makes counts as the value."""
+    for group in grouped.groups or ():
+        if group.value not in ("not recorded", "does not apply", "disputed"):
+            yield group.value.removesuffix(" (some)"), group.labels
 
 
 def _look_alikes(ctx: Context, scope: nodes.Expr) -> tuple[list[Row], str]:

@@ -14,6 +14,7 @@ from kg.language.entries import CONTENT
 from kg.language.lexicon import Lexicon
 from kg.language.loose import cue_at
 from kg.language.parse import parser_for
+from kg.language.parse_forms import FormParser
 from kg.language.talk import Talk
 from kg.language.tokens import WORD
 
@@ -53,7 +54,7 @@ def bare(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[Core]:
     """The question without the clauses before or after it that name nothing of the trade, longest first: "we have small
     boxes, so which scissors are short?" Whoever takes one of these must be able to read all of it by the grammar alone."""
     cuts = [*_CUT.finditer(text), *_JOINED.finditer(text)]
-    for at in sorted({c.start() for c in cuts} & {c.start() for c in cuts if _light(text[: c.start()], lexicon, talk)}):
+    for at in sorted({c.start() for c in cuts if _light(text[: c.start()], lexicon, talk)}):
         cut = max((c for c in cuts if c.start() == at), key=_end)
         yield Core(text[cut.end() :].strip(" ,;:-"), tuple(_told(text[:at], lexicon, talk)))
     for cut in sorted(cuts, key=_end, reverse=True):
@@ -71,27 +72,28 @@ def two(text: str) -> Iterator[tuple[str, str]]:
 
 def asks(clause: str, lexicon: Lexicon) -> bool:
     """Whether a clause begins as a question does ("what", "is", "how many", "why")."""
-    parser = parser_for(clause, lexicon) if clause.strip(" ,;:-?.!") else None
-    if parser is None or not parser.tokens:
-        return False
-    return any(e.kind in _BEGINS for _, es in parser.phrases(0) for e in es)
+    parser = _parser(clause, lexicon)
+    return parser is not None and bool(parser.tokens) and not parser.kinds(0).isdisjoint(_BEGINS)
 
 
 def _end(cut: re.Match[str]) -> int:
     return cut.end()
 
 
+def _parser(clause: str, lexicon: Lexicon) -> FormParser | None:
+    return parser_for(clause, lexicon) if clause.strip(" ,;:-?.!") else None
+
+
 def _light(clause: str, lexicon: Lexicon, talk: Talk) -> bool:
     """Whether a clause names nothing of the trade, denies nothing and bounds nothing."""
-    parser = parser_for(clause, lexicon) if clause.strip(" ,;:-?.!") else None
+    parser = _parser(clause, lexicon)
     if parser is None or len(parser.tokens) < 2:
         return False
-    first = {e.kind for _, es in parser.phrases(0) for e in es}
-    if first & {"kw.and", "kw.or", "kw.but"}:
+    if parser.kinds(0) & {"kw.and", "kw.or", "kw.but"}:
         return False  # it asks for one thing more
     told = parser.tokens[0].key in talk.telling
     for at, token in enumerate(parser.tokens):
-        found = {e.kind for _, es in parser.phrases(at) for e in es}
+        found = parser.kinds(at)
         if token.kind != WORD or token.key in talk.strong or token.key in talk.apart or found & _WEIGHTY or found & CONTENT:
             return False
         if not told and (found & _ASKING or cue_at(parser.tokens, at, talk)[0]):

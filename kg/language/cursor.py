@@ -55,6 +55,10 @@ class Cursor:
     def phrases(self, at: int) -> list[tuple[int, tuple[Entry, ...]]]:
         return self._place(at)[0]
 
+    def kinds(self, at: int) -> frozenset[str]:
+        """The kinds of all phrases that begin at a place."""
+        return self._place(at)[1]
+
     def _place(self, at: int) -> _Place:
         """The phrases at a place, and what a look for other kinds has to know of it; worked out once."""
         known = self._found.get(at)

@@ -285,7 +285,7 @@ def _at_odds(old: Expr, found: Question | None, lexicon: Lexicon) -> bool:
     if not isinstance(found, nodes.Filter):
         return False
     one, two = single(old), single(found.expr)
-    return any(f not in two or two[f] != v for f, v in one.items()) if one else False
+    return any(two.get(f) != v for f, v in one.items())
 
 
 def _of_them(rest: FormParser, before: Before) -> Question | None:

@@ -85,13 +85,13 @@ def islands(parser: FormParser, talk: Talk, *, short: bool = True) -> tuple[Ques
 
 def _asks_what_it_does(parser: FormParser) -> bool:
     """ "What does the guard on a dermatome do?", "how does a double-action joint help?" """
-    first = {e.kind for _, es in parser.phrases(0) for e in es}
+    first = parser.kinds(0)
     if "kw.how" in first and not first & COMMANDS.keys():
         return True
     last = len(parser.tokens) - 1
     while last > 0 and parser.tokens[last].kind == SYMBOL:
         last -= 1
-    return any(e.kind == "kw.do" for _, es in parser.phrases(last) for e in es) and parser.says("kw.which", "kw.whatis")
+    return "kw.do" in parser.kinds(last) and parser.says("kw.which", "kw.whatis")
 
 
 def readable(parser: FormParser, talk: Talk) -> Question | None:

@@ -68,7 +68,7 @@ class BenchParser(PieceParser):
         if scope is None or owns is None:
             return None
         pick, number = ("=", 0) if any(e.kind == "kw.without" for e in owns.entries) else (">=", 1)
-        said = denied or pick == "="
+        bound = None
         denied = denied or self.take("kw.no", "kw.not", quiet=True)
         self.take("kw.any", quiet=True)
         most = None if denied else self.take("kw.most_of", "kw.fewest_of", quiet=True)
@@ -84,8 +84,8 @@ class BenchParser(PieceParser):
                 pick, number = "=", exact
             elif only:
                 return None
-            said = said or pick == "=" or bound is not None
-        by = self._counted_of_each(bool(said or most or denied), (pick, number) == ("=", 0))
+        counted = bound is not None or (pick, number) != (">=", 1)
+        by = self._counted_of_each(counted, (pick, number) == ("=", 0))
         return nodes.Tally(by, pick, scope, number) if by else None
 
     def _counted_of_each(self, bounded: bool, none: bool) -> str:

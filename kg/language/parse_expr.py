@@ -229,9 +229,7 @@ class ExprParser(SaidParser):
         ):
             return
         vocabulary = self.lexicon.vocabulary
-        feature = vocabulary.features.get(one.feature)
-        related = two.value in vocabulary.subtree(one.value) or one.value in vocabulary.subtree(two.value)
-        if feature and feature.single and not related:
+        if vocabulary.exclude(one.feature, one.value, two.value):
             raise QuestionError(
                 "BL-Q05",
                 f'Nothing is both "{vocabulary.label(one.value)}" and "{vocabulary.label(two.value)}"; '

@@ -202,9 +202,7 @@ class PieceParser(ExprParser):
         """Whether it names nothing but values set against each other, and no instruments with them."""
         if not isinstance(expr, nodes.Or) or not all(isinstance(i, nodes.Has) for i in expr.items):
             return False
-        return not any(t.key == OPEN for t in self.tokens) and not any(
-            e.kind == "kw.instrument" for i in range(len(self.tokens)) for _, es in self.phrases(i) for e in es
-        )
+        return not any(t.key == OPEN for t in self.tokens) and not self.says("kw.instrument")
 
     def _opening(self, *kinds: str) -> None:
         """[ "what is" | "which" | "show" ] before a phrase that could open the question by itself"""

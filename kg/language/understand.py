@@ -236,7 +236,7 @@ def _points_back(text: str, question: Question, lexicon: Lexicon, before: Before
     if not isinstance(question, nodes.Filter) or not isinstance(before.question, nodes.Filter | nodes.Count | nodes.Group):
         return False
     parser = parser_for(text, lexicon)
-    first = {e.kind for _, es in parser.phrases(0) for e in es}
+    first = parser.kinds(0)
     return "kw.ones" in first or (
         "kw.and_what_of" in first and not any(_family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
     )
@@ -428,7 +428,7 @@ def _describes(text: str, lexicon: Lexicon) -> bool:
 
 def _asks_at(parser: FormParser, at: int) -> bool:
     """Whether a clause that begins at a token asks something ("diathermy forceps, what to check")."""
-    return at + 2 < len(parser.tokens) and any(e.kind in ("kw.how", "kw.which") for _, es in parser.phrases(at) for e in es)
+    return at + 2 < len(parser.tokens) and not parser.kinds(at).isdisjoint(("kw.how", "kw.which"))
 
 
 def _leaning(text: str, lexicon: Lexicon, before: Before) -> Question | None:
@@ -514,9 +514,7 @@ def _sets_names_apart(text: str, lexicon: Lexicon) -> bool:
     named = {
         e.text for at in range(len(parser.tokens)) for _, es in parser.phrases(at)[:1] for e in es[:1] if e.kind == "pattern"
     }
-    return len(named) > 1 and any(
-        e.kind == "kw.or" for at in range(len(parser.tokens)) for _, es in parser.phrases(at) for e in es
-    )
+    return len(named) > 1 and parser.says("kw.or")
 
 
 def topic(text: str, lexicon: Lexicon, talk: Talk, error: QuestionError) -> QuestionError | None:

@@ -16,16 +16,8 @@ from kg import closure, load, paths
 from kg.build import build, compare_types, contents, stage, verify
 from kg.errors import CatalogueError, QueryError
 from kg.opening import open_catalogue
+from tests.closure_files import FILES
 
-FILES = (
-    closure.QUADS,
-    closure.VOCABULARY,
-    closure.WORDS,
-    closure.PHRASES,
-    closure.FACTS,
-    closure.PATTERNS,
-    closure.VALUE_CLASSES,
-)
 QUESTION = "haemostats serrated over only half the jaw"
 
 

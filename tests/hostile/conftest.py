@@ -13,6 +13,7 @@ import pytest
 
 from kg import closure
 from kg.errors import CODES
+from tests.closure_files import FILES
 
 ROOT = Path(__file__).resolve().parents[2]
 QUESTION = "self-closing clamps"
@@ -51,16 +52,7 @@ def plainly(done: Done, *statuses: int) -> Done:
 @pytest.fixture
 def two_closures() -> tuple[tuple[dict[str, str], closure.Stamp], tuple[dict[str, str], closure.Stamp]]:
     """Contents and stamp of two closures that differ in every file; they are no catalogues, only files."""
-    names = (
-        closure.QUADS,
-        closure.VOCABULARY,
-        closure.WORDS,
-        closure.PHRASES,
-        closure.FACTS,
-        closure.PATTERNS,
-        closure.VALUE_CLASSES,
-    )
-    made = [{name: f"{name} {which}\n" * 2000 for name in names} for which in ("old", "new")]
+    made = [{name: f"{name} {which}\n" * 2000 for name in FILES} for which in ("old", "new")]
     return tuple((c, closure.stamp_of(c, w, "", "1")) for c, w in zip(made, ("old", "new"), strict=True))  # type: ignore[return-value]
 
 
