@@ -196,8 +196,10 @@ class FactReader:
         """Who says anything of a pattern or kind under one property, ordered by source. ``bl:hasPart`` includes denials."""
         known = self._told.get((subject, prop))
         if known is None:
-            self.foresee([subject, *self._coming] if self.store.far else [subject])
-            said = self._said[subject]
+            if self.store.far:
+                self.foresee([subject, *self._coming])
+            near = subject not in self._said  # then only what is asked for is read
+            said = (self._sayings([subject], list(self.modes(prop))) if near else self._said)[subject]
             found = sorted((*row, mode) for f, mode in self.modes(prop).items() for row in said.get(f, ()))
             known = tuple([Witness(source, text, mode, value) for _, source, value, text, mode in found])
             if len(self._told) >= KEPT:
@@ -212,8 +214,20 @@ class FactReader:
         new = [s for s in dict.fromkeys(subjects) if s not in self._said]
         if not new:
             return
+        self._said |= self._sayings(new)
+
+    def expect(self, subjects: Iterable[str]) -> None:
+        """As ``foresee``, but only from a far store: a near one gives little for little, and much more for all."""
+        if self.store.far:
+            self.foresee(subjects)
+
+    def _sayings(
+        self, subjects: Sequence[str], props: Sequence[str] = ()
+    ) -> dict[str, dict[str, list[tuple[int, str, str, str]]]]:
+        """What is said of some subjects, by subject and property; ``props``: only under these, if any are given."""
+        only = f"  {values('f', props)}\n" if props else ""
         body = (
-            f"SELECT ?s ?f ?v ?x ?text WHERE {{\n  {values('x', new)}\n  GRAPH ?s {{ ?x ?f ?v }}\n"
+            f"SELECT ?s ?f ?v ?x ?text WHERE {{\n  {values('x', subjects)}\n{only}  GRAPH ?s {{ ?x ?f ?v }}\n"
             "  GRAPH graph:terms { ?s rdfs:label ?text }\n}\n"
         )
 
@@ -223,10 +237,10 @@ class FactReader:
 
         # Sorted here: a store that compares the texts of terms takes longer to sort than to find.
         rows = sorted(self.store.texts(prologue(body) + body), key=by_source)
-        read: dict[str, dict[str, list[tuple[int, str, str, str]]]] = {s: {} for s in new}
+        read: dict[str, dict[str, list[tuple[int, str, str, str]]]] = {s: {} for s in subjects}
         for place, (source, prop, value, subject, text) in enumerate(rows):
             read[short(subject)].setdefault(short(prop), []).append((place, short(source), short(value), text))
-        self._said |= read
+        return read
 
     def modes(self, prop: str) -> dict[str, str]:
         """The properties under which something is said of ``prop`` -> how it is said there: is, some or not."""
@@ -254,7 +268,7 @@ class FactReader:
         allowed = {value, *self.vocabulary.ancestors(value)}
         level = facts.levels.get(literal, "")
         line = self.line(pattern, facts)
-        self.foresee(line)
+        self.expect(line)
         if level == "own":
             line = line[:1]
         elif level == "variant":

@@ -199,7 +199,7 @@ class Context:
         if not adopted and not refused:
             return None
         line = self.reader.line(pattern, facts)
-        self.reader.foresee(line)
+        self.reader.expect(line)
         said = [w for subject in line for w in self.reader.witnesses(subject, slot)]
 
         def texts(value: str, denial: bool) -> tuple[str, ...]:
@@ -235,7 +235,7 @@ class Context:
     def _first_witnesses(self, pattern: str, slot: str, facts: PatternFacts) -> list[tuple[str, Witness]]:
         """(property, witness) of the nearest of pattern, parents and kinds on which anything is said of the slot."""
         line = self.reader.line(pattern, facts)
-        self.reader.foresee(line)
+        self.reader.expect(line)
         for subject in line:
             if slot in self.vocabulary.features:
                 found = [(slot, w) for w in self.reader.witnesses(subject, slot)]

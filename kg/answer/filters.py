@@ -318,7 +318,7 @@ def disputes_of(ctx: Context, form: Form, matched: set[str]) -> tuple[list[Dispu
     for pattern, also_said in sorted(found.items(), key=lambda item: ctx.label(item[0]).casefold()):
         if not hopeless(ctx, form, facts[pattern], also_said):
             fitting[pattern] = [lit for lit in sorted(also_said) if fits_with(ctx, form, facts[pattern], lit)]
-    ctx.reader.foresee(name for p, fits in fitting.items() if fits for name in ctx.reader.line(p, facts[p]))
+    ctx.reader.expect(name for p, fits in fitting.items() if fits for name in ctx.reader.line(p, facts[p]))
     out: list[Disputed] = []
     names_listed: set[str] = set()
     for pattern, fits in fitting.items():
@@ -336,7 +336,7 @@ def contested_of(ctx: Context, form: Form, patterns: list[str]) -> list[Disputed
     facts = ctx.adopted(patterns)
     props = properties(form)
     slots = {p: sorted({f for f, _ in facts[p].contested} & props) for p in patterns}
-    ctx.reader.foresee(name for p in patterns if slots[p] for name in ctx.reader.line(p, facts[p]))
+    ctx.reader.expect(name for p in patterns if slots[p] for name in ctx.reader.line(p, facts[p]))
     return [d for p in patterns for d in ctx.disputes(p, slots[p], facts[p])]
 
 

@@ -24,6 +24,7 @@ from typing import NamedTuple
 
 from kg import Catalogue, closure, names, open_catalogue
 from kg.catalogue import MANY
+from kg.columns import Columns, columns_texts
 from kg.store.embedded import EmbeddedStore
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -113,7 +114,11 @@ def share(catalogue: Catalogue, count: int = SHARE) -> Catalogue:
     left = {f"<{names.expand(p)}>".encode() for p in patterns if p not in kept}
     quads = closure.read(catalogue.folder, closure.QUADS, catalogue.stamp).splitlines(keepends=True)
     some = b"".join(q for q in quads if q.split(b" ", 1)[0] not in left)
-    return Catalogue(catalogue.root, catalogue.folder, catalogue.stamp, EmbeddedStore.from_quads(some))
+    part = Catalogue(catalogue.root, catalogue.folder, catalogue.stamp, EmbeddedStore.from_quads(some))
+    # The facts by property as the closure of so many patterns would keep them.
+    by_property, by_pattern = columns_texts(some.decode(), kept)
+    part.__dict__["_columns"] = Columns(by_property.encode(), by_pattern.encode())
+    return part
 
 
 def main() -> None:
