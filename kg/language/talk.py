@@ -27,6 +27,8 @@ class Topic(NamedTuple):
     message: str
     hint: str
     last: bool
+    partly: bool = False
+    """What is recorded of the instruments that are named is told all the same."""
 
 
 @dataclass(frozen=True)
@@ -55,6 +57,10 @@ class Talk:
     apart: frozenset[str] = frozenset()
     against: frozenset[str] = frozenset()
     than: frozenset[str] = frozenset()
+    made: frozenset[str] = frozenset()
+    within: frozenset[str] = frozenset()
+    people: frozenset[str] = frozenset()
+    back: frozenset[str] = frozenset()
     telling: frozenset[str] = frozenset()
     asking: frozenset[str] = frozenset()
     being: frozenset[str] = frozenset()
@@ -96,7 +102,14 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             for key in keys(phrases):
                 cues.setdefault(key, set()).add(name)
         topics = tuple(
-            Topic(frozenset(keys(t["phrases"])), str(t["code"]), str(t["message"]), str(t["hint"]), bool(t.get("last")))
+            Topic(
+                frozenset(keys(t["phrases"])),
+                str(t["code"]),
+                str(t["message"]),
+                str(t["hint"]),
+                bool(t.get("last")),
+                bool(t.get("partly")),
+            )
             for t in raw["topic"]
         )
         if wrong := [t.code for t in topics if t.code not in CODES]:
@@ -114,6 +127,10 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             against=_words(keys(raw["naming"]["against"])),
             than=_words(keys(raw["naming"]["than"])),
             telling=_words(keys(framing["telling"])),
+            made=_words(keys(framing["made"])),
+            within=_words(keys(framing["within"])),
+            people=_words(keys(framing["people"])),
+            back=_words(keys(framing["back"])),
             **{name: frozenset(raw["passive"][name]) for name in ("asking", "being", "means", "manner")},
             active=str(raw["passive"]["active"]),
             examples=tuple(sorted(keys(listing["examples"]), key=len, reverse=True)),
