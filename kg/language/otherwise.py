@@ -42,7 +42,7 @@ def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
     out: list[str] = []
     at = last = 0
     while at < len(keys):
-        for key, new in talk.instead:
+        for key, new in talk.instead.get(keys[at], ()):
             if keys[at : at + len(key)] == key:
                 out += [text[last : tokens[at].start], *new]
                 last = tokens[at + len(key) - 1].end

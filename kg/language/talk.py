@@ -70,7 +70,8 @@ class Talk:
     bidding: frozenset[str] = frozenset()
     grouping: frozenset[str] = frozenset()
     examples: tuple[Key, ...] = ()
-    instead: tuple[tuple[Key, tuple[str, ...]], ...] = ()
+    instead: Mapping[str, tuple[tuple[Key, tuple[str, ...]], ...]] = field(default_factory=dict)
+    """The first word of a phrase -> phrases that begin with it, longest first, and what is written instead."""
     frames: tuple[tuple[Key, str], ...] = ()
 
     def says_nothing(self, key: str) -> bool:
@@ -141,11 +142,16 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
         )
 
 
-def _changes(table: Mapping[str, str], keys: Callable[[Iterable[str]], list[Key]]) -> tuple[tuple[Key, tuple[str, ...]], ...]:
+def _changes(
+    table: Mapping[str, str], keys: Callable[[Iterable[str]], list[Key]]
+) -> dict[str, tuple[tuple[Key, tuple[str, ...]], ...]]:
     from kg.language.words import expand
 
-    out = [(key, tuple(new.split())) for old, new in table.items() for key in keys(expand(old))]
-    return tuple(sorted(out, key=_longest))
+    out: dict[str, dict[Key, tuple[str, ...]]] = {}
+    for old, new in table.items():
+        for key in keys(expand(old)):
+            out.setdefault(key[0], {}).setdefault(key, tuple(new.split()))
+    return {first: tuple(sorted(found.items(), key=_longest)) for first, found in out.items()}
 
 
 def _frames(table: Mapping[str, str], keys: Callable[[Iterable[str]], list[Key]]) -> tuple[tuple[Key, str], ...]:
