@@ -361,13 +361,37 @@ class Catalogue(Teaching):
         if found.untold:
             out = replace(out, notes=(found.untold, *out.notes))
         if found.other:
-            out = replace(
-                out, notes=(*out.notes, f'Only the first question was read. Ask the other by itself: "{found.other}"')
-            )
+            out = self._with_other(out, found.other, limit)
         if not found.passed:
             return out
         words = ", ".join(f'"{w}"' for w in found.passed)
         return replace(out, notes=(*out.notes, f"Passed over, as saying nothing of instruments: {words}."))
+
+    def _with_other(self, first: Answer, other: str, limit: int) -> Answer:
+        """An answer with that to a second question of the same text; with a note where that one is not read, or might speak of
+        a list that only people can tell from what the first gave."""
+        from kg.language import nodes
+
+        tree = first.tree
+        listed = nodes.Filter | nodes.Count | nodes.Group
+        narrowed = isinstance(tree, listed) and not isinstance(tree.expr, nodes.IsA | nodes.Everything)
+        with suppress(QuestionError):
+            more = self.ask(other, limit=limit, after=None if narrowed else first)
+            leans = narrowed or more.tree != self._read_alone(other)
+            if (leans or not self._points_back(other)) and not (narrowed and isinstance(more.tree, listed)):
+                return replace(first, also=more)
+        return replace(first, notes=(*first.notes, f'Only one of two questions was read. Ask the other by itself: "{other}"'))
+
+    def _read_alone(self, text: str) -> nodes.Question | None:
+        with suppress(QuestionError):
+            return self.understand(text).question
+        return None
+
+    def _points_back(self, text: str) -> bool:
+        """Whether a question has a word that points back to something said before it ("its", "those")."""
+        from kg.language.tokens import scan
+
+        return any(t.key in self.talk.back for t in self.lexicon.keyed(scan(text)))
 
     def _refused(self, error: QuestionError, text: str, again: Callable[[str], Answer]) -> Answer:
         """The answer that holds whichever reading was meant, or for the bearer of a name that is usually meant; else raises the

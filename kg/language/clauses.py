@@ -77,7 +77,7 @@ def occasion(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[Core]:
     for cut in sorted([*_CUT.finditer(text), *_JOINED.finditer(text)], key=_end):
         rest = text[cut.end() :].strip(" ,;:-")
         before = text[: cut.start()].strip()
-        if rest.strip("?.!") and people and cut.start() >= min(people) and _speaks_for_itself(before, rest, lexicon, talk):
+        if rest.strip("?.!") and people and cut.start() >= min(people) and speaks_for_itself(before, rest, lexicon, talk):
             yield Core(rest, (before,))
     if made and tokens[0].key in talk.within and made[0] <= MOST_BEFORE and made[0] + 2 < len(tokens):
         end = tokens[made[0]].end
@@ -92,7 +92,7 @@ def occasion(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[Core]:
             yield Core(text[: tokens[at].start].strip(" ,;:-"), (text[tokens[at].start :].strip(" ?.!"),))
 
 
-def _speaks_for_itself(before: str, rest: str, lexicon: Lexicon, talk: Talk) -> bool:
+def speaks_for_itself(before: str, rest: str, lexicon: Lexicon, talk: Talk) -> bool:
     """Whether the rest of a text names what it asks about and points back to nothing, and what stands before it names none of
     that, and nothing of the trade if the rest begins no question: not "I have a Kelly here; which one is curved?" """
     parser = _parser(rest, lexicon)

@@ -39,7 +39,7 @@ def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
     """The question with the phrases of ``Talk.instead`` written otherwise, and with shared ends written out; None if there is
     nothing of either."""
     original = text
-    for change in (_topic_for_it, _excepted_last, named_last, _shared_ends):
+    for change in (topic_for_it, _excepted_last, named_last, _shared_ends):
         text = change(_without_examples(text, lexicon, talk), lexicon)
     tokens = lexicon.keyed(parser_for(text, lexicon).tokens)
     keys = tuple(t.key for t in tokens)
@@ -101,7 +101,7 @@ def _without_examples(text: str, lexicon: Lexicon, talk: Talk) -> str:
     return text
 
 
-def _topic_for_it(text: str, lexicon: Lexicon) -> str:
+def topic_for_it(text: str, lexicon: Lexicon) -> str:
     """The question with what it is about in the place of "it" or "they": "mallet - is it needed?", "towel clips: do they
     pierce?" Only where one such word stands behind a family or an instrument by itself."""
     mark = _AFTER_TOPIC.search(text)

@@ -74,8 +74,17 @@ def understand(
             with suppress(QuestionError):
                 if (leaning := _leaning(said, lexicon, before)) is not None:
                     return Understood(leaning)
+        from kg.language.follow import with_its_name
+
+        if (named := with_its_name(text, lexicon, talk(), before)) is not None:
+            with suppress(QuestionError):
+                found = _alone(named, lexicon, talk, None, whole=True, hand=False)
+                if found.doubtful is None and not (
+                    isinstance(found.question, nodes.Filter) and _speaks_of_one(found.question.expr)
+                ):
+                    return found
     found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
-    if before is not None and found.unread is None and _points_back(text, found.question, lexicon, before):
+    if before is not None and found.unread is None and _points_back(text, found.question, lexicon, before, talk):
         raise parser_for(text, lexicon).failure()
     return found
 
@@ -91,7 +100,7 @@ def _alone(
         doubtful = isinstance(strict, nodes.Filter) and (
             ("?" in text.rstrip(" ?") and _names(strict.expr)) or _half_named(strict.expr)
         )
-        if (asked := _asked_of(text, strict, lexicon)) is not None:
+        if (asked := _asked_of(text, strict, lexicon) or _which_of_those(text, strict)) is not None:
             return Understood(asked)
         if not doubtful:
             return Understood(_held(text, strict, lexicon))
@@ -106,9 +115,14 @@ def _alone(
         for turned in (named_last(text, lexicon), *framed(text, lexicon, talk())):
             with suppress(QuestionError):
                 if turned != text:
-                    return Understood(parse(turned, lexicon))
+                    return Understood(_read(turned, lexicon))
     if (longer := spelt_out(text, lexicon)) is not None:
         return Understood(longer)
+    from kg.language.otherwise import topic_for_it
+
+    if (turned := topic_for_it(text, lexicon)) != text:
+        with suppress(QuestionError):
+            return Understood(_read(turned, lexicon))
     from kg.language.bearers import full_names
 
     words = talk()
@@ -226,13 +240,13 @@ def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
 
     for found in bare(text, lexicon, talk):
         with suppress(QuestionError):
-            question = parse(found.text, lexicon)
+            question = _read(found.text, lexicon)
             mixed = isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.Or) and _any_named(question.expr)
             if not mixed:  # "Hegar: dilator or needle holder?" asks for no list
                 return Understood(question, found.left)
         with suppress(QuestionError):
             if (same := said_otherwise(found.text, lexicon, talk)) is not None:
-                return Understood(parse(same, lexicon), found.left)
+                return Understood(_read(same, lexicon), found.left)
     return None
 
 
@@ -248,16 +262,18 @@ def _of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callabl
 
     for same in framed(text, lexicon, talk()):
         with suppress(QuestionError):
-            return Understood(parse(same, lexicon))
+            return Understood(_read(same, lexicon))
     return _first_of_two(text, lexicon, talk())
 
 
-def _points_back(text: str, question: Question, lexicon: Lexicon, before: Before) -> bool:
+def _points_back(text: str, question: Question, lexicon: Lexicon, before: Before, talk: Callable[[], Talk]) -> bool:
     """Whether a list asked for without a family ("and one you have to hold", "which of them cuts?") points back to a list
     that went before, though it was not understood so: a list of the whole catalogue would be no answer."""
+    parser = parser_for(text, lexicon)
+    if isinstance(question, nodes.Define) and any(t.key in talk().possessive for t in parser.tokens):
+        return True  # "what is its purpose?" asks for no meaning of "purpose"
     if not isinstance(question, nodes.Filter) or not isinstance(before.question, nodes.Filter | nodes.Count | nodes.Group):
         return False
-    parser = parser_for(text, lexicon)
     first = parser.kinds(0)
     return "kw.ones" in first or (
         "kw.and_what_of" in first and not any(_family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
@@ -269,17 +285,28 @@ def _family_in(expr: nodes.Expr) -> bool:
 
 
 def _first_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """The first of two questions, if the grammar reads it and the other asks something too; else None."""
-    from kg.language.clauses import asks, two
+    """The first of two questions, if the grammar reads it and the other asks something too; else the second, if it reads that
+    and it needs nothing of the first; else None."""
+    from kg.language.clauses import asks, speaks_for_itself, two
+
+    pairs = [(one, other) for one, other in two(text) if asks(one, lexicon) and asks(other, lexicon)]
+    for one, other in pairs:
+        if (found := _read_strictly(one, lexicon, talk)) is not None:
+            return Understood(found, other=other)
+    for one, other in pairs:
+        if speaks_for_itself(one, other, lexicon, talk) and (found := _read_strictly(other, lexicon, talk)) is not None:
+            return Understood(found, other=one)
+    return None
+
+
+def _read_strictly(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
+    """The question by the grammar, as it stands or in other words for the same."""
     from kg.language.otherwise import said_otherwise
 
-    for one, other in two(text):
-        if not asks(one, lexicon) or not asks(other, lexicon):
-            continue
-        for same in (one, said_otherwise(one, lexicon, talk)):
-            with suppress(QuestionError):
-                if same is not None:
-                    return Understood(parse(same, lexicon), other=other)
+    for same in (text, said_otherwise(text, lexicon, talk)):
+        with suppress(QuestionError):
+            if same is not None:
+                return _read(same, lexicon)
     return None
 
 
@@ -292,7 +319,7 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     changed = said_otherwise(text, lexicon, talk)
     if changed is not None:
         with suppress(QuestionError):
-            question = parse(changed, lexicon)
+            question = _read(changed, lexicon)
             return _of_two_lists(changed, question, lexicon, lambda: talk) or Understood(question)
     for typed in dict.fromkeys((text, changed or text)):
         for same in framed(typed, lexicon, talk):
@@ -376,8 +403,30 @@ def _asked_of(text: str, question: Question, lexicon: Lexicon) -> Question | Non
     return asked if _read_back(asked, lexicon) else None
 
 
+def _read(text: str, lexicon: Lexicon) -> Question:
+    """The question by the grammar. Raises QuestionError as ``parse`` does."""
+    question = parse(text, lexicon)
+    return _which_of_those(text, question) or question
+
+
+def _which_of_those(text: str, question: Question) -> Question | None:
+    """ "Which has teeth, the Allis or the Babcock?": those named at the end of which it is true; else None"""
+    items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.Or) else ()
+    named = tuple(i for i in items if isinstance(i, nodes.Named))
+    if len(named) < 2 or len(items) != len(named) + 1 or items[1:] != named or _names(nodes.And(items[:1])):
+        return None
+    if "," not in text[items[0].span[1] : named[0].span[0]]:
+        return None
+    return nodes.Filter(conj([nodes.Or(named, (named[0].span[0], named[-1].span[1])), items[0]]))
+
+
 def _any_named(expr: nodes.Or) -> bool:
     return any(isinstance(i, nodes.Named) for i in expr.items)
+
+
+def _speaks_of_one(expr: nodes.Expr) -> bool:
+    """Whether a list is of one instrument by name under conditions, which answers no question about it."""
+    return isinstance(expr, nodes.And) and any(isinstance(i, nodes.Named) for i in expr.items)
 
 
 def _names(expr: nodes.Expr) -> bool:
@@ -468,7 +517,7 @@ def _leaning(text: str, lexicon: Lexicon, before: Before) -> Question | None:
 def _plainly(text: str, lexicon: Lexicon, talk: Talk) -> Understood:
     """A question with its names written out, by the grammar or in plain talk. Raises QuestionError."""
     try:
-        return Understood(parse(text, lexicon))
+        return Understood(_read(text, lexicon))
     except QuestionError as error:
         if (longer := spelt_out(text, lexicon)) is not None:
             return Understood(longer)
