@@ -355,6 +355,8 @@ class Catalogue(Teaching):
                 out = self.answer(found.question, text, limit=limit, page=page)
             except QuestionError:
                 return self._refused(error, text, again)
+        if after is None and out.kind == "filter" and not out.matches and not out.possible_count:
+            self._doubt(text, out)
         from kg.answer.onward import next_questions
 
         out = replace(out, next_questions=next_questions(self.lexicon, out), unread=found.unread)
@@ -366,6 +368,22 @@ class Catalogue(Teaching):
             return out
         words = ", ".join(f'"{w}"' for w in found.passed)
         return replace(out, notes=(*out.notes, f"Passed over, as saying nothing of instruments: {words}."))
+
+    def _doubt(self, text: str, empty: Answer) -> None:
+        """Refuses a list that nothing can fit where the grammar did not read the words as they stand: pieces were put together
+        that do not belong together, and "none" would be no answer. Raises QuestionError (BL-Q03)."""
+        from kg.language import parse
+
+        with suppress(QuestionError):
+            if parse(text, self.lexicon) == empty.tree:
+                return
+        raise QuestionError(
+            "BL-Q03",
+            f'Put together piece by piece, this asks for "{empty.reading}", which nothing can be; hardly what is meant.',
+            question=text,
+            span=(0, len(text)),
+            hint="Ask for fewer things at once, or in the words of the sentence above.",
+        )
 
     def _with_other(self, first: Answer, other: str, limit: int) -> Answer:
         """An answer with that to a second question of the same text; with a note where that one is not read, or might speak of

@@ -171,6 +171,8 @@ def _weighs(clause: str, lexicon: Lexicon, talk: Talk) -> bool:
         return False
     parser = parser_for(clause, lexicon)
     tokens = parser.tokens
+    if len(tokens) > MOST_BEFORE and any("kw.which" in parser.kinds(at) for at in range(len(tokens))):
+        return True  # "which entry is done open?"
     if any(e.kind == "kw.which" for at in range(len(tokens)) for _, es in parser.phrases(at) for e in es) and _told(
         clause, lexicon, talk
     ):
@@ -190,7 +192,8 @@ def _weighs(clause: str, lexicon: Lexicon, talk: Talk) -> bool:
                 return True
         if lexicon.is_known(token.key) and not talk.says_nothing(token.key) and not parser.phrases(at):
             return True  # part of some term
-        if clause[token.start].isupper() and at and not parser.phrases(at):
+        named = at or (len(tokens) == 1 and not talk.says_nothing(token.key))
+        if clause[token.start].isupper() and named and not parser.phrases(at):
             return True  # a name that is not known
     return False
 
