@@ -251,6 +251,19 @@ class PieceParser(ExprParser):
         self.at = start
         return None
 
+    def in_order(self) -> bool | None:
+        """ "from shortest to longest" (no) | "from longest to shortest" (yes): whether downwards; None if neither"""
+        match = self.take("kw.upwards", "kw.downwards", quiet=True)
+        return None if match is None else match.entry.kind == "kw.downwards"
+
+    def downwards(self, feature: str) -> bool:
+        """Whether the order that may be said behind a grouping by length has the longest first."""
+        start = self.at
+        self.symbol(",")
+        if (down := self.in_order() if feature == LENGTH else None) is None:
+            self.at = start
+        return bool(down)
+
     def features_of(self, expr: Expr) -> tuple[str, ...]:
         """The features that a description speaks of; of a category those of its definition."""
         found: list[str] = []

@@ -16,6 +16,8 @@ from kg.language.tokens import WORD
 
 MOST_OF = 6
 """ "At least two of" so many things; more would make a question of hundreds of conditions."""
+MOST_LETTERS = 3
+"""So many letters with which a name begins are read as such."""
 
 
 class SaidParser(AtomParser):
@@ -194,6 +196,17 @@ class SaidParser(AtomParser):
                 near=self.lexicon.near(self.quote(at)),
             )
         return self._need(None, start)
+
+    def begins(self) -> Expr | None:
+        """ "beginning with the letter" letters"""
+        start = self.at
+        if self.take("kw.begins", quiet=True):
+            token = self.tokens[self.at] if self.at < len(self.tokens) else None
+            if token is not None and token.kind == WORD and len(token.key) <= MOST_LETTERS and token.key.isalpha():
+                self.at += 1
+                return nodes.Begins(token.key, self.span(start, self.at))
+        self.at = start
+        return None
 
     def _at_least(self, thing: Callable[[], Expr | None]) -> Expr | None:
         """ "at least" number "of" thing { ( "and" | "," ) thing }: any so many of them at once"""
