@@ -220,7 +220,8 @@ class PieceParser(ExprParser):
         return shared.pop() if len(shared) == 1 else ""
 
     def by(self) -> str | None:
-        """ "by" feature [ "in" unit ] | "by whether" [ "they are" ] value "or" value | "with and without" part"""
+        """ "by" feature [ "in" unit ] | "by whether" [ "they are" ] value "or" value
+        | "by whether they have" ( part | value ) | "with and without" part"""
         start = self.at
         if (
             self.take("kw.with", quiet=True)
@@ -245,9 +246,13 @@ class PieceParser(ExprParser):
                 return self.pick(part, part.entries).term
             if self.take("kw.whether", quiet=True):
                 self.take("kw.them", "kw.it", quiet=True)
-                self.take("kw.be", "kw.have", quiet=True)
+                has = self.take("kw.be", "kw.have", quiet=True)
                 if shared := self._feature_shared("kw.or", "kw.and"):
                     return shared
+                if has and (part := self.take("part", quiet=True)):
+                    return self.pick(part, part.entries).term
+                if has and (value := self.take("value", quiet=True)):
+                    return self.feature_of(self.pick(value, value.entries))  # "by whether they have teeth"
         self.at = start
         return None
 

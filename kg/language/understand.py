@@ -84,6 +84,8 @@ def _alone(
     """The question that a text asks by itself, whatever went before."""
     try:
         strict = parse(text, lexicon)
+        if isinstance(strict, nodes.Identify) and (listed := _no_description(text, lexicon, talk)) is not None:
+            return Understood(listed)
         if (other := _of_two_lists(text, strict, lexicon, talk)) is not None:
             return other
         doubtful = isinstance(strict, nodes.Filter) and (
@@ -200,7 +202,7 @@ def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole:
 def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     """What is asked without the clauses that name nothing of the trade, if the grammar reads all of that; else None."""
     from kg.language.clauses import bare
-    from kg.language.otherwise import said_otherwise
+    from kg.language.otherwise import framed, said_otherwise
 
     for found in bare(text, lexicon, talk):
         with suppress(QuestionError):
@@ -208,8 +210,9 @@ def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
             mixed = isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.Or) and _any_named(question.expr)
             if not mixed:  # "Hegar: dilator or needle holder?" asks for no list
                 return Understood(question, found.left)
-        with suppress(QuestionError):
-            if (same := said_otherwise(found.text, lexicon, talk)) is not None:
+        changed = said_otherwise(found.text, lexicon, talk)
+        for same in (*((changed,) if changed else ()), *framed(changed or found.text, lexicon, talk)):
+            with suppress(QuestionError):
                 return Understood(parse(same, lexicon), found.left)
     return None
 
@@ -228,6 +231,18 @@ def _of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callabl
         with suppress(QuestionError):
             return Understood(parse(same, lexicon))
     return _first_of_two(text, lexicon, talk())
+
+
+def _no_description(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:
+    """What a question asks that begins as a description does, but is a frame of another ("identify gaps: which have none")."""
+    from kg.language.otherwise import framed, said_otherwise
+
+    changed = said_otherwise(text, lexicon, talk())
+    for said in (*((changed,) if changed else ()), *framed(text, lexicon, talk()), *framed(changed or text, lexicon, talk())):
+        with suppress(QuestionError):
+            if not isinstance(found := parse(said, lexicon), nodes.Identify):
+                return found
+    return None
 
 
 def _points_back(text: str, question: Question, lexicon: Lexicon, before: Before) -> bool:
@@ -249,12 +264,12 @@ def _family_in(expr: nodes.Expr) -> bool:
 def _first_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     """The first of two questions, if the grammar reads it and the other asks something too; else None."""
     from kg.language.clauses import asks, two
-    from kg.language.otherwise import said_otherwise
+    from kg.language.otherwise import framed, said_otherwise
 
     for one, other in two(text):
         if not asks(one, lexicon) or not asks(other, lexicon):
             continue
-        for same in (one, said_otherwise(one, lexicon, talk)):
+        for same in (one, said_otherwise(one, lexicon, talk), *framed(one, lexicon, talk)):
             with suppress(QuestionError):
                 if same is not None:
                     return Understood(parse(same, lexicon), other=other)

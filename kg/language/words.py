@@ -158,7 +158,7 @@ def _tuples(table: Mapping[str, Iterable[str]]) -> dict[str, tuple[str, ...]]:
 def expand(phrase: str) -> list[str]:
     """All readings of a phrase with alternatives ``(a|b)`` and parts that may be left out ``[a|b]``; no nesting."""
     texts = [""]
-    for piece, options in _pieces(phrase):
+    for piece, options in pieces(phrase):
         if options:
             texts = [f"{text} {option}" for text in texts for option in options]
         else:
@@ -166,7 +166,8 @@ def expand(phrase: str) -> list[str]:
     return [" ".join(text.split()) for text in texts]
 
 
-def _pieces(phrase: str) -> Iterator[tuple[str, tuple[str, ...]]]:
+def pieces(phrase: str) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """The pieces of a phrase in order: (text, none) or (empty, alternatives)."""
     rest = phrase
     while rest:
         starts = [at for at in (rest.find("("), rest.find("[")) if at >= 0]
