@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 _DASH = re.compile(r"\s[-\u2013\u2014]\s")
 _BOTH = re.compile(r"\band\b")
-MOST_TRIED = 12
+MOST_TRIED = 16
 """So many ways of filling frames are tried with one question."""
 MOST_FILLED = 8
 """A place of a frame holds at most so many words."""
@@ -69,10 +69,16 @@ def framed(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
     keys = tuple(t.key for t in tokens)
     ways = [(new, filled) for frame, new in talk.frames for filled in islice(_fill(frame, tokens, keys), MOST_TRIED)]
     ways.sort(key=lambda way: sum(b - a for a, b in way[1].values()))  # the frame that says most first
-    for new, filled in ways[:MOST_TRIED]:
+    tried: set[str] = set()
+    for new, filled in ways:
         words = {name: text[tokens[a].start : tokens[b - 1].end] for name, (a, b) in filled.items()}
-        for one in new.split(EITHER):
-            yield (said := one.strip().format(**words))
+        for said in (one.strip().format(**words) for one in new.split(EITHER)):
+            if said in tried:
+                continue
+            if len(tried) == MOST_TRIED:
+                return
+            tried.add(said)
+            yield said
             if (again := said_otherwise(said, lexicon, talk)) is not None:
                 yield again
 

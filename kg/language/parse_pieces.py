@@ -247,8 +247,10 @@ class PieceParser(ExprParser):
             if self.take("kw.whether", quiet=True):
                 self.take("kw.them", "kw.it", quiet=True)
                 has = self.take("kw.be", "kw.have", quiet=True)
+                at = self.at
                 if shared := self._feature_shared("kw.or", "kw.and"):
                     return shared
+                self.at = at
                 if has and (part := self.take("part", quiet=True)):
                     return self.pick(part, part.entries).term
                 if has and (value := self.take("value", quiet=True)):

@@ -61,7 +61,7 @@ class SaidParser(AtomParser):
         families = (*self.families, self.lexicon.word("instrument"))
         at = self._past_fillers()
         for end in range(min(len(self.tokens), at + 2), at, -1):
-            if any(t.kind != WORD for t in self.tokens[at:end]):
+            if any(t.kind != WORD for t in self.tokens[at:end]) or self._names_beyond(at, end):
                 continue
             for family in families:
                 entries = [
@@ -73,6 +73,10 @@ class SaidParser(AtomParser):
                     self.at = end
                     return nodes.IsA(entries[0].term, self.span(at, end))
         return None
+
+    def _names_beyond(self, at: int, end: int) -> bool:
+        """Whether a family that begins at a place is named with more words: "not a needle holder" leaves no family out."""
+        return any(stop > end and any(e.kind in ("category", "kind") for e in entries) for stop, entries in self.phrases(at))
 
     def _in_a_set(self, start: int) -> Expr | None:
         """( "on" | "of" | "in" ) ( operation | speciality | family ) ( "tray" | "category" )"""
