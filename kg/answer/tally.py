@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from kg import names
 from kg.answer.context import Context
 from kg.answer.filters import answer_filter, answer_group
+from kg.evidence_levels import UNPUBLISHED
 from kg.language import nodes
 from kg.model import Answer, Grouped
 from kg.sparql.terms import prologue
@@ -68,7 +69,8 @@ def _counted(ctx: Context, by: str) -> str:
 
 
 def _of_each(ctx: Context, what: str, scope: nodes.Expr) -> tuple[list[Row], str]:
-    """The patterns of the scope with their other names, the works that speak of them by name, or their values of a feature."""
+    """The patterns of the scope with their other names, the published works that speak of them by name, their categories, or
+    their values of a feature."""
     if what not in EACH_COUNTED:
         grouped = answer_group(ctx, scope, what)
         found: dict[str, set[str]] = {m.label: set() for m in grouped.matches}
@@ -83,13 +85,13 @@ def _of_each(ctx: Context, what: str, scope: nodes.Expr) -> tuple[list[Row], str
         terms = ctx.vocabulary.terms
         return [(m.label, len(terms[m.name].alt), sorted(terms[m.name].alt, key=str.casefold)) for m in fit.matches], fit.sparql
     body = (
-        "SELECT DISTINCT ?p ?text WHERE {\n  GRAPH graph:terms { ?s rdfs:label ?text }\n  GRAPH ?s { ?p ?b ?c }\n"
+        "SELECT DISTINCT ?p ?s ?text WHERE {\n  GRAPH graph:terms { ?s rdfs:label ?text }\n  GRAPH ?s { ?p ?b ?c }\n"
         "  FILTER(STRSTARTS(STR(?s), STR(src:)))\n}\nORDER BY ?p ?text\n"
     )
     query = prologue(body) + body
     works: dict[str, list[str]] = {m.name: [] for m in fit.matches}
     for row in ctx.store.select(query):
-        if row["p"].short in works:
+        if row["p"].short in works and row["s"].short not in UNPUBLISHED:
             works[row["p"].short].append(row["text"].value)
     return [(m.label, len(works[m.name]), works[m.name]) for m in fit.matches], query
 

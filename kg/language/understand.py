@@ -287,13 +287,14 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
         with suppress(QuestionError):
             question = parse(changed, lexicon)
             return _of_two_lists(changed, question, lexicon, lambda: talk) or Understood(question)
-    for typed in dict.fromkeys((text, changed or text)):
+    for typed in dict.fromkeys((changed or text, text)):
         for same in framed(typed, lexicon, talk):
             with suppress(QuestionError):
                 return _plainly(same, lexicon, talk)
-    parser = parser_for(changed or text, lexicon)
-    if not _of_those_named(parser) and (found := islands(parser, talk, short=short)) is not None:
-        return _of_two_lists(changed or text, found[0], lexicon, lambda: talk) or Understood(*found)
+    for typed in dict.fromkeys((changed or text, text)):
+        parser = parser_for(typed, lexicon)
+        if not _of_those_named(parser) and (found := islands(parser, talk, short=short)) is not None:
+            return _of_two_lists(typed, found[0], lexicon, lambda: talk) or Understood(*found)
     if changed is not None:
         with suppress(QuestionError):
             return _plainly(changed, lexicon, talk)
