@@ -206,9 +206,10 @@ class SaidParser(AtomParser):
         start = self.at
         if self.take("kw.begins", quiet=True):
             token = self.tokens[self.at] if self.at < len(self.tokens) else None
-            if token is not None and token.kind == WORD and len(token.key) <= MOST_LETTERS and token.key.isalpha():
+            letters = self.quote(self.at).casefold() if token is not None and token.kind == WORD else ""
+            if letters.isalpha() and len(letters) <= MOST_LETTERS:
                 self.at += 1
-                return nodes.Begins(token.key, self.span(start, self.at))
+                return nodes.Begins(letters, self.span(start, self.at))
         self.at = start
         return None
 

@@ -48,7 +48,10 @@ class SurveyParser(PieceParser):
         return nodes.Gaps(expr) if expr is not None else None
 
     def filed(self) -> Question | None:
-        """ "under which category" [ "is" | "does" ] subject ( "filed" | "stand" ) [ "and why" ]"""
+        """ "under which category" [ "is" | "does" ] subject "filed" [ "and why" ] | "the categories of" pattern"""
+        if self.take("kw.filed_of", quiet=True):
+            entry = self.subject("pattern")
+            return nodes.Filed(entry.term) if entry else None
         if not self.take("kw.filed_where", quiet=True):
             return None
         self.take("kw.be", "kw.do", "kw.can", "kw.have", quiet=True)
