@@ -187,10 +187,10 @@ class SaidParser(AtomParser):
         at = self._past_fillers()
         for end in range(min(at + 3, len(self.tokens)), at, -1):
             one, two = self.span(at, end)
-            name = self.text[one:two]
-            if self.lexicon.vocabulary.bearers(name):
-                self.at = end
-                return nodes.CalledAfter(self.lexicon.vocabulary.written(name), self.span(start, end))
+            for name in (self.text[one:two], " ".join(t.key for t in self.tokens[at:end])):  # "the Doyens"
+                if self.lexicon.vocabulary.bearers(name):
+                    self.at = end
+                    return nodes.CalledAfter(self.lexicon.vocabulary.written(name), self.span(start, end))
         if at < len(self.tokens):
             raise QuestionError(
                 "BL-Q02",

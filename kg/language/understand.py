@@ -112,7 +112,7 @@ def _alone(
     from kg.language.bearers import full_names
 
     words = talk()
-    if (inner := _core(text, lexicon, words, before, whole)) is not None:
+    if (inner := _core(text, lexicon, words, before, whole, hand)) is not None:
         return inner
     from kg.language.passive import done_with
 
@@ -150,6 +150,8 @@ def _alone(
         ambiguous = ambiguous or error
     if ambiguous is None and _describes(text, lexicon) and _read_back(nodes.Identify(nodes.seen_text(text)), lexicon):
         return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=about or _helpful(first, text, lexicon, words))
+    if ambiguous is not None and not whole and (borne := _name_in_two(text, lexicon, words)) is not None:
+        return borne
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
         raise ambiguous
     raise about or _helpful(first, text, lexicon, words)
@@ -185,14 +187,14 @@ def _helpful(error: QuestionError, text: str, lexicon: Lexicon, talk: Talk) -> Q
     )
 
 
-def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole: bool) -> Understood | None:
+def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole: bool, hand: bool) -> Understood | None:
     """What the clauses ask that say something of instruments; None if all of them do, or if they are not understood."""
     from kg.language.clauses import core
 
     found = core(text, lexicon, talk)
     if found is not None:
         with suppress(QuestionError):
-            inner = understand(found.text, lexicon, lambda: talk, before, whole=whole)
+            inner = understand(found.text, lexicon, lambda: talk, before, whole=whole, hand=hand)
             listed = isinstance(inner.question, nodes.Filter) and isinstance(inner.question.expr, nodes.Named)
             if inner.doubtful is None and not listed:  # "proctoscope: what comes out before you look?" asks for no list
                 return inner._replace(passed=tuple(dict.fromkeys((*inner.passed, *found.left))))
@@ -276,6 +278,20 @@ def _first_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     return None
 
 
+def _name_in_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """ "Doyen appears on several tools. Untangle the name": what the first clause asks of a name that several bear"""
+    from kg.language.clauses import two
+    from kg.language.otherwise import framed
+
+    for one, other in two(text):
+        for same in framed(one, lexicon, talk):
+            with suppress(QuestionError):
+                found = parse(same, lexicon)
+                if isinstance(found, nodes.Filter) and isinstance(found.expr, nodes.CalledAfter):
+                    return Understood(found, other=other)
+    return None
+
+
 def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | None:
     """A question in other words for the same ("rather than" for "and not"), or one whose pieces the grammar reads. ``short``:
     whether one word may stand for the names of values that it is part of."""
@@ -291,10 +307,13 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
         for same in framed(typed, lexicon, talk):
             with suppress(QuestionError):
                 return _plainly(same, lexicon, talk)
-    for typed in dict.fromkeys((changed or text, text)):
-        parser = parser_for(typed, lexicon)
-        if not _of_those_named(parser) and (found := islands(parser, talk, short=short)) is not None:
-            return _of_two_lists(typed, found[0], lexicon, lambda: talk) or Understood(*found)
+    parser = parser_for(changed or text, lexicon)
+    if not _of_those_named(parser) and (found := islands(parser, talk, short=short)) is not None:
+        return _of_two_lists(changed or text, found[0], lexicon, lambda: talk) or Understood(*found)
+    if changed is not None and not _of_those_named(parser_for(text, lexicon)):
+        with suppress(QuestionError):  # a word written otherwise may be one that says nothing
+            if (found := islands(parser_for(text, lexicon), talk, short=short)) is not None:
+                return _of_two_lists(text, found[0], lexicon, lambda: talk) or Understood(*found)
     if changed is not None:
         with suppress(QuestionError):
             return _plainly(changed, lexicon, talk)
@@ -463,6 +482,11 @@ def _plainly(text: str, lexicon: Lexicon, talk: Talk) -> Understood:
     except QuestionError as error:
         if (longer := spelt_out(text, lexicon)) is not None:
             return Understood(longer)
+        from kg.language.bearers import full_names
+
+        if error.code != "BL-Q05" and (named := full_names(text, lexicon, talk.says_nothing)) not in (None, text):
+            with suppress(QuestionError):
+                return Understood(parse(named, lexicon))
         found = _loosely(text, lexicon, talk)
         if found is None:
             raise error
