@@ -129,13 +129,17 @@ def _alone(
     if named is not None:
         with suppress(QuestionError):
             return _plainly(named, lexicon, words)
+    more: Understood | QuestionError | None = None
     try:
-        if ambiguous is None and (more := _otherwise(text, lexicon, words, short=hand)) is not None:
-            return more
-        found = _loosely(text, lexicon, words)
+        more = _otherwise(text, lexicon, words, short=hand) if ambiguous is None else None
+        found = _loosely(text, lexicon, words) if more is None else None
     except QuestionError as error:
         ambiguous = ambiguous or error
     else:
+        if isinstance(more, QuestionError):
+            raise more
+        if more is not None:
+            return more
         if found is not None:
             return Understood(*found)
     if ambiguous is None and (without := _bare(text, lexicon, words)) is not None:
@@ -292,12 +296,14 @@ def _name_in_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     return None
 
 
-def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | None:
-    """A question in other words for the same ("rather than" for "and not"), or one whose pieces the grammar reads. ``short``:
-    whether one word may stand for the names of values that it is part of."""
+def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | QuestionError | None:
+    """A question in other words for the same ("rather than" for "and not"), or one whose pieces the grammar reads; the error of
+    one that is read but for a name of several of which one is usually meant. ``short``: whether one word may stand for the
+    names of values that it is part of."""
     from kg.language.islands import islands
     from kg.language.otherwise import framed, said_otherwise
 
+    unsure: QuestionError | None = None
     changed = said_otherwise(text, lexicon, talk)
     if changed is not None:
         with suppress(QuestionError):
@@ -305,8 +311,13 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
             return _of_two_lists(changed, question, lexicon, lambda: talk) or Understood(question)
     for typed in dict.fromkeys((changed or text, text)):
         for same in framed(typed, lexicon, talk):
-            with suppress(QuestionError):
+            try:
                 return _plainly(same, lexicon, talk)
+            except QuestionError as error:
+                if not unsure and _read_with_the_usual(error, lexicon):
+                    unsure = error
+    if unsure:
+        return unsure
     parser = parser_for(changed or text, lexicon)
     if not _of_those_named(parser) and (found := islands(parser, talk, short=short)) is not None:
         return _of_two_lists(changed or text, found[0], lexicon, lambda: talk) or Understood(*found)
@@ -318,6 +329,18 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
         with suppress(QuestionError):
             return _plainly(changed, lexicon, talk)
     return None
+
+
+def _read_with_the_usual(error: QuestionError, lexicon: Lexicon) -> bool:
+    """Whether a question of several readings is read by the grammar with the bearer of the name that is usually meant."""
+    usual = lexicon.usual(error.question[slice(*error.span)]) if error.code == "BL-Q05" and error.question else ""
+    if usual:
+        label = lexicon.vocabulary.label(usual).casefold()
+        for reading in error.readings:
+            with suppress(QuestionError):
+                if label in reading.casefold() and parse(reading, lexicon):
+                    return True
+    return False
 
 
 def _named_only(
