@@ -128,7 +128,7 @@ def _conditions(expr: nodes.Expr, vocabulary: Vocabulary, question: str) -> Iter
         case nodes.Length():
             why = "it sets a length, and the logic knows values, not measures"
             raise _refused(why, expr, question, "Use a size class instead, such as a value of the size of the instrument.")
-        case nodes.Named() | nodes.CalledAfter():
+        case nodes.Named() | nodes.CalledAfter() | nodes.Begins():
             why = "it names one pattern, and a category is defined by what its members are"
             raise _refused(why, expr, question, "Say what the members have, are or are made for.")
         case nodes.Recorded() | nodes.Solely():

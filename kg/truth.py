@@ -146,8 +146,11 @@ def _form(expr: nodes.Expr, vocabulary: Vocabulary, positive: bool) -> Form:
             return All(forms) if isinstance(expr, nodes.And) is positive else AnyOf(forms)
         case nodes.Named(pattern):
             return Is(pattern, positive)
-        case nodes.CalledAfter(name):
-            bearers = tuple(Is(p, positive) for p in vocabulary.bearers(name))
+        case nodes.CalledAfter() | nodes.Begins():
+            called = (
+                vocabulary.bearers(expr.name) if isinstance(expr, nodes.CalledAfter) else vocabulary.beginning(expr.letters)
+            )
+            bearers = tuple(Is(p, positive) for p in called)
             if not bearers:
                 return Constant(-1 if positive else 1)
             return AnyOf(bearers) if positive else All(bearers)

@@ -279,6 +279,10 @@ class Vocabulary(Record):
             return ()
         return tuple(p for p, texts in self._called.items() if wanted in texts)
 
+    def beginning(self, letters: str) -> tuple[str, ...]:
+        """The patterns of which the label begins with these letters, sorted; accents do not count."""
+        return tuple(t.name for t in self.by_role("pattern") if _bare(t.label).strip().startswith(_bare(letters).strip()))
+
     def written(self, name: str) -> str:
         """A name as the first label or synonym that holds it writes it; as given if none does."""
         size, wanted = len(_bare(name).split()), _bare(name)

@@ -27,16 +27,32 @@ def answer(
             out = answer_filter(ctx, expr, limit=limit, page=page)
         case nodes.Count(expr):
             out = answer_count(ctx, expr, limit=limit, page=page)
-        case nodes.Group(expr, names.LENGTH):
+        case nodes.Counts(exprs):
+            from kg.answer.survey import answer_counts
+
+            out = answer_counts(ctx, exprs)
+        case nodes.Gaps(expr):
+            from kg.answer.survey import answer_gaps
+
+            out = answer_gaps(ctx, expr)
+        case nodes.Filed(pattern):
+            from kg.answer.survey import answer_filed
+
+            out = answer_filed(ctx, pattern)
+        case nodes.Group(expr, names.LENGTH, down):
             from kg.answer.extremes import answer_ranked
 
-            out = answer_ranked(ctx, expr, limit)
+            out = answer_ranked(ctx, expr, limit, down=down)
         case nodes.Group(expr, feature):
             out = answer_group(ctx, expr, feature, limit=limit)
-        case nodes.Extreme(expr, most, by):
+        case nodes.Extreme(expr, _, "ends"):
+            from kg.answer.extremes import answer_ends
+
+            out = answer_ends(ctx, expr)
+        case nodes.Extreme(expr, most, by, listed):
             from kg.answer.extremes import answer_extreme
 
-            out = answer_extreme(ctx, expr, most, by)
+            out = answer_extreme(ctx, expr, most, by, listed)
         case nodes.Quantified(scope, expr, quantifier):
             from kg.answer.extremes import answer_quantified
 

@@ -74,7 +74,7 @@ def _describe(ctx: Context, pattern: str, facts: PatternFacts) -> Description:
     found = ((s, ctx.dispute(pattern, s, facts)) for s in sorted(disputed_slots(facts), key=lambda s: _place(ctx, s)))
     disputes = [(slot, dispute) for slot, dispute in found if dispute]
     missing = _missing(ctx, facts, {s.slot for s in said})
-    memberships = _memberships(ctx, facts)
+    belongs = memberships(ctx, facts)
 
     def section(name: str, denied: bool = False) -> tuple[Spoken, ...]:
         return tuple(s.record for s in said if _section(ctx, s.slot) == name and _denies(ctx, s.slot) is denied)
@@ -83,7 +83,7 @@ def _describe(ctx: Context, pattern: str, facts: PatternFacts) -> Description:
     aloud = {
         "appearance": _appearance(ctx, facts, [s.slot for s in said]),
         "name": _naming(ctx, pattern, variants),
-        "use": _use(ctx, facts, memberships),
+        "use": _use(ctx, facts, belongs),
         **{name: [sentence("it", _clauses(ctx, facts, name))] for name in ("handling", "pieces", "make")},
         "reprocessing": _reprocessing(_clauses(ctx, facts, "reprocessing")),
         "not recorded": [_open(ctx, missing)],
@@ -97,7 +97,7 @@ def _describe(ctx: Context, pattern: str, facts: PatternFacts) -> Description:
         variants=variants,
         parts=section("")
         + tuple(Spoken(ctx.part_label(m), "is not recorded", "not recorded", feature=ctx.label(m)) for m in missing),
-        categories=memberships,
+        categories=belongs,
         use=section("use"),
         not_used_on=section("use", True),
         handling=section("handling"),
@@ -340,7 +340,7 @@ def the(label: str) -> str:
     return label if label.split()[-1].isdecimal() else f"the {label}"
 
 
-def _memberships(ctx: Context, facts: PatternFacts) -> tuple[Membership, ...]:
+def memberships(ctx: Context, facts: PatternFacts) -> tuple[Membership, ...]:
     """The categories of a pattern, the narrowest first, each with why."""
     held = [v for f, v in sorted(facts.known.holds) if f == names.TYPE and v in ctx.vocabulary.definitions]
     held.sort(key=lambda c: (-_weight(ctx, c), ctx.label(c)))

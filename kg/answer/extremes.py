@@ -14,9 +14,18 @@ SHOWN = 5
 NOT_DECIDED = "not decided by the record"
 
 
-def answer_extreme(ctx: Context, expr: nodes.Expr, most: bool, by: str) -> Answer:
+def answer_ends(ctx: Context, expr: nodes.Expr) -> Answer:
+    """The longest and the shortest that fit, each with those alike."""
+    longest, shortest = (answer_extreme(ctx, expr, most, "length") for most in (True, False))
+    rows = [v for one in (longest, shortest) for v in one.values or () if v.status != "next"]
+    matches = tuple(dict.fromkeys((*longest.matches, *shortest.matches)))
+    return replace(longest, matches=matches, pattern_count=folded_count(matches), values=tuple(rows))
+
+
+def answer_extreme(ctx: Context, expr: nodes.Expr, most: bool, by: str, number: int = 0) -> Answer:
     """The longest or shortest that fit, by recorded length: the longest size made, or the shortest; with ``by`` "range" the
-    one whose sizes span most. ``matches`` holds the first of the ranking (all of them on a tie), ``values`` the ranking."""
+    one whose sizes span most. ``matches`` holds the first of the ranking (all of them on a tie), ``values`` the ranking, of
+    which ``number`` are listed if that is more than usual."""
     base = answer_filter(ctx, expr, limit=0)
     facts = ctx.reader.facts([m.name for m in base.matches], [names.LENGTH_MIN])
     sizes = {m.name: facts[m.name].known.length for m in base.matches}
@@ -28,7 +37,7 @@ def answer_extreme(ctx: Context, expr: nodes.Expr, most: bool, by: str) -> Answe
     known.sort(key=lambda pair: ((-1 if most else 1) * measure(pair[1]), pair[0].label.casefold()))
     best = [m for m, size in known if measure(size) == measure(known[0][1])] if known else []
     rows = []
-    shown = known[: max(SHOWN, len(best))]
+    shown = known[: max(SHOWN, number, len(best))]
     ctx.reader.foresee(name for match, _ in shown for name in (match.name, match.variant_of) if name)
     for match, size in shown:
         witnesses = next(
@@ -59,15 +68,17 @@ def answer_extreme(ctx: Context, expr: nodes.Expr, most: bool, by: str) -> Answe
     )
 
 
-def answer_ranked(ctx: Context, expr: nodes.Expr, limit: int) -> Answer:
-    """All that fit in the order of their recorded lengths, the shortest size made first, then the longest; those of one length
-    together, those without one last."""
+def answer_ranked(ctx: Context, expr: nodes.Expr, limit: int, *, down: bool = False) -> Answer:
+    """All that fit in the order of their recorded lengths, by the shortest size made, then the longest; ``down``: from the
+    longest size made downwards. Those of one length stand together, those without one last."""
     base = answer_filter(ctx, expr, limit=limit)
     facts = ctx.reader.facts([m.name for m in base.matches], [names.LENGTH_MIN])
     sizes: dict[tuple[float, float] | None, list[str]] = {}
     for match in base.matches:
         sizes.setdefault(facts[match.name].known.length, []).append(match.label)
     known = sorted(size for size in sizes if size is not None)
+    if down:
+        known.sort(key=lambda size: (-size[1], -size[0]))
     ordered = [*known, *([None] if None in sizes else [])]
     return replace(
         base,

@@ -33,6 +33,10 @@ def _follow(lexicon: Lexicon, answer: Answer) -> list[Question]:
             return [nodes.Describe(roots[0]), nodes.LookAlikes(roots[0])]
         case nodes.Filter(expr) if answer.disputed:
             return [nodes.Disputes(expr)]
+        case nodes.Gaps(expr):
+            return [nodes.Weak(expr), nodes.Disputes(expr)]
+        case nodes.Filed(pattern):
+            return [nodes.Describe(pattern), nodes.Sources(pattern, ())]
         case nodes.Count(expr) | nodes.Extreme(expr) | nodes.Group(expr):
             return [nodes.Filter(expr), *([nodes.Describe(roots[0])] if roots else [])]
         case nodes.Quantified(scope, expr):

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from kg import names
 from kg.answer.context import Context
 from kg.answer.filters import answer_filter, answer_group
+from kg.evidence_levels import UNPUBLISHED
 from kg.language import nodes
 from kg.model import Answer, Grouped
 from kg.sparql.terms import prologue
 from kg.wording import listing
 
+_NAME = re.compile(r"\b[^\W\d_a-z][a-z\u00e0-\u00ff]{2,}\b")
 SHOWN = 10
 """So many are listed of a ranking, and those of equal rank with the first."""
+EACH_COUNTED = {"name": "other names", "source": "sources", "category": "categories"}
+"""What is counted of every pattern by itself, beside the values of a feature."""
 Row = tuple[str, int, list[str]]
 
 
@@ -21,7 +26,9 @@ def answer_tally(ctx: Context, by: str, pick: str, scope: nodes.Expr, number: in
     """Which category, source or value of a feature has most patterns of ``scope`` (or statements, for a source), or fewest, or
     so many; a ranking. Values that no pattern has are counted with 0 where fewer than some number are asked for."""
     if by == "source":
-        counts, query = _sources(ctx)
+        counts, query = _sources(ctx, scope)
+    elif by == "eponym":
+        counts, query = _eponyms(ctx, scope)
     elif by == "alike":
         counts, query = _look_alikes(ctx, scope)
     elif by.startswith(nodes.EACH):
@@ -39,7 +46,7 @@ def answer_tally(ctx: Context, by: str, pick: str, scope: nodes.Expr, number: in
     counts.sort(key=lambda row: (row[1] if few else -row[1], row[0].casefold()))
     shown = counts if pick in nodes.BOUNDS else [row for row in counts if row[1] == counts[0][1] or row in counts[:SHOWN]]
     groups = tuple(Grouped(label, count, tuple(labels)) for label, count, labels in shown)
-    what = "patterns" if each else {"category": "categories", "source": "sources"}.get(by, "values")
+    what = "patterns" if each else {"category": "categories", "source": "sources", "eponym": "names"}.get(by, "values")
     notes = []
     if pick in nodes.BOUNDS:
         notes.append(f"{len(groups):,} of the {what} asked for." if not each else f"{len(groups):,} patterns.")
@@ -56,13 +63,15 @@ def _counted(ctx: Context, by: str) -> str:
     """What the numbers of a tally count."""
     if by.startswith(nodes.EACH):
         what = by.removeprefix(nodes.EACH)
-        return {"name": "other names", "source": "sources"}.get(what) or f"values of {ctx.label(what)}"
-    return {"source": "statements", "alike": "look-alikes"}.get(by, "patterns, variants included")
+        return EACH_COUNTED.get(what) or f"values of {ctx.label(what)}"
+    counted = {"source": "statements", "alike": "look-alikes", "eponym": "patterns, variants left out"}
+    return counted.get(by, "patterns, variants included")
 
 
 def _of_each(ctx: Context, what: str, scope: nodes.Expr) -> tuple[list[Row], str]:
-    """The patterns of the scope with their other names, the works that speak of them by name, or their values of a feature."""
-    if what not in ("name", "source"):
+    """The patterns of the scope with their other names, the published works that speak of them by name, their categories, or
+    their values of a feature."""
+    if what not in EACH_COUNTED:
         grouped = answer_group(ctx, scope, what)
         found: dict[str, set[str]] = {m.label: set() for m in grouped.matches}
         for value, labels in _under_values(grouped):
@@ -70,17 +79,19 @@ def _of_each(ctx: Context, what: str, scope: nodes.Expr) -> tuple[list[Row], str
                 found[label].add(value)
         return [(label, len(values), sorted(values, key=str.casefold)) for label, values in found.items()], grouped.sparql
     fit = answer_filter(ctx, scope, limit=0)
+    if what == "category":
+        return _narrowest_categories(ctx, fit)
     if what == "name":
         terms = ctx.vocabulary.terms
         return [(m.label, len(terms[m.name].alt), sorted(terms[m.name].alt, key=str.casefold)) for m in fit.matches], fit.sparql
     body = (
-        "SELECT DISTINCT ?p ?text WHERE {\n  GRAPH graph:terms { ?s rdfs:label ?text }\n  GRAPH ?s { ?p ?b ?c }\n"
+        "SELECT DISTINCT ?p ?s ?text WHERE {\n  GRAPH graph:terms { ?s rdfs:label ?text }\n  GRAPH ?s { ?p ?b ?c }\n"
         "  FILTER(STRSTARTS(STR(?s), STR(src:)))\n}\nORDER BY ?p ?text\n"
     )
     query = prologue(body) + body
     works: dict[str, list[str]] = {m.name: [] for m in fit.matches}
     for row in ctx.store.select(query):
-        if row["p"].short in works:
+        if row["p"].short in works and row["s"].short not in UNPUBLISHED:
             works[row["p"].short].append(row["text"].value)
     return [(m.label, len(works[m.name]), works[m.name]) for m in fit.matches], query
 
@@ -135,11 +146,54 @@ def _typed(ctx: Context, query: str) -> Iterator[tuple[str, str]]:
             yield from ((category, pattern) for pattern in ctx.columns.named(places))
 
 
-def _sources(ctx: Context) -> tuple[list[Row], str]:
-    """Statements on patterns and kinds, source by source."""
+def _narrowest_categories(ctx: Context, fit: Answer) -> tuple[list[Row], str]:
+    """The categories of each pattern, without those that another of its categories lies within."""
+    facts = ctx.reader.facts([m.name for m in fit.matches], [names.TYPE])
+    rows = []
+    for match in fit.matches:
+        held = {v for f, v in facts[match.name].known.holds if f == names.TYPE and v in ctx.vocabulary.definitions}
+        narrowest = held - {above for c in held for above in ctx.above(c) if above != c}
+        rows.append((match.label, len(narrowest), sorted(map(ctx.label, narrowest), key=str.casefold)))
+    return rows, fit.sparql
+
+
+def _eponyms(ctx: Context, scope: nodes.Expr) -> tuple[list[Row], str]:
+    """The names (words with a capital) that stand in labels and synonyms, with the patterns of the scope that bear them."""
+    body = (
+        "SELECT DISTINCT ?p ?text WHERE {\n  GRAPH graph:terms { ?p rdfs:label|skos:altLabel ?text }\n"
+        "  GRAPH graph:holds { ?p bl:ofKind ?kind }\n}\nORDER BY ?p ?text\n"
+    )
+    fit = answer_filter(ctx, scope, limit=0)
+    borne: dict[str, dict[str, None]] = {}
+    for match in fit.matches:
+        entry = ctx.vocabulary.terms[match.name]
+        if not match.variant_of:
+            for name in dict.fromkeys(n for text in (entry.label, *entry.alt) for n in _NAME.findall(text)):
+                borne.setdefault(name, {})[match.label] = None
+    return [(name, len(found), sorted(found, key=str.casefold)) for name, found in borne.items()], prologue(body) + body
+
+
+def _sources(ctx: Context, scope: nodes.Expr) -> tuple[list[Row], str]:
+    """Statements on patterns and kinds, source by source; with a scope only those on its patterns."""
+    if scope != nodes.Everything():
+        return _sources_on(ctx, scope)
     body = (
         "SELECT ?s ?text (COUNT(*) AS ?n) WHERE {\n  GRAPH graph:terms { ?s rdfs:label ?text }\n"
         "  GRAPH ?s { ?a ?b ?c }\n  FILTER(STRSTARTS(STR(?s), STR(src:)))\n}\nGROUP BY ?s ?text\nORDER BY ?s\n"
     )
     query = prologue(body) + body
     return [(row["text"].value, int(row["n"].value), []) for row in ctx.store.select(query)], query
+
+
+def _sources_on(ctx: Context, scope: nodes.Expr) -> tuple[list[Row], str]:
+    body = (
+        "SELECT ?s ?text ?a WHERE {\n  GRAPH graph:terms { ?s rdfs:label ?text }\n"
+        "  GRAPH ?s { ?a ?b ?c }\n  FILTER(STRSTARTS(STR(?s), STR(src:)))\n}\nORDER BY ?s ?a\n"
+    )
+    query = prologue(body) + body
+    within = {m.name: m.label for m in answer_filter(ctx, scope, limit=0).matches}
+    found: dict[str, list[str]] = {}
+    for row in ctx.store.select(query):
+        if row["a"].short in within:
+            found.setdefault(row["text"].value, []).append(within[row["a"].short])
+    return [(text, len(on), sorted(set(on), key=str.casefold)) for text, on in found.items()], query

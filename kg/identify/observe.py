@@ -396,7 +396,7 @@ def _items(expr: nodes.Expr) -> tuple[nodes.Expr, ...]:
 
 def _names_pattern(expr: nodes.Expr) -> bool:
     match expr:
-        case nodes.Named() | nodes.CalledAfter() | nodes.Recorded():
+        case nodes.Named() | nodes.CalledAfter() | nodes.Begins() | nodes.Recorded():
             return True  # a name and a gap in the record are nothing that can be seen
         case nodes.Not(inner):
             return _names_pattern(inner)

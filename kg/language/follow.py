@@ -25,7 +25,7 @@ from kg.language.tokens import NUMBER
 
 MOST = 60
 """So many instruments of an answer can be meant by "those" where no description stands for them."""
-_LISTS = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Quantified)
+_LISTS = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Quantified, nodes.Gaps)
 _SUBJECT = ("subject", "pattern", "category", "term")
 
 
@@ -60,7 +60,9 @@ class Before:
         if isinstance(self.question, nodes.Quantified):
             return self.question.scope
         found = getattr(self.question, "expr", None)
-        if isinstance(self.question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme | nodes.Disputes | nodes.Weak):
+        if isinstance(
+            self.question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme | nodes.Disputes | nodes.Weak | nodes.Gaps
+        ):
             return found
         subjects = self.names[:MOST] if isinstance(self.question, nodes.Identify | nodes.LookAlikes) else self.subjects(lexicon)
         terms = lexicon.vocabulary.terms

@@ -99,6 +99,14 @@ class CalledAfter(Record):
 
 
 @record
+class Begins(Record):
+    """The label begins with these letters, in small letters ("starting with J"). Never unknown."""
+
+    letters: str
+    span: Span = _span()
+
+
+@record
 class Not(Record):
     expr: Expr
     span: Span = _span()
@@ -116,7 +124,7 @@ class Or(Record):
     span: Span = _span()
 
 
-Expr = Everything | IsA | Has | HasPart | Named | Length | Recorded | Solely | CalledAfter | Not | And | Or
+Expr = Everything | IsA | Has | HasPart | Named | Length | Recorded | Solely | CalledAfter | Begins | Not | And | Or
 
 
 # --- questions ------------------------------------------------------------------------------------------------------
@@ -135,20 +143,31 @@ class Count(Record):
 
 
 @record
+class Counts(Record):
+    """How many fit each of several descriptions, side by side ("how many scissors and how many needle holders")."""
+
+    exprs: tuple[Expr, ...]
+
+
+@record
 class Group(Record):
-    """The patterns that fit, grouped by a feature ("needle holders by joint")."""
+    """The patterns that fit, grouped by a feature ("needle holders by joint"); by length in its order, ``down`` the longest
+    first."""
 
     expr: Expr
     feature: str
+    down: bool = False
 
 
 @record
 class Extreme(Record):
-    """The longest or shortest that fit; ``by`` is ``length``, or ``range`` for the span of sizes made."""
+    """The longest or shortest that fit; ``by`` is ``length``, ``range`` for the span of sizes made, or ``ends`` for both the
+    longest and the shortest. ``number``: so many are listed, where that is more than usual."""
 
     expr: Expr
     most: bool = True
     by: str = "length"
+    number: int = 0
 
 
 @record
@@ -166,12 +185,13 @@ EACH = "each:"
 
 @record
 class Tally(Record):
-    """Which category, source or value of a feature has most (or fewest) patterns? ``by``: ``category``, ``source``, a feature,
+    """Which category, source or value of a feature has most (or fewest) patterns? ``by``: ``category``, ``source``, ``eponym``
+    (a name that stands in the names of patterns), a feature,
     or ``alike`` for which pattern of the scope has most look-alikes, ``each:name`` most other names, ``each:source`` most
-    sources, ``each:`` and a feature most values of it.
+    sources, ``each:category`` most categories, ``each:`` and a feature most values of it.
 
     ``pick`` is ``most``, ``fewest`` or empty for all of them, or ``<  <=  >  >=  =`` with ``number``: those with so many. Only
-    patterns of ``scope`` are counted, which with a source is ``Everything``.
+    patterns of ``scope`` are counted.
     """
 
     by: str
@@ -185,6 +205,20 @@ class Weak(Record):
     """Which facts rest on memory or common practice? Of a pattern, of a set, or (``Everything``) of the whole catalogue."""
 
     expr: Expr
+
+
+@record
+class Gaps(Record):
+    """What is not recorded of a set of patterns, and of how many of them?"""
+
+    expr: Expr
+
+
+@record
+class Filed(Record):
+    """Under which categories does a pattern stand, and what puts it there?"""
+
+    pattern: str
 
 
 @record
@@ -360,11 +394,14 @@ class Reprocessing(Record):
 Question = (
     Filter
     | Count
+    | Counts
     | Group
     | Extreme
     | Quantified
     | Tally
     | Weak
+    | Gaps
+    | Filed
     | Value
     | Compare
     | Holds

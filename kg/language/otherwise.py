@@ -22,15 +22,18 @@ from kg.language.parse_forms import FormParser
 from kg.language.tokens import SYMBOL, WORD, Token
 
 if TYPE_CHECKING:
-    from kg.language.talk import Talk
+    from kg.language.talk import Pattern, Talk
 
 _DASH = re.compile(r"\s[-\u2013\u2014]\s")
 _AFTER_TOPIC = re.compile(r"\s*(?:[:;,?]|\.+|\s[-\u2013\u2014])\s")
 _BOTH = re.compile(r"\band\b")
-MOST_TRIED = 12
+MOST_TRIED = 16
 """So many ways of filling frames are tried with one question."""
 MOST_FILLED = 8
 """A place of a frame holds at most so many words."""
+
+EITHER = "||"
+"""Between the questions that a frame may stand for, of which the first that the grammar reads is meant."""
 
 _ENDS = re.compile(r"[\s,;:-]+([?.!]*)$")
 """Marks that are left over where the end of a question said nothing."""
@@ -47,14 +50,17 @@ def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
     out: list[str] = []
     at = last = 0
     while at < len(keys):
-        for key, new in talk.instead.get(keys[at], ()):
-            if keys[at : at + len(key)] == key:
-                out += [text[last : tokens[at].start], *new]
-                last = tokens[at + len(key) - 1].end
-                at += len(key)
-                break
-        else:
+        end, new = at, ()
+        for phrase, words in talk.instead.get(keys[at], ()):
+            longest = max(_ends(phrase, keys, at), default=0)
+            if longest > end:
+                end, new = longest, words
+        if end == at:
             at += 1
+            continue
+        out += [text[last : tokens[at].start], *new]
+        last = tokens[end - 1].end
+        at = end
     new = " ".join(" ".join([*out, text[last:]]).split()).replace(", ,", "").replace(" ,", ",")
     new = _ENDS.sub(r"\1", new).lstrip(" ,;:-")
     return new if out or text != original else None
@@ -65,26 +71,56 @@ def framed(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
     their places as they were typed; at most ``MOST_TRIED``, none if no frame fits."""
     bare = text.rstrip(" ?.!")
     tokens = lexicon.keyed(parser_for(bare, lexicon).tokens) if bare else []
-    ways = ((new, filled) for frame, new in talk.frames for filled in _fill(frame, tokens))
-    for new, filled in islice(ways, MOST_TRIED):
-        yield new.format(**{name: text[tokens[a].start : tokens[b - 1].end] for name, (a, b) in filled.items()})
+    keys = tuple(t.key for t in tokens)
+    ways = [(new, filled) for frame, new in talk.frames for filled in islice(_fill(frame, tokens, keys), MOST_TRIED)]
+    ways.sort(key=lambda way: sum(b - a for a, b in way[1].values()))  # the frame that says most first
+    tried: set[str] = set()
+    for new, filled in ways:
+        words = {name: text[tokens[a].start : tokens[b - 1].end] for name, (a, b) in filled.items()}
+        for said in (one.strip().format(**words) for one in new.split(EITHER)):
+            if said in tried:
+                continue
+            if len(tried) == MOST_TRIED:
+                return
+            tried.add(said)
+            yield said
+            if (again := said_otherwise(said, lexicon, talk)) is not None:
+                yield again
 
 
-def _fill(frame: Sequence[str], tokens: Sequence[Token], at: int = 0) -> Iterator[dict[str, tuple[int, int]]]:
+def _ends(phrase: Pattern, keys: Sequence[str], at: int) -> Iterator[int]:
+    """Where a phrase without places can end that begins at ``at``."""
+    if not phrase:
+        yield at
+    elif isinstance(first := phrase[0], str):
+        if at < len(keys) and keys[at] == first:
+            yield from _ends(phrase[1:], keys, at + 1)
+    else:
+        for option in first:
+            if keys[at : at + len(option)] == option:
+                yield from _ends(phrase[1:], keys, at + len(option))
+
+
+def _fill(frame: Pattern, tokens: Sequence[Token], keys: tuple[str, ...], at: int = 0) -> Iterator[dict[str, tuple[int, int]]]:
     """The ways in which tokens from ``at`` to the end fill a frame, shortest places first: name -> tokens [start, end)."""
     if not frame:
         if at == len(tokens):
             yield {}
         return
     first, rest = frame[0], frame[1:]
+    if not isinstance(first, str):
+        for option in first:
+            if keys[at : at + len(option)] == option:
+                yield from _fill(rest, tokens, keys, at + len(option))
+        return
     if not first.startswith("{"):
-        if at < len(tokens) and tokens[at].key == first:
-            yield from _fill(rest, tokens, at + 1)
+        if at < len(keys) and keys[at] == first:
+            yield from _fill(rest, tokens, keys, at + 1)
         return
     for end in range(at + 1, min(len(tokens), at + MOST_FILLED) + 1):
         if tokens[end - 1].kind == SYMBOL and tokens[end - 1].key != "-":
             return
-        for more in _fill(rest, tokens, end):
+        for more in _fill(rest, tokens, keys, end):
             yield {first[1:-1]: (at, end), **more}
 
 

@@ -56,7 +56,7 @@ class BenchParser(PieceParser):
     def alike_counted(self) -> Question | None:
         """[ "which" ] description ( "have" | connector ) ( "no" | "most" | "fewest" | [ "at least" ] number )
         ( "look-alikes" | "other names" | "sources" | feature )"""
-        if not self.says("kw.alike_word", "kw.name_word", "kw.source_word", "feature"):
+        if not self.says("kw.alike_word", "kw.name_word", "kw.source_word", "kw.category_word", "feature"):
             return None
         self.take("kw.which", "kw.whatis", quiet=True)
         scope = self.description()
@@ -99,6 +99,8 @@ class BenchParser(PieceParser):
             return nodes.EACH + "name"
         if self.take("kw.source_word", quiet=True):
             return nodes.EACH + "source"
+        if self.take("kw.category_word", quiet=True):
+            return nodes.EACH + "category"
         if none:
             return ""  # "without an insert" says what it has not
         match = self.take("feature", quiet=True, accept=lambda e: e.term in self.lexicon.vocabulary.features)

@@ -327,7 +327,7 @@ class ExprParser(SaidParser):
         if self._by_ahead():
             return None
         # First what may begin with a word that means something else alone ("no longer than", "that fits").
-        if found := self.length() or self.connected():
+        if found := self.length() or self.connected() or self.begins():
             return found
         if self.take("kw.with", "kw.have"):
             return self.list_of(self.thing, start)

@@ -16,13 +16,14 @@ from kg.language.parse_care import CareParser
 from kg.language.parse_expr import MAX_RECURSION
 from kg.language.parse_more import MoreParser
 from kg.language.parse_pieces import SUBJECTS, TERMS
+from kg.language.parse_survey import SurveyParser
 from kg.language.parse_why import WhyParser
 
 _NEEDED = {"extreme": ("kw.longest", "kw.shortest", "kw.longer", "kw.shorter")}
 """Forms that read a whole description before they see whether they fit, with the words of which they need one."""
 
 
-class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
+class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
     """The whole grammar."""
 
     def explore(self) -> None:
@@ -37,6 +38,8 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
         return (
             self.identified,
             self.count,
+            self.gaps,
+            self.filed,
             self.extreme,
             self.weak,
             self.tally,
@@ -68,6 +71,7 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
             self.may_use,
             self.same_as,
             self.quantified,
+            self.counts,
             self.yes_no,
             self.subject_first,
             self.filter,
@@ -130,7 +134,7 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
             return None
         self.take("kw.exist")
         feature = self.by()
-        return nodes.Group(expr, feature) if feature else nodes.Count(expr)
+        return nodes.Group(expr, feature, self.downwards(feature)) if feature else nodes.Count(expr)
 
     def identified(self) -> Question | None:
         """ "identify" any words: what is seen on an instrument, read elsewhere"""
@@ -563,5 +567,10 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
         self.at = start
         if (features := self._in_dispute()) is not None:
             return nodes.Disputes(expr, features)
+        start = self.at
+        self.symbol(",")
+        if (down := self.in_order()) is not None:
+            return nodes.Group(expr, names.LENGTH, down)
+        self.at = start
         feature = self.by()
-        return nodes.Group(expr, feature) if feature else nodes.Filter(expr)
+        return nodes.Group(expr, feature, self.downwards(feature)) if feature else nodes.Filter(expr)

@@ -11,6 +11,10 @@ from kg.language.nodes import Expr, Question
 from kg.language.parse_pieces import SUBJECTS, PieceParser
 
 SCOPES = ("category", "kind", "group", "kw.instrument")
+COUNTED = ("category", "source", "eponym")
+"""What a tally counts by that is no feature."""
+LISTED = 5
+"""So many of a ranking are listed anyway."""
 
 
 class MoreParser(PieceParser):
@@ -26,12 +30,14 @@ class MoreParser(PieceParser):
         self.at = start
         self._opening("kw.longest", "kw.shortest")
         self.take("kw.be", quiet=True)
+        number = self._listed_number()
         most = self._superlative()
         if most is not None:
+            by = "ends" if self._other_end(most) else "length"
             self.take("kw.of", quiet=True)
             expr = self.description()
             self._tail()
-            return nodes.Extreme(expr, most) if expr is not None else None
+            return nodes.Extreme(expr, most or by == "ends", by, number) if expr is not None else None
         expr = self.description()
         if expr is None:
             return None
@@ -72,6 +78,22 @@ class MoreParser(PieceParser):
         if not first:
             return None
         return nodes.Extreme(disj([nodes.Named(s) for s in named]), first.entry.kind == "kw.longer")
+
+    def _listed_number(self) -> int:
+        """A number before "longest", where more are wanted than are listed anyway; else 0"""
+        start = self.at
+        number = self._count(digits=2) or 0
+        if not self.look("kw.longest", "kw.shortest", quiet=True):
+            self.at, number = start, 0
+        return number if number > LISTED else 0
+
+    def _other_end(self, most: bool) -> bool:
+        """ "longest" "and" "shortest": both ends are asked for"""
+        start = self.at
+        if self.take("kw.and", "kw.or", quiet=True) and self.take("kw.shortest" if most else "kw.longest", quiet=True):
+            return True
+        self.at = start
+        return False
 
     def _superlative(self, *, quiet: bool = False) -> bool | None:
         start = self.at
@@ -392,7 +414,7 @@ class MoreParser(PieceParser):
           ( ( "most" | "fewest" ) [ description ] | ( "at least" | "fewer than" | ... ) number description )"""
         start = self.at
         counted = self.take("kw.count", quiet=True)
-        if counted and (by := self._tallied()) in ("category", "source"):
+        if counted and (by := self._tallied()) in COUNTED:
             self.take("kw.exist", quiet=True)
             return nodes.Tally(by)
         self.at = start
@@ -400,15 +422,19 @@ class MoreParser(PieceParser):
         if self.take("kw.instrument", quiet=True):
             self.take("kw.be", "kw.exist", "kw.tally_verb", quiet=True)
             by = self._tallied() if self.take("kw.in_each", quiet=True) else ""
-            if by not in ("", "category", "source"):
+            if by not in ("", *COUNTED):
                 return nodes.Group(nodes.Everything(), by)
-            return nodes.Tally(by) if by else None
+            if by:
+                return nodes.Tally(by)
+        self.at = start
+        if counted and (found := self._in_each()) is not None:
+            return found
         self.at = start
         self.take("kw.which", "kw.whatis", quiet=True)
         by = self._tallied()
         if not by:
             return None
-        if by in ("category", "source"):
+        if by in COUNTED:
             at = self.at
             self.take("kw.may_use", "kw.exist", "kw.can", quiet=True)
             if self.ended() and self.at > at:
@@ -426,17 +452,29 @@ class MoreParser(PieceParser):
         start = self.at
         self.take("kw.instrument", "kw.fact", quiet=True)
         self.take("kw.tally_verb", quiet=True)
-        if self.ended() or by == "source":
+        if self.ended():
             return nodes.Tally(by, pick, number=number)
         self.at = start
         scope = self.description()
         self.take("kw.exist", quiet=True)
         return nodes.Tally(by, pick, scope, number) if scope is not None else None
 
+    def _in_each(self) -> Question | None:
+        """ "how many" description "in each" ( "category" | "source" | feature )"""
+        self.take("kw.count", quiet=True)
+        scope = self.description()
+        self.take("kw.be", "kw.exist", "kw.tally_verb", quiet=True)
+        by = self._tallied() if scope is not None and self.take("kw.in_each", quiet=True) else ""
+        if scope is None or not by:
+            return None
+        return nodes.Tally(by, "", scope) if by in COUNTED else nodes.Group(scope, by)
+
     def _tallied(self) -> str:
         if self.take("kw.category_word"):
             return "category"
         if self.take("kw.source_word"):
             return "source"
+        if self.take("kw.eponym_word"):
+            return "eponym"
         match = self.take("feature", accept=lambda e: e.term in self.lexicon.vocabulary.features)
         return self.pick(match, match.entries).term if match else ""

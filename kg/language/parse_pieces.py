@@ -220,7 +220,8 @@ class PieceParser(ExprParser):
         return shared.pop() if len(shared) == 1 else ""
 
     def by(self) -> str | None:
-        """ "by" feature [ "in" unit ] | "by whether" [ "they are" ] value "or" value | "with and without" part"""
+        """ "by" feature [ "in" unit ] | "by whether" [ "they are" ] value "or" value
+        | "by whether they have" ( part | value ) | "with and without" part"""
         start = self.at
         if (
             self.take("kw.with", quiet=True)
@@ -245,11 +246,30 @@ class PieceParser(ExprParser):
                 return self.pick(part, part.entries).term
             if self.take("kw.whether", quiet=True):
                 self.take("kw.them", "kw.it", quiet=True)
-                self.take("kw.be", "kw.have", quiet=True)
+                has = self.take("kw.be", "kw.have", quiet=True)
+                at = self.at
                 if shared := self._feature_shared("kw.or", "kw.and"):
                     return shared
+                self.at = at
+                if has and (part := self.take("part", quiet=True)):
+                    return self.pick(part, part.entries).term
+                if has and (value := self.take("value", quiet=True)):
+                    return self.feature_of(self.pick(value, value.entries))  # "by whether they have teeth"
         self.at = start
         return None
+
+    def in_order(self) -> bool | None:
+        """ "from shortest to longest" (no) | "from longest to shortest" (yes): whether downwards; None if neither"""
+        match = self.take("kw.upwards", "kw.downwards", quiet=True)
+        return None if match is None else match.entry.kind == "kw.downwards"
+
+    def downwards(self, feature: str) -> bool:
+        """Whether the order that may be said behind a grouping by length has the longest first."""
+        start = self.at
+        self.symbol(",")
+        if (down := self.in_order() if feature == LENGTH else None) is None:
+            self.at = start
+        return bool(down)
 
     def features_of(self, expr: Expr) -> tuple[str, ...]:
         """The features that a description speaks of; of a category those of its definition."""

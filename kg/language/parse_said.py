@@ -16,6 +16,8 @@ from kg.language.tokens import WORD
 
 MOST_OF = 6
 """ "At least two of" so many things; more would make a question of hundreds of conditions."""
+MOST_LETTERS = 3
+"""So many letters with which a name begins are read as such."""
 
 
 class SaidParser(AtomParser):
@@ -59,7 +61,7 @@ class SaidParser(AtomParser):
         families = (*self.families, self.lexicon.word("instrument"))
         at = self._past_fillers()
         for end in range(min(len(self.tokens), at + 2), at, -1):
-            if any(t.kind != WORD for t in self.tokens[at:end]):
+            if any(t.kind != WORD for t in self.tokens[at:end]) or self._names_beyond(at, end):
                 continue
             for family in families:
                 entries = [
@@ -71,6 +73,10 @@ class SaidParser(AtomParser):
                     self.at = end
                     return nodes.IsA(entries[0].term, self.span(at, end))
         return None
+
+    def _names_beyond(self, at: int, end: int) -> bool:
+        """Whether a family that begins at a place is named with more words: "not a needle holder" leaves no family out."""
+        return any(stop > end and any(e.kind in ("category", "kind") for e in entries) for stop, entries in self.phrases(at))
 
     def _in_a_set(self, start: int) -> Expr | None:
         """( "on" | "of" | "in" ) ( operation | speciality | family ) ( "tray" | "category" )"""
@@ -181,10 +187,10 @@ class SaidParser(AtomParser):
         at = self._past_fillers()
         for end in range(min(at + 3, len(self.tokens)), at, -1):
             one, two = self.span(at, end)
-            name = self.text[one:two]
-            if self.lexicon.vocabulary.bearers(name):
-                self.at = end
-                return nodes.CalledAfter(self.lexicon.vocabulary.written(name), self.span(start, end))
+            for name in (self.text[one:two], " ".join(t.key for t in self.tokens[at:end])):  # "the Doyens"
+                if self.lexicon.vocabulary.bearers(name):
+                    self.at = end
+                    return nodes.CalledAfter(self.lexicon.vocabulary.written(name), self.span(start, end))
         if at < len(self.tokens):
             raise QuestionError(
                 "BL-Q02",
@@ -194,6 +200,18 @@ class SaidParser(AtomParser):
                 near=self.lexicon.near(self.quote(at)),
             )
         return self._need(None, start)
+
+    def begins(self) -> Expr | None:
+        """ "beginning with the letter" letters"""
+        start = self.at
+        if self.take("kw.begins", quiet=True):
+            token = self.tokens[self.at] if self.at < len(self.tokens) else None
+            letters = self.quote(self.at).casefold() if token is not None and token.kind == WORD else ""
+            if letters.isalpha() and len(letters) <= MOST_LETTERS:
+                self.at += 1
+                return nodes.Begins(letters, self.span(start, self.at))
+        self.at = start
+        return None
 
     def _at_least(self, thing: Callable[[], Expr | None]) -> Expr | None:
         """ "at least" number "of" thing { ( "and" | "," ) thing }: any so many of them at once"""

@@ -115,7 +115,7 @@ class Phrasing:
                 return self._joined(item) or self._whose(item)
             case nodes.Length():
                 return self.length(item)
-            case nodes.Recorded() | nodes.CalledAfter():
+            case nodes.Recorded() | nodes.CalledAfter() | nodes.Begins():
                 return self._said(item)
             case nodes.Solely():
                 return self._solely(item)
@@ -181,7 +181,7 @@ class Phrasing:
                 return f"{those} {self.lexicon.name(pattern)}"
             case nodes.Length():
                 return f"{self._instruments} {self.length(expr)}"
-            case nodes.Recorded() | nodes.CalledAfter():
+            case nodes.Recorded() | nodes.CalledAfter() | nodes.Begins():
                 return f"{self._instruments} {self._said(expr)}"
             case nodes.Solely():
                 return f"{self._instruments} {self._solely(expr)}"
@@ -244,10 +244,12 @@ class Phrasing:
         link = self._link(has)
         return f"{link} {self._value(has)}" if link else ""
 
-    def _said(self, atom: nodes.Recorded | nodes.CalledAfter, how: str = "stated") -> str:
+    def _said(self, atom: nodes.Recorded | nodes.CalledAfter | nodes.Begins, how: str = "stated") -> str:
         word = self.lexicon.word
         if isinstance(atom, nodes.CalledAfter):
             return f"{word('named_after')} {atom.name}"
+        if isinstance(atom, nodes.Begins):
+            return f"{word('begins')} {atom.letters.upper()}"
         return f"{word('whose')} {self.lexicon.name(atom.feature)} {word('be')} {word(how)}"
 
     def _solely(self, item: nodes.Solely) -> str:

@@ -14,6 +14,7 @@ from kg.language import nodes
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Expr, Question
 from kg.language.parse import parse
+from kg.language.parse_more import COUNTED
 from kg.language.phrasing import Phrasing
 from kg.wording import plural
 
@@ -61,35 +62,50 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
         case nodes.Count(expr):
             for wording in p.levels():
                 yield f"{word('count')} {wording(expr)}?"
-        case nodes.Group(expr, feature):
+        case nodes.Counts(exprs):
             for wording in p.levels():
-                yield f"{wording(expr)} {word('by')} {p.lexicon.name(feature)}"
-        case nodes.Extreme(expr, most, by):
+                each = (f"{word('count')} {wording(expr)}" for expr in exprs)
+                yield f" {word('and')} ".join(each) + "?"
+        case nodes.Group(expr, feature, down):
+            order = f", {word('downwards')}" if down else ""
+            for wording in p.levels():
+                yield f"{wording(expr)} {word('by')} {p.lexicon.name(feature)}{order}"
+        case nodes.Extreme(expr, most, by, number):
             sup = word("longest" if most else "shortest")
+            sup = f"{sup} {word('and')} {word('shortest')}" if by == "ends" else sup
             for wording in p.levels():
                 if by == "range":
                     yield f"{word('which')} {wording(expr)} {word('have')} the {sup} {word('range')}?"
                 else:
-                    yield f"the {sup} {wording(expr)}"
+                    yield f"the {f'{number} ' if number else ''}{sup} {wording(expr)}"
         case nodes.Quantified(scope, expr, quantifier):
             yield from _quantified(scope, expr, quantifier, p)
-        case nodes.Tally(by, ""):
-            what = word(f"{by}_word") if by in ("category", "source") else p.lexicon.name(by)
-            yield f"{word('count')} {plural(word('instrument'))} {word('in_each')} {what}?"
+        case nodes.Tally(by, "", scope):
+            what = word(f"{by}_word") if by in COUNTED else p.lexicon.name(by)
+            if scope == nodes.Everything():
+                yield f"{word('count')} {plural(word('instrument'))} {word('in_each')} {what}?"
+            for wording in p.levels():
+                yield f"{word('count')} {wording(scope)} {word('in_each')} {what}?"
         case nodes.Tally(by, pick, scope, number) if by == "alike" or by.startswith(nodes.EACH):
             many = word("no") if (pick, number) == ("=", 0) else _bounded(p, pick, number)
             what = by.removeprefix(nodes.EACH)
-            counted = word(f"{what}_word") if what in ("alike", "name", "source") else p.lexicon.name(what)
+            named = what in ("alike", "name", "source", "category")
+            counted = word(f"{what}_word") if named else p.lexicon.name(what)
             for wording in p.levels():
                 one = number == 1 and pick in nodes.BOUNDS
                 yield f"{word('which')} {wording(scope)} {word('have')} {many} {counted if one else plural(counted)}?"
         case nodes.Tally(by, pick, scope, number):
-            what = word(f"{by}_word") if by in ("category", "source") else p.lexicon.name(by)
+            what = word(f"{by}_word") if by in COUNTED else p.lexicon.name(by)
             asked = f"{word('which')} {what} {word('tally_verb')} {_bounded(p, pick, number)}"
             if scope == nodes.Everything():
                 yield f"{asked} {plural(word('instrument'))}?"
             for wording in p.levels():
                 yield f"{asked} {wording(scope)}?"
+        case nodes.Gaps(expr):
+            for wording in p.levels():
+                yield f"{word('gaps')} {wording(expr)}?"
+        case nodes.Filed(pattern):
+            yield f"{word('filed_where')} {word('be')} {p.lexicon.name(pattern)} {word('filed')}?"
         case nodes.Weak(nodes.Everything()):
             yield f"{word('which')} {plural(word('fact'))} {word('weak')}?"
         case nodes.Weak(expr):

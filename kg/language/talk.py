@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
@@ -16,6 +16,10 @@ if TYPE_CHECKING:
 
 FILE = "plain.toml"
 Key = tuple[str, ...]
+Pattern = tuple[str | tuple[Key, ...], ...]
+"""A phrase: words, ``{places}`` and alternatives, of which one may be empty."""
+Change = tuple[Pattern, tuple[str, ...]]
+"""A phrase, and the words that it stands for."""
 
 
 class Topic(NamedTuple):
@@ -37,9 +41,10 @@ class Talk:
     over. ``strong``: words that forbid reading by cues. ``cues``: phrase -> what the question is after.
 
     ``between`` and ``beside``: words that may stand between the pieces of a question for instruments, without and with
-    being told. ``vague``: words that are no short name of a value. ``instead``: (phrase, the words that it stands for),
-    longest phrases first. ``frames``: (words and ``{places}`` of a whole question, the question that it stands for).
-    ``apart`` and ``against``: words anywhere, or just before a name, that ask for other instruments than those named;
+    being told. ``vague``: words that are no short name of a value. ``instead``: the words that a phrase can
+    begin with -> (phrase, the words that it stands for). ``frames``: (words and ``{places}`` of a whole question, the
+    question that it stands for, or several with ``||`` between). ``apart`` and ``against``: words anywhere, or just
+    before a name, that ask for other instruments than those named;
     ``telling``: words with which a clause begins that asks nothing. ``than``: between two that are measured against each
     other. ``asking``, ``being``, ``means`` and ``manner``: the words of a question in the passive, ``active`` the same in
     the active. ``bidding``: words before those that ask for something to be made ("can you draw"). ``grouping``: words that
@@ -71,9 +76,8 @@ class Talk:
     bidding: frozenset[str] = frozenset()
     grouping: frozenset[str] = frozenset()
     examples: tuple[Key, ...] = ()
-    instead: Mapping[str, tuple[tuple[Key, tuple[str, ...]], ...]] = field(default_factory=dict)
-    """The first word of a phrase -> phrases that begin with it, longest first, and what is written instead."""
-    frames: tuple[tuple[Key, str], ...] = ()
+    instead: Mapping[str, Sequence[Change]] = field(default_factory=dict)
+    frames: tuple[tuple[Pattern, str], ...] = ()
 
     def says_nothing(self, key: str) -> bool:
         """Whether a word says nothing of an instrument by itself."""
@@ -140,42 +144,44 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             grouping=_words(keys(listing["grouping"])),
             bidding=frozenset(listing["bidding"]),
             instead=_changes(raw["instead"], keys),
-            frames=_frames(raw["frames"], keys),
+            frames=tuple((_pattern(old, keys), new) for old, new in raw["frames"].items()),
         )
 
 
-def _changes(
-    table: Mapping[str, str], keys: Callable[[Iterable[str]], list[Key]]
-) -> dict[str, tuple[tuple[Key, tuple[str, ...]], ...]]:
-    from kg.language.words import expand
-
-    out: dict[str, dict[Key, tuple[str, ...]]] = {}
+def _changes(table: Mapping[str, str], keys: Callable[[Iterable[str]], list[Key]]) -> dict[str, list[Change]]:
+    """Phrases and what stands for each, by the words that they can begin with."""
+    out: dict[str, list[Change]] = {}
     for old, new in table.items():
-        for key in keys(expand(old)):
-            out.setdefault(key[0], {}).setdefault(key, tuple(new.split()))
-    return {first: tuple(sorted(found.items(), key=_longest)) for first, found in out.items()}
+        phrase = _pattern(old, keys)
+        for first in _firsts(phrase):
+            out.setdefault(first, []).append((phrase, tuple(new.split())))
+    return out
 
 
-def _frames(table: Mapping[str, str], keys: Callable[[Iterable[str]], list[Key]]) -> tuple[tuple[Key, str], ...]:
-    """Frames with the most words first, so that the one that says most is tried first."""
-    from kg.language.words import expand
+def _pattern(text: str, keys: Callable[[Iterable[str]], list[Key]]) -> Pattern:
+    """A phrase with alternatives and ``{places}`` as its pieces."""
+    from kg.language.words import pieces
 
-    out: list[tuple[Key, str]] = []
-    for old, new in table.items():
-        for text in expand(old):
-            key: list[str] = []
-            for piece in re.split(r"(\{\w+\})", text):
-                key += [piece] if piece.startswith("{") else [k for found in keys([piece]) for k in found]
-            out.append((tuple(key), new))
-    return tuple(sorted(out, key=_said_least))
-
-
-def _said_least(frame: tuple[Key, str]) -> tuple[int, Key]:
-    return -sum(not k.startswith("{") for k in frame[0]), frame[0]
+    out: list[str | tuple[Key, ...]] = []
+    for plain, options in pieces(text):
+        if options:
+            out.append(tuple(keys(options)))
+            continue
+        for piece in re.split(r"(\{\w+\})", plain):
+            out += [piece] if piece.startswith("{") else [k for found in keys([piece]) for k in found]
+    return tuple(out)
 
 
-def _longest(change: tuple[Key, tuple[str, ...]]) -> tuple[int, Key]:
-    return -len(change[0]), change[0]
+def _firsts(pattern: Pattern) -> frozenset[str]:
+    """The words that a phrase can begin with."""
+    out: set[str] = set()
+    for piece in pattern:
+        if isinstance(piece, str):
+            return frozenset(out | {piece})
+        out |= {option[0] for option in piece if option}
+        if all(piece):
+            break
+    return frozenset(out)
 
 
 def _words(keys: Iterable[Key]) -> frozenset[str]:

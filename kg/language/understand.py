@@ -110,6 +110,8 @@ def _alone(
     """The question that a text asks by itself, whatever went before."""
     try:
         strict = parse(text, lexicon)
+        if isinstance(strict, nodes.Identify) and (listed := _no_description(text, lexicon, talk)) is not None:
+            return Understood(listed)
         if (other := _of_two_lists(text, strict, lexicon, talk)) is not None:
             return other
         doubtful = isinstance(strict, nodes.Filter) and (
@@ -141,7 +143,7 @@ def _alone(
     from kg.language.bearers import full_names
 
     words = talk()
-    if (inner := _core(text, lexicon, words, before, whole)) is not None:
+    if (inner := _core(text, lexicon, words, before, whole, hand)) is not None:
         return inner
     if (asked := _on_occasion(text, lexicon, words, before)) is not None:
         return asked
@@ -160,13 +162,17 @@ def _alone(
     if named is not None:
         with suppress(QuestionError):
             return _plainly(named, lexicon, words)
+    more: Understood | QuestionError | None = None
     try:
-        if ambiguous is None and (more := _otherwise(text, lexicon, words, short=hand)) is not None:
-            return more
-        found = _loosely(text, lexicon, words)
+        more = _otherwise(text, lexicon, words, short=hand) if ambiguous is None else None
+        found = _loosely(text, lexicon, words) if more is None else None
     except QuestionError as error:
         ambiguous = ambiguous or error
     else:
+        if isinstance(more, QuestionError):
+            raise more
+        if more is not None:
+            return more
         if found is not None:
             return Understood(*found)
     if ambiguous is None and (without := _bare(text, lexicon, words)) is not None:
@@ -181,6 +187,8 @@ def _alone(
         ambiguous = ambiguous or error
     if ambiguous is None and _describes(text, lexicon) and read_back(nodes.Identify(nodes.seen_text(text)), lexicon):
         return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=about or _helpful(first, text, lexicon, words))
+    if ambiguous is not None and not whole and (borne := _name_in_two(text, lexicon, words)) is not None:
+        return borne
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
         raise ambiguous
     raise about or _helpful(first, text, lexicon, words)
@@ -216,14 +224,14 @@ def _helpful(error: QuestionError, text: str, lexicon: Lexicon, talk: Talk) -> Q
     )
 
 
-def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole: bool) -> Understood | None:
+def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole: bool, hand: bool) -> Understood | None:
     """What the clauses ask that say something of instruments; None if all of them do, or if they are not understood."""
     from kg.language.clauses import core
 
     found = core(text, lexicon, talk)
     if found is not None:
         with suppress(QuestionError):
-            inner = understand(found.text, lexicon, lambda: talk, before, whole=whole)
+            inner = understand(found.text, lexicon, lambda: talk, before, whole=whole, hand=hand)
             listed = isinstance(inner.question, nodes.Filter) and isinstance(inner.question.expr, nodes.Named)
             if inner.doubtful is None and not listed:  # "proctoscope: what comes out before you look?" asks for no list
                 return inner._replace(passed=tuple(dict.fromkeys((*inner.passed, *found.left))))
@@ -245,7 +253,7 @@ def _on_occasion(text: str, lexicon: Lexicon, talk: Talk, before: Before | None)
 def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     """What is asked without the clauses that name nothing of the trade, if the grammar reads all of that; else None."""
     from kg.language.clauses import bare
-    from kg.language.otherwise import said_otherwise
+    from kg.language.otherwise import framed, said_otherwise
 
     for found in bare(text, lexicon, talk):
         with suppress(QuestionError):
@@ -253,8 +261,9 @@ def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
             mixed = isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.Or) and any_named(question.expr)
             if not mixed:  # "Hegar: dilator or needle holder?" asks for no list
                 return Understood(question, found.left)
-        with suppress(QuestionError):
-            if (same := said_otherwise(found.text, lexicon, talk)) is not None:
+        changed = said_otherwise(found.text, lexicon, talk)
+        for same in (*((changed,) if changed else ()), *framed(changed or found.text, lexicon, talk)):
+            with suppress(QuestionError):
                 return Understood(_read(same, lexicon), found.left)
     return None
 
@@ -273,6 +282,18 @@ def _of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callabl
         with suppress(QuestionError):
             return Understood(_read(same, lexicon))
     return _first_of_two(text, lexicon, talk())
+
+
+def _no_description(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:
+    """What a question asks that begins as a description does, but is a frame of another ("identify gaps: which have none")."""
+    from kg.language.otherwise import framed, said_otherwise
+
+    changed = said_otherwise(text, lexicon, talk())
+    for said in (*((changed,) if changed else ()), *framed(text, lexicon, talk()), *framed(changed or text, lexicon, talk())):
+        with suppress(QuestionError):
+            if not isinstance(found := parse(said, lexicon), nodes.Identify):
+                return found
+    return None
 
 
 def _points_back(text: str, question: Question, lexicon: Lexicon, before: Before, talk: Callable[[], Talk]) -> bool:
@@ -322,37 +343,74 @@ def _first_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
 
 def _read_strictly(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
     """The question by the grammar, as it stands or in other words for the same."""
-    from kg.language.otherwise import said_otherwise
+    from kg.language.otherwise import framed, said_otherwise
 
-    for same in (text, said_otherwise(text, lexicon, talk)):
+    for same in (text, said_otherwise(text, lexicon, talk), *framed(text, lexicon, talk)):
         with suppress(QuestionError):
             if same is not None:
                 return _read(same, lexicon)
     return None
 
 
-def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | None:
-    """A question in other words for the same ("rather than" for "and not"), or one whose pieces the grammar reads. ``short``:
-    whether one word may stand for the names of values that it is part of."""
+def _name_in_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """ "Doyen appears on several tools. Untangle the name": what the first clause asks of a name that several bear"""
+    from kg.language.clauses import two
+    from kg.language.otherwise import framed
+
+    for one, other in two(text):
+        for same in framed(one, lexicon, talk):
+            with suppress(QuestionError):
+                found = parse(same, lexicon)
+                if isinstance(found, nodes.Filter) and isinstance(found.expr, nodes.CalledAfter):
+                    return Understood(found, other=other)
+    return None
+
+
+def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | QuestionError | None:
+    """A question in other words for the same ("rather than" for "and not"), or one whose pieces the grammar reads; the error of
+    one that is read but for a name of several of which one is usually meant. ``short``: whether one word may stand for the
+    names of values that it is part of."""
     from kg.language.islands import islands
     from kg.language.otherwise import framed, said_otherwise
 
+    unsure: QuestionError | None = None
     changed = said_otherwise(text, lexicon, talk)
     if changed is not None:
         with suppress(QuestionError):
             question = _read(changed, lexicon)
             return _of_two_lists(changed, question, lexicon, lambda: talk) or Understood(question)
-    for typed in dict.fromkeys((text, changed or text)):
+    for typed in dict.fromkeys((changed or text, text)):
         for same in framed(typed, lexicon, talk):
-            with suppress(QuestionError):
+            try:
                 return _plainly(same, lexicon, talk)
+            except QuestionError as error:
+                if not unsure and _read_with_the_usual(error, lexicon):
+                    unsure = error
+    if unsure:
+        return unsure
     parser = parser_for(changed or text, lexicon)
     if not _of_those_named(parser) and (found := islands(parser, talk, short=short)) is not None:
         return _of_two_lists(changed or text, found[0], lexicon, lambda: talk) or Understood(*found)
+    if changed is not None and not _of_those_named(parser_for(text, lexicon)):
+        with suppress(QuestionError):  # a word written otherwise may be one that says nothing
+            if (found := islands(parser_for(text, lexicon), talk, short=short)) is not None:
+                return _of_two_lists(text, found[0], lexicon, lambda: talk) or Understood(*found)
     if changed is not None:
         with suppress(QuestionError):
             return _plainly(changed, lexicon, talk)
     return None
+
+
+def _read_with_the_usual(error: QuestionError, lexicon: Lexicon) -> bool:
+    """Whether a question of several readings is read by the grammar with the bearer of the name that is usually meant."""
+    usual = lexicon.usual(error.question[slice(*error.span)]) if error.code == "BL-Q05" and error.question else ""
+    if usual:
+        label = lexicon.vocabulary.label(usual).casefold()
+        for reading in error.readings:
+            with suppress(QuestionError):
+                if label in reading.casefold() and parse(reading, lexicon):
+                    return True
+    return False
 
 
 def _named_only(
@@ -463,6 +521,11 @@ def _plainly(text: str, lexicon: Lexicon, talk: Talk) -> Understood:
     except QuestionError as error:
         if (longer := spelt_out(text, lexicon)) is not None:
             return Understood(longer)
+        from kg.language.bearers import full_names
+
+        if error.code != "BL-Q05" and (named := full_names(text, lexicon, talk.says_nothing)) not in (None, text):
+            with suppress(QuestionError):
+                return Understood(parse(named, lexicon))
         found = _loosely(text, lexicon, talk)
         if found is None:
             raise error

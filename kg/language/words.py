@@ -163,7 +163,7 @@ def expand(phrase: str) -> list[str]:
     """All readings of a phrase with alternatives ``(a|b)`` and parts that may be left out ``[a|b]``; no nesting. Raises
     ValueError for more than ``MOST_READINGS``."""
     texts = [""]
-    for piece, options in _pieces(phrase):
+    for piece, options in pieces(phrase):
         if len(texts) * max(len(options), 1) > MOST_READINGS:
             raise ValueError(f"{phrase[:60]!r} has too many readings: split it")
         if options:
@@ -173,7 +173,8 @@ def expand(phrase: str) -> list[str]:
     return [" ".join(text.split()) for text in texts]
 
 
-def _pieces(phrase: str) -> Iterator[tuple[str, tuple[str, ...]]]:
+def pieces(phrase: str) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """The pieces of a phrase in order: (text, none) or (empty, alternatives)."""
     rest = phrase
     while rest:
         starts = [at for at in (rest.find("("), rest.find("[")) if at >= 0]

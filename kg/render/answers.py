@@ -65,7 +65,7 @@ def result_blocks(answer: Answer) -> list[Block]:
         return argument_blocks(answer.argument, answer.kind, bool(answer.disputed)) + disputed_blocks(
             answer.disputed, "Disputed"
         )
-    if answer.kind in ("extreme", "quantified", "tally", "weak"):
+    if answer.kind in ("extreme", "quantified", "tally", "weak", "gaps"):
         from kg.render.overview import overview_blocks
 
         return overview_blocks(answer)

@@ -14,8 +14,9 @@ _VERDICTS = {True: "Yes.", False: "No.", "some": "Some are, some are not.", "not
 
 
 def overview_blocks(answer: Answer) -> list[Block]:
-    """The blocks of an answer of the kinds extreme, quantified, tally and weak."""
-    return {"extreme": _extreme, "quantified": _quantified, "tally": _tally, "weak": _weak}[answer.kind](answer)
+    """The blocks of an answer of the kinds extreme, quantified, tally, weak and gaps."""
+    made = {"extreme": _extreme, "quantified": _quantified, "tally": _tally, "weak": _weak, "gaps": _gaps}
+    return made[answer.kind](answer)
 
 
 def _extreme(answer: Answer) -> list[Block]:
@@ -27,9 +28,13 @@ def _extreme(answer: Answer) -> list[Block]:
         (words(v.subject, "name"), words(v.label), words(v.status, "remark"), words(citations.cite(v.sources), "number"))
         for v in rows
     )
-    heading = (
-        f"{rows[0].subject}: {rows[0].label}" if len(answer.matches) == 1 else f"{number(len(answer.matches), 'pattern')} alike"
-    )
+    if len({v.status for v in rows if v.status != "next"}) > 1:  # both the longest and the shortest
+        firsts = {v.status: v for v in reversed(rows)}
+        heading = "; ".join(f"{status}: {v.subject}, {v.label}" for status, v in reversed(firsts.items()))
+    elif len(answer.matches) == 1:
+        heading = f"{rows[0].subject}: {rows[0].label}"
+    else:
+        heading = f"{number(len(answer.matches), 'pattern')} alike"
     return [para(heading, "name"), Table(("pattern", "length", "", "sources"), table, close=False), *citations.blocks()]
 
 
@@ -64,8 +69,23 @@ def _tally(answer: Answer) -> list[Block]:
 def _counted(answer: Answer) -> str:
     by = getattr(answer.tree, "by", "")
     if by.startswith(EACH):
-        return {"name": "other names", "source": "sources"}.get(by.removeprefix(EACH), "values")
-    return "look-alikes" if by == "alike" else "patterns, variants included"
+        return {"name": "other names", "source": "sources", "category": "categories"}.get(by.removeprefix(EACH), "values")
+    return {"alike": "look-alikes", "eponym": "patterns, variants left out", "source": "of these patterns"}.get(
+        by, "patterns, variants included"
+    )
+
+
+def _gaps(answer: Answer) -> list[Block]:
+    if not answer.count:
+        return [para("No pattern is known to match.", "name")]
+    looked = f"{number(answer.count, 'pattern')}, variants included, looked at"
+    if not answer.groups:
+        return [para(f"{looked}: nothing that is usually recorded is missing.", "name")]
+    rows = tuple(
+        (words(g.value, "name"), words(f"{g.count:,}", "number"), words(", ".join(shortened(list(g.labels), 6))))
+        for g in answer.groups
+    )
+    return [para(f"{looked}; not recorded of them:", "name"), Table(("not recorded", "of", "patterns"), rows, close=False)]
 
 
 def _weak(answer: Answer) -> list[Block]:
