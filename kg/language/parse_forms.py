@@ -43,6 +43,7 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
             self.cycles,
             self.framed,
             self.reprocessing,
+            self.care_notes,
             self.describe,
             self.tells_apart,
             self.telling,

@@ -63,7 +63,13 @@ def understand(
     Raises QuestionError as ``parse`` does, and BL-Q11, BL-Q12 or BL-Q13 for what is understood but has no answer here.
     """
     if before is not None:
-        if (leaning := _leaning(text, lexicon, before)) is not None:
+        try:
+            leaning = _leaning(text, lexicon, before)
+        except QuestionError as error:
+            if (notes := _of_care(text, lexicon, talk(), before, whole=whole, refused=error)) is None:
+                raise
+            return notes
+        if leaning is not None:
             return Understood(leaning)
         from kg.language.otherwise import framed, said_otherwise
 
@@ -96,8 +102,12 @@ def _alone(
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
-            raise
+            if (notes := _of_care(text, lexicon, talk(), before, whole=whole, refused=error)) is None:
+                raise
+            return notes
         first = error
+    if (notes := _of_care(text, lexicon, talk(), before, whole=whole)) is not None:
+        return notes
     if first.code == "BL-Q05":
         from kg.language.otherwise import framed, named_last
 
@@ -151,6 +161,23 @@ def _alone(
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
         raise ambiguous
     raise about or _helpful(first, text, lexicon, words)
+
+
+def _of_care(
+    text: str, lexicon: Lexicon, talk: Talk, before: Before | None, *, whole: bool, refused: QuestionError | None = None
+) -> Understood | None:
+    """The question as one for notes on care, which decide nothing; None if it is none. ``refused``: the error of one that
+    asks for advice; it stands if the advice is for a person."""
+    from kg.language.upkeep import advice_aside, care_notes
+
+    if refused is not None and (refused.code != "BL-Q06" or not advice_aside(text[slice(*refused.span)], lexicon)):
+        return None
+    described = in_the_hand(text, lexicon, talk) is not None
+    with suppress(QuestionError):
+        found = care_notes(parser_for(text, lexicon), talk, before, described=described)
+        if found is not None and not (whole and found.unread):
+            return Understood(found.question, found.passed, unread=found.unread or None)
+    return None
 
 
 def _helpful(error: QuestionError, text: str, lexicon: Lexicon, talk: Talk) -> QuestionError:
