@@ -60,8 +60,8 @@ def _held_by(ctx: Context, subject: str, known: Mapping[str, Mapping[str, Any]])
 def _choose(
     rules: Sequence[Mapping[str, Any]], known: Mapping[str, Mapping[str, Any]], asked: Sequence[str], of_it: Sequence[str]
 ) -> _Chosen:
-    """The rules left when one kind of topic after another narrows them: agents, things, being open, steps. A kind that would
-    leave none narrows nothing, and its topics are told of."""
+    """The rules left when one kind of topic after another narrows them: agents, things, being open, steps. What would leave
+    none narrows nothing; topics of which none of the rules speaks are told."""
 
     def of(kind: str) -> list[str]:
         return [t for t in asked if known[t]["kind"] == kind and not known[t].get("any")]
@@ -85,10 +85,13 @@ def _choose(
         left = [r for r in left if r in theirs or (agents and plain(r, THING))] or left
     elif not agents and not of(STATE):
         left = [r for r in left if plain(r, THING, AGENT)]
-    for kind in (STATE, STEP):
-        wanted = of(kind)
-        if wanted and (found := [r for r in left if about(r, wanted)]):
-            left = found if kind == STATE or not agents else left
-        elif not agents:
-            without += wanted
+    states, steps = of(STATE), of(STEP)
+    if not agents:
+        without += [t for t in (*states, *steps) if not any(about(r, [t]) for r in left)]
+        whole = [t for t in steps if not known[t].get("weak")]
+        # Several steps in one question ask for the lines of each; what only narrows a step narrows one after the other.
+        for wanted in ([*states], whole, *([t] for t in steps if t not in whole)):
+            left = [r for r in left if about(r, wanted)] or left
+    elif states:
+        left = [r for r in left if about(r, states)] or left
     return _Chosen(left, without)

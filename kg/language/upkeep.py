@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import takewhile
 from typing import Any, NamedTuple
 
 from kg.language import nodes
@@ -22,6 +23,8 @@ from kg.language.tokens import NUMBER, SYMBOL, Token, scan
 Key = tuple[str, ...]
 MOST_UNREAD = 6
 """With more words that are not understood the question is too little understood."""
+MOST_BETWEEN = 8
+"""So many words may narrow the instruments that are asked for."""
 BASIC = ("clean", "sterilise", "reprocess", "lumen")
 """What the lines of an instrument's own reprocessing tell already."""
 
@@ -39,7 +42,7 @@ class _Found:
     topics: list[str] = field(default_factory=list)
     sure: bool = False
     strong: bool = False
-    weak: int = 0
+    weak: set[str] = field(default_factory=set)
     bearers: list[tuple[int, int]] = field(default_factory=list)
     instrument: bool = False
     it: bool = False
@@ -58,7 +61,8 @@ def care_notes(parser: FormParser, talk: Talk, before: Before | None = None, *, 
     found = _walk(parser, talk)
     kinds = {topics[t]["kind"] for t in found.topics}
     things = "thing" in kinds
-    if not (found.sure or ((found.strong or found.weak > 1) and (things or found.bearers or found.instrument or found.it))):
+    together = len(found.weak) > 1 and any(topics[t].get("half") for t in found.weak)
+    if not (found.sure or ((found.strong or together) and (things or found.bearers or found.instrument or found.it))):
         return None
     if described and not found.sure:
         return None
@@ -93,6 +97,7 @@ def _walk(parser: FormParser, talk: Talk) -> _Found:
     topics = parser.lexicon.words.care
     phrases, longest = _phrases(topics, parser.lexicon)
     articles = parser.lexicon.words.articles
+    light = {k for phrase in parser.lexicon.words.care_words.get("light", ()) for k in _key(phrase, parser.lexicon)}
     out, tokens, at = _Found(), parser.tokens, 0
     while at < len(tokens):
         token = tokens[at]
@@ -105,9 +110,10 @@ def _walk(parser: FormParser, talk: Talk) -> _Found:
             out.instrument = True
             if any(e.kind == "pattern" for e in term[1]) and not any(e.kind == "category" for e in term[1]):
                 out.bearers.append((at, term[0]))
-            inside = [m for i in range(at, term[0]) for m in _topic_at(tokens, i, phrases, longest, articles)[1]]
-            out.topics += [name for name, _ in inside if topics[name]["kind"] == "thing"]
-            at = term[0]
+            while at < term[0]:
+                end, inside = _topic_at(tokens[: term[0]], at, phrases, longest, articles)
+                out.topics += [name for name, _ in inside if topics[name]["kind"] == "thing"]
+                at = max(end, at + 1)
             continue
         if meant:
             for name, sure in meant:
@@ -116,7 +122,7 @@ def _walk(parser: FormParser, talk: Talk) -> _Found:
                 out.sure = out.sure or sure
                 if topic["kind"] in ("agent", "step"):
                     out.strong = out.strong or sure or not topic.get("weak")
-                    out.weak += 1
+                    out.weak.add(name)
                 else:
                     out.instrument = out.instrument or topic["kind"] == "thing"
             at = end
@@ -130,6 +136,7 @@ def _walk(parser: FormParser, talk: Talk) -> _Found:
         elif not (
             token.kind == NUMBER
             or talk.says_nothing(token.key)
+            or token.key in light
             or token.key in talk.beside
             or token.key in talk.grouping
             or any(k.startswith(("kw.", "filler", "op.", "connector", "ask")) for k in kinds)
@@ -184,10 +191,11 @@ def _barred(tokens: Sequence[Token], care: Mapping[str, Any], lexicon: Lexicon) 
 def _asks_for_instruments(tokens: Sequence[Token], care: Mapping[str, Any], lexicon: Lexicon) -> bool:
     """Whether a question begins as one for a list does: "which of the instruments", "any items that"."""
     keys = [t.key for t in tokens]
+    stops = {k for stop in care.get("stops", ()) for k in _key(stop, lexicon)}
     for phrase in care.get("begins", ()):
         key = _key(phrase, lexicon)
         if tuple(keys[: len(key)]) == key:
-            near = keys[len(key) : len(key) + 4]
+            near = list(takewhile(lambda k: k not in stops, keys[len(key) : len(key) + MOST_BETWEEN]))
             if any(_stands(near, _key(word, lexicon)) for word in care.get("asked", ())):
                 return True
     return False
