@@ -128,6 +128,8 @@ def _alone(
         return Understood(done)
     ambiguous: QuestionError | None = first if first.code == "BL-Q05" else None
     seen = in_the_hand(text, lexicon, words) if hand else None
+    if seen is not None and (meant := _of_meaning(text, lexicon, words, part=True)) is not None:
+        return meant  # "I nod along about the box lock, but what is it?"
     if seen is not None and _read_back(nodes.Identify(seen), lexicon):
         return Understood(nodes.Identify(seen), in_hand=True)
     try:
@@ -150,6 +152,8 @@ def _alone(
         return without
     if ambiguous is None and not whole and (one := _first_of_two(text, lexicon, words)) is not None:
         return one
+    if not whole and (meant := _of_meaning(text, lexicon, words)) is not None:
+        return meant
     about = topic(text, lexicon, words, first)
     try:
         if not whole and (told := _named_only(named or text, lexicon, words, before, about)) is not None:
@@ -163,6 +167,22 @@ def _alone(
     raise about or _helpful(first, text, lexicon, words)
 
 
+def _of_meaning(text: str, lexicon: Lexicon, talk: Talk, *, part: bool = False) -> Understood | None:
+    """The question as one for the meaning of a part, a sign or a word of the trade; None if it is none. ``part``: only of a
+    part or a word of the glossary, which by itself describes no instrument."""
+    from kg.language.meaning import meaning
+    from kg.language.otherwise import said_otherwise
+
+    same = said_otherwise(text, lexicon, talk) or text
+    found = meaning(parser_for(same, lexicon), talk, one=in_the_hand(text, lexicon, talk) is not None) if same else None
+    if found is None or not _read_back(found.question, lexicon):
+        return None
+    term = lexicon.vocabulary.terms.get(getattr(found.question, "term", ""))
+    if part and (term is None or term.role not in ("part", "concept")):
+        return None
+    return Understood(found.question, found.passed, unread=found.unread or None)
+
+
 def _of_care(
     text: str, lexicon: Lexicon, talk: Talk, before: Before | None, *, whole: bool, refused: QuestionError | None = None
 ) -> Understood | None:
@@ -174,7 +194,7 @@ def _of_care(
         return None
     described = in_the_hand(text, lexicon, talk) is not None
     with suppress(QuestionError):
-        found = care_notes(parser_for(text, lexicon), talk, before, described=described)
+        found = care_notes(parser_for(text, lexicon), talk, before, described=described, advised=refused is not None)
         if found is not None and not (whole and found.unread):
             return Understood(found.question, found.passed, unread=found.unread or None)
     return None

@@ -48,12 +48,14 @@ class _Found:
     it: bool = False
     passed: list[str] = field(default_factory=list)
     unread: list[str] = field(default_factory=list)
-    unknown: bool = False
 
 
-def care_notes(parser: FormParser, talk: Talk, before: Before | None = None, *, described: bool = False) -> Notes | None:
+def care_notes(
+    parser: FormParser, talk: Talk, before: Before | None = None, *, described: bool = False, advised: bool = False
+) -> Notes | None:
     """The question as one for notes on care; None if it is none. ``described``: an instrument is described that is to be
-    named, so that only what is surely about care is read. Raises QuestionError (BL-Q05) for a name of several instruments."""
+    named, so that only what is surely about care is read. ``advised``: it asks for advice, so nothing else reads it. Raises
+    QuestionError (BL-Q05) for a name of several instruments."""
     care, topics = parser.lexicon.words.care_words, parser.lexicon.words.care
     tokens = [t for t in parser.tokens if t.key not in parser.lexicon.words.articles]
     if not topics or not tokens or _barred(tokens, care, parser.lexicon):
@@ -78,9 +80,11 @@ def care_notes(parser: FormParser, talk: Talk, before: Before | None = None, *, 
         meant = before.subjects(parser.lexicon)
         if len(meant) == 1 and parser.lexicon.vocabulary.terms[meant[0]].role == "pattern":
             subject = meant[0]
-    if subject and all(t in BASIC for t in found.topics):
+    if found.it and not (things or subject or found.bearers or found.sure):
+        return None
+    if subject and not advised and all(t in BASIC for t in found.topics):
         return None  # what its own lines tell
-    if not (things or subject or found.instrument) and (found.unread or found.unknown):
+    if not (things or subject or found.instrument) and (found.unread or found.it):
         return None
     if len(found.unread) > MOST_UNREAD or not found.topics:
         return None
@@ -142,7 +146,6 @@ def _walk(parser: FormParser, talk: Talk) -> _Found:
             or any(k.startswith(("kw.", "filler", "op.", "connector", "ask")) for k in kinds)
         ):
             out.unread.append(parser.quote(at))
-            out.unknown = out.unknown or not parser.lexicon.is_known(token.key)
         at += 1
     return out
 
