@@ -17,8 +17,7 @@ from kg.language.parse_forms import FormParser
 from kg.language.talk import Talk
 from kg.language.tokens import NUMBER, SYMBOL
 
-CUE = "meaning"
-MOST_TERMS, MOST_UNREAD = 3, 6
+MOST_TERMS, MOST_UNREAD, MOST_WORDS = 3, 6, 5
 _TERMS = ("part", "value", "concept", "feature")
 _FAMILIES = ("category", "group", "kind")
 
@@ -42,10 +41,10 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False) -> Meant | Non
         if token.kind == SYMBOL or token.key in parser.lexicon.words.articles:
             at += 1
             continue
-        key, cue = cue_at(tokens, at, talk)
+        size = _asks_at(parser, at, talk)
         found = [(end, es) for end, es in parser.phrases(at) if any(e.kind in (*_TERMS, *_FAMILIES, "pattern") for e in es)]
         end, entries = found[0] if found else (at, ())
-        if end - at >= max(1, len(key)) and not (CUE in cue and len(key) == end - at):
+        if end - at > size:
             kinds = {e.kind for e in entries}
             if kinds & {"category", "group"} and asked_for(parser, at, entries):
                 return None
@@ -57,9 +56,9 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False) -> Meant | Non
                 terms += _best(parser, entries)
             at = end
             continue
-        if CUE in cue:
+        if size:
             asked = True
-            at += len(key)
+            at += size
             continue
         if token.key in talk.strong:
             return None
@@ -67,14 +66,14 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False) -> Meant | Non
             passed.append(parser.quote(at))
         elif not (
             token.kind == NUMBER
-            or cue
+            or cue_at(tokens, at, talk)[0]
             or talk.says_nothing(token.key)
             or token.key in talk.beside
             or any(k.startswith(("kw.", "filler", "connector", "ask")) for k in parser.kinds(at))
         ):
             unread.append(parser.quote(at))
             open_at = at
-        at += max(1, len(key))
+        at += 1
     last = next((i for i in range(len(tokens) - 1, -1, -1) if tokens[i].kind != SYMBOL), 0)
     asked = asked or "kw.do" in parser.kinds(last)  # "tell the class what the ratchet does"
     terms = list(dict.fromkeys(terms))
@@ -82,6 +81,12 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False) -> Meant | Non
         return None
     question = nodes.Define(terms[0]) if len(terms) == 1 else nodes.DefineAll(tuple(terms))
     return Meant(question, tuple(dict.fromkeys(passed)), tuple(dict.fromkeys(unread)))
+
+
+def _asks_at(parser: FormParser, at: int, talk: Talk) -> int:
+    """The number of words of the longest phrase here that asks for a meaning; 0 for none."""
+    keys = [t.key for t in parser.tokens[at : at + MOST_WORDS]]
+    return next((n for n in range(len(keys), 0, -1) if tuple(keys[:n]) in talk.meaning), 0)
 
 
 def _best(parser: FormParser, entries: tuple[Entry, ...]) -> list[str]:

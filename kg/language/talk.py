@@ -41,7 +41,8 @@ class Talk:
     ``telling``: words with which a clause begins that asks nothing. ``than``: between two that are measured against each
     other. ``asking``, ``being``, ``means`` and ``manner``: the words of a question in the passive, ``active`` the same in
     the active. ``bidding``: words before those that ask for something to be made ("can you draw"). ``grouping``: words that
-    ask for groups. ``examples``: phrases behind which only an example stands.
+    ask for groups. ``examples``: phrases behind which only an example stands. ``meaning``: phrases that ask what a part or
+    a word of the trade means.
     """
 
     silent: frozenset[str] = frozenset()
@@ -66,6 +67,7 @@ class Talk:
     examples: tuple[Key, ...] = ()
     instead: tuple[tuple[Key, tuple[str, ...]], ...] = ()
     frames: tuple[tuple[Key, str], ...] = ()
+    meaning: frozenset[Key] = frozenset()
 
     def says_nothing(self, key: str) -> bool:
         """Whether a word says nothing of an instrument by itself."""
@@ -121,6 +123,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             bidding=frozenset(listing["bidding"]),
             instead=_changes(raw["instead"], keys),
             frames=_frames(raw["frames"], keys),
+            meaning=frozenset(keys(raw["meaning"]["asks"])),
         )
 
 

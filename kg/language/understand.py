@@ -169,7 +169,7 @@ def _alone(
 
 def _of_meaning(text: str, lexicon: Lexicon, talk: Talk, *, part: bool = False) -> Understood | None:
     """The question as one for the meaning of a part, a sign or a word of the trade; None if it is none. ``part``: only of a
-    part or a word of the glossary, which by itself describes no instrument."""
+    part, of something that an instrument is said to be "with", or of a word of the glossary: it alone describes none."""
     from kg.language.meaning import meaning
     from kg.language.otherwise import said_otherwise
 
@@ -178,7 +178,7 @@ def _of_meaning(text: str, lexicon: Lexicon, talk: Talk, *, part: bool = False) 
     if found is None or not _read_back(found.question, lexicon):
         return None
     term = lexicon.vocabulary.terms.get(getattr(found.question, "term", ""))
-    if part and (term is None or term.role not in ("part", "concept")):
+    if part and (term is None or not (term.role in ("part", "concept") or lexicon.feature(term.feature).form == "with")):
         return None
     return Understood(found.question, found.passed, unread=found.unread or None)
 
