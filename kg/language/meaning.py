@@ -1,25 +1,31 @@
 """Questions about a part, a sign or a word of the trade, in any words: "gold rings on a needle holder, what do they signify?"
 
-Read only where the grammar and the cues of plain talk do not do. A term of the trade stands in the question and a phrase that
-asks what it means, is or does ("what the ratchet does"); the answer is its definition with the source. A family beside it only
-says where it is seen. Words that are not read are told; a word that turns or counts leaves the question unread.
+Read only where the grammar and the cues of plain talk do not do. A term of the trade stands in the question, and a phrase that
+asks what it means ("signify", "definition of"), or one that may ask so and stands next to the term ("the ratchet's job"). The
+answer is the definition with its source. A family beside it only says where it is seen. Words that are not read are told; with
+more than few of them, or with one that turns or counts, the question is left unread.
 """
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import NamedTuple
 
 from kg.language import nodes
 from kg.language.entries import Entry
-from kg.language.loose import asked_for, cue_at
+from kg.language.loose import cue_at
 from kg.language.nodes import Question
 from kg.language.parse_forms import FormParser
 from kg.language.talk import Talk
-from kg.language.tokens import NUMBER, SYMBOL
+from kg.language.tokens import NUMBER, SYMBOL, WORD
+from kg.language.upkeep import asks_for_instruments
 
-MOST_TERMS, MOST_UNREAD, MOST_WORDS = 3, 6, 5
+MOST_TERMS, MOST_WORDS = 3, 5
+MOST_UNREAD, MOST_BESIDE = 3, 1
+"""So many words may be left unread where a meaning is asked for, and where a phrase beside the term only may ask for it."""
 _TERMS = ("part", "value", "concept", "feature")
 _FAMILIES = ("category", "group", "kind")
+_ASKS, _MAY, _STOP, _NOTHING = "asks", "may", "stop", "nothing"
 
 
 class Meant(NamedTuple):
@@ -30,67 +36,102 @@ class Meant(NamedTuple):
     unread: tuple[str, ...]
 
 
+class _Item(NamedTuple):
+    """What stands at a place and counts: terms, a phrase that asks or may ask, or a word that parts the two."""
+
+    kind: str
+    terms: tuple[str, ...] = ()
+
+
 def meaning(parser: FormParser, talk: Talk, *, one: bool = False) -> Meant | None:
     """The question as one for the meaning of at most ``MOST_TERMS`` terms; None if it is none. ``one``: only if one term alone
     is named, as in a text that ends like a description of an instrument."""
     tokens, at = parser.tokens, 0
-    asked, terms, passed, unread = False, [], [], []
-    open_at = -1  # the last word that was not read
+    items: list[_Item] = []
+    passed: list[str] = []
+    unread: list[int] = []
     while at < len(tokens):
         token = tokens[at]
         if token.kind == SYMBOL or token.key in parser.lexicon.words.articles:
             at += 1
             continue
-        size = _asks_at(parser, at, talk)
-        found = [(end, es) for end, es in parser.phrases(at) if any(e.kind in (*_TERMS, *_FAMILIES, "pattern") for e in es)]
-        end, entries = found[0] if found else (at, ())
+        size, kind = _asks_at(parser, at, talk)
+        end, entries = _named_at(parser, at)
         if end - at > size:
             kinds = {e.kind for e in entries}
-            if kinds & {"category", "group"} and asked_for(parser, at, entries):
-                return None
             if "pattern" in kinds and not kinds & {*_TERMS, *_FAMILIES}:
                 return None
-            if kinds & set(_TERMS):
-                if _part_of_more(parser, at, open_at):
-                    return None
-                terms += _best(parser, entries)
+            terms = _best(parser, entries)
+            if terms and _part_of_more(parser, at, unread[-1] if unread else -1):
+                return None
+            if terms or not kinds & set(_FAMILIES):
+                items.append(_Item("term" if terms else _STOP, tuple(terms)))
             at = end
             continue
         if size:
-            asked = True
+            items += [_Item(kind)] if kind != _NOTHING else []
             at += size
             continue
         if token.key in talk.strong:
             return None
         if token.key in talk.passed:
             passed.append(parser.quote(at))
-        elif not (
-            token.kind == NUMBER
-            or cue_at(tokens, at, talk)[0]
-            or talk.says_nothing(token.key)
-            or token.key in talk.beside
-            or any(k.startswith(("kw.", "filler", "connector", "ask")) for k in parser.kinds(at))
-        ):
-            unread.append(parser.quote(at))
-            open_at = at
+        elif cue_at(tokens, at, talk)[0] or "kw.it" in parser.kinds(at):
+            items.append(_Item(_STOP))
+        elif not (token.kind == NUMBER or _says_nothing(parser, at, talk)):
+            if token.kind == WORD and parser.capital_inside(at):
+                return None  # the name of something that the catalogue does not hold
+            items.append(_Item(_STOP))
+            unread.append(at)
         at += 1
-    last = next((i for i in range(len(tokens) - 1, -1, -1) if tokens[i].kind != SYMBOL), 0)
-    asked = asked or "kw.do" in parser.kinds(last)  # "tell the class what the ratchet does"
-    terms = list(dict.fromkeys(terms))
-    if not asked or not terms or len(terms) > (1 if one else MOST_TERMS) or len(unread) > MOST_UNREAD:
+    surely = any(i.kind == _ASKS for i in items)
+    terms = _asked(items, not unread)
+    if not surely and any(parser.lexicon.vocabulary.terms[t].role == "feature" for t in terms):
+        return None  # "by function or speciality" asks for groups
+    listed = asks_for_instruments(tokens, parser.lexicon)
+    if not terms or len(terms) > (1 if one else MOST_TERMS) or (listed and not surely):
+        return None
+    known = [i for i in unread if parser.lexicon.is_known(tokens[i].key)]
+    if len(unread) > (MOST_UNREAD if surely else MOST_BESIDE) or len(known) > MOST_BESIDE:
         return None
     question = nodes.Define(terms[0]) if len(terms) == 1 else nodes.DefineAll(tuple(terms))
-    return Meant(question, tuple(dict.fromkeys(passed)), tuple(dict.fromkeys(unread)))
+    words = dict.fromkeys(parser.quote(i) for i in unread)
+    return Meant(question, tuple(dict.fromkeys(passed)), tuple(words))
 
 
-def _asks_at(parser: FormParser, at: int, talk: Talk) -> int:
-    """The number of words of the longest phrase here that asks for a meaning; 0 for none."""
+def _asked(items: list[_Item], whole: bool) -> list[str]:
+    """The terms that are asked about: all of them where a phrase asks for a meaning; else those next to one that may ask, with
+    the rest if all words are read (``whole``)."""
+    every = list(dict.fromkeys(t for i in items for t in i.terms))
+    if any(i.kind == _ASKS for i in items):
+        return every
+    beside = [b if a.kind == _MAY else a for a, b in pairwise(items) if {a.kind, b.kind} == {_MAY, "term"}]
+    near = list(dict.fromkeys(t for i in beside for t in i.terms))
+    return every if near and whole and not any(i.kind == _STOP for i in items) else near
+
+
+def _asks_at(parser: FormParser, at: int, talk: Talk) -> tuple[int, str]:
+    """The number of words of the longest phrase here that asks for a meaning, or may ask for it; (0, "") for none."""
     keys = [t.key for t in parser.tokens[at : at + MOST_WORDS]]
-    return next((n for n in range(len(keys), 0, -1) if tuple(keys[:n]) in talk.meaning), 0)
+    for size in range(len(keys), 0, -1):
+        kind = talk.meaning.get(tuple(keys[:size]))
+        if kind:
+            return size, kind
+    return 0, ""
+
+
+def _named_at(parser: FormParser, at: int) -> tuple[int, tuple[Entry, ...]]:
+    """The longest phrase here that names a term, a family or an instrument; (at, ()) if none does."""
+    for end, entries in parser.phrases(at):
+        fit = tuple(e for e in entries if e.kind in (*_TERMS, *_FAMILIES, "pattern"))
+        if fit:
+            return end, fit
+    return at, ()
 
 
 def _best(parser: FormParser, entries: tuple[Entry, ...]) -> list[str]:
-    """The terms that a phrase names, best first; several where only the person could tell, for each of them is then told."""
+    """The terms that a phrase names, best first; several where only the person could tell, for each of them is then told. What
+    an instrument is for or used on is no word to be explained here."""
     uses = {f for c in parser.lexicon.words.connectors for f in c.features}
     known = parser.lexicon.vocabulary.terms
     fit = [
@@ -98,6 +139,15 @@ def _best(parser: FormParser, entries: tuple[Entry, ...]) -> list[str]:
     ]
     parts = [e for e in fit if e.kind == "part"]
     return [e.term for e in parser.lexicon.resolve(parts or fit)]
+
+
+def _says_nothing(parser: FormParser, at: int, talk: Talk) -> bool:
+    key = parser.tokens[at].key
+    return (
+        talk.says_nothing(key)
+        or key in talk.beside
+        or any(k.startswith(("kw.", "filler", "connector", "ask")) for k in parser.kinds(at))
+    )
 
 
 def _part_of_more(parser: FormParser, at: int, unread: int) -> bool:

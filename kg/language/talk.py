@@ -42,7 +42,7 @@ class Talk:
     other. ``asking``, ``being``, ``means`` and ``manner``: the words of a question in the passive, ``active`` the same in
     the active. ``bidding``: words before those that ask for something to be made ("can you draw"). ``grouping``: words that
     ask for groups. ``examples``: phrases behind which only an example stands. ``meaning``: phrases that ask what a part or
-    a word of the trade means.
+    a word of the trade means, to "asks"; those that ask so next to such a word, to "may"; those that part the two, to "stop".
     """
 
     silent: frozenset[str] = frozenset()
@@ -67,7 +67,7 @@ class Talk:
     examples: tuple[Key, ...] = ()
     instead: tuple[tuple[Key, tuple[str, ...]], ...] = ()
     frames: tuple[tuple[Key, str], ...] = ()
-    meaning: frozenset[Key] = frozenset()
+    meaning: Mapping[Key, str] = field(default_factory=dict)
 
     def says_nothing(self, key: str) -> bool:
         """Whether a word says nothing of an instrument by itself."""
@@ -123,7 +123,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             bidding=frozenset(listing["bidding"]),
             instead=_changes(raw["instead"], keys),
             frames=_frames(raw["frames"], keys),
-            meaning=frozenset(keys(raw["meaning"]["asks"])),
+            meaning={key: kind for kind in ("nothing", "stop", "may", "asks") for key in keys(raw["meaning"][kind])},
         )
 
 

@@ -18,7 +18,7 @@ from kg.language.lexicon import Lexicon
 from kg.language.loose import SUBJECTS, named, term_at
 from kg.language.parse_forms import FormParser
 from kg.language.talk import Talk
-from kg.language.tokens import NUMBER, SYMBOL, Token, scan
+from kg.language.tokens import NUMBER, SYMBOL, WORD, Token, scan
 
 Key = tuple[str, ...]
 MOST_UNREAD = 6
@@ -48,6 +48,7 @@ class _Found:
     it: bool = False
     passed: list[str] = field(default_factory=list)
     unread: list[str] = field(default_factory=list)
+    name: bool = False  # a name that the catalogue does not hold
 
 
 def care_notes(
@@ -68,7 +69,7 @@ def care_notes(
         return None
     if described and not found.sure:
         return None
-    if _asks_for_instruments(tokens, care, parser.lexicon) and not _told_apart(found, topics):
+    if asks_for_instruments(tokens, parser.lexicon) and not _told_apart(found, topics):
         return None
     subject = ""
     if found.bearers:
@@ -86,7 +87,7 @@ def care_notes(
         return None  # what its own lines tell
     if not (things or subject or found.instrument) and (found.unread or found.it):
         return None
-    if len(found.unread) > MOST_UNREAD or not found.topics:
+    if found.name or len(found.unread) > MOST_UNREAD or not found.topics:
         return None
     unread = tuple(dict.fromkeys(found.unread))
     return Notes(nodes.CareNotes(tuple(dict.fromkeys(found.topics)), subject), tuple(dict.fromkeys(found.passed)), unread)
@@ -146,6 +147,7 @@ def _walk(parser: FormParser, talk: Talk) -> _Found:
             or any(k.startswith(("kw.", "filler", "op.", "connector", "ask")) for k in kinds)
         ):
             out.unread.append(parser.quote(at))
+            out.name = out.name or (token.kind == WORD and parser.capital_inside(at))
         at += 1
     return out
 
@@ -191,8 +193,9 @@ def _barred(tokens: Sequence[Token], care: Mapping[str, Any], lexicon: Lexicon) 
     return any(_stands(keys, _key(phrase, lexicon)) for phrase in care.get("never", ()))
 
 
-def _asks_for_instruments(tokens: Sequence[Token], care: Mapping[str, Any], lexicon: Lexicon) -> bool:
+def asks_for_instruments(tokens: Sequence[Token], lexicon: Lexicon) -> bool:
     """Whether a question begins as one for a list does: "which of the instruments", "any items that"."""
+    care = lexicon.words.care_words
     keys = [t.key for t in tokens]
     stops = {k for stop in care.get("stops", ()) for k in _key(stop, lexicon)}
     for phrase in care.get("begins", ()):
