@@ -84,12 +84,17 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False) -> Meant | Non
             items.append(_Item(_STOP))
             unread.append(at)
         at += 1
+    last = next((i for i in range(len(tokens) - 1, -1, -1) if tokens[i].kind != SYMBOL), 0)
+    if tokens and "kw.do" in parser.kinds(last):
+        items.append(_Item(_MAY))  # "what the ratchet does"
     surely = any(i.kind == _ASKS for i in items)
     terms = _asked(items, not unread)
     if not surely and any(parser.lexicon.vocabulary.terms[t].role == "feature" for t in terms):
         return None  # "by function or speciality" asks for groups
     listed = asks_for_instruments(tokens, parser.lexicon)
-    if not terms or len(terms) > (1 if one else MOST_TERMS) or (listed and not surely):
+    if one and (not surely or len({t for i in items for t in i.terms}) > 1):
+        return None
+    if not terms or len(terms) > MOST_TERMS or (listed and not surely):
         return None
     known = [i for i in unread if parser.lexicon.is_known(tokens[i].key)]
     if len(unread) > (MOST_UNREAD if surely else MOST_BESIDE) or len(known) > MOST_BESIDE:
