@@ -358,6 +358,8 @@ class Catalogue(Teaching):
         from kg.answer.onward import next_questions
 
         out = replace(out, next_questions=next_questions(self.lexicon, out), unread=found.unread)
+        if found.untold:
+            out = replace(out, notes=(found.untold, *out.notes))
         if found.other:
             out = replace(
                 out, notes=(*out.notes, f'Only the first question was read. Ask the other by itself: "{found.other}"')

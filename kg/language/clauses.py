@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from kg.language.entries import CONTENT
+from kg.language.entries import CONTENT, Entry
 from kg.language.lexicon import Lexicon
 from kg.language.loose import cue_at
 from kg.language.parse import parser_for
@@ -23,6 +23,8 @@ _JOINED = re.compile(r"[,;]?\s+(?:so|because|since)\s+")
 _SECOND = re.compile(r"[?.;]\s+|,?\s+(?:and|but)\s+|\s[-\u2013\u2014]\s")
 MOST = 12
 """A text of more clauses is no question."""
+MOST_BEFORE = 4
+"""So many words at most stand between "for" and what is made ("for our second-year syllabus")."""
 
 
 class Core(NamedTuple):
@@ -60,6 +62,57 @@ def bare(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[Core]:
     for cut in sorted(cuts, key=_end, reverse=True):
         if text[cut.end() :].strip(" ?.!") and _light(text[cut.end() :], lexicon, talk):
             yield Core(text[: cut.start()].strip(" ,;:-"), tuple(_told(text[cut.end() :], lexicon, talk)))
+
+
+def occasion(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[Core]:
+    """The question without what it is asked for: a clause before it or an end of it that speaks of something people make or do
+    ("I am writing a quiz on joints; ...", "for our syllabus we need ...", "... for my handout"). What such a clause says is
+    told and bounds nothing, so whoever takes one of these must be able to read the rest."""
+    parser = _parser(text, lexicon)
+    tokens = parser.tokens if parser is not None else []
+    made = [i for i, t in enumerate(tokens) if t.key in talk.made]
+    people = [t.end for t in tokens if t.key in talk.people]
+    if made and (tokens[0].key in talk.telling or tokens[0].key in talk.within):
+        people.append(tokens[made[0]].end)
+    for cut in sorted([*_CUT.finditer(text), *_JOINED.finditer(text)], key=_end):
+        rest = text[cut.end() :].strip(" ,;:-")
+        before = text[: cut.start()].strip()
+        if rest.strip("?.!") and people and cut.start() >= min(people) and _speaks_for_itself(before, rest, lexicon, talk):
+            yield Core(rest, (before,))
+    if made and tokens[0].key in talk.within and made[0] <= MOST_BEFORE and made[0] + 2 < len(tokens):
+        end = tokens[made[0]].end
+        yield Core(text[end:].strip(" ,;:-"), (text[:end],))
+    for i in reversed(made):
+        at = max((j for j in range(i) if tokens[j].key in talk.within), default=0)
+        if (
+            at > 1
+            and i - at <= MOST_BEFORE
+            and all(_light_at(parser, j, talk) for j in range(at, len(tokens)) if j not in made)
+        ):
+            yield Core(text[: tokens[at].start].strip(" ,;:-"), (text[tokens[at].start :].strip(" ?.!"),))
+
+
+def _speaks_for_itself(before: str, rest: str, lexicon: Lexicon, talk: Talk) -> bool:
+    """Whether the rest of a text names what it asks about and points back to nothing, and what stands before it names none of
+    that, and nothing of the trade if the rest begins no question: not "I have a Kelly here; which one is curved?" """
+    parser = _parser(rest, lexicon)
+    tokens = parser.tokens if parser is not None else []
+    if parser is None or any(t.key in talk.back for t in tokens):
+        return False
+    if not any(parser.kinds(at) & _SAYING for at in range(len(tokens))):
+        return False
+    spoken = {e.term for at in range(len(tokens)) for e in _spoken(parser, at)}
+    other = _parser(before, lexicon)
+    return other is None or all(e.term in spoken for at in range(len(other.tokens)) for e in _spoken(other, at))
+
+
+def _spoken(parser: FormParser, at: int) -> list[Entry]:
+    return [e for _, entries in parser.phrases(at) for e in entries if e.kind in _SPOKEN_OF]
+
+
+def _light_at(parser: FormParser, at: int, talk: Talk) -> bool:
+    found = parser.kinds(at)
+    return parser.tokens[at].key not in talk.strong and not found & (CONTENT | _WEIGHTY)
 
 
 def two(text: str) -> Iterator[tuple[str, str]]:
@@ -184,6 +237,8 @@ _WEIGHTY = frozenset(
         ),
     )
 )
+_SPOKEN_OF = frozenset(("pattern", "category", "group", "kind"))
+_SAYING = CONTENT | {"concept", "kw.instrument"}
 _ASKS = frozenset(
     f"kw.{k}"
     for k in (

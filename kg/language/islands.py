@@ -209,7 +209,7 @@ def _question(parser: FormParser, pieces: Pieces) -> Question | None:
     if len(named) == 1:
         return _of_one(parser, pieces, named[0], [i for i in rest if not isinstance(i, nodes.Everything)])
     if len(named) > 1 and pieces.which and not pieces.features and not pieces.wanted:
-        return _of_these(named, rest)
+        return _of_these(named, rest, pieces.those)
     if named or pieces.those or any(named_in(i) for i in rest if not _family(i)):
         return None
     families = [i for i in rest if _family(i)]
@@ -241,10 +241,10 @@ def _question(parser: FormParser, pieces: Pieces) -> Question | None:
     return nodes.Filter(expr)
 
 
-def _of_these(named: list[nodes.Named], rest: list[Expr]) -> Question | None:
-    """ "Which of these is self-retaining: Gelpi, Deaver, Travers?" """
+def _of_these(named: list[nodes.Named], rest: list[Expr], those: bool) -> Question | None:
+    """ "Which of these is self-retaining: Gelpi, Deaver, Travers?" A family is a condition only behind "of these"."""
     conditions = [i for i in rest if not isinstance(i, nodes.Everything)]
-    if not conditions or any(_family(i) or named_in(i) for i in conditions):
+    if not conditions or any((_family(i) and not those) or named_in(i) for i in conditions):
         return None
     return nodes.Filter(conj([disj(named), *conditions]))
 

@@ -9,9 +9,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from itertools import islice
 from typing import TYPE_CHECKING
 
+from kg.errors import QuestionError
+from kg.language import nodes
 from kg.language.lexicon import Lexicon
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
@@ -21,6 +24,7 @@ if TYPE_CHECKING:
     from kg.language.talk import Talk
 
 _DASH = re.compile(r"\s[-\u2013\u2014]\s")
+_AFTER_TOPIC = re.compile(r"\s*(?:[:;,?]|\.+|\s[-\u2013\u2014])\s")
 _BOTH = re.compile(r"\band\b")
 MOST_TRIED = 12
 """So many ways of filling frames are tried with one question."""
@@ -35,14 +39,14 @@ def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
     """The question with the phrases of ``Talk.instead`` written otherwise, and with shared ends written out; None if there is
     nothing of either."""
     original = text
-    for change in (_excepted_last, named_last, _shared_ends):
+    for change in (_topic_for_it, _excepted_last, named_last, _shared_ends):
         text = change(_without_examples(text, lexicon, talk), lexicon)
     tokens = lexicon.keyed(parser_for(text, lexicon).tokens)
     keys = tuple(t.key for t in tokens)
     out: list[str] = []
     at = last = 0
     while at < len(keys):
-        for key, new in talk.instead:
+        for key, new in talk.instead.get(keys[at], ()):
             if keys[at : at + len(key)] == key:
                 out += [text[last : tokens[at].start], *new]
                 last = tokens[at + len(key) - 1].end
@@ -95,6 +99,35 @@ def _without_examples(text: str, lexicon: Lexicon, talk: Talk) -> str:
                 )
                 return text[: tokens[at].start].rstrip(" ,(-") + text[end:]
     return text
+
+
+def _topic_for_it(text: str, lexicon: Lexicon) -> str:
+    """The question with what it is about in the place of "it" or "they": "mallet - is it needed?", "towel clips: do they
+    pierce?" Only where one such word stands behind a family or an instrument by itself."""
+    mark = _AFTER_TOPIC.search(text)
+    if mark is None or not text[: mark.start()].strip() or not text[mark.end() :].strip(" ?.!"):
+        return text
+    topic, rest = text[: mark.start()].strip(), text[mark.end() :].strip()
+    parser = parser_for(rest, lexicon)
+    meant, at = [], 0
+    while at < len(parser.tokens):
+        end = next((end for end, es in parser.phrases(at) if {e.kind for e in es} & {"kw.it", "kw.them"}), 0)
+        meant += [(parser.tokens[at].start, parser.tokens[end - 1].end)] if end else []
+        at = end or at + 1
+    if len(meant) != 1 or not _names_something(topic, lexicon):
+        return text
+    (start, stop) = meant[0]
+    return f"{rest[:start]}{topic}{rest[stop:]}"
+
+
+def _names_something(text: str, lexicon: Lexicon) -> bool:
+    """Whether a text is a description of instruments with a family or a name in it, and no more."""
+    parser = parser_for(text, lexicon)
+    if not parser.tokens or not any(parser.kinds(at) & {"pattern", "category", "kind"} for at in range(len(parser.tokens))):
+        return False
+    with suppress(QuestionError):
+        return isinstance(parser.question(), nodes.Filter)
+    return False
 
 
 def _excepted_last(text: str, lexicon: Lexicon) -> str:

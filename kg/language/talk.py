@@ -27,6 +27,8 @@ class Topic(NamedTuple):
     message: str
     hint: str
     last: bool
+    partly: bool = False
+    """What is recorded of the instruments that are named is told all the same."""
 
 
 @dataclass(frozen=True)
@@ -56,6 +58,10 @@ class Talk:
     apart: frozenset[str] = frozenset()
     against: frozenset[str] = frozenset()
     than: frozenset[str] = frozenset()
+    made: frozenset[str] = frozenset()
+    within: frozenset[str] = frozenset()
+    people: frozenset[str] = frozenset()
+    back: frozenset[str] = frozenset()
     telling: frozenset[str] = frozenset()
     asking: frozenset[str] = frozenset()
     being: frozenset[str] = frozenset()
@@ -65,7 +71,8 @@ class Talk:
     bidding: frozenset[str] = frozenset()
     grouping: frozenset[str] = frozenset()
     examples: tuple[Key, ...] = ()
-    instead: tuple[tuple[Key, tuple[str, ...]], ...] = ()
+    instead: Mapping[str, tuple[tuple[Key, tuple[str, ...]], ...]] = field(default_factory=dict)
+    """The first word of a phrase -> phrases that begin with it, longest first, and what is written instead."""
     frames: tuple[tuple[Key, str], ...] = ()
     meaning: Mapping[Key, str] = field(default_factory=dict)
 
@@ -98,7 +105,14 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             for key in keys(phrases):
                 cues.setdefault(key, set()).add(name)
         topics = tuple(
-            Topic(frozenset(keys(t["phrases"])), str(t["code"]), str(t["message"]), str(t["hint"]), bool(t.get("last")))
+            Topic(
+                frozenset(keys(t["phrases"])),
+                str(t["code"]),
+                str(t["message"]),
+                str(t["hint"]),
+                bool(t.get("last")),
+                bool(t.get("partly")),
+            )
             for t in raw["topic"]
         )
         if wrong := [t.code for t in topics if t.code not in CODES]:
@@ -116,6 +130,10 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             against=_words(keys(raw["naming"]["against"])),
             than=_words(keys(raw["naming"]["than"])),
             telling=_words(keys(framing["telling"])),
+            made=_words(keys(framing["made"])),
+            within=_words(keys(framing["within"])),
+            people=_words(keys(framing["people"])),
+            back=_words(keys(framing["back"])),
             **{name: frozenset(raw["passive"][name]) for name in ("asking", "being", "means", "manner")},
             active=str(raw["passive"]["active"]),
             examples=tuple(sorted(keys(listing["examples"]), key=len, reverse=True)),
@@ -127,11 +145,16 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
         )
 
 
-def _changes(table: Mapping[str, str], keys: Callable[[Iterable[str]], list[Key]]) -> tuple[tuple[Key, tuple[str, ...]], ...]:
+def _changes(
+    table: Mapping[str, str], keys: Callable[[Iterable[str]], list[Key]]
+) -> dict[str, tuple[tuple[Key, tuple[str, ...]], ...]]:
     from kg.language.words import expand
 
-    out = [(key, tuple(new.split())) for old, new in table.items() for key in keys(expand(old))]
-    return tuple(sorted(out, key=_longest))
+    out: dict[str, dict[Key, tuple[str, ...]]] = {}
+    for old, new in table.items():
+        for key in keys(expand(old)):
+            out.setdefault(key[0], {}).setdefault(key, tuple(new.split()))
+    return {first: tuple(sorted(found.items(), key=_longest)) for first, found in out.items()}
 
 
 def _frames(table: Mapping[str, str], keys: Callable[[Iterable[str]], list[Key]]) -> tuple[tuple[Key, str], ...]:

@@ -37,6 +37,8 @@ class Understood(NamedTuple):
     passed: tuple[str, ...] = ()
     doubtful: QuestionError | None = None
     """The error to be raised if the description of an instrument in the hand leads nowhere."""
+    untold: str = ""
+    """Why what is asked has no answer here, where what is recorded of the instruments is told all the same."""
     unread: tuple[str, ...] | None = None
     """Not None: only the instruments that are named were understood, and not these words; the question is what is recorded of
     them, and no more."""
@@ -122,6 +124,8 @@ def _alone(
     words = talk()
     if (inner := _core(text, lexicon, words, before, whole)) is not None:
         return inner
+    if (asked := _on_occasion(text, lexicon, words, before)) is not None:
+        return asked
     from kg.language.passive import done_with
 
     if (done := done_with(text, lexicon, words)) is not None:
@@ -244,6 +248,24 @@ def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole:
     return None
 
 
+def _on_occasion(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Understood | None:
+    """What is asked without what it is asked for ("for our syllabus"), if that is understood whole; else None."""
+    from kg.language.clauses import occasion
+
+    for found in occasion(text, lexicon, talk):
+        with suppress(QuestionError):
+            inner = understand(found.text, lexicon, lambda: talk, before, whole=True, hand=False)
+            if inner.doubtful is None and not _only_names(inner.question):
+                return inner._replace(passed=tuple(dict.fromkeys((*found.left, *inner.passed))))
+    return None
+
+
+def _only_names(question: Question) -> bool:
+    """Whether a list holds nothing but instruments by name, which is no answer to what is asked of them."""
+    expr = question.expr if isinstance(question, nodes.Filter) else None
+    return isinstance(expr, nodes.Named) or (isinstance(expr, nodes.Or) and all(isinstance(i, nodes.Named) for i in expr.items))
+
+
 def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     """What is asked without the clauses that name nothing of the trade, if the grammar reads all of that; else None."""
     from kg.language.clauses import bare
@@ -342,12 +364,16 @@ def _named_only(
 
     if text.split()[0].casefold() in lexicon.words.articles and "?" not in text and _describes(text, lexicon):
         return None  # an instrument in the hand; a name in it only says what it looks like
-    if (topic is not None and not _in_passing(text, topic, talk)) or corrected(text, lexicon) is not None:
+    partly = topic is not None and any(t.partly and t.message == topic.message for t in talk.topics)
+    if (topic is not None and not partly and not _in_passing(text, topic, talk)) or corrected(text, lexicon) is not None:
         return None
     found = about(parser_for(said_otherwise(text, lexicon, talk) or text, lexicon), talk, before)
     if found is None or not _read_back(found.question, lexicon):
         return None
-    return Understood(found.question, unread=found.unread)
+    if topic is None or not partly:
+        return Understood(found.question, unread=found.unread)
+    question = nodes.Describe(found.question.subject) if isinstance(found.question, nodes.Value) else found.question
+    return Understood(question, unread=found.unread, untold=topic.message)
 
 
 def _read_back(question: Question, lexicon: Lexicon) -> bool:

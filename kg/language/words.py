@@ -163,10 +163,17 @@ def _tuples(table: Mapping[str, Iterable[str]]) -> dict[str, tuple[str, ...]]:
     return {key: tuple(value) for key, value in table.items()}
 
 
+MOST_READINGS = 2_000
+"""A phrase with more readings is a slip: two groups too many make it slow to read."""
+
+
 def expand(phrase: str) -> list[str]:
-    """All readings of a phrase with alternatives ``(a|b)`` and parts that may be left out ``[a|b]``; no nesting."""
+    """All readings of a phrase with alternatives ``(a|b)`` and parts that may be left out ``[a|b]``; no nesting. Raises
+    ValueError for more than ``MOST_READINGS``."""
     texts = [""]
     for piece, options in _pieces(phrase):
+        if len(texts) * max(len(options), 1) > MOST_READINGS:
+            raise ValueError(f"{phrase[:60]!r} has too many readings: split it")
         if options:
             texts = [f"{text} {option}" for text in texts for option in options]
         else:
