@@ -13,8 +13,11 @@ from typing import NamedTuple
 
 from kg.language import nodes
 from kg.language.entries import Entry
+from kg.language.lexicon import Lexicon
 from kg.language.loose import cue_at
 from kg.language.nodes import Question
+from kg.language.otherwise import said_otherwise
+from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.talk import Talk
 from kg.language.tokens import NUMBER, SYMBOL, WORD
@@ -41,6 +44,17 @@ class _Item(NamedTuple):
 
     kind: str
     terms: tuple[str, ...] = ()
+
+
+def meaning_asked(text: str, lexicon: Lexicon, talk: Talk, *, part: bool, one: bool) -> Meant | None:
+    """As ``meaning``, for a text, with its phrases written otherwise. ``part``: only of a part, of something that an instrument
+    is said to be "with", or of a word of the glossary, for none of these alone describes an instrument."""
+    same = said_otherwise(text, lexicon, talk) or text
+    found = meaning(parser_for(same, lexicon), talk, one=one)
+    term = lexicon.vocabulary.terms.get(getattr(found.question, "term", "")) if found else None
+    if part and not (term and (term.role in ("part", "concept") or lexicon.feature(term.feature).form == "with")):
+        return None
+    return found
 
 
 def meaning(parser: FormParser, talk: Talk, *, one: bool = False) -> Meant | None:

@@ -172,36 +172,22 @@ def _alone(
 
 
 def _of_meaning(text: str, lexicon: Lexicon, talk: Talk, *, part: bool = False) -> Understood | None:
-    """The question as one for the meaning of a part, a sign or a word of the trade; None if it is none. ``part``: only of a
-    part, of something that an instrument is said to be "with", or of a word of the glossary: it alone describes none."""
-    from kg.language.meaning import meaning
-    from kg.language.otherwise import said_otherwise
+    """The question as one for the meaning of a part, a sign or a word of the trade; None if it is none. ``part``: as in
+    ``meaning_asked``."""
+    from kg.language.meaning import meaning_asked
 
-    same = said_otherwise(text, lexicon, talk) or text
-    found = meaning(parser_for(same, lexicon), talk, one=in_the_hand(text, lexicon, talk) is not None) if same else None
-    if found is None or not _read_back(found.question, lexicon):
-        return None
-    term = lexicon.vocabulary.terms.get(getattr(found.question, "term", ""))
-    if part and (term is None or not (term.role in ("part", "concept") or lexicon.feature(term.feature).form == "with")):
-        return None
-    return Understood(found.question, found.passed, unread=found.unread or None)
+    found = meaning_asked(text, lexicon, talk, part=part, one=in_the_hand(text, lexicon, talk) is not None)
+    return Understood(*found[:2], unread=found.unread or None) if found and _read_back(found.question, lexicon) else None
 
 
 def _of_care(
     text: str, lexicon: Lexicon, talk: Talk, before: Before | None, *, whole: bool, refused: QuestionError | None = None
 ) -> Understood | None:
-    """The question as one for notes on care, which decide nothing; None if it is none. ``refused``: the error of one that
-    asks for advice; it stands if the advice is for a person."""
-    from kg.language.upkeep import advice_aside, care_notes
+    """The question as one for notes on care, which decide nothing; None if it is none. ``refused``: as in ``notes_asked``."""
+    from kg.language.upkeep import notes_asked
 
-    if refused is not None and (refused.code != "BL-Q06" or not advice_aside(text[slice(*refused.span)], lexicon)):
-        return None
-    described = in_the_hand(text, lexicon, talk) is not None
-    with suppress(QuestionError):
-        found = care_notes(parser_for(text, lexicon), talk, before, described=described, advised=refused is not None)
-        if found is not None and not (whole and found.unread):
-            return Understood(found.question, found.passed, unread=found.unread or None)
-    return None
+    found = notes_asked(text, lexicon, talk, before, refused, described=in_the_hand(text, lexicon, talk) is not None)
+    return Understood(*found[:2], unread=found.unread or None) if found and not (whole and found.unread) else None
 
 
 def _helpful(error: QuestionError, text: str, lexicon: Lexicon, talk: Talk) -> QuestionError:

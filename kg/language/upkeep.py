@@ -8,14 +8,17 @@ shows that care is asked for. The answer tells what sources say and decides noth
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from itertools import takewhile
 from typing import Any, NamedTuple
 
+from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.follow import Before
 from kg.language.lexicon import Lexicon
 from kg.language.loose import SUBJECTS, named, term_at
+from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.talk import Talk
 from kg.language.tokens import NUMBER, SYMBOL, WORD, Token, scan
@@ -25,8 +28,6 @@ MOST_UNREAD = 6
 """With more words that are not understood the question is too little understood."""
 MOST_BETWEEN = 8
 """So many words may narrow the instruments that are asked for."""
-BASIC = ("clean", "sterilise", "reprocess", "lumen")
-"""What the lines of an instrument's own reprocessing tell already."""
 
 
 class Notes(NamedTuple):
@@ -83,19 +84,36 @@ def care_notes(
             subject = meant[0]
     if found.it and not (things or subject or found.bearers or found.sure):
         return None
-    if subject and not advised and all(t in BASIC for t in found.topics):
+    if subject and not advised and all(topics[t].get("own") for t in found.topics):
         return None  # what its own lines tell
-    if not (things or subject or found.instrument) and (found.unread or found.it):
-        return None
+    if not (things or subject or found.instrument) and (
+        len(found.unread) > (found.sure and len(set(found.topics)) > 1) or (found.it and not found.sure)
+    ):
+        return None  # "how do you sterilise milk?"
     if found.name or len(found.unread) > MOST_UNREAD or not found.topics:
         return None
     unread = tuple(dict.fromkeys(found.unread))
     return Notes(nodes.CareNotes(tuple(dict.fromkeys(found.topics)), subject), tuple(dict.fromkeys(found.passed)), unread)
 
 
-def advice_aside(text: str, lexicon: Lexicon) -> bool:
-    """Whether words that ask for advice ("is it safe to") ask for none on a person where care is asked for."""
-    return _key(text, lexicon) in {_key(p, lexicon) for p in lexicon.words.care_words.get("advice", ())}
+def notes_asked(
+    text: str,
+    lexicon: Lexicon,
+    talk: Talk,
+    before: Before | None,
+    refused: QuestionError | None = None,
+    *,
+    described: bool = False,
+) -> Notes | None:
+    """As ``care_notes``, for a text. ``refused``: the error of one that asks for advice ("is it safe to"); it stands, and None
+    is returned, if the advice is for a person, or if a name means several instruments."""
+    if refused is not None:
+        advice = {_key(p, lexicon) for p in lexicon.words.care_words.get("advice", ())}
+        if refused.code != "BL-Q06" or _key(text[slice(*refused.span)], lexicon) not in advice:
+            return None
+    with suppress(QuestionError):
+        return care_notes(parser_for(text, lexicon), talk, before, described=described, advised=refused is not None)
+    return None
 
 
 def _walk(parser: FormParser, talk: Talk) -> _Found:
@@ -121,6 +139,7 @@ def _walk(parser: FormParser, talk: Talk) -> _Found:
                 at = max(end, at + 1)
             continue
         if meant:
+            out.instrument = out.instrument or any("kw.instrument" in parser.kinds(i) for i in range(at, end))
             for name, sure in meant:
                 topic = topics[name]
                 out.topics.append(name)
@@ -133,9 +152,10 @@ def _walk(parser: FormParser, talk: Talk) -> _Found:
             at = end
             continue
         kinds = parser.kinds(at)
-        out.it = out.it or "kw.it" in kinds
         if "kw.instrument" in kinds:
             out.instrument = True
+        elif "kw.it" in kinds:
+            out.it = True
         elif token.key in talk.passed:
             out.passed.append(parser.quote(at))
         elif not (
