@@ -69,11 +69,11 @@ def _choose(
     def about(rule: Mapping[str, Any], topics: Iterable[str]) -> bool:
         return not set(rule["about"]).isdisjoint(topics)
 
-    def plain(rule: Mapping[str, Any], *kinds: str) -> bool:
-        return not any(known[t]["kind"] in kinds for t in rule["about"])
+    def plain(rule: Mapping[str, Any]) -> bool:
+        return not any(known[t]["kind"] == THING and not known[t].get("plain") for t in rule["about"])
 
     agents, named = of(AGENT), of(THING)
-    things = [*named, *of_it]
+    things = [*named, *of_it, *(also for t in of(STEP) for also in known[t].get("also", ()))]
     left, without = list(rules), []
     if agents:
         left = [r for r in left if about(r, agents)]
@@ -82,15 +82,17 @@ def _choose(
         wide = set(things).union(*(known[t].get("also", ()) for t in things))
         theirs = [r for r in left if about(r, wide)]
         without += [] if theirs else named
-        left = [r for r in left if r in theirs or (agents and plain(r, THING))] or left
+        left = [r for r in left if r in theirs or (agents and plain(r))] or left
     elif not agents and not of(STATE):
-        left = [r for r in left if plain(r, THING, AGENT)]
+        left = [r for r in left if plain(r)]
     states, steps = of(STATE), of(STEP)
     if not agents:
         without += [t for t in (*states, *steps) if not any(about(r, [t]) for r in left)]
-        whole = [t for t in steps if not known[t].get("weak")]
+        weak = [t for t in steps if known[t].get("weak") and not known[t].get("late")]
+        late = [t for t in steps if known[t].get("late")]
+        whole = [t for t in steps if t not in (*weak, *late)]
         # Several steps in one question ask for the lines of each; what only narrows a step narrows one after the other.
-        for wanted in ([*states], whole, *([t] for t in steps if t not in whole)):
+        for wanted in ([*states], *([t] for t in weak), whole, *([t] for t in late)):
             left = [r for r in left if about(r, wanted)] or left
     elif states:
         left = [r for r in left if about(r, states)] or left

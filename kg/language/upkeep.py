@@ -21,7 +21,7 @@ from kg.language.loose import SUBJECTS, named, term_at
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.talk import Talk
-from kg.language.tokens import NUMBER, SYMBOL, WORD, Token, scan
+from kg.language.tokens import SYMBOL, WORD, Token, scan
 
 Key = tuple[str, ...]
 MOST_UNREAD = 6
@@ -44,6 +44,8 @@ class _Found:
     sure: bool = False
     strong: bool = False
     weak: set[str] = field(default_factory=set)
+    surely: set[str] = field(default_factory=set)
+    families: bool = False
     bearers: list[tuple[int, int]] = field(default_factory=list)
     instrument: bool = False
     it: bool = False
@@ -63,6 +65,7 @@ def care_notes(
     if not topics or not tokens or _barred(tokens, care, parser.lexicon):
         return None
     found = _walk(parser, talk)
+    found.topics = [t for t in found.topics if t in found.surely or topics[t].get("needs", t) in found.topics]
     kinds = {topics[t]["kind"] for t in found.topics}
     things = "thing" in kinds
     together = len(found.weak) > 1 and any(topics[t].get("half") for t in found.weak)
@@ -82,7 +85,10 @@ def care_notes(
         meant = before.subjects(parser.lexicon)
         if len(meant) == 1 and parser.lexicon.vocabulary.terms[meant[0]].role == "pattern":
             subject = meant[0]
-    if found.it and not (things or subject or found.bearers or found.sure):
+    also = any(topics[t]["kind"] == "step" and topics[t].get("also") for t in found.topics)
+    if found.families and not things and not found.bearers and not kinds & {"agent", "state"} and not also:
+        return None  # what the lines of its members tell
+    if found.it and not (things or subject or "agent" in kinds):
         return None
     if subject and not advised and all(topics[t].get("own") for t in found.topics):
         return None  # what its own lines tell
@@ -130,7 +136,7 @@ def _walk(parser: FormParser, talk: Talk) -> _Found:
         end, meant = _topic_at(tokens, at, phrases, longest, articles)
         term = term_at(parser, at)
         if term and term[0] >= end and any(e.kind in SUBJECTS for e in term[1]) and (term[0] > end or not meant):
-            out.instrument = True
+            out.instrument = out.families = True
             if any(e.kind == "pattern" for e in term[1]) and not any(e.kind == "category" for e in term[1]):
                 out.bearers.append((at, term[0]))
             while at < term[0]:
@@ -139,11 +145,14 @@ def _walk(parser: FormParser, talk: Talk) -> _Found:
                 at = max(end, at + 1)
             continue
         if meant:
-            out.instrument = out.instrument or any("kw.instrument" in parser.kinds(i) for i in range(at, end))
+            inside = {k for i in range(at, end) for k in parser.kinds(i)}
+            out.instrument = out.instrument or not inside.isdisjoint(("kw.instrument", *SUBJECTS))
             for name, sure in meant:
                 topic = topics[name]
                 out.topics.append(name)
                 out.sure = out.sure or sure
+                if sure:
+                    out.surely.add(name)
                 if topic["kind"] in ("agent", "step"):
                     out.strong = out.strong or sure or not topic.get("weak")
                     out.weak.add(name)
@@ -159,8 +168,7 @@ def _walk(parser: FormParser, talk: Talk) -> _Found:
         elif token.key in talk.passed:
             out.passed.append(parser.quote(at))
         elif not (
-            token.kind == NUMBER
-            or talk.says_nothing(token.key)
+            talk.says_nothing(token.key)
             or token.key in light
             or token.key in talk.beside
             or token.key in talk.grouping
