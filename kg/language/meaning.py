@@ -46,20 +46,21 @@ class _Item(NamedTuple):
     terms: tuple[str, ...] = ()
 
 
-def meaning_asked(text: str, lexicon: Lexicon, talk: Talk, *, part: bool, one: bool) -> Meant | None:
-    """As ``meaning``, for a text, with its phrases written otherwise. ``part``: only of a part, of something that an instrument
-    is said to be "with", or of a word of the glossary, for none of these alone describes an instrument."""
+def meaning_asked(text: str, lexicon: Lexicon, talk: Talk, *, described: bool, surely: bool) -> Meant | None:
+    """As ``meaning``, for a text, with its phrases written otherwise. ``surely``: only where a phrase asks for a meaning and no
+    list is asked for. ``described``: the text ends like a description of an instrument, so only a part, something that an
+    instrument is said to be "with", or a word of the glossary is asked about: none of these alone describes an instrument."""
     same = said_otherwise(text, lexicon, talk) or text
-    found = meaning(parser_for(same, lexicon), talk, one=one)
+    found = meaning(parser_for(same, lexicon), talk, one=described, only=surely)
     term = lexicon.vocabulary.terms.get(getattr(found.question, "term", "")) if found else None
-    if part and not (term and (term.role in ("part", "concept") or lexicon.feature(term.feature).form == "with")):
+    if described and not (term and (term.role in ("part", "concept") or lexicon.feature(term.feature).form == "with")):
         return None
     return found
 
 
-def meaning(parser: FormParser, talk: Talk, *, one: bool = False) -> Meant | None:
+def meaning(parser: FormParser, talk: Talk, *, one: bool = False, only: bool = False) -> Meant | None:
     """The question as one for the meaning of at most ``MOST_TERMS`` terms; None if it is none. ``one``: only if one term alone
-    is named, as in a text that ends like a description of an instrument."""
+    is named, as in a text that ends like a description of an instrument. ``only``: only where a phrase asks for a meaning."""
     tokens, at = parser.tokens, 0
     items: list[_Item] = []
     passed: list[str] = []
@@ -108,7 +109,7 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False) -> Meant | Non
     listed = asks_for_instruments(tokens, parser.lexicon)
     if one and (not surely or len({t for i in items for t in i.terms}) > 1):
         return None
-    if not terms or len(terms) > MOST_TERMS or (listed and not surely):
+    if not terms or len(terms) > MOST_TERMS or (listed and not surely) or (only and (listed or not surely)):
         return None
     known = [i for i in unread if parser.lexicon.is_known(tokens[i].key)]
     if len(unread) > (MOST_UNREAD if surely else MOST_BESIDE) or len(known) > MOST_BESIDE:

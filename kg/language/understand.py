@@ -110,6 +110,8 @@ def _alone(
         first = error
     if (notes := _of_care(text, lexicon, talk(), before, whole=whole)) is not None:
         return notes
+    if not whole and (meant := _of_meaning(text, lexicon, talk(), surely=True)) is not None:
+        return meant  # "I nod along about the box lock, but what is it?"
     if first.code == "BL-Q05":
         from kg.language.otherwise import framed, named_last
 
@@ -132,8 +134,6 @@ def _alone(
         return Understood(done)
     ambiguous: QuestionError | None = first if first.code == "BL-Q05" else None
     seen = in_the_hand(text, lexicon, words) if hand else None
-    if seen is not None and (meant := _of_meaning(text, lexicon, words, part=True)) is not None:
-        return meant  # "I nod along about the box lock, but what is it?"
     if seen is not None and _read_back(nodes.Identify(seen), lexicon):
         return Understood(nodes.Identify(seen), in_hand=True)
     try:
@@ -171,12 +171,12 @@ def _alone(
     raise about or _helpful(first, text, lexicon, words)
 
 
-def _of_meaning(text: str, lexicon: Lexicon, talk: Talk, *, part: bool = False) -> Understood | None:
-    """The question as one for the meaning of a part, a sign or a word of the trade; None if it is none. ``part``: as in
+def _of_meaning(text: str, lexicon: Lexicon, talk: Talk, *, surely: bool = False) -> Understood | None:
+    """The question as one for the meaning of a part, a sign or a word of the trade; None if it is none. ``surely``: as in
     ``meaning_asked``."""
     from kg.language.meaning import meaning_asked
 
-    found = meaning_asked(text, lexicon, talk, part=part, one=in_the_hand(text, lexicon, talk) is not None)
+    found = meaning_asked(text, lexicon, talk, surely=surely, described=in_the_hand(text, lexicon, talk) is not None)
     return Understood(*found[:2], unread=found.unread or None) if found and _read_back(found.question, lexicon) else None
 
 
