@@ -50,8 +50,9 @@ def meaning_asked(text: str, lexicon: Lexicon, talk: Talk, *, described: bool, s
     """As ``meaning``, for a text, with its phrases written otherwise. ``surely``: only where a phrase asks for a meaning and no
     list is asked for. ``described``: the text ends like a description of an instrument, so only a part, something that an
     instrument is said to be "with", or a word of the glossary is asked about: none of these alone describes an instrument."""
-    same = said_otherwise(text, lexicon, talk) or text
-    found = meaning(parser_for(same, lexicon), talk, one=described, only=surely)
+    found = None
+    for said in dict.fromkeys((text, said_otherwise(text, lexicon, talk) or text)):
+        found = found or meaning(parser_for(said, lexicon), talk, one=described, only=surely)
     term = lexicon.vocabulary.terms.get(getattr(found.question, "term", "")) if found else None
     if described and not (term and (term.role in ("part", "concept") or lexicon.feature(term.feature).form == "with")):
         return None
