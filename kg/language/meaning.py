@@ -28,7 +28,7 @@ MOST_UNREAD, MOST_BESIDE = 3, 1
 """So many words may be left unread where a meaning is asked for, and where a phrase beside the term only may ask for it."""
 _TERMS = ("part", "value", "concept", "feature")
 _FAMILIES = ("category", "group", "kind")
-_ASKS, _MAY, _STOP, _NOTHING = "asks", "may", "stop", "nothing"
+_ASKS, _MAY, _STOP, _NOTHING, _NARROW = "asks", "may", "stop", "nothing", "narrow"
 
 
 class Meant(NamedTuple):
@@ -66,6 +66,7 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False, only: bool = F
     items: list[_Item] = []
     passed: list[str] = []
     unread: list[int] = []
+    compared = False
     while at < len(tokens):
         token = tokens[at]
         if token.kind == SYMBOL or token.key in parser.lexicon.words.articles:
@@ -81,7 +82,9 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False, only: bool = F
             if terms and _part_of_more(parser, at, unread[-1] if unread else -1):
                 return None
             if terms or not kinds & set(_FAMILIES):
-                items.append(_Item("term" if terms else _STOP, tuple(terms)))
+                # "Cup forceps" are instruments, though "cup" is a word of the trade.
+                kind = _NARROW if terms and _of_family(parser, end) else "term" if terms else _STOP
+                items.append(_Item(kind, tuple(terms)))
             at = end
             continue
         if size:
@@ -92,6 +95,9 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False, only: bool = F
             return None
         if token.key in talk.passed:
             passed.append(parser.quote(at))
+        elif "compare" in cue_at(tokens, at, talk)[1]:
+            compared = True
+            items.append(_Item(_STOP))
         elif cue_at(tokens, at, talk)[0] or "kw.it" in parser.kinds(at):
             items.append(_Item(_STOP))
         elif not (token.kind == NUMBER or _says_nothing(parser, at, talk)):
@@ -108,6 +114,8 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False, only: bool = F
     if not surely and any(parser.lexicon.vocabulary.terms[t].role == "feature" for t in terms):
         return None  # "by function or speciality" asks for groups
     listed = asks_for_instruments(tokens, parser.lexicon)
+    if compared and not surely:
+        return None
     if one and (not surely or len({t for i in items for t in i.terms}) > 1):
         return None
     if not terms or len(terms) > MOST_TERMS or (listed and not surely) or (only and (listed or not surely)):
@@ -160,6 +168,11 @@ def _best(parser: FormParser, entries: tuple[Entry, ...]) -> list[str]:
     ]
     parts = [e for e in fit if e.kind == "part"]
     return [e.term for e in parser.lexicon.resolve(parts or fit)]
+
+
+def _of_family(parser: FormParser, end: int) -> bool:
+    """Whether a family stands just behind a term, with nothing between."""
+    return end < len(parser.tokens) and bool(parser.kinds(end) & {"category", "group"}) and not parser.kinds(end) & set(_TERMS)
 
 
 def _says_nothing(parser: FormParser, at: int, talk: Talk) -> bool:
