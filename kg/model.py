@@ -366,6 +366,8 @@ class Answer(Shown, Record):
     notes: tuple[str, ...] = ()
     next_questions: tuple[str, ...] = ()
     verified_by: str = ""
+    also: Any = None
+    """The answer to a second question in the same text, or None."""
     tree: Any = field(default=None, compare=False, repr=False)
     """The question as it was read, for a question that leans on this one."""
 
@@ -422,6 +424,8 @@ class Answer(Shown, Record):
             out |= self.identification.to_json() | {"notes": [*self.notes, *self.identification.notes]}
         if self.placement is not None:
             out["definition"] = self.placement.to_json()
+        if self.also is not None:
+            out["also"] = self.also.to_json()
         return out
 
 

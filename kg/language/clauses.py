@@ -77,7 +77,7 @@ def occasion(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[Core]:
     for cut in sorted([*_CUT.finditer(text), *_JOINED.finditer(text)], key=_end):
         rest = text[cut.end() :].strip(" ,;:-")
         before = text[: cut.start()].strip()
-        if rest.strip("?.!") and people and cut.start() >= min(people) and _speaks_for_itself(before, rest, lexicon, talk):
+        if rest.strip("?.!") and people and cut.start() >= min(people) and speaks_for_itself(before, rest, lexicon, talk):
             yield Core(rest, (before,))
     if made and tokens[0].key in talk.within and made[0] <= MOST_BEFORE and made[0] + 2 < len(tokens):
         end = tokens[made[0]].end
@@ -92,7 +92,7 @@ def occasion(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[Core]:
             yield Core(text[: tokens[at].start].strip(" ,;:-"), (text[tokens[at].start :].strip(" ?.!"),))
 
 
-def _speaks_for_itself(before: str, rest: str, lexicon: Lexicon, talk: Talk) -> bool:
+def speaks_for_itself(before: str, rest: str, lexicon: Lexicon, talk: Talk) -> bool:
     """Whether the rest of a text names what it asks about and points back to nothing, and what stands before it names none of
     that, and nothing of the trade if the rest begins no question: not "I have a Kelly here; which one is curved?" """
     parser = _parser(rest, lexicon)
@@ -171,6 +171,8 @@ def _weighs(clause: str, lexicon: Lexicon, talk: Talk) -> bool:
         return False
     parser = parser_for(clause, lexicon)
     tokens = parser.tokens
+    if len(tokens) > MOST_BEFORE and any("kw.which" in parser.kinds(at) for at in range(len(tokens))):
+        return True  # "which entry is done open?"
     if any(e.kind == "kw.which" for at in range(len(tokens)) for _, es in parser.phrases(at) for e in es) and _told(
         clause, lexicon, talk
     ):
@@ -190,7 +192,8 @@ def _weighs(clause: str, lexicon: Lexicon, talk: Talk) -> bool:
                 return True
         if lexicon.is_known(token.key) and not talk.says_nothing(token.key) and not parser.phrases(at):
             return True  # part of some term
-        if clause[token.start].isupper() and at and not parser.phrases(at):
+        named = at or (len(tokens) == 1 and not talk.says_nothing(token.key))
+        if clause[token.start].isupper() and named and not parser.phrases(at):
             return True  # a name that is not known
     return False
 

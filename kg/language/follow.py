@@ -19,6 +19,8 @@ from kg.language.lexicon import Lexicon
 from kg.language.nodes import Expr, Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
+from kg.language.say import say_expr
+from kg.language.talk import Talk
 from kg.language.tokens import NUMBER
 
 MOST = 60
@@ -112,6 +114,48 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     if first is not None:
         raise first
     return None
+
+
+def with_its_name(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> str | None:
+    """The question with the name of what went before for "it", "its" or "they"; None if it has no such word, or if more than
+    one thing could be meant by it."""
+    subjects = before.subjects(lexicon)
+    if not subjects:
+        return None
+    terms = lexicon.vocabulary.terms
+    each = [
+        nodes.Named(s) if terms[s].role == "pattern" else nodes.IsA(s)
+        for s in subjects
+        if terms[s].role in ("pattern", "category")
+    ]
+    name = f" {lexicon.word('and')} ".join(say_expr(e, lexicon) for e in each)
+    parser = parser_for(text, lexicon)
+    out, at, last, owned = [], 0, 0, False
+    while at < len(parser.tokens):
+        token, end = parser.tokens[at], at + 1
+        kinds: set[str] = set()
+        for stop, entries in parser.phrases(at):
+            found = {e.kind for e in entries}
+            if found & {"kw.it", "kw.them"} and "kw.that" not in found:
+                end, kinds = stop, found
+                break
+        if token.key in talk.possessive and not owned and len(each) == 1:
+            out.append(text[last : token.start])
+            last, owned = token.end, True
+        elif ("kw.it" in kinds and len(each) == 1) or ("kw.them" in kinds and each):
+            out += [text[last : token.start], name]
+            last = parser.tokens[end - 1].end
+        at = end
+    if not out and isinstance(before.question, nodes.Compare) and parser.look("kw.which", quiet=True):
+        choice = f" {lexicon.word('or')} ".join(say_expr(e, lexicon) for e in each)
+        return f"{text.rstrip(' ?.!')}, {choice}?"
+    if not out or not name:
+        return None
+    changed = "".join([*out, text[last:]]).strip()
+    if owned:
+        bare = changed.rstrip(" ?.!")
+        changed = f"{bare} {lexicon.word('of')} {name}{changed[len(bare) :]}"
+    return changed
 
 
 # --- one of several readings ------------------------------------------------------------------------------------------

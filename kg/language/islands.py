@@ -74,7 +74,7 @@ def islands(parser: FormParser, talk: Talk, *, short: bool = True) -> tuple[Ques
     """The question, and the words passed over; None if it cannot be read like this. ``short``: whether one word may stand for
     the names of values that it is part of. Raises QuestionError (BL-Q05) for a name
     or an "and" that only the person can decide."""
-    if not talk.between or _asks_what_it_does(parser):
+    if not talk.between or _asks_what_it_does(parser) or _asks_last(parser):
         return None
     pieces = _walk(parser, talk, False)
     if pieces is not None and pieces.short and not short:
@@ -92,6 +92,14 @@ def _asks_what_it_does(parser: FormParser) -> bool:
     while last > 0 and parser.tokens[last].kind == SYMBOL:
         last -= 1
     return "kw.do" in parser.kinds(last) and parser.says("kw.which", "kw.whatis")
+
+
+def _asks_last(parser: FormParser) -> bool:
+    """ "A periosteal elevator lifts what?" """
+    last = len(parser.tokens) - 1
+    while last > 0 and parser.tokens[last].kind == SYMBOL:
+        last -= 1
+    return last > 1 and "kw.which" in parser.kinds(last)
 
 
 def readable(parser: FormParser, talk: Talk) -> Question | None:
@@ -293,6 +301,7 @@ def _of_one(parser: FormParser, pieces: Pieces, named: nodes.Named, conditions: 
     behind = all(e.span[1] > named.span[1] for e in beside)
     if (
         pieces.verb_first
+        and not pieces.features
         and conditions
         and len(beside) == len(conditions) == 1
         and behind

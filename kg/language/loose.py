@@ -285,8 +285,8 @@ def _of_terms(parser: FormParser, found: Found, asked: str) -> Question | None:
     feature = len(found.terms) == 1 and found.terms[0].kind == "feature"
     if found.cues - plain or not (asked in ("define", "use", "describe", "kinds") or (feature and found.cues)):
         return None
-    if asked == "use" and "define" not in found.cues and all(e.kind == "value" for e in found.terms):
-        return None  # "and number 4?" asks for no meaning
+    if asked == "use" and "define" not in found.cues and all(e.kind in ("value", "feature") for e in found.terms):
+        return None  # "and number 4?" asks for no meaning, nor does "is he fit for it?"
     terms = list(dict.fromkeys(e.term for e in found.terms))
     if any(e.kind == "value" and parser.lexicon.vocabulary.terms[e.term].feature in _uses_of(parser) for e in found.terms):
         return None

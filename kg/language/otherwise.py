@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.entries import Entry
 from kg.language.lexicon import Lexicon
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
@@ -39,7 +40,7 @@ def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
     """The question with the phrases of ``Talk.instead`` written otherwise, and with shared ends written out; None if there is
     nothing of either."""
     original = text
-    for change in (_topic_for_it, _excepted_last, named_last, _shared_ends):
+    for change in (topic_for_it, _excepted_last, named_last, _shared_ends):
         text = change(_without_examples(text, lexicon, talk), lexicon)
     tokens = lexicon.keyed(parser_for(text, lexicon).tokens)
     keys = tuple(t.key for t in tokens)
@@ -101,23 +102,26 @@ def _without_examples(text: str, lexicon: Lexicon, talk: Talk) -> str:
     return text
 
 
-def _topic_for_it(text: str, lexicon: Lexicon) -> str:
+def topic_for_it(text: str, lexicon: Lexicon) -> str:
     """The question with what it is about in the place of "it" or "they": "mallet - is it needed?", "towel clips: do they
     pierce?" Only where one such word stands behind a family or an instrument by itself."""
-    mark = _AFTER_TOPIC.search(text)
-    if mark is None or not text[: mark.start()].strip() or not text[mark.end() :].strip(" ?.!"):
+    marks = [m for m in _AFTER_TOPIC.finditer(text) if text[: m.start()].strip() and text[m.end() :].strip(" ?.!")]
+    if not marks:
         return text
-    topic, rest = text[: mark.start()].strip(), text[mark.end() :].strip()
-    parser = parser_for(rest, lexicon)
+    parser = parser_for(text, lexicon)
     meant, at = [], 0
     while at < len(parser.tokens):
         end = next((end for end, es in parser.phrases(at) if {e.kind for e in es} & {"kw.it", "kw.them"}), 0)
         meant += [(parser.tokens[at].start, parser.tokens[end - 1].end)] if end else []
         at = end or at + 1
-    if len(meant) != 1 or not _names_something(topic, lexicon):
+    if len(meant) != 1 or marks[0].start() > meant[0][0]:
         return text
-    (start, stop) = meant[0]
-    return f"{rest[:start]}{topic}{rest[stop:]}"
+    mark = [m for m in marks if m.end() <= meant[0][0]][-1]  # behind all that is named before
+    topic = text[: mark.start()].strip()
+    if not _names_something(topic, lexicon):
+        return text
+    start, stop = meant[0]
+    return f"{text[mark.end() : start]}{topic}{text[stop:]}"
 
 
 def _names_something(text: str, lexicon: Lexicon) -> bool:
@@ -126,7 +130,7 @@ def _names_something(text: str, lexicon: Lexicon) -> bool:
     if not parser.tokens or not any(parser.kinds(at) & {"pattern", "category", "kind"} for at in range(len(parser.tokens))):
         return False
     with suppress(QuestionError):
-        return isinstance(parser.question(), nodes.Filter)
+        return isinstance(parser.question(), nodes.Filter | nodes.Define | nodes.Describe | nodes.Value)
     return False
 
 
@@ -168,7 +172,10 @@ def named_last(text: str, lexicon: Lexicon) -> str:
             return f"{rest.rstrip(' ?.!')} {text[tokens[first].start : tokens[mark - 1].end]}"
         if not asked or first >= mark:
             return typed
-        about, rest = text[tokens[first].start : tokens[mark - 1].end], text[tokens[asked - 1].end :].strip()
+        there = next(
+            (at for at in range(first + 1, mark) for end, es in parser.phrases(at) if end == mark and _there(es)), mark
+        )
+        about, rest = text[tokens[first].start : tokens[there - 1].end], text[tokens[asked - 1].end :].strip()
         if asked < len(tokens) and (more := _pointing(parser, asked)) > asked:
             rest = text[tokens[more - 1].end :].strip()
         if _BOTH.search(about):
@@ -199,6 +206,10 @@ def named_last(text: str, lexicon: Lexicon) -> str:
 def _pointing(parser: FormParser, at: int) -> int:
     """Behind words at ``at`` that point back ("of them"), or ``at`` itself."""
     return max((end for end, es in parser.phrases(at) for e in es if e.kind == "kw.them"), default=at)
+
+
+def _there(entries: Sequence[Entry]) -> bool:
+    return any(e.kind == "kw.exist" for e in entries)
 
 
 def _shared_ends(text: str, lexicon: Lexicon) -> str:

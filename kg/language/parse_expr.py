@@ -22,7 +22,7 @@ from kg.language.joining import AND, COMMA, NOTHING, OR, combine, conj, disj
 from kg.language.nodes import Expr
 from kg.language.parse_atoms import HEADS
 from kg.language.parse_said import SaidParser
-from kg.language.tokens import CLOSE, OPEN, too_deep
+from kg.language.tokens import CLOSE, OPEN, SYMBOL, too_deep
 
 MAX_RECURSION = 80  # of one rule inside another; about ten Python frames each would come near the interpreter's limit
 
@@ -114,6 +114,14 @@ class ExprParser(SaidParser):
                 return OR
             return AND if self.take("kw.and", "kw.but") else COMMA
         return NOTHING
+
+    def _only_there(self) -> bool:
+        """ "retractors you hold": a phrase that says that there are some, at the end or before what is said of them"""
+        match = self.look("kw.exist", quiet=True)
+        if match is None or match.end < match.start + 2:
+            return False
+        rest = match.end >= len(self.tokens) or self.tokens[match.end].kind == SYMBOL
+        return rest or any(e.kind == "kw.that" for _, es in self.phrases(match.end) for e in es)
 
     def _by_ahead(self) -> bool:
         """Whether words follow that ask for the list by a feature ("clamps and their lengths"), with a comma before or not"""
@@ -329,6 +337,8 @@ class ExprParser(SaidParser):
             return self._clause(start)
         if self.take("kw.be"):
             return self._need(self.description(clause=True, predicate=True), start)
+        if self._only_there():
+            return None
         if match := self.take("kw.do", "kw.can"):
             self.modal = self.modal or match.entry.kind == "kw.can"
             if match.entry.kind == "kw.do" and self._denies_a_name():

@@ -399,13 +399,15 @@ class FormParser(BenchParser, WhyParser, CareParser, MoreParser):
     def _subject_asked(self) -> Question | None:
         """subject ( connector | features )"""
         start = self.at
-        if not self.look(*SUBJECTS):
-            return None
-        match = self.look(*SUBJECTS, quiet=True)
-        self.at = match.end if match else start
-        best = self.lexicon.resolve(match.entries) if match else ()
-        if len(best) == 1 and best[0].kind == "pattern":
-            self.absorb_name(best[0])
+        meant = self._meant(SUBJECTS)  # "what is it for?"
+        if meant is None:
+            if not self.look(*SUBJECTS):
+                return None
+            match = self.look(*SUBJECTS, quiet=True)
+            self.at = match.end if match else start
+            best = self.lexicon.resolve(match.entries) if match else ()
+            if len(best) == 1 and best[0].kind == "pattern":
+                self.absorb_name(best[0])
         features: tuple[str, ...] = ()
         connector = self.take("connector")
         if connector:

@@ -62,6 +62,7 @@ class Talk:
     within: frozenset[str] = frozenset()
     people: frozenset[str] = frozenset()
     back: frozenset[str] = frozenset()
+    possessive: frozenset[str] = frozenset()
     telling: frozenset[str] = frozenset()
     asking: frozenset[str] = frozenset()
     being: frozenset[str] = frozenset()
@@ -134,6 +135,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             within=_words(keys(framing["within"])),
             people=_words(keys(framing["people"])),
             back=_words(keys(framing["back"])),
+            possessive=_words(keys(framing["possessive"])),
             **{name: frozenset(raw["passive"][name]) for name in ("asking", "being", "means", "manner")},
             active=str(raw["passive"]["active"]),
             examples=tuple(sorted(keys(listing["examples"]), key=len, reverse=True)),

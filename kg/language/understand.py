@@ -14,8 +14,21 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
+from kg.language.listed import (
+    any_named,
+    asked_of,
+    but_itself,
+    family_in,
+    half_named,
+    held,
+    names_beside,
+    nothing_at_all,
+    only_names,
+    read_back,
+    speaks_of_one,
+    which_of_those,
+)
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
@@ -80,8 +93,19 @@ def understand(
             with suppress(QuestionError):
                 if (leaning := _leaning(said, lexicon, before)) is not None:
                     return Understood(leaning)
+        from kg.language.follow import with_its_name
+
+        if (named := with_its_name(text, lexicon, talk(), before)) is not None:
+            with suppress(QuestionError):
+                found = _alone(named, lexicon, talk, None, whole=True, hand=False)
+                if found.doubtful is None and not (
+                    isinstance(found.question, nodes.Filter) and speaks_of_one(found.question.expr)
+                ):
+                    return found
     found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
-    if before is not None and found.unread is None and _points_back(text, found.question, lexicon, before):
+    if before is not None and (asked := _of_the_one_before(text, found.question, lexicon, before)) is not None:
+        return Understood(asked, found.passed)
+    if before is not None and found.unread is None and _points_back(text, found.question, lexicon, before, talk):
         raise parser_for(text, lexicon).failure()
     return found
 
@@ -95,12 +119,12 @@ def _alone(
         if (other := _of_two_lists(text, strict, lexicon, talk)) is not None:
             return other
         doubtful = isinstance(strict, nodes.Filter) and (
-            ("?" in text.rstrip(" ?") and _names(strict.expr)) or _half_named(strict.expr)
+            ("?" in text.rstrip(" ?") and names_beside(strict.expr)) or half_named(strict.expr) or but_itself(strict.expr)
         )
-        if (asked := _asked_of(text, strict, lexicon)) is not None:
+        if (asked := asked_of(text, strict, lexicon) or which_of_those(text, strict)) is not None:
             return Understood(asked)
-        if not doubtful:
-            return Understood(_held(text, strict, lexicon))
+        if not doubtful and not nothing_at_all(strict):
+            return Understood(held(text, strict, lexicon))
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
@@ -118,9 +142,14 @@ def _alone(
         for turned in (named_last(text, lexicon), *framed(text, lexicon, talk())):
             with suppress(QuestionError):
                 if turned != text:
-                    return Understood(parse(turned, lexicon))
+                    return Understood(_read(turned, lexicon))
     if (longer := spelt_out(text, lexicon)) is not None:
         return Understood(longer)
+    from kg.language.otherwise import topic_for_it
+
+    if (turned := topic_for_it(text, lexicon)) != text:
+        with suppress(QuestionError):
+            return Understood(_read(turned, lexicon))
     from kg.language.bearers import full_names
 
     words = talk()
@@ -134,7 +163,7 @@ def _alone(
         return Understood(done)
     ambiguous: QuestionError | None = first if first.code == "BL-Q05" else None
     seen = in_the_hand(text, lexicon, words) if hand else None
-    if seen is not None and _read_back(nodes.Identify(seen), lexicon):
+    if seen is not None and read_back(nodes.Identify(seen), lexicon):
         return Understood(nodes.Identify(seen), in_hand=True)
     try:
         named = full_names(text, lexicon, words.says_nothing) if first.code != "BL-Q05" else None
@@ -164,7 +193,7 @@ def _alone(
             return told
     except QuestionError as error:
         ambiguous = ambiguous or error
-    if ambiguous is None and _describes(text, lexicon) and _read_back(nodes.Identify(nodes.seen_text(text)), lexicon):
+    if ambiguous is None and _describes(text, lexicon) and read_back(nodes.Identify(nodes.seen_text(text)), lexicon):
         return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=about or _helpful(first, text, lexicon, words))
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
         raise ambiguous
@@ -241,15 +270,9 @@ def _on_occasion(text: str, lexicon: Lexicon, talk: Talk, before: Before | None)
     for found in occasion(text, lexicon, talk):
         with suppress(QuestionError):
             inner = understand(found.text, lexicon, lambda: talk, before, whole=True, hand=False)
-            if inner.doubtful is None and not _only_names(inner.question):
+            if inner.doubtful is None and not only_names(inner.question):
                 return inner._replace(passed=tuple(dict.fromkeys((*found.left, *inner.passed))))
     return None
-
-
-def _only_names(question: Question) -> bool:
-    """Whether a list holds nothing but instruments by name, which is no answer to what is asked of them."""
-    expr = question.expr if isinstance(question, nodes.Filter) else None
-    return isinstance(expr, nodes.Named) or (isinstance(expr, nodes.Or) and all(isinstance(i, nodes.Named) for i in expr.items))
 
 
 def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
@@ -259,13 +282,13 @@ def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
 
     for found in bare(text, lexicon, talk):
         with suppress(QuestionError):
-            question = parse(found.text, lexicon)
-            mixed = isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.Or) and _any_named(question.expr)
+            question = _read(found.text, lexicon)
+            mixed = isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.Or) and any_named(question.expr)
             if not mixed:  # "Hegar: dilator or needle holder?" asks for no list
                 return Understood(question, found.left)
         with suppress(QuestionError):
             if (same := said_otherwise(found.text, lexicon, talk)) is not None:
-                return Understood(parse(same, lexicon), found.left)
+                return Understood(_read(same, lexicon), found.left)
     return None
 
 
@@ -281,38 +304,63 @@ def _of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callabl
 
     for same in framed(text, lexicon, talk()):
         with suppress(QuestionError):
-            return Understood(parse(same, lexicon))
+            return Understood(_read(same, lexicon))
     return _first_of_two(text, lexicon, talk())
 
 
-def _points_back(text: str, question: Question, lexicon: Lexicon, before: Before) -> bool:
+def _points_back(text: str, question: Question, lexicon: Lexicon, before: Before, talk: Callable[[], Talk]) -> bool:
     """Whether a list asked for without a family ("and one you have to hold", "which of them cuts?") points back to a list
     that went before, though it was not understood so: a list of the whole catalogue would be no answer."""
+    parser = parser_for(text, lexicon)
+    if isinstance(question, nodes.Define) and any(t.key in talk().back for t in parser.tokens):
+        return True  # "what is its purpose?" asks for no meaning of "purpose"
     if not isinstance(question, nodes.Filter) or not isinstance(before.question, nodes.Filter | nodes.Count | nodes.Group):
         return False
-    parser = parser_for(text, lexicon)
     first = parser.kinds(0)
     return "kw.ones" in first or (
-        "kw.and_what_of" in first and not any(_family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
+        "kw.and_what_of" in first and not any(family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
     )
 
 
-def _family_in(expr: nodes.Expr) -> bool:
-    return isinstance(expr, nodes.IsA | nodes.Named) or (isinstance(expr, nodes.Or) and all(_family_in(i) for i in expr.items))
+def _of_the_one_before(text: str, question: Question, lexicon: Lexicon, before: Before) -> Question | None:
+    """ "Sharp both sides?" of the one instrument that went before, whether it is so; None for what asks for a list."""
+    subjects = before.subjects(lexicon)
+    if not isinstance(question, nodes.Filter) or len(subjects) != 1 or _asks_for_a_list(parser_for(text, lexicon), question):
+        return None
+    if lexicon.vocabulary.terms[subjects[0]].role != "pattern" or isinstance(before.question, nodes.Filter | nodes.Identify):
+        return None
+    return nodes.Holds(subjects[0], question.expr)
+
+
+def _asks_for_a_list(parser: FormParser, question: nodes.Filter) -> bool:
+    """Whether a list is asked for in so many words, or a family is."""
+    items = question.expr.items if isinstance(question.expr, nodes.And | nodes.Or) else (question.expr,)
+    return parser.says("kw.which", "kw.exist", "kw.instrument") or any(family_in(i) for i in items)
 
 
 def _first_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """The first of two questions, if the grammar reads it and the other asks something too; else None."""
-    from kg.language.clauses import asks, two
+    """The first of two questions, if the grammar reads it and the other asks something too; else the second, if it reads that
+    and it needs nothing of the first; else None."""
+    from kg.language.clauses import asks, speaks_for_itself, two
+
+    pairs = [(one, other) for one, other in two(text) if asks(one, lexicon) and asks(other, lexicon)]
+    for one, other in pairs:
+        if (found := _read_strictly(one, lexicon, talk)) is not None:
+            return Understood(found, other=other)
+    for one, other in pairs:
+        if speaks_for_itself(one, other, lexicon, talk) and (found := _read_strictly(other, lexicon, talk)) is not None:
+            return Understood(found, other=one)
+    return None
+
+
+def _read_strictly(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
+    """The question by the grammar, as it stands or in other words for the same."""
     from kg.language.otherwise import said_otherwise
 
-    for one, other in two(text):
-        if not asks(one, lexicon) or not asks(other, lexicon):
-            continue
-        for same in (one, said_otherwise(one, lexicon, talk)):
-            with suppress(QuestionError):
-                if same is not None:
-                    return Understood(parse(same, lexicon), other=other)
+    for same in (text, said_otherwise(text, lexicon, talk)):
+        with suppress(QuestionError):
+            if same is not None:
+                return _read(same, lexicon)
     return None
 
 
@@ -325,7 +373,7 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     changed = said_otherwise(text, lexicon, talk)
     if changed is not None:
         with suppress(QuestionError):
-            question = parse(changed, lexicon)
+            question = _read(changed, lexicon)
             return _of_two_lists(changed, question, lexicon, lambda: talk) or Understood(question)
     for typed in dict.fromkeys((text, changed or text)):
         for same in framed(typed, lexicon, talk):
@@ -354,21 +402,12 @@ def _named_only(
     if (topic is not None and not partly and not _in_passing(text, topic, talk)) or corrected(text, lexicon) is not None:
         return None
     found = about(parser_for(said_otherwise(text, lexicon, talk) or text, lexicon), talk, before)
-    if found is None or not _read_back(found.question, lexicon):
+    if found is None or not read_back(found.question, lexicon):
         return None
     if topic is None or not partly:
         return Understood(found.question, unread=found.unread)
     question = nodes.Describe(found.question.subject) if isinstance(found.question, nodes.Value) else found.question
     return Understood(question, unread=found.unread, untold=topic.message)
-
-
-def _read_back(question: Question, lexicon: Lexicon) -> bool:
-    """Whether the words that a question would be read back with are understood as the same question."""
-    from kg.language.say import say
-
-    with suppress(QuestionError):
-        return parse(say(question, lexicon), lexicon) == question
-    return False
 
 
 def _in_passing(text: str, topic: QuestionError, talk: Talk) -> bool:
@@ -390,32 +429,12 @@ def corrected(text: str, lexicon: Lexicon) -> str | None:
     return None
 
 
-def _asked_of(text: str, question: Question, lexicon: Lexicon) -> Question | None:
-    """ "Babcock, crushing or not?": whether it is so of the one instrument that begins the question; None for any other"""
-    items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
-    if not items or not isinstance(items[0], nodes.Named) or not text.rstrip().endswith("?"):
-        return None
-    rest = items[1:]
-    if text[: items[0].span[0]].strip() or not all(
-        isinstance(i, nodes.Has | nodes.HasPart | nodes.Not | nodes.Or) for i in rest
-    ):
-        return None
-    first = rest[0].items[0] if len(rest) == 1 and isinstance(rest[0], nodes.Or) else None
-    if first is not None and set(rest[0].items) == {first, nodes.Not(first)}:
-        rest = (first,)  # "an obturator or no obturator?"
-    asked = nodes.Holds(items[0].pattern, conj(rest))
-    if (features := parser_for(text, lexicon).choices_of(asked.expr)) and len(rest) == 1:
-        return nodes.Value(items[0].pattern, features)
-    return asked if _read_back(asked, lexicon) else None
-
-
-def _any_named(expr: nodes.Or) -> bool:
-    return any(isinstance(i, nodes.Named) for i in expr.items)
-
-
-def _names(expr: nodes.Expr) -> bool:
-    """Whether an instrument is named in a description beside other things."""
-    return isinstance(expr, nodes.And | nodes.Or) and any(isinstance(i, nodes.Named) or _names(i) for i in expr.items)
+def _read(text: str, lexicon: Lexicon) -> Question:
+    """The question by the grammar. Raises QuestionError as ``parse`` does."""
+    question = parse(text, lexicon)
+    if nothing_at_all(question) or (isinstance(question, nodes.Filter) and but_itself(question.expr)):
+        raise parser_for(text, lexicon).failure()
+    return which_of_those(text, question) or question
 
 
 def _of_those_named(parser: FormParser) -> bool:
@@ -426,35 +445,6 @@ def _of_those_named(parser: FormParser) -> bool:
     return any(
         end - at > 1 and any(e.kind == "kw.them" for e in entries) and parser.points_back(at) for at, end, entries in places
     )
-
-
-def _half_named(expr: nodes.Expr) -> bool:
-    """Whether one alternative speaks of an instrument and the other of anything ("the Mayo for sutures, or the curved one")."""
-    if not isinstance(expr, nodes.Or) or all(isinstance(i, nodes.Named | nodes.IsA) for i in expr.items):
-        return False
-    said = [_names(i) for i in expr.items if isinstance(i, nodes.And)]
-    bare = [i for i in expr.items if isinstance(i, nodes.Has | nodes.HasPart | nodes.Length)]
-    alone = any(isinstance(i, nodes.Named) for i in expr.items)  # "Kilner: needle holder, or scissors with hooks?"
-    return (any(said) and bool(bare)) or (alone and not all(said) and bool(said))
-
-
-def _held(text: str, question: Question, lexicon: Lexicon) -> Question:
-    """A list of what is seen, with commas and without a family, speaks of the instrument in the hand."""
-    items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
-    if len(items) < 3 or any(
-        isinstance(i, nodes.IsA | nodes.Everything | nodes.Named | nodes.CalledAfter | nodes.Recorded) for i in items
-    ):
-        return question
-    tokens = parser_for(text, lexicon).tokens
-    said: set[str] = set()
-    at = 0
-    while at < len(tokens):
-        end, entries = next(iter(lexicon.matches(tokens, at)), (at + 1, ()))
-        said.update(e.kind for e in entries)
-        at = end
-    if sum(t.key == "," for t in tokens) < 2 or said & {"kw.which", "kw.instrument", "category"}:
-        return question
-    return nodes.Identify(nodes.seen_text(text))
 
 
 def _describes(text: str, lexicon: Lexicon) -> bool:
@@ -495,13 +485,14 @@ def _leaning(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     from kg.language.follow import follow
 
     parser_for(text, lexicon).refuse_advice()
-    return follow(text, lexicon, before)
+    found = follow(text, lexicon, before)
+    return None if found is not None and nothing_at_all(found) else found
 
 
 def _plainly(text: str, lexicon: Lexicon, talk: Talk) -> Understood:
     """A question with its names written out, by the grammar or in plain talk. Raises QuestionError."""
     try:
-        return Understood(parse(text, lexicon))
+        return Understood(_read(text, lexicon))
     except QuestionError as error:
         if (longer := spelt_out(text, lexicon)) is not None:
             return Understood(longer)

@@ -14,17 +14,13 @@ from kg.render.sketches import with_sketches
 
 def answer_blocks(answer: Answer, *, plain: bool = False) -> list[Block]:
     """Every block of an answer. Never empty: an answer without a result says so. ``plain``: sketches in ASCII only."""
-    out: list[Block] = []
-    if answer.reading:
-        out.append(Para((("remark", "I read this as: "), ("query", answer.reading))))
-    if answer.unread is not None:
-        named = ", ".join(f'"{w}"' for w in answer.unread)
-        start = f"Not understood: {named}." if named else "Understood only in part."
-        out.append(Para(words(f"{start} Here is what is recorded of what you named; it is no yes or no.", "caution")))
-    out += with_sketches(result_blocks(answer), answer.sketches, plain)
-    if answer.notes:
-        out.append(Heading("Note" if len(answer.notes) == 1 else "Notes"))
-        out += [Para(words(note, "caution"), 1, close=True) for note in answer.notes]
+    out = _read_and_found(answer, plain)
+    if answer.also is not None:
+        out += [Heading("And the other question"), *_read_and_found(answer.also, plain)]
+    notes = dict.fromkeys((*answer.notes, *(answer.also.notes if answer.also is not None else ())))
+    if notes:
+        out.append(Heading("Note" if len(notes) == 1 else "Notes"))
+        out += [Para(words(note, "caution"), 1, close=True) for note in notes]
     if answer.next_questions:
         out.append(Heading("You could ask next"))
         out += [Para(words(question, "query"), 1, close=True) for question in answer.next_questions]
@@ -35,6 +31,18 @@ def answer_blocks(answer: Answer, *, plain: bool = False) -> list[Block]:
     if CAUTION not in answer.notes:
         out.append(para(CAUTION, "caution", close=bool(answer.verified_by)))
     return out
+
+
+def _read_and_found(answer: Answer, plain: bool) -> list[Block]:
+    """How a question was read, and its result."""
+    out: list[Block] = []
+    if answer.reading:
+        out.append(Para((("remark", "I read this as: "), ("query", answer.reading))))
+    if answer.unread is not None:
+        named = ", ".join(f'"{w}"' for w in answer.unread)
+        start = f"Not understood: {named}." if named else "Understood only in part."
+        out.append(Para(words(f"{start} Here is what is recorded of what you named; it is no yes or no.", "caution")))
+    return out + with_sketches(result_blocks(answer), answer.sketches, plain)
 
 
 def result_blocks(answer: Answer) -> list[Block]:

@@ -1,0 +1,126 @@
+"""What a list that the grammar reads really asks: of the one instrument named first, of those named last, of what is in the
+hand; and whether a list is one that only repeats what was typed."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.joining import conj
+from kg.language.lexicon import Lexicon
+from kg.language.nodes import Question
+from kg.language.parse import parse, parser_for
+
+
+def asked_of(text: str, question: Question, lexicon: Lexicon) -> Question | None:
+    """ "Babcock, crushing or not?": whether it is so of the one instrument that begins the question; None for any other"""
+    items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
+    if not items or not isinstance(items[0], nodes.Named) or not text.rstrip().endswith("?"):
+        return None
+    rest = items[1:]
+    if text[: items[0].span[0]].strip() or not all(
+        isinstance(i, nodes.Has | nodes.HasPart | nodes.Not | nodes.Or) for i in rest
+    ):
+        return None
+    first = rest[0].items[0] if len(rest) == 1 and isinstance(rest[0], nodes.Or) else None
+    if first is not None and set(rest[0].items) == {first, nodes.Not(first)}:
+        rest = (first,)  # "an obturator or no obturator?"
+    asked = nodes.Holds(items[0].pattern, conj(rest))
+    if (features := parser_for(text, lexicon).choices_of(asked.expr)) and len(rest) == 1:
+        return nodes.Value(items[0].pattern, features)
+    return asked if read_back(asked, lexicon) else None
+
+
+def which_of_those(text: str, question: Question) -> Question | None:
+    """ "Which has teeth, the Allis or the Babcock?": those named at the end of which it is true; else None"""
+    items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.Or) else ()
+    named = tuple(i for i in items if isinstance(i, nodes.Named))
+    if len(named) < 2 or len(items) != len(named) + 1 or items[1:] != named or names_beside(nodes.And(items[:1])):
+        return None
+    if "," not in text[items[0].span[1] : named[0].span[0]]:
+        return None
+    return nodes.Filter(conj([nodes.Or(named, (named[0].span[0], named[-1].span[1])), items[0]]))
+
+
+def any_named(expr: nodes.Or) -> bool:
+    return any(isinstance(i, nodes.Named) for i in expr.items)
+
+
+def speaks_of_one(expr: nodes.Expr) -> bool:
+    """Whether a list is of one instrument by name under conditions, which answers no question about it."""
+    return isinstance(expr, nodes.And) and any(isinstance(i, nodes.Named) for i in expr.items)
+
+
+def names_beside(expr: nodes.Expr) -> bool:
+    """Whether an instrument is named in a description beside other things."""
+    return isinstance(expr, nodes.And | nodes.Or) and any(isinstance(i, nodes.Named) or names_beside(i) for i in expr.items)
+
+
+def half_named(expr: nodes.Expr) -> bool:
+    """Whether one alternative speaks of an instrument and the other of anything ("the Mayo for sutures, or the curved one")."""
+    if not isinstance(expr, nodes.Or) or all(isinstance(i, nodes.Named | nodes.IsA) for i in expr.items):
+        return False
+    said = [names_beside(i) for i in expr.items if isinstance(i, nodes.And)]
+    bare = [i for i in expr.items if isinstance(i, nodes.Has | nodes.HasPart | nodes.Length)]
+    alone = any(isinstance(i, nodes.Named) for i in expr.items)  # "Kilner: needle holder, or scissors with hooks?"
+    return (any(said) and bool(bare)) or (alone and not all(said) and bool(said))
+
+
+def but_itself(expr: nodes.Expr) -> bool:
+    """Whether a list is of one instrument by name and else only of what it is not ("a Gigli saw apart from bone saws")."""
+    items = expr.items if isinstance(expr, nodes.And) else ()
+    return any(isinstance(i, nodes.Named) for i in items) and all(isinstance(i, nodes.Named | nodes.Not) for i in items)
+
+
+def nothing_at_all(question: Question) -> bool:
+    """Whether a question speaks of what is no instrument ("leave out anything with two bevels")."""
+    found = [getattr(question, name, None) for name in ("expr", "scope")]
+
+    def denies(expr: object) -> bool:
+        match expr:
+            case nodes.Not(inner):
+                return isinstance(inner, nodes.Everything) or denies(inner)
+            case nodes.And(items) | nodes.Or(items):
+                return any(denies(i) for i in items)
+        return False
+
+    return any(map(denies, found))
+
+
+def held(text: str, question: Question, lexicon: Lexicon) -> Question:
+    """A list of what is seen, with commas and without a family, speaks of the instrument in the hand."""
+    items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
+    if len(items) < 3 or any(
+        isinstance(i, nodes.IsA | nodes.Everything | nodes.Named | nodes.CalledAfter | nodes.Recorded) for i in items
+    ):
+        return question
+    tokens = parser_for(text, lexicon).tokens
+    said: set[str] = set()
+    at = 0
+    while at < len(tokens):
+        end, entries = next(iter(lexicon.matches(tokens, at)), (at + 1, ()))
+        said.update(e.kind for e in entries)
+        at = end
+    if sum(t.key == "," for t in tokens) < 2 or said & {"kw.which", "kw.instrument", "category"}:
+        return question
+    return nodes.Identify(nodes.seen_text(text))
+
+
+def only_names(question: Question) -> bool:
+    """Whether a list holds nothing but instruments by name, which is no answer to what is asked of them."""
+    expr = question.expr if isinstance(question, nodes.Filter) else None
+    return isinstance(expr, nodes.Named) or (isinstance(expr, nodes.Or) and all(isinstance(i, nodes.Named) for i in expr.items))
+
+
+def family_in(expr: nodes.Expr) -> bool:
+    return isinstance(expr, nodes.IsA | nodes.Named) or (isinstance(expr, nodes.Or) and all(family_in(i) for i in expr.items))
+
+
+def read_back(question: Question, lexicon: Lexicon) -> bool:
+    """Whether the words that a question would be read back with are understood as the same question."""
+    from kg.language.say import say
+
+    with suppress(QuestionError):
+        return parse(say(question, lexicon), lexicon) == question
+    return False
