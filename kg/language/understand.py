@@ -206,7 +206,7 @@ def _of_meaning(text: str, lexicon: Lexicon, talk: Talk, *, surely: bool = False
     from kg.language.meaning import meaning_asked
 
     found = meaning_asked(text, lexicon, talk, surely=surely, described=in_the_hand(text, lexicon, talk) is not None)
-    return Understood(*found[:2], unread=found.unread or None) if found and _read_back(found.question, lexicon) else None
+    return Understood(*found[:2], unread=found.unread or None) if found and read_back(found.question, lexicon) else None
 
 
 def _of_care(
