@@ -1,21 +1,24 @@
-"""The data files beside the graph, checked: sterilisation cycles and rules of reprocessing.
+"""The data files beside the graph, checked: sterilisation cycles, rules of reprocessing, and notes on care.
 
 What they hold is asked for by name, so a slip here would show in an answer; ``faults`` finds it in ``boxlock check``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 from kg.model import Finding
 from kg.vocabulary import Vocabulary
 
-CYCLES, RULES = "cycles.toml", "reprocessing.toml"
+CYCLES, RULES, CARE = "cycles.toml", "reprocessing.toml", "care.toml"
 _SPANS = ("celsius", "fahrenheit", "minutes", "drying", "aeration_hours")
 _CYCLE = {"method", "load", "steriliser", "source", "least", "conditions", "used", "second_hand", *_SPANS}
 _RULE = {"step", "any", "lacking", "text", "source", "ends", "open"}
+_NOTE = {"about", "step", "text", "source"}
+_TOPIC = {"say", "kind", "sure", "words", "also", "held", "any", "weak", "half", "late", "needs", "own", "plain", "listed"}
+_KINDS = ("thing", "agent", "state", "step")
 
 
 def faults(root: Path, tables: Mapping[str, Any], vocabulary: Vocabulary, sources: Collection[str]) -> list[Finding]:
@@ -28,12 +31,17 @@ def faults(root: Path, tables: Mapping[str, Any], vocabulary: Vocabulary, source
     for file, heading, rows, check in (
         (CYCLES, "[[cycle]]", tables.get("cycle", ()), _cycle),
         (RULES, "[[reprocessing.rule]]", tables.get("reprocessing", {}).get("rule", ()), _rule),
+        (CARE, "[[care.rule]]", tables.get("care", {}).get("rule", ()), _note),
     ):
         lines = _lines(root / file, heading)
         for number, row in enumerate(rows):
             line = lines[number] if number < len(lines) else 0
             for text in check(row, tables, vocabulary, known):
                 out.append(Finding("error", file, line, "BL-I03", text, f"The head of {file} says what a block may hold."))
+    for name, topic in tables.get("care", {}).get("topic", {}).items():
+        line = next(iter(_lines(root / CARE, f"[care.topic.{name}]")), 0)
+        for text in _topic(topic, tables, vocabulary):
+            out.append(Finding("error", CARE, line, "BL-I03", text, f"The head of {CARE} says what a block may hold."))
     return out
 
 
@@ -72,8 +80,36 @@ def _rule(row: Mapping[str, Any], _: Mapping[str, Any], vocabulary: Vocabulary, 
     yield from _source(row.get("source", ()), sources)
     if row.get("lacking") and row["lacking"] not in vocabulary.features:
         yield f"{row['lacking']} is no feature"
+    yield from _conditions(row.get("any", ()), vocabulary)
+
+
+def _note(row: Mapping[str, Any], tables: Mapping[str, Any], _: Vocabulary, sources: Collection[str]) -> Iterator[str]:
+    yield from _keys(row, _NOTE, ("about", "step", "text", "source"))
+    yield from _source(row.get("source", ()), sources)
+    topics = tables.get("care", {}).get("topic", {})
+    for name in row.get("about", ()):
+        if name not in topics:
+            yield f'"{name}" is no topic'
+
+
+def _topic(topic: Mapping[str, Any], tables: Mapping[str, Any], vocabulary: Vocabulary) -> Iterator[str]:
+    yield from _keys(topic, _TOPIC, ("say", "kind"))
+    topics = tables["care"]["topic"]
+    if topic.get("kind") not in _KINDS:
+        yield f"kind must be one of {', '.join(_KINDS)}"
+    if not (topic.get("sure") or topic.get("words")):
+        yield "a topic has phrases: sure, words or both"
+    if sum(other.get("say") == topic.get("say") for other in topics.values()) > 1:
+        yield f'another topic is read back as "{topic.get("say")}" too'
+    for name in (*topic.get("also", ()), *([topic["needs"]] if "needs" in topic else ())):
+        if name not in topics:
+            yield f'"{name}" is no topic'
+    yield from _conditions(topic.get("held", ()), vocabulary)
+
+
+def _conditions(conditions: Iterable[Mapping[str, Any]], vocabulary: Vocabulary) -> Iterator[str]:
     parts = {t.name for t in vocabulary.by_role("part")}
-    for condition in row.get("any", ()):
+    for condition in conditions:
         if set(condition) == {"part"}:
             if condition["part"] not in parts:
                 yield f"{condition['part']} is no part"

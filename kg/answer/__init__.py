@@ -137,6 +137,10 @@ def answer(
             from kg.answer.reprocess import answer_reprocessing
 
             out = answer_reprocessing(ctx, subject)
+        case nodes.CareNotes(topics, subject):
+            from kg.answer.upkeep import answer_care_notes
+
+            out = answer_care_notes(ctx, topics, subject)
         case _:
             raise TypeError(f"not a question: {question!r}")
     return replace(out, question=text, reading=reading)

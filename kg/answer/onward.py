@@ -66,6 +66,8 @@ def _follow(lexicon: Lexicon, answer: Answer) -> list[Question]:
             return [nodes.LookAlikes(pattern), nodes.Describe(pattern)]
         case nodes.Reprocessing(subject) | nodes.PartOf(_, subject) if terms[subject].role == "pattern":
             return [nodes.Describe(subject)]
+        case nodes.CareNotes(_, subject) if subject:
+            return [nodes.Reprocessing(subject), nodes.Describe(subject)]
         case nodes.Define(term):
             return _of_term(lexicon, term)
         case nodes.Identify() if answer.identification is not None:

@@ -114,7 +114,7 @@ def _lines(ctx: Context, rule: Mapping[str, Any], pattern: str, facts: PatternFa
     statuses: list[str] = []
     sources: list[str] = []
     for condition in conditions:
-        for literal, status in _held(ctx, condition, facts):
+        for literal, status in held(ctx, condition, facts):
             because.append(ctx.clause(literal))
             statuses.append(status)
             if cite:
@@ -126,7 +126,7 @@ def _lines(ctx: Context, rule: Mapping[str, Any], pattern: str, facts: PatternFa
     return [Care(rule["step"], rule["text"], _sources(ctx, rule), reason, status, tuple(dict.fromkeys(sources)))]
 
 
-def _held(ctx: Context, condition: Mapping[str, str], facts: PatternFacts) -> list[tuple[Condition, str]]:
+def held(ctx: Context, condition: Mapping[str, str], facts: PatternFacts) -> list[tuple[Condition, str]]:
     """(literal, status) of the facts that meet a condition, the most exact only; of what varies those of some pieces."""
     slot, broad = _slot(condition)
     wanted = {broad} if slot not in ctx.vocabulary.features else ctx.vocabulary.subtree(broad)
@@ -159,7 +159,7 @@ def _undecided(ctx: Context, rules: Iterable[Mapping[str, Any]], facts: PatternF
     missing = []
     for rule in rules:
         conditions = rule.get("any", ())
-        if "open" not in rule or rule["open"] in missing or any(_held(ctx, c, facts) for c in conditions):
+        if "open" not in rule or rule["open"] in missing or any(held(ctx, c, facts) for c in conditions):
             continue
         verdicts = [evaluate(normalise(_expr(c), ctx.vocabulary), facts.known, ctx.vocabulary) for c in conditions]
         if all(v == 0 for v in verdicts[:1]):

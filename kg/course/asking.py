@@ -96,6 +96,8 @@ def speaks_of(question: nodes.Question, lexicon: Lexicon) -> tuple[nodes.Expr, .
             return nodes.Named(pattern), nodes.Named(other)
         case nodes.Value(subject) | nodes.Sources(subject) | nodes.Reprocessing(subject) | nodes.Telling(subject):
             return (_subject(subject, lexicon),)
+        case nodes.CareNotes(_, subject) if subject:
+            return (nodes.Named(subject),)
         case nodes.Holds(pattern) | nodes.Why(pattern) | nodes.Describe(pattern) | nodes.LookAlikes(pattern):
             return (nodes.Named(pattern),)
         case nodes.Classify(category):

@@ -95,6 +95,8 @@ def _named(question: nodes.Question) -> list[str]:
             return [term]
         case nodes.Value(subject, _) | nodes.Sources(subject, _) | nodes.Reprocessing(subject) | nodes.Telling(subject, _):
             return [subject]
+        case nodes.CareNotes(_, subject) if subject:
+            return [subject]
         case nodes.Holds(pattern, _) | nodes.Why(pattern, _, _) | nodes.Describe(pattern) | nodes.LookAlikes(pattern):
             return [pattern]
     return []

@@ -391,6 +391,15 @@ class Reprocessing(Record):
     subject: str
 
 
+@record
+class CareNotes(Record):
+    """What do sources say of care, by part and step? ``topics``: names of topics of the file of care, at least one;
+    ``subject``: the pattern that it is asked of, or empty."""
+
+    topics: tuple[str, ...]
+    subject: str = ""
+
+
 Question = (
     Filter
     | Count
@@ -417,6 +426,7 @@ Question = (
     | Disputes
     | Cycles
     | Reprocessing
+    | CareNotes
     | Describe
     | Telling
     | LookAlikes

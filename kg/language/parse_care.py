@@ -1,4 +1,4 @@
-"""Questions about care: sterilisation cycles with their conditions, and the reprocessing of an instrument."""
+"""Questions about care: sterilisation cycles with their conditions, the reprocessing of an instrument, and notes on care."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _JOINED = re.compile(r"(\d+)([^\W\d_])")  # "132C" is one token
 
 
 class CareParser(PieceParser):
-    """The two forms and their conditions."""
+    """The three forms and their conditions."""
 
     def cycles(self) -> Question | None:
         """[ "what is" ] { "cycle" | "minimum time" | method | load | steriliser | "at" temperature }, each at most once
@@ -101,3 +101,41 @@ class CareParser(PieceParser):
             return None
         entry = self.subject(closed=False)
         return nodes.Reprocessing(entry.term) if entry and self.take("kw.reprocessed") else None
+
+    def care_notes(self) -> Question | None:
+        """ "care notes on" topic { ( "," | "and" ) topic } [ "for" pattern ]"""
+        if not self.lexicon.words.care or not self.take("kw.care_notes"):
+            return None
+        topics: list[str] = []
+        while (topic := self._topic()) is not None:
+            topics.append(topic)
+            if self.at < len(self.tokens) and self.tokens[self.at].key == ",":
+                self.at += 1
+            else:
+                self.take("kw.and", quiet=True)
+        if not topics:
+            return None
+        entry = self.subject("pattern") if self.take("kw.care_for") else None
+        return nodes.CareNotes(tuple(dict.fromkeys(topics)), entry.term if entry else "")
+
+    def _topic(self) -> str | None:
+        """The topic of care that is named here as it is read back, the longest."""
+        articles = self.lexicon.words.articles
+        start = self.at
+        while start < len(self.tokens) and self.tokens[start].key in articles:
+            start += 1
+        best: tuple[int, str] | None = None
+        for name, topic in self.lexicon.words.care.items():
+            end = start
+            for key in self.lexicon.folder.phrase(topic["say"]):
+                while end < len(self.tokens) and self.tokens[end].key in articles:
+                    end += 1
+                if end >= len(self.tokens) or self.tokens[end].key != key:
+                    break
+                end += 1
+            else:
+                best = max(best or (0, ""), (end, name))
+        if best is None:
+            return None
+        self.at = best[0]
+        return best[1]

@@ -46,6 +46,7 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
             self.cycles,
             self.framed,
             self.reprocessing,
+            self.care_notes,
             self.describe,
             self.tells_apart,
             self.telling,

@@ -168,6 +168,10 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
             yield p.cycles(question)
         case nodes.Reprocessing(subject):
             yield f"{word('reprocessing')} {p.subject(subject)}"
+        case nodes.CareNotes(topics, subject):
+            known = p.lexicon.words.care
+            of = f" {word('care_for')} {p.subject(subject)}" if subject else ""
+            yield f"{word('care_notes')} {p.listed([known[t]['say'] for t in topics if t in known])}{of}"
         case nodes.Disputes(nodes.Everything(), ()):
             yield f"{word('whatis')} {word('disputed')}?"
         case nodes.Disputes(nodes.Everything(), features):

@@ -48,7 +48,8 @@ class Talk:
     ``telling``: words with which a clause begins that asks nothing. ``than``: between two that are measured against each
     other. ``asking``, ``being``, ``means`` and ``manner``: the words of a question in the passive, ``active`` the same in
     the active. ``bidding``: words before those that ask for something to be made ("can you draw"). ``grouping``: words that
-    ask for groups. ``examples``: phrases behind which only an example stands.
+    ask for groups. ``examples``: phrases behind which only an example stands. ``meaning``: phrases that ask what a part or
+    a word of the trade means, to "asks"; those that ask so next to such a word, to "may"; those that part the two, to "stop".
     """
 
     silent: frozenset[str] = frozenset()
@@ -78,6 +79,7 @@ class Talk:
     examples: tuple[Key, ...] = ()
     instead: Mapping[str, Sequence[Change]] = field(default_factory=dict)
     frames: tuple[tuple[Pattern, str], ...] = ()
+    meaning: Mapping[Key, str] = field(default_factory=dict)
 
     def says_nothing(self, key: str) -> bool:
         """Whether a word says nothing of an instrument by itself."""
@@ -145,6 +147,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             bidding=frozenset(listing["bidding"]),
             instead=_changes(raw["instead"], keys),
             frames=tuple((_pattern(old, keys), new) for old, new in raw["frames"].items()),
+            meaning={key: kind for kind in ("nothing", "stop", "may", "asks") for key in keys(raw["meaning"][kind])},
         )
 
 

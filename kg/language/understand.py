@@ -78,7 +78,13 @@ def understand(
     Raises QuestionError as ``parse`` does, and BL-Q11, BL-Q12 or BL-Q13 for what is understood but has no answer here.
     """
     if before is not None:
-        if (leaning := _leaning(text, lexicon, before)) is not None:
+        try:
+            leaning = _leaning(text, lexicon, before)
+        except QuestionError as error:
+            if (notes := _of_care(text, lexicon, talk(), before, whole=whole, refused=error)) is None:
+                raise
+            return notes
+        if leaning is not None:
             return Understood(leaning)
         from kg.language.otherwise import framed, said_otherwise
 
@@ -124,8 +130,14 @@ def _alone(
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
-            raise
+            if (notes := _of_care(text, lexicon, talk(), before, whole=whole, refused=error)) is None:
+                raise
+            return notes
         first = error
+    if (notes := _of_care(text, lexicon, talk(), before, whole=whole)) is not None:
+        return notes
+    if not whole and (meant := _of_meaning(text, lexicon, talk(), surely=True)) is not None:
+        return meant  # "I nod along about the box lock, but what is it?"
     if first.code == "BL-Q05":
         from kg.language.otherwise import framed, named_last
 
@@ -179,6 +191,8 @@ def _alone(
         return without
     if ambiguous is None and not whole and (one := _first_of_two(text, lexicon, words)) is not None:
         return one
+    if not whole and (meant := _of_meaning(text, lexicon, words)) is not None:
+        return meant
     about = topic(text, lexicon, words, first)
     try:
         if not whole and (told := _named_only(named or text, lexicon, words, before, about)) is not None:
@@ -192,6 +206,25 @@ def _alone(
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
         raise ambiguous
     raise about or _helpful(first, text, lexicon, words)
+
+
+def _of_meaning(text: str, lexicon: Lexicon, talk: Talk, *, surely: bool = False) -> Understood | None:
+    """The question as one for the meaning of a part, a sign or a word of the trade; None if it is none. ``surely``: as in
+    ``meaning_asked``."""
+    from kg.language.meaning import meaning_asked
+
+    found = meaning_asked(text, lexicon, talk, surely=surely, described=in_the_hand(text, lexicon, talk) is not None)
+    return Understood(*found[:2], unread=found.unread or None) if found and read_back(found.question, lexicon) else None
+
+
+def _of_care(
+    text: str, lexicon: Lexicon, talk: Talk, before: Before | None, *, whole: bool, refused: QuestionError | None = None
+) -> Understood | None:
+    """The question as one for notes on care, which decide nothing; None if it is none. ``refused``: as in ``notes_asked``."""
+    from kg.language.upkeep import notes_asked
+
+    found = notes_asked(text, lexicon, talk, before, refused, described=in_the_hand(text, lexicon, talk) is not None)
+    return Understood(*found[:2], unread=found.unread or None) if found and not (whole and found.unread) else None
 
 
 def _helpful(error: QuestionError, text: str, lexicon: Lexicon, talk: Talk) -> QuestionError:

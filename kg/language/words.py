@@ -91,6 +91,8 @@ class Words(Record):
     counting: Mapping[str, str] = field(default_factory=dict)
     mass: tuple[str, ...] = ()
     offer: tuple[str, ...] = ()
+    care_words: Mapping = field(default_factory=dict)
+    """The words of care as they stand in the data file; its ``topic``: name -> how it is read back, its kind and phrases."""
 
     @classmethod
     def read(cls, raw: Mapping) -> Words:
@@ -139,7 +141,13 @@ class Words(Record):
             counting=dict(raw.get("say", {}).get("counting", {})),
             mass=tuple(raw.get("say", {}).get("mass", ())),
             offer=tuple(raw.get("say", {}).get("offer", ())),
+            care_words=raw.get("care", {}),
         )
+
+    @property
+    def care(self) -> Mapping[str, Mapping]:
+        """The topics of care; empty without the data file."""
+        return self.care_words.get("topic", {})
 
     def terms(self) -> frozenset[str]:
         """Every term that the word file names; a test holds it against the ontology."""

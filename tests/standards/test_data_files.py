@@ -69,6 +69,45 @@ def test_a_bad_rule_is_found(given, change, said):
     assert any(said in f.text and f.line for f in tables.faults(root, words, vocabulary, sources))
 
 
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"about": ["teapots"]}, "is no topic"),
+        ({"about": []}, "no about"),
+        ({"source": ["src:nobody"]}, "src:nobody"),
+        ({"text": ""}, "no text"),
+        ({"when": "always"}, "when"),
+    ],
+)
+def test_a_bad_note_on_care_is_found_with_its_line(given, change, said):
+    root, words, vocabulary, sources = given
+    words = copy.deepcopy(words)
+    words["care"]["rule"][1] |= change
+    found = tables.faults(root, words, vocabulary, sources)
+    assert any(said in f.text for f in found)
+    text = (root / tables.CARE).read_text(encoding="utf-8").splitlines()
+    assert {text[f.line - 1] for f in found} == {"[[care.rule]]"}
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"kind": "colour"}, "kind must be"),
+        ({"say": "the joint"}, "read back"),
+        ({"also": ["teapots"]}, "is no topic"),
+        ({"needs": "teapots"}, "is no topic"),
+        ({"held": [{"part": "bl:Steam"}]}, "is no part"),
+        ({"words": [], "sure": []}, "has phrases"),
+        ({"colour": "red"}, "colour"),
+    ],
+)
+def test_a_bad_topic_of_care_is_found(given, change, said):
+    root, words, vocabulary, sources = given
+    words = copy.deepcopy(words)
+    words["care"]["topic"]["ratchet"] |= change
+    assert any(said in f.text and f.line for f in tables.faults(root, words, vocabulary, sources))
+
+
 def test_two_files_cannot_have_one_table(tmp_path, ontology_folder):
     import shutil
 
