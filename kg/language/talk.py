@@ -32,7 +32,10 @@ class Topic(NamedTuple):
 @dataclass(frozen=True)
 class Talk:
     """``silent`` and ``passed``: words that say nothing of an instrument; of the latter an answer tells that they were passed
-    over. ``strong``: words that forbid reading by cues. ``cues``: phrase -> what the question is after.
+    over. ``light``: words that neither bound nor turn a question, wherever they stand; ``owners`` and ``leading``: words that
+    may lead to one of these ("for our module"); ``measuring``: words behind which such a word measures ("most lovely").
+    ``opening`` and ``addressed``: verbs that ask for a list at the beginning, and what may follow them ("gather for me").
+    ``strong``: words that forbid reading by cues. ``cues``: phrase -> what the question is after.
 
     ``between`` and ``beside``: words that may stand between the pieces of a question for instruments, without and with
     being told. ``vague``: words that are no short name of a value. ``instead``: (phrase, the words that it stands for),
@@ -46,6 +49,12 @@ class Talk:
 
     silent: frozenset[str] = frozenset()
     passed: frozenset[str] = frozenset()
+    light: frozenset[str] = frozenset()
+    owners: frozenset[str] = frozenset()
+    leading: frozenset[str] = frozenset()
+    opening: frozenset[str] = frozenset()
+    addressed: frozenset[str] = frozenset()
+    measuring: frozenset[str] = frozenset()
     strong: frozenset[str] = frozenset()
     cues: Mapping[Key, frozenset[str]] = field(default_factory=dict)
     topics: tuple[Topic, ...] = ()
@@ -104,6 +113,9 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
         return Talk(
             silent=_words(keys(framing["silent"])),
             passed=_words(keys([*framing["passed"], *framing["light"]])),
+            light=_words(keys(framing["light"])) - _words(keys(framing["strong"])),
+            owners=_words(keys(framing["owners"])),
+            **{n: _words(keys(framing[n])) for n in ("leading", "opening", "addressed", "measuring")},
             strong=_words(keys(framing["strong"])),
             cues={key: frozenset(names) for key, names in cues.items()},
             topics=topics,

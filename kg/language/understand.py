@@ -72,6 +72,12 @@ def understand(
             with suppress(QuestionError):
                 if (leaning := _leaning(said, lexicon, before)) is not None:
                     return Understood(leaning)
+        from kg.language.lighter import lighter
+
+        for said, left in lighter(_in_words(changed or text, lexicon), talk()):
+            with suppress(QuestionError):
+                if (leaning := _leaning(said, lexicon, before)) is not None:
+                    return Understood(leaning, left)
     found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
     if before is not None and found.unread is None and _points_back(text, found.question, lexicon, before):
         raise parser_for(text, lexicon).failure()
@@ -110,6 +116,8 @@ def _alone(
     from kg.language.bearers import full_names
 
     words = talk()
+    if (less := _lightly(text, lexicon, words)) is not None:
+        return less
     if (inner := _core(text, lexicon, words, before, whole)) is not None:
         return inner
     from kg.language.passive import done_with
@@ -136,6 +144,8 @@ def _alone(
     else:
         if found is not None:
             return Understood(*found)
+    if ambiguous is None and (less := _lightly(text, lexicon, words, hand=hand, plain=True)) is not None:
+        return less
     if ambiguous is None and (without := _bare(text, lexicon, words)) is not None:
         return without
     if ambiguous is None and not whole and (one := _first_of_two(text, lexicon, words)) is not None:
@@ -192,9 +202,41 @@ def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole:
         with suppress(QuestionError):
             inner = understand(found.text, lexicon, lambda: talk, before, whole=whole)
             listed = isinstance(inner.question, nodes.Filter) and isinstance(inner.question.expr, nodes.Named)
-            if inner.doubtful is None and not listed:  # "proctoscope: what comes out before you look?" asks for no list
+            # "proctoscope: what comes out before you look?" asks for no list
+            if inner.doubtful is None and not listed and not _one_word(found.text, inner.question, lexicon):
                 return inner._replace(passed=tuple(dict.fromkeys((*inner.passed, *found.left))))
     return None
+
+
+def _lightly(text: str, lexicon: Lexicon, talk: Talk, *, hand: bool = True, plain: bool = False) -> Understood | None:
+    """What is asked without the words of no weight, if all that is left is understood: by the grammar alone, or in ``plain``
+    talk as any other question is."""
+    from kg.language.lighter import lighter
+
+    for found in lighter(_in_words(text, lexicon), talk):
+        with suppress(QuestionError):
+            question = None if plain else parse(found.text, lexicon)
+            if question is None:
+                inner = _alone(found.text, lexicon, lambda: talk, None, whole=True, hand=hand)
+                if inner.doubtful is None and not inner.in_hand and not _one_word(found.text, inner.question, lexicon):
+                    return inner._replace(passed=tuple(dict.fromkeys((*inner.passed, *found.left))))
+            elif not (isinstance(question, nodes.Filter) and (_names(question.expr) or _half_named(question.expr))) and not (
+                _one_word(found.text, question, lexicon)
+            ):
+                return Understood(_asked_of(found.text, question, lexicon) or _held(found.text, question, lexicon), found.left)
+    return None
+
+
+_QUOTED = re.compile(r"(?:^|\s)[\"'\u201c\u2018]\w")
+
+
+def _one_word(text: str, question: Question, lexicon: Lexicon) -> bool:
+    """Whether all that is left of a text is a word of the trade ("'crushing', in a sentence"), or such a word is quoted: that
+    asks for no list."""
+    if isinstance(question, nodes.Filter) and _QUOTED.search(text):
+        return True
+    one = isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.Has | nodes.HasPart)
+    return one and not parser_for(text, lexicon).says("kw.which", "kw.instrument", "kw.that", "kw.with", "kw.ones")
 
 
 def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
@@ -272,12 +314,17 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
         with suppress(QuestionError):
             question = parse(changed, lexicon)
             return _of_two_lists(changed, question, lexicon, lambda: talk) or Understood(question)
+        if (less := _lightly(changed, lexicon, talk)) is not None:
+            return less
     for typed in dict.fromkeys((text, changed or text)):
         for same in framed(typed, lexicon, talk):
             with suppress(QuestionError):
                 return _plainly(same, lexicon, talk)
     parser = parser_for(changed or text, lexicon)
-    if not _of_those_named(parser) and (found := islands(parser, talk, short=short)) is not None:
+    found = None if _of_those_named(parser) else islands(parser, talk, short=short)
+    if found is None and (again := shorthand(parser)) is not None and not _of_those_named(again):
+        found = islands(again, talk, short=short)
+    if found is not None:
         return _of_two_lists(changed or text, found[0], lexicon, lambda: talk) or Understood(*found)
     if changed is not None:
         with suppress(QuestionError):
@@ -471,6 +518,12 @@ def spelt_out(text: str, lexicon: Lexicon) -> Question | None:
         with suppress(QuestionError):
             return again.question()
     return None
+
+
+def _in_words(text: str, lexicon: Lexicon) -> FormParser:
+    """A parser over a text, with figures that stand for words read as these."""
+    parser = parser_for(text, lexicon)
+    return shorthand(parser) or parser
 
 
 def shorthand(parser: FormParser) -> FormParser | None:

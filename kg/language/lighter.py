@@ -1,0 +1,134 @@
+"""A question without the words that say nothing of an instrument, wherever they stand: "compile", "in my module", "a handful".
+
+Such words are listed in the file of plain talk. One that is part of a phrase of the trade at its place is kept, and so is one
+that is written as a name. What was left out is told, so no condition is ever dropped unseen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from kg.language.entries import CONTENT
+from kg.language.parse_forms import FormParser
+from kg.language.talk import Talk
+from kg.language.tokens import NUMBER, SYMBOL, WORD
+
+MOST = 12
+"""So many words of no weight are left out of one question."""
+
+
+class Lighter(NamedTuple):
+    """``text``: what is left, as typed; ``left``: the words left out that say something to people."""
+
+    text: str
+    left: tuple[str, ...]
+
+
+def lighter(parser: FormParser, talk: Talk) -> Iterator[Lighter]:
+    """The question without its words of no weight: first without the little words that lead to them ("in my module") too, then
+    with those kept. Nothing if there are no such words, too many, or nothing else."""
+    lexicon = parser.lexicon
+    opened = _opened(parser, talk)
+    runs = [run for run in _runs(parser, talk) if run[0] >= opened]
+    if not (runs or opened) or sum(end - start for start, end in runs) > MOST or any(_measured(parser, talk, *r) for r in runs):
+        return
+    begun = [(0, opened)] if opened else []
+    left = tuple(dict.fromkeys(parser.quote(i) for start, end in runs for i in range(start, end)))
+    tried = {parser.text}
+    for cut in ([*begun, *(_led(parser, talk, *run) for run in runs)], [*begun, *runs]):
+        rest = _without(parser, cut)
+        for text in (rest, f"{lexicon.word('listed')} {rest}")[: 1 + bool(begun)]:
+            if text not in tried and rest.strip(" ?.!,;:-"):
+                tried.add(text)
+                yield Lighter(text, left)
+
+
+def _opened(parser: FormParser, talk: Talk) -> int:
+    """Behind the words that ask for a list at the beginning ("could you gather for me"), where they do nothing else; or 0."""
+    tokens, at = parser.tokens, 0
+    while at < len(tokens) - 1 and tokens[at].kind == WORD:
+        key = tokens[at].key
+        if key in talk.opening:
+            at += 1
+            while at < len(tokens) and tokens[at].key in talk.addressed:
+                at += 1
+            return at if at < len(tokens) and tokens[at].kind == WORD else 0
+        if key not in talk.bidding and not _is_light(parser, at, talk):
+            return 0
+        at += 1
+    return 0
+
+
+def _measured(parser: FormParser, talk: Talk, start: int, end: int) -> bool:
+    """Whether a row of words is what is asked or said: "which forceps are lovely?", "the most lovely forceps"."""
+    before = parser.tokens[start - 1].key if start else ""
+    closed = end >= len(parser.tokens) or parser.tokens[end].kind == SYMBOL
+    return before in talk.measuring or (closed and bool(start) and "kw.be" in parser.kinds(start - 1))
+
+
+def _runs(parser: FormParser, talk: Talk) -> Iterator[tuple[int, int]]:
+    """The longest rows of words of no weight: tokens [start, end)."""
+    covered: set[int] = set()
+    for at in range(len(parser.tokens)):
+        for end, entries in parser.phrases(at)[:1]:
+            if not all(e.kind == "filler" for e in entries):
+                covered.update(range(at, end))
+    start = -1
+    for at in range(len(parser.tokens) + 1):
+        light = at < len(parser.tokens) and at not in covered and _is_light(parser, at, talk)
+        if light and start < 0:
+            start = at
+        elif not light and start >= 0:
+            yield start, at
+            start = -1
+
+
+def _is_light(parser: FormParser, at: int, talk: Talk) -> bool:
+    token = parser.tokens[at]
+    if token.kind != WORD or token.key not in talk.light:
+        return False
+    word = parser.quote(at)
+    return word.isupper() or not parser.capital_inside(at)
+
+
+def _led(parser: FormParser, talk: Talk, start: int, end: int) -> tuple[int, int]:
+    """A row with the article and the preposition that lead to it, unless what they belong to follows; with the "of" behind it,
+    if it is the measure of what follows ("a handful of")."""
+    tokens, words = parser.tokens, parser.lexicon.words
+    if end + 1 < len(tokens) and tokens[end].kind == NUMBER and tokens[end + 1].kind == SYMBOL:
+        end += 1  # "for module 3,"
+    follows = end < len(tokens) and tokens[end].kind != SYMBOL
+    first = start
+    while first and (tokens[first - 1].key in words.articles or tokens[first - 1].key in talk.owners):
+        first -= 1
+    if follows and tokens[end].key in _keys(parser, "of"):
+        if first < start or not start:
+            return first, end + 1
+        return start, end
+    if follows and any(
+        e.kind in CONTENT or e.kind in ("feature", "group", "wide") for _, es in parser.phrases(end) for e in es
+    ):
+        return start, end
+    if first and tokens[first - 1].key in talk.leading:
+        return first - 1, end
+    return first, end
+
+
+def _keys(parser: FormParser, kind: str) -> frozenset[str]:
+    return frozenset(parser.lexicon.words.keywords[kind])
+
+
+def _without(parser: FormParser, cut: list[tuple[int, int]]) -> str:
+    out, last = [], 0
+    for start, end in cut:
+        one, two = parser.span(start, end)
+        out.append(parser.text[last:one])
+        last = two
+    text = " ".join("".join([*out, parser.text[last:]]).split())
+    for mark in ",;:?.!":
+        text = text.replace(f" {mark}", mark)
+    return text.lstrip(" ,;:-.!?")
+
+
+__all__ = ["Lighter", "lighter"]
