@@ -89,6 +89,9 @@ def _is_light(parser: FormParser, at: int, talk: Talk) -> bool:
     if token.kind != WORD or token.key not in talk.light:
         return False
     word = parser.quote(at)
+    text = parser.text
+    if text[max(0, token.start - 1) : token.start] == "-" or text[token.end : token.end + 1] == "-":
+        return False  # "tissue-friendly"
     return word.isupper() or not parser.capital_inside(at)
 
 
