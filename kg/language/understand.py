@@ -203,7 +203,7 @@ def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole:
             inner = understand(found.text, lexicon, lambda: talk, before, whole=whole)
             listed = isinstance(inner.question, nodes.Filter) and isinstance(inner.question.expr, nodes.Named)
             # "proctoscope: what comes out before you look?" asks for no list
-            if inner.doubtful is None and not listed and not _one_word(found.text, inner.question, lexicon):
+            if inner.doubtful is None and not listed and not _no_list(found.text, inner.question, lexicon, talk):
                 return inner._replace(passed=tuple(dict.fromkeys((*inner.passed, *found.left))))
     return None
 
@@ -218,10 +218,10 @@ def _lightly(text: str, lexicon: Lexicon, talk: Talk, *, hand: bool = True, plai
             question = None if plain else parse(found.text, lexicon)
             if question is None:
                 inner = _alone(found.text, lexicon, lambda: talk, None, whole=True, hand=hand)
-                if inner.doubtful is None and not inner.in_hand and not _one_word(found.text, inner.question, lexicon):
+                if inner.doubtful is None and not inner.in_hand and not _no_list(found.text, inner.question, lexicon, talk):
                     return inner._replace(passed=tuple(dict.fromkeys((*inner.passed, *found.left))))
             elif not (isinstance(question, nodes.Filter) and (_names(question.expr) or _half_named(question.expr))) and not (
-                _one_word(found.text, question, lexicon)
+                _no_list(found.text, question, lexicon, talk)
             ):
                 return Understood(_asked_of(found.text, question, lexicon) or _held(found.text, question, lexicon), found.left)
     return None
@@ -230,13 +230,20 @@ def _lightly(text: str, lexicon: Lexicon, talk: Talk, *, hand: bool = True, plai
 _QUOTED = re.compile(r"(?:^|\s)[\"'\u201c\u2018]\w")
 
 
-def _one_word(text: str, question: Question, lexicon: Lexicon) -> bool:
-    """Whether all that is left of a text is a word of the trade ("'crushing', in a sentence"), or such a word is quoted: that
-    asks for no list."""
-    if isinstance(question, nodes.Filter) and _QUOTED.search(text):
+def _no_list(text: str, question: Question, lexicon: Lexicon, talk: Talk) -> bool:
+    """Whether a list is no answer to what is left of a text: a word of the trade alone or quoted ("'crushing', in a sentence"),
+    a row of things of one kind ("to dilate: cervix, urethra, trachea"), or "tell a Kelly apart"."""
+    if not isinstance(question, nodes.Filter):
+        return False
+    parser = parser_for(text, lexicon)
+    first = parser.tokens[0].key
+    if _QUOTED.search(text) or any("compare" in talk.cues.get((first, t.key), ()) for t in parser.tokens[2:]):
         return True
-    one = isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.Has | nodes.HasPart)
-    return one and not parser_for(text, lexicon).says("kw.which", "kw.instrument", "kw.that", "kw.with", "kw.ones")
+    if isinstance(question.expr, nodes.And):
+        said = [i.feature for i in question.expr.items if isinstance(i, nodes.Has)]
+        return any(said.count(feature) > 2 for feature in said)
+    one = isinstance(question.expr, nodes.Has | nodes.HasPart)
+    return one and not parser.says("kw.which", "kw.instrument", "kw.that", "kw.with", "kw.ones")
 
 
 def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
