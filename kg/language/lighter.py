@@ -6,16 +6,22 @@ that is written as a name. What was left out is told, so no condition is ever dr
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from kg.errors import QuestionError
+from kg.language import nodes
 from kg.language.entries import CONTENT
+from kg.language.lexicon import Lexicon
+from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.talk import Talk
 from kg.language.tokens import NUMBER, SYMBOL, WORD
 
 MOST = 12
 """So many words of no weight are left out of one question."""
+_QUOTED = re.compile(r"(?:^|\s)[\"'\u201c\u2018]\w")
 
 
 class Lighter(NamedTuple):
@@ -101,6 +107,9 @@ def _led(parser: FormParser, talk: Talk, start: int, end: int) -> tuple[int, int
     tokens, words = parser.tokens, parser.lexicon.words
     if end + 1 < len(tokens) and tokens[end].kind == NUMBER and tokens[end + 1].kind == SYMBOL:
         end += 1  # "for module 3,"
+    pointing = end + 1 < len(tokens) and tokens[end].key in talk.leading and tokens[end + 1].key in talk.owners
+    if pointing and (end + 2 == len(tokens) or tokens[end + 2].kind == SYMBOL):
+        end += 2  # "stuck on this:"
     follows = end < len(tokens) and tokens[end].kind != SYMBOL
     first = start
     while first and (tokens[first - 1].key in words.articles or tokens[first - 1].key in talk.owners):
@@ -134,4 +143,52 @@ def _without(parser: FormParser, cut: list[tuple[int, int]]) -> str:
     return text.lstrip(" ,;:-.!?")
 
 
-__all__ = ["Lighter", "lighter"]
+def refused(parser: FormParser, talk: Talk) -> QuestionError | None:
+    """The refusal of what is left without the words of no weight, told of the text as it was typed; None if there is none."""
+    for found in lighter(parser, talk):
+        try:
+            parse(found.text, parser.lexicon)
+        except QuestionError as error:
+            word = found.text[slice(*error.span)]
+            at = parser.text.find(word) if word else -1
+            weighs = error.code == "BL-Q03" or not talk.says_nothing(parser.lexicon.folder.key(word.casefold()))
+            if error.code in ("BL-Q02", "BL-Q03") and weighs and at >= 0:
+                told = {"expected": error.expected, "near": error.near, "hint": error.hint}
+                return QuestionError(error.code, error.message, question=parser.text, span=(at, at + len(word)), **told)
+    return None
+
+
+def asks_what_it_is(parser: FormParser) -> bool:
+    """Whether a text ends as one that asks what something is ("what a lap joint is", "what the ring is for")."""
+    tokens, articles = parser.tokens, parser.lexicon.words.articles
+    last = next((i for i in range(len(tokens) - 1, -1, -1) if tokens[i].kind != SYMBOL), 0)
+    ends = any("kw.be" in parser.kinds(i) for i in (last, last - 1) if i > 0)
+    return ends and any("kw.which" in parser.kinds(i) and tokens[i + 1].key in articles for i in range(len(tokens) - 1))
+
+
+def no_list(text: str, question: nodes.Question, lexicon: Lexicon, talk: Talk) -> bool:
+    """Whether a list is no answer to what is left of a text: a word of the trade alone or quoted ("'crushing', in a sentence"),
+    a row of things of one kind ("to dilate: cervix, urethra, trachea"), "what a lap joint is",
+    "tell a Kelly apart", or nothing at all."""
+    if not isinstance(question, nodes.Filter):
+        return False
+    if isinstance(question.expr, nodes.Everything):
+        return True
+    parser = parser_for(text, lexicon)
+    first = parser.tokens[0].key
+    if _QUOTED.search(text) or any("compare" in talk.cues.get((first, t.key), ()) for t in parser.tokens[2:]):
+        return True
+    if (
+        len(parser.tokens) > 2
+        and parser.tokens[1].key in lexicon.words.articles
+        and "kw.be" in {kind for at in (-1, -2) for kind in parser.kinds(len(parser.tokens) + at)}
+    ):
+        return True
+    if isinstance(question.expr, nodes.And):
+        said = [i.feature for i in question.expr.items if isinstance(i, nodes.Has)]
+        return any(said.count(feature) > 2 for feature in said)
+    one = isinstance(question.expr, nodes.Has | nodes.HasPart)
+    return one and not parser.says("kw.which", "kw.instrument", "kw.that", "kw.with", "kw.ones")
+
+
+__all__ = ["Lighter", "asks_what_it_is", "lighter", "no_list", "refused"]

@@ -172,7 +172,9 @@ def _helpful(error: QuestionError, text: str, lexicon: Lexicon, talk: Talk) -> Q
     if error.code in ("BL-Q02", "BL-Q03") and (missing := parser.unknown_name()) is not None:
         return missing
     if error.code == "BL-Q02" and talk.says_nothing(lexicon.folder.key(text[slice(*error.span)].casefold())):
-        error = parser.unknown(talk.says_nothing) or error
+        from kg.language.lighter import refused
+
+        error = parser.unknown(talk.says_nothing) or refused(parser, talk) or error
     if error.code not in ("BL-Q02", "BL-Q03") or error.hint:
         return error
     found = readable(parser, talk)
@@ -196,6 +198,7 @@ def _helpful(error: QuestionError, text: str, lexicon: Lexicon, talk: Talk) -> Q
 def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole: bool) -> Understood | None:
     """What the clauses ask that say something of instruments; None if all of them do, or if they are not understood."""
     from kg.language.clauses import core
+    from kg.language.lighter import no_list
 
     found = core(text, lexicon, talk)
     if found is not None:
@@ -203,7 +206,7 @@ def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole:
             inner = understand(found.text, lexicon, lambda: talk, before, whole=whole)
             listed = isinstance(inner.question, nodes.Filter) and isinstance(inner.question.expr, nodes.Named)
             # "proctoscope: what comes out before you look?" asks for no list
-            if inner.doubtful is None and not listed and not _no_list(found.text, inner.question, lexicon, talk):
+            if inner.doubtful is None and not listed and not no_list(found.text, inner.question, lexicon, talk):
                 return inner._replace(passed=tuple(dict.fromkeys((*inner.passed, *found.left))))
     return None
 
@@ -211,39 +214,20 @@ def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole:
 def _lightly(text: str, lexicon: Lexicon, talk: Talk, *, hand: bool = True, plain: bool = False) -> Understood | None:
     """What is asked without the words of no weight, if all that is left is understood: by the grammar alone, or in ``plain``
     talk as any other question is."""
-    from kg.language.lighter import lighter
+    from kg.language.lighter import lighter, no_list
 
     for found in lighter(_in_words(text, lexicon), talk):
         with suppress(QuestionError):
             question = None if plain else parse(found.text, lexicon)
             if question is None:
                 inner = _alone(found.text, lexicon, lambda: talk, None, whole=True, hand=hand)
-                if inner.doubtful is None and not inner.in_hand and not _no_list(found.text, inner.question, lexicon, talk):
+                if inner.doubtful is None and not inner.in_hand and not no_list(found.text, inner.question, lexicon, talk):
                     return inner._replace(passed=tuple(dict.fromkeys((*inner.passed, *found.left))))
             elif not (isinstance(question, nodes.Filter) and (_names(question.expr) or _half_named(question.expr))) and not (
-                _no_list(found.text, question, lexicon, talk)
+                no_list(found.text, question, lexicon, talk)
             ):
                 return Understood(_asked_of(found.text, question, lexicon) or _held(found.text, question, lexicon), found.left)
     return None
-
-
-_QUOTED = re.compile(r"(?:^|\s)[\"'\u201c\u2018]\w")
-
-
-def _no_list(text: str, question: Question, lexicon: Lexicon, talk: Talk) -> bool:
-    """Whether a list is no answer to what is left of a text: a word of the trade alone or quoted ("'crushing', in a sentence"),
-    a row of things of one kind ("to dilate: cervix, urethra, trachea"), or "tell a Kelly apart"."""
-    if not isinstance(question, nodes.Filter):
-        return False
-    parser = parser_for(text, lexicon)
-    first = parser.tokens[0].key
-    if _QUOTED.search(text) or any("compare" in talk.cues.get((first, t.key), ()) for t in parser.tokens[2:]):
-        return True
-    if isinstance(question.expr, nodes.And):
-        said = [i.feature for i in question.expr.items if isinstance(i, nodes.Has)]
-        return any(said.count(feature) > 2 for feature in said)
-    one = isinstance(question.expr, nodes.Has | nodes.HasPart)
-    return one and not parser.says("kw.which", "kw.instrument", "kw.that", "kw.with", "kw.ones")
 
 
 def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
@@ -314,6 +298,7 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     """A question in other words for the same ("rather than" for "and not"), or one whose pieces the grammar reads. ``short``:
     whether one word may stand for the names of values that it is part of."""
     from kg.language.islands import islands
+    from kg.language.lighter import asks_what_it_is
     from kg.language.otherwise import framed, said_otherwise
 
     changed = said_otherwise(text, lexicon, talk)
@@ -328,7 +313,7 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
             with suppress(QuestionError):
                 return _plainly(same, lexicon, talk)
     parser = parser_for(changed or text, lexicon)
-    found = None if _of_those_named(parser) else islands(parser, talk, short=short)
+    found = None if _of_those_named(parser) or asks_what_it_is(parser) else islands(parser, talk, short=short)
     if found is None and (again := shorthand(parser)) is not None and not _of_those_named(again):
         found = islands(again, talk, short=short)
     if found is not None:
