@@ -159,11 +159,14 @@ def refused(parser: FormParser, talk: Talk) -> QuestionError | None:
 
 
 def asks_what_it_is(parser: FormParser) -> bool:
-    """Whether a text ends as one that asks what something is ("what a lap joint is", "what the ring is for")."""
+    """Whether a text asks what something is or does ("what a lap joint is", "what does the spring stop"), and for no list."""
     tokens, articles = parser.tokens, parser.lexicon.words.articles
     last = next((i for i in range(len(tokens) - 1, -1, -1) if tokens[i].kind != SYMBOL), 0)
     ends = any("kw.be" in parser.kinds(i) for i in (last, last - 1) if i > 0)
-    return ends and any("kw.which" in parser.kinds(i) and tokens[i + 1].key in articles for i in range(len(tokens) - 1))
+    asked = [i for i in range(len(tokens) - 2) if "kw.which" in parser.kinds(i)]
+    if ends and any(tokens[i + 1].key in articles for i in asked):
+        return True
+    return any("kw.do" in parser.kinds(i + 1) and tokens[i + 2].key in articles for i in asked)
 
 
 def no_list(text: str, question: nodes.Question, lexicon: Lexicon, talk: Talk) -> bool:
@@ -178,11 +181,7 @@ def no_list(text: str, question: nodes.Question, lexicon: Lexicon, talk: Talk) -
     first = parser.tokens[0].key
     if _QUOTED.search(text) or any("compare" in talk.cues.get((first, t.key), ()) for t in parser.tokens[2:]):
         return True
-    if (
-        len(parser.tokens) > 2
-        and parser.tokens[1].key in lexicon.words.articles
-        and "kw.be" in {kind for at in (-1, -2) for kind in parser.kinds(len(parser.tokens) + at)}
-    ):
+    if asks_what_it_is(parser):
         return True
     if isinstance(question.expr, nodes.And):
         said = [i.feature for i in question.expr.items if isinstance(i, nodes.Has)]

@@ -38,7 +38,8 @@ class Talk:
     ``strong``: words that forbid reading by cues. ``cues``: phrase -> what the question is after.
 
     ``between`` and ``beside``: words that may stand between the pieces of a question for instruments, without and with
-    being told. ``vague``: words that are no short name of a value. ``instead``: (phrase, the words that it stands for),
+    being told. ``vague``: words that are no short name of a value, and ``doing``: those that are
+    none in a list. ``instead``: (phrase, the words that it stands for),
     longest phrases first. ``frames``: (words and ``{places}`` of a whole question, the question that it stands for).
     ``apart`` and ``against``: words anywhere, or just before a name, that ask for other instruments than those named;
     ``telling``: words with which a clause begins that asks nothing. ``than``: between two that are measured against each
@@ -61,6 +62,7 @@ class Talk:
     between: frozenset[str] = frozenset()
     beside: frozenset[str] = frozenset()
     vague: frozenset[str] = frozenset()
+    doing: frozenset[str] = frozenset()
     apart: frozenset[str] = frozenset()
     against: frozenset[str] = frozenset()
     than: frozenset[str] = frozenset()
@@ -122,6 +124,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             between=_words(keys(listing["between"])) - _words(keys(framing["strong"])),
             beside=_words(keys([*listing["beside"], *framing["light"]])) - _words(keys(framing["strong"])),
             vague=_words(keys([*listing["vague"], *framing["strong"]])),
+            doing=_words(keys([*listing["vague"], *listing["doing"], *framing["strong"]])),
             apart=_words(keys(raw["naming"]["apart"])),
             against=_words(keys(raw["naming"]["against"])),
             than=_words(keys(raw["naming"]["than"])),
