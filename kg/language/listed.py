@@ -92,7 +92,8 @@ def held(text: str, question: Question, lexicon: Lexicon) -> Question:
     """A list of what is seen, with commas and without a family, speaks of the instrument in the hand."""
     items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
     if len(items) < 3 or any(
-        isinstance(i, nodes.IsA | nodes.Everything | nodes.Named | nodes.CalledAfter | nodes.Begins | nodes.Recorded) for i in items
+        isinstance(i, nodes.IsA | nodes.Everything | nodes.Named | nodes.CalledAfter | nodes.Begins | nodes.Recorded)
+        for i in items
     ):
         return question
     tokens = parser_for(text, lexicon).tokens

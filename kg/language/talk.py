@@ -38,13 +38,16 @@ class Topic(NamedTuple):
 @dataclass(frozen=True)
 class Talk:
     """``silent`` and ``passed``: words that say nothing of an instrument; of the latter an answer tells that they were passed
-    over. ``strong``: words that forbid reading by cues. ``cues``: phrase -> what the question is after.
+    over. ``light``: words that neither bound nor turn a question, wherever they stand; ``owners`` and ``leading``: words that
+    may lead to one of these ("for our module"); ``measuring``: words behind which such a word measures ("most lovely").
+    ``opening`` and ``addressed``: verbs that ask for a list at the beginning, and what may follow them ("gather for me").
+    ``strong``: words that forbid reading by cues. ``cues``: phrase -> what the question is after.
 
     ``between`` and ``beside``: words that may stand between the pieces of a question for instruments, without and with
-    being told. ``vague``: words that are no short name of a value. ``instead``: the words that a phrase can
-    begin with -> (phrase, the words that it stands for). ``frames``: (words and ``{places}`` of a whole question, the
-    question that it stands for, or several with ``||`` between). ``apart`` and ``against``: words anywhere, or just
-    before a name, that ask for other instruments than those named;
+    being told. ``vague``: words that are no short name of a value, and ``doing``: those that are none in a list. ``instead``:
+    the words that a phrase can begin with -> (phrase, the words that it stands for). ``frames``: (words and ``{places}`` of a
+    whole question, the question that it stands for, or several with ``||`` between). ``apart`` and ``against``: words
+    anywhere, or just before a name, that ask for other instruments than those named;
     ``telling``: words with which a clause begins that asks nothing. ``than``: between two that are measured against each
     other. ``asking``, ``being``, ``means`` and ``manner``: the words of a question in the passive, ``active`` the same in
     the active. ``bidding``: words before those that ask for something to be made ("can you draw"). ``grouping``: words that
@@ -54,12 +57,19 @@ class Talk:
 
     silent: frozenset[str] = frozenset()
     passed: frozenset[str] = frozenset()
+    light: frozenset[str] = frozenset()
+    owners: frozenset[str] = frozenset()
+    leading: frozenset[str] = frozenset()
+    opening: frozenset[str] = frozenset()
+    addressed: frozenset[str] = frozenset()
+    measuring: frozenset[str] = frozenset()
     strong: frozenset[str] = frozenset()
     cues: Mapping[Key, frozenset[str]] = field(default_factory=dict)
     topics: tuple[Topic, ...] = ()
     between: frozenset[str] = frozenset()
     beside: frozenset[str] = frozenset()
     vague: frozenset[str] = frozenset()
+    doing: frozenset[str] = frozenset()
     apart: frozenset[str] = frozenset()
     against: frozenset[str] = frozenset()
     than: frozenset[str] = frozenset()
@@ -125,12 +135,16 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
         return Talk(
             silent=_words(keys(framing["silent"])),
             passed=_words(keys([*framing["passed"], *framing["light"]])),
+            light=_words(keys(framing["light"])) - _words(keys(framing["strong"])),
+            owners=_words(keys(framing["owners"])),
+            **{n: _words(keys(framing[n])) for n in ("leading", "opening", "addressed", "measuring")},
             strong=_words(keys(framing["strong"])),
             cues={key: frozenset(names) for key, names in cues.items()},
             topics=topics,
             between=_words(keys(listing["between"])) - _words(keys(framing["strong"])),
             beside=_words(keys([*listing["beside"], *framing["light"]])) - _words(keys(framing["strong"])),
             vague=_words(keys([*listing["vague"], *framing["strong"]])),
+            doing=_words(keys([*listing["vague"], *listing["doing"], *framing["strong"]])),
             apart=_words(keys(raw["naming"]["apart"])),
             against=_words(keys(raw["naming"]["against"])),
             than=_words(keys(raw["naming"]["than"])),

@@ -94,6 +94,7 @@ def understand(
                 if (leaning := _leaning(said, lexicon, before)) is not None:
                     return Understood(leaning)
         from kg.language.follow import with_its_name
+        from kg.language.lighter import lighter
 
         if (named := with_its_name(text, lexicon, talk(), before)) is not None:
             with suppress(QuestionError):
@@ -102,6 +103,10 @@ def understand(
                     isinstance(found.question, nodes.Filter) and speaks_of_one(found.question.expr)
                 ):
                     return found
+        for said, left in lighter(_in_words(changed or text, lexicon), talk()):
+            with suppress(QuestionError):
+                if (leaning := _leaning(said, lexicon, before)) is not None:
+                    return Understood(leaning, left)
     found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
     if before is not None and (asked := _of_the_one_before(text, found.question, lexicon, before)) is not None:
         return Understood(asked, found.passed)
@@ -155,6 +160,8 @@ def _alone(
     from kg.language.bearers import full_names
 
     words = talk()
+    if (less := _lightly(text, lexicon, words)) is not None:
+        return less
     if (inner := _core(text, lexicon, words, before, whole, hand)) is not None:
         return inner
     if (asked := _on_occasion(text, lexicon, words, before)) is not None:
@@ -187,6 +194,8 @@ def _alone(
             return more
         if found is not None:
             return Understood(*found)
+    if ambiguous is None and (less := _lightly(text, lexicon, words, hand=hand, plain=True)) is not None:
+        return less
     if ambiguous is None and (without := _bare(text, lexicon, words)) is not None:
         return without
     if ambiguous is None and not whole and (one := _first_of_two(text, lexicon, words)) is not None:
@@ -236,7 +245,9 @@ def _helpful(error: QuestionError, text: str, lexicon: Lexicon, talk: Talk) -> Q
     if error.code in ("BL-Q02", "BL-Q03") and (missing := parser.unknown_name()) is not None:
         return missing
     if error.code == "BL-Q02" and talk.says_nothing(lexicon.folder.key(text[slice(*error.span)].casefold())):
-        error = parser.unknown(talk.says_nothing) or error
+        from kg.language.lighter import refused
+
+        error = parser.unknown(talk.says_nothing) or refused(parser, talk) or error
     if error.code not in ("BL-Q02", "BL-Q03") or error.hint:
         return error
     found = readable(parser, talk)
@@ -260,13 +271,15 @@ def _helpful(error: QuestionError, text: str, lexicon: Lexicon, talk: Talk) -> Q
 def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole: bool, hand: bool) -> Understood | None:
     """What the clauses ask that say something of instruments; None if all of them do, or if they are not understood."""
     from kg.language.clauses import core
+    from kg.language.lighter import no_list
 
     found = core(text, lexicon, talk)
     if found is not None:
         with suppress(QuestionError):
             inner = understand(found.text, lexicon, lambda: talk, before, whole=whole, hand=hand)
             listed = isinstance(inner.question, nodes.Filter) and isinstance(inner.question.expr, nodes.Named)
-            if inner.doubtful is None and not listed:  # "proctoscope: what comes out before you look?" asks for no list
+            # "proctoscope: what comes out before you look?" asks for no list
+            if inner.doubtful is None and not listed and not no_list(found.text, inner.question, lexicon, talk):
                 return inner._replace(passed=tuple(dict.fromkeys((*inner.passed, *found.left))))
     return None
 
@@ -280,6 +293,25 @@ def _on_occasion(text: str, lexicon: Lexicon, talk: Talk, before: Before | None)
             inner = understand(found.text, lexicon, lambda: talk, before, whole=True, hand=False)
             if inner.doubtful is None and not only_names(inner.question):
                 return inner._replace(passed=tuple(dict.fromkeys((*found.left, *inner.passed))))
+    return None
+
+
+def _lightly(text: str, lexicon: Lexicon, talk: Talk, *, hand: bool = True, plain: bool = False) -> Understood | None:
+    """What is asked without the words of no weight, if all that is left is understood: by the grammar alone, or in ``plain``
+    talk as any other question is."""
+    from kg.language.lighter import lighter, no_list
+
+    for found in lighter(_in_words(text, lexicon), talk):
+        with suppress(QuestionError):
+            question = None if plain else _read(found.text, lexicon)
+            if question is None:
+                inner = _alone(found.text, lexicon, lambda: talk, None, whole=True, hand=hand)
+                if inner.doubtful is None and not inner.in_hand and not no_list(found.text, inner.question, lexicon, talk):
+                    return inner._replace(passed=tuple(dict.fromkeys((*inner.passed, *found.left))))
+            elif not (
+                isinstance(question, nodes.Filter) and (names_beside(question.expr) or half_named(question.expr))
+            ) and not (no_list(found.text, question, lexicon, talk)):
+                return Understood(asked_of(found.text, question, lexicon) or held(found.text, question, lexicon), found.left)
     return None
 
 
@@ -404,6 +436,7 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     one that is read but for a name of several of which one is usually meant. ``short``: whether one word may stand for the
     names of values that it is part of."""
     from kg.language.islands import islands
+    from kg.language.lighter import asks_what_it_is
     from kg.language.otherwise import framed, said_otherwise
 
     unsure: QuestionError | None = None
@@ -412,6 +445,8 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
         with suppress(QuestionError):
             question = _read(changed, lexicon)
             return _of_two_lists(changed, question, lexicon, lambda: talk) or Understood(question)
+        if (less := _lightly(changed, lexicon, talk)) is not None:
+            return less
     for typed in dict.fromkeys((changed or text, text)):
         for same in framed(typed, lexicon, talk):
             try:
@@ -422,7 +457,10 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     if unsure:
         return unsure
     parser = parser_for(changed or text, lexicon)
-    if not _of_those_named(parser) and (found := islands(parser, talk, short=short)) is not None:
+    found = None if _of_those_named(parser) or asks_what_it_is(parser) else islands(parser, talk, short=short)
+    if found is None and (again := shorthand(parser)) is not None and not _of_those_named(again):
+        found = islands(again, talk, short=short)
+    if found is not None:
         return _of_two_lists(changed or text, found[0], lexicon, lambda: talk) or Understood(*found)
     if changed is not None and not _of_those_named(parser_for(text, lexicon)):
         with suppress(QuestionError):  # a word written otherwise may be one that says nothing
@@ -584,6 +622,12 @@ def spelt_out(text: str, lexicon: Lexicon) -> Question | None:
         with suppress(QuestionError):
             return again.question()
     return None
+
+
+def _in_words(text: str, lexicon: Lexicon) -> FormParser:
+    """A parser over a text, with figures that stand for words read as these."""
+    parser = parser_for(text, lexicon)
+    return shorthand(parser) or parser
 
 
 def shorthand(parser: FormParser) -> FormParser | None:

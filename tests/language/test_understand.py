@@ -66,6 +66,33 @@ def test_words_passed_over_are_told(catalogue: Any) -> None:
 @pytest.mark.parametrize(
     ("text", "word"),
     [
+        ("which vascular clamps deserve a slide", "slide"),
+        ("omg which scissors are curved", "omg"),
+        ("interesting: which scissors would my poster need for cutting wire?", "poster"),
+    ],
+)
+def test_words_of_no_weight_are_left_out_and_told(text: str, word: str, catalogue: Any) -> None:
+    assert any(word in note for note in catalogue.ask(text).notes)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "which forceps are lovely?",  # it is what is asked
+        "the most lovely forceps",
+        "Grant retractors",  # it may be a name
+        "which clamps does the Enquiry set hold",
+        "draw a Kelly forceps",
+    ],
+)
+def test_a_word_of_no_weight_is_kept_where_it_weighs(text: str, catalogue: Any) -> None:
+    with pytest.raises(kg.QuestionError):
+        catalogue.ask(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "word"),
+    [
         ("Kelly and Crile are not the same", "not"),
         ("never mind Kelly or Crile", "never"),
         ("Kelly forceps but not for me", "not"),
