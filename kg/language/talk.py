@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -41,7 +42,9 @@ class Talk:
     ``telling``: words with which a clause begins that asks nothing. ``than``: between two that are measured against each
     other. ``asking``, ``being``, ``means`` and ``manner``: the words of a question in the passive, ``active`` the same in
     the active. ``bidding``: words before those that ask for something to be made ("can you draw"). ``grouping``: words that
-    ask for groups. ``examples``: phrases behind which only an example stands.
+    ask for groups. ``examples``: phrases behind which only an example stands. ``nameless``: phrases round the description of
+    an instrument -> whether they ask for its name where they stand first, and where they stand last; ``several``: words that
+    ask for more than one.
     """
 
     silent: frozenset[str] = frozenset()
@@ -66,10 +69,17 @@ class Talk:
     examples: tuple[Key, ...] = ()
     instead: tuple[tuple[Key, tuple[str, ...]], ...] = ()
     frames: tuple[tuple[Key, str], ...] = ()
+    nameless: Mapping[Key, tuple[bool, bool]] = field(default_factory=dict)
+    several: frozenset[str] = frozenset()
 
     def says_nothing(self, key: str) -> bool:
         """Whether a word says nothing of an instrument by itself."""
         return key in self.silent or key in self.passed or key in self.between
+
+    @cached_property
+    def unseen(self) -> frozenset[str]:
+        """Words by which nothing is seen: they name no value by themselves, or say nothing of an instrument."""
+        return self.vague | self.silent | self.passed | self.between
 
     @property
     def longest(self) -> int:
@@ -119,9 +129,17 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             examples=tuple(sorted(keys(listing["examples"]), key=len, reverse=True)),
             grouping=_words(keys(listing["grouping"])),
             bidding=frozenset(listing["bidding"]),
+            nameless=_nameless(raw.get("nameless", {}), keys),
+            several=frozenset(raw.get("nameless", {}).get("several", ())),
             instead=_changes(raw["instead"], keys),
             frames=_frames(raw["frames"], keys),
         )
+
+
+def _nameless(table: Mapping[str, Iterable[str]], keys: Callable[[Iterable[str]], list[Key]]) -> dict[Key, tuple[bool, bool]]:
+    out = dict.fromkeys(keys(table.get("comes", ())), (False, False))
+    out |= dict.fromkeys(keys(table.get("asks_last", ())), (False, True))
+    return out | dict.fromkeys(keys(table.get("asks", ())), (True, True))
 
 
 def _changes(table: Mapping[str, str], keys: Callable[[Iterable[str]], list[Key]]) -> tuple[tuple[Key, tuple[str, ...]], ...]:

@@ -1,0 +1,86 @@
+"""An instrument that is described and not named, in any words: "no idea what it's called: flat strip, you bend it", "loop wire for
+taking off a polyp, name?", "which thing holds the tongue out of the way".
+
+What asks for the name is taken off both ends, as often as it stands there; what is left is the description, which ``kg.identify``
+reads. Whether it says enough is for the identification to judge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from kg.language.lexicon import Lexicon
+from kg.language.nodes import seen_text
+from kg.language.parse import parser_for
+from kg.language.parse_forms import FormParser
+from kg.language.talk import Key, Talk
+from kg.language.tokens import Token, scan
+
+LEAST_WORDS = 2
+"""A description has more words than this."""
+OTHER = frozenset(
+    f"kw.{word}"
+    for word in (
+        *("count", "compare", "group", "why", "how", "differ", "differ_from", "compared", "share_of", "longest", "shortest"),
+        *("range", "define", "describe", "disputed", "what_makes", "tells", "alike_word", "category_word", "source_word"),
+        *("reprocessed", "most_of", "fewest_of", "all", "true_of", "same", "unstated", "named_after", "may_use", "except"),
+    )
+)
+"""Words that ask for something else than the name of one instrument."""
+
+
+class Described(NamedTuple):
+    """``seen``: what is said of the instrument; ``asked``: whether words ask for its name."""
+
+    seen: str
+    asked: bool
+
+
+def described(text: str, lexicon: Lexicon, talk: Talk) -> Described | None:
+    """The description of one instrument, without the words round it; None if too little is left, or if the text asks for
+    something else."""
+    parser = parser_for(text, lexicon)
+    tokens = lexicon.keyed(parser.tokens)
+    words = [t for t in tokens if t.key[:1].isalnum()]
+    first, last, asked = _inner(words, talk.nameless)
+    if last - first <= LEAST_WORDS:
+        return None
+    if not asked and not _speaks_of_one(parser, {w.key for w in words}, talk):
+        return None
+    seen = seen_text(text[words[first].start : words[last - 1].end])
+    return Described(seen, asked) if seen else None
+
+
+def _inner(words: Sequence[Token], phrases: Mapping[Key, tuple[bool, bool]]) -> tuple[int, int, bool]:
+    """Where the description begins and ends among the words, and whether its name is asked for."""
+    keys = tuple(w.key for w in words)
+    longest = max(map(len, phrases), default=0)
+    first, last, asked = 0, len(keys), False
+    while first < last:
+        size = next((n for n in range(min(longest, last - first), 0, -1) if keys[first : first + n] in phrases), 0)
+        if not size:
+            break
+        asked = asked or phrases[keys[first : first + size]][0]
+        first += size
+    while first < last:
+        size = next((n for n in range(min(longest, last - first), 0, -1) if keys[last - n : last] in phrases), 0)
+        if not size or not (phrases[keys[last - size : last]][1] or size > 1 or asked):
+            break
+        asked = asked or phrases[keys[last - size : last]][1]
+        last -= size
+    return first, last, asked
+
+
+def _speaks_of_one(parser: FormParser, keys: set[str], talk: Talk) -> bool:
+    """Whether a text may describe one instrument: nothing in it asks for several, a count, a comparison, a reason or a named
+    instrument."""
+    found = [e for at in range(len(parser.tokens)) for _, entries in parser.phrases(at)[:1] for e in entries]
+    named = any(e.kind == "pattern" and not e.text.islower() for e in found)  # "wire saw" says what it looks like
+    return not named and OTHER.isdisjoint(e.kind for e in found) and keys.isdisjoint(talk.several)
+
+
+def weighty(words: str, lexicon: Lexicon, talk: Talk) -> bool:
+    """Whether words that are not understood in a description may say something of the instrument."""
+    keys = [t.key for t in lexicon.keyed(scan(words))]
+    return not all(talk.says_nothing(k) or k in talk.beside for k in keys)
