@@ -30,6 +30,8 @@ LONGEST = 16
 """A stretch read at once has at most so many words, so that the time grows with the text and not with its square."""
 MOST = 60
 """So many observations are taken; more is no description of one instrument."""
+MOST_NAMED = 6
+"""A word in the names of more instruments than this says too little."""
 MOST_ASIDE = 12
 """A text of which more is not understood is not in this language."""
 
@@ -76,6 +78,17 @@ class Speech:
             for key in dict.fromkeys(self.lexicon.folder.phrase(name)[-1] for name in (term.label, *term.alt)):
                 out.setdefault(key, []).append(term.name)
         return {key: tuple(found) for key, found in out.items()}
+
+    @cached_property
+    def in_names(self) -> dict[str, tuple[str, ...]]:
+        """A word in names of instruments that is no one's name -> the instruments: "lion", "sweetheart"."""
+        out: dict[str, set[str]] = {}
+        for term in self.lexicon.vocabulary.by_role("pattern"):
+            for name in (term.label, *term.alt, *term.hidden):
+                for word in re.findall(r"[^\W\d]+", name):
+                    if word.islower() and len(word) > 3:
+                        out.setdefault(self.lexicon.folder.key(word), set()).add(term.name)
+        return {key: tuple(sorted(found)) for key, found in out.items()}
 
     def bare(self, keys: Iterable[str]) -> tuple[str, ...]:
         """Keys without articles and "of": "the distal half of the jaw" is "distal half jaw"."""
@@ -204,6 +217,12 @@ class _Piece:
             for i in places:
                 if i in missing:
                     self.aside.remove(missing.pop(i))
+        for i, error in missing.items():
+            named = () if tokens[i].key in self.vague else self.speech.in_names.get(tokens[i].key, ())
+            if 0 < len(named) <= MOST_NAMED and error.span == (tokens[i].start, tokens[i].end):
+                named_so = nodes.Or(tuple(map(nodes.Named, named))) if len(named) > 1 else nodes.Named(named[0])
+                out.append(self._observation(named_so, *error.span))
+                self.aside.remove(error)
         return out
 
     def _refuse(self, error: QuestionError) -> None:

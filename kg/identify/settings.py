@@ -47,6 +47,10 @@ class Settings:
         return self.costs.get(slot, self.default_cost)
 
 
+def _joined(heard: dict[str, tuple[str, ...]], more: dict[str, list[str]]) -> dict[str, tuple[str, ...]]:
+    return heard | {str(k): (*heard.get(str(k), ()), *map(str, v)) for k, v in more.items()}
+
+
 def read_settings(root: Path) -> Settings:
     """The settings of an ontology folder; the defaults if it has none. Raises CatalogueError (BL-C04) if they are wrong."""
     if not (root / FILE).exists():
@@ -66,7 +70,7 @@ def read_settings(root: Path) -> Settings:
             skip=tuple(str(s) for s in raw.get("speech", {}).get("skip", ())),
             means={str(k): str(v) for k, v in raw.get("speech", {}).get("means", {}).items()},
             dull=tuple(str(s) for s in raw.get("speech", {}).get("dull", ())),
-            heard=heard,
+            heard=_joined(heard, raw.get("speech", {}).get("wordings", {})),
         )
         if not 0 < settings.error_rate < 0.5 or not 0 <= settings.silence <= 1 or not 0 <= settings.disputed_fit <= 1:
             raise ValueError("error_rate lies between 0 and 0.5, silence and disputed_fit from 0 to 1")
