@@ -30,6 +30,8 @@ def _speaks_of_use(form: Form, table: Table) -> bool:
     match form:
         case Includes(feature, _, positive):
             return positive and table.vocabulary.features[feature].order >= table.settings.seen_before
+        case OneOf(slot, _) if slot in table.vocabulary.features:
+            return table.vocabulary.features[slot].order >= table.settings.seen_before
         case AnyOf(items):
             return all(_speaks_of_use(i, table) for i in items)
     return False

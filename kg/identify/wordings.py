@@ -1,4 +1,4 @@
-"""Other wordings of what is recorded: the labels of values and parts, and the phrases of ``heard.toml``, found by their stems.
+"""Other wordings of what is recorded: labels of values and parts, and the phrases of ``heard.toml``, found by their stems.
 
 "Crushes stones" is "crushing a stone", "nibbles bone away" is "nibble away bone": a wording is said where all its words stand, in
 any order, dull words left out. One that several values share means any of them.
@@ -22,7 +22,7 @@ Stems = frozenset[str]
 
 
 class Wordings:
-    """The wordings of one catalogue. ``heard``: term -> phrases (after "~" less exact ones); ``dull``: words that are left out."""
+    """The wordings of one catalogue. ``heard``: term -> phrases (after "~" less exact ones); ``dull``: words left out."""
 
     def __init__(self, lexicon: Lexicon, heard: Mapping[str, Sequence[str]], dull: Iterable[str]) -> None:
         import snowballstemmer  # only descriptions need it
@@ -96,8 +96,8 @@ class Wordings:
         return best
 
     def scattered(self, tokens: Sequence[Token], missing: Collection[int]) -> list[tuple[nodes.Expr, tuple[int, ...]]]:
-        """Wordings whose words all stand somewhere in a piece, with at least one of them at a place that is ``missing`` from what
-        is understood; with the places of their words. The one of most words first; no missing place serves two of them."""
+        """Wordings whose words all stand somewhere in a piece, with at least one of them at a place that is ``missing`` from
+        what is understood; with the places of their words. The one of most words first; no missing place serves two of them."""
         if any(t.key in self._denials for t in tokens):
             return []
         places: dict[str, list[int]] = {}

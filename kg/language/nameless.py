@@ -1,12 +1,13 @@
-"""An instrument that is described and not named, in any words: "no idea what it's called: flat strip, you bend it", "loop wire for
-taking off a polyp, name?", "which thing holds the tongue out of the way".
+"""An instrument that is described and not named, in any words: "no idea what it's called: flat strip, you bend it", "loop wire
+for taking off a polyp, name?", "which thing holds the tongue out of the way".
 
-What asks for the name is taken off both ends, as often as it stands there; what is left is the description, which ``kg.identify``
-reads. Whether it says enough is for the identification to judge.
+What asks for the name is taken off both ends, as often as it stands there; what is left is the description, which
+``kg.identify`` reads. Whether it says enough is for the identification to judge.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
@@ -30,6 +31,9 @@ OTHER = frozenset(
 """Words that ask for something else than the name of one instrument."""
 
 
+_WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")
+
+
 class Described(NamedTuple):
     """``seen``: what is said of the instrument; ``asked``: whether words ask for its name."""
 
@@ -43,10 +47,13 @@ def described(text: str, lexicon: Lexicon, talk: Talk) -> Described | None:
     parser = parser_for(text, lexicon)
     tokens = lexicon.keyed(parser.tokens)
     words = [t for t in tokens if t.key[:1].isalnum()]
+    keys = tuple(w.key for w in words)
+    if any(keys[at : at + n] in talk.elsewhere for at in range(len(keys)) for n in (1, 2, 3, 4)):
+        return None
     first, last, asked = _inner(words, talk.nameless)
     if last - first <= LEAST_WORDS:
         return None
-    if not asked and not _speaks_of_one(parser, {w.key for w in words}, talk):
+    if not asked and not _speaks_of_one(parser, talk):
         return None
     seen = seen_text(text[words[first].start : words[last - 1].end])
     return Described(seen, asked) if seen else None
@@ -72,12 +79,23 @@ def _inner(words: Sequence[Token], phrases: Mapping[Key, tuple[bool, bool]]) -> 
     return first, last, asked
 
 
-def _speaks_of_one(parser: FormParser, keys: set[str], talk: Talk) -> bool:
+def _speaks_of_one(parser: FormParser, talk: Talk) -> bool:
     """Whether a text may describe one instrument: nothing in it asks for several, a count, a comparison, a reason or a named
     instrument."""
-    found = [e for at in range(len(parser.tokens)) for _, entries in parser.phrases(at)[:1] for e in entries]
-    named = any(e.kind == "pattern" and not e.text.islower() for e in found)  # "wire saw" says what it looks like
-    return not named and OTHER.isdisjoint(e.kind for e in found) and keys.isdisjoint(talk.several)
+    text, lexicon = parser.text, parser.lexicon
+    if not talk.several.isdisjoint(_WORDS.findall(text.casefold())):
+        return False
+    phrase = lexicon.folder.phrase
+    for at in range(len(parser.tokens)):
+        for end, entries in parser.phrases(at)[:1]:
+            if not OTHER.isdisjoint(e.kind for e in entries):
+                return False
+            said = phrase(text[parser.tokens[at].start : parser.tokens[end - 1].end])
+            for entry in (e for e in entries if e.kind == "pattern"):
+                term = lexicon.vocabulary.terms[entry.term]
+                if not any(n.islower() and phrase(n) == said for n in (term.label, *term.alt, *term.hidden)):
+                    return False  # "wire saw" says what it looks like; "Gigli" names it
+    return True
 
 
 def weighty(words: str, lexicon: Lexicon, talk: Talk) -> bool:

@@ -44,7 +44,7 @@ class Talk:
     the active. ``bidding``: words before those that ask for something to be made ("can you draw"). ``grouping``: words that
     ask for groups. ``examples``: phrases behind which only an example stands. ``nameless``: phrases round the description of
     an instrument -> whether they ask for its name where they stand first, and where they stand last; ``several``: words that
-    ask for more than one.
+    ask for more than one, as typed; ``elsewhere``: phrases that ask for something else whatever stands beside them.
     """
 
     silent: frozenset[str] = frozenset()
@@ -71,6 +71,7 @@ class Talk:
     frames: tuple[tuple[Key, str], ...] = ()
     nameless: Mapping[Key, tuple[bool, bool]] = field(default_factory=dict)
     several: frozenset[str] = frozenset()
+    elsewhere: frozenset[Key] = frozenset()
 
     def says_nothing(self, key: str) -> bool:
         """Whether a word says nothing of an instrument by itself."""
@@ -131,6 +132,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             bidding=frozenset(listing["bidding"]),
             nameless=_nameless(raw.get("nameless", {}), keys),
             several=frozenset(raw.get("nameless", {}).get("several", ())),
+            elsewhere=frozenset(keys(raw.get("nameless", {}).get("elsewhere", ()))),
             instead=_changes(raw["instead"], keys),
             frames=_frames(raw["frames"], keys),
         )
