@@ -39,6 +39,9 @@ MANY = 12
 LARGEST_IN_MEMORY = 200_000_000
 """Quads of so many bytes or more (of some 12,000 patterns) go to a store on disk at once, and are asked there."""
 
+_TOO_LITTLE = "Too little of this is understood to name an instrument"
+_SAY_WHAT = "Say what you see, piece by piece, with commas between: ring handle, box lock, serrated jaws."
+
 
 class Catalogue(Teaching):
     """A closure, opened. Use ``kg.open_catalogue``.
@@ -345,6 +348,8 @@ class Catalogue(Teaching):
         if found.unread is not None and (one := self._described(text, limit, asking=True)) is not None:
             return one
         try:
+            if (found.in_hand or found.doubtful is not None) and self._asks_elsewhere(text):
+                raise found.doubtful or QuestionError("BL-Q02", _TOO_LITTLE + ".", question=text, hint=_SAY_WHAT)
             out = self.answer(found.question, text, limit=limit, page=page)
         except QuestionError as error:
             if (one := self._described(text, limit, asking=after is not None)) is not None:
@@ -506,9 +511,9 @@ class Catalogue(Teaching):
             named = ", ".join(f'"{w}"' for w in missing)
             raise QuestionError(
                 "BL-Q02",
-                "Too little of this is understood to name an instrument" + (f"; not understood: {named}." if named else "."),
+                _TOO_LITTLE + (f"; not understood: {named}." if named else "."),
                 question=text,
-                hint="Say what you see, piece by piece, with commas between: ring handle, box lock, serrated jaws.",
+                hint=_SAY_WHAT,
             )
         light = ", ".join(f'"{w}"' for w in outcome.set_aside if w not in missing)
         near = dict(zip(outcome.set_aside, outcome.nearest, strict=True))
@@ -523,6 +528,11 @@ class Catalogue(Teaching):
             verified_by=self.verified_by,
             tree=nodes.Identify(seen),
         )
+
+    def _asks_elsewhere(self, text: str) -> bool:
+        from kg.language.nameless import asks_elsewhere
+
+        return asks_elsewhere(text, self.lexicon, self.talk)
 
     def _described(self, text: str, limit: int, *, asking: bool = False) -> Answer | None:
         """A text that describes one instrument without naming it, read as that; None if it is none or says too little.

@@ -83,12 +83,16 @@ class Speech:
     def in_names(self) -> dict[str, tuple[str, ...]]:
         """A word in names of instruments that is no one's name -> the instruments: "lion", "sweetheart"."""
         out: dict[str, set[str]] = {}
+        people: set[str] = set()
         for term in self.lexicon.vocabulary.by_role("pattern"):
-            for name in (term.label, *term.alt, *term.hidden):
+            for name in (term.label, *term.alt):
                 for word in re.findall(r"[^\W\d]+", name):
-                    if word.islower() and len(word) > 3:
-                        out.setdefault(self.lexicon.folder.key(word), set()).add(term.name)
-        return {key: tuple(sorted(found)) for key, found in out.items()}
+                    key = self.lexicon.folder.key(word.casefold())
+                    if not word.islower():
+                        people.add(key)
+                    elif len(word) > 3:
+                        out.setdefault(key, set()).add(term.name)
+        return {key: tuple(sorted(found)) for key, found in out.items() if key not in people}
 
     def bare(self, keys: Iterable[str]) -> tuple[str, ...]:
         """Keys without articles and "of": "the distal half of the jaw" is "distal half jaw"."""
@@ -302,7 +306,7 @@ class _Piece:
             return False
         phrase, said = self.lexicon.folder.phrase, self.lexicon.folder.phrase(text)
         term = self.lexicon.vocabulary.terms[expr.pattern]
-        return any(n.islower() and phrase(n) == said for n in (term.label, *term.alt, *term.hidden))
+        return any(n.islower() and phrase(n) == said for n in (term.label, *term.alt))
 
     def _joint(self, tokens: Sequence[Token], at: int, kinds: frozenset[str]) -> int:
         """The end of a function word of these kinds, which says nothing by itself; 0 if none stands here."""

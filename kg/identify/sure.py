@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from kg.identify.records import Identification
 
 FIRST_FEW = 5
-LEAST_SURE = 0.46
+LEAST_SURE = 0.58
 LEAST_CLEAR = 0.2
 """Where a name is asked for, the first few candidates together have this probability or more; the higher one where words that
 may weigh had to be left out."""
@@ -21,8 +21,7 @@ AGREED_UNASKED = 3
 FEW_UNASKED = 0.3
 OPEN_UNASKED = 2
 """Or only so much probability, if few are alike and at most so many of the things said are open of the first."""
-LEAST_FITTING = 0.02
-LEAST_FITTING_UNASKED = 0.1
+LEAST_FITTING = 0.1
 MOST_ALIKE = 6
 """Candidates that answer to all that is said are named below those figures too, if they are so few and so likely."""
 
@@ -35,9 +34,7 @@ def sure(outcome: Identification, missing: Sequence[str], *, asked: bool) -> boo
     first = outcome.candidates[0]
     share = sum(c.probability for c in outcome.candidates[:FIRST_FEW])
     alike = sum(c.probability >= first.probability / 2 for c in outcome.candidates) <= MOST_ALIKE
-    all_fits = (
-        alike and not first.disagrees and not first.unknown and share >= (LEAST_FITTING if asked else LEAST_FITTING_UNASKED)
-    )
+    all_fits = alike and not first.disagrees and not first.unknown and share >= LEAST_FITTING
     if asked:
         if len(missing) > len(outcome.seen):
             return False

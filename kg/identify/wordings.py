@@ -1,7 +1,7 @@
 """Other wordings of what is recorded: labels of values and parts, and the phrases of ``heard.toml``, found by their stems.
 
-"Crushes stones" is "crushing a stone", "nibbles bone away" is "nibble away bone": a wording is said where all its words stand, in
-any order, dull words left out. One that several values share means any of them.
+"Crushes stones" is "crushing a stone", "nibbles bone away" is "nibble away bone": a wording is said where all its words stand,
+in any order, dull words left out. One that several values share means any of them.
 """
 
 from __future__ import annotations

@@ -47,8 +47,7 @@ def described(text: str, lexicon: Lexicon, talk: Talk) -> Described | None:
     parser = parser_for(text, lexicon)
     tokens = lexicon.keyed(parser.tokens)
     words = [t for t in tokens if t.key[:1].isalnum()]
-    keys = tuple(w.key for w in words)
-    if any(keys[at : at + n] in talk.elsewhere for at in range(len(keys)) for n in (1, 2, 3, 4)):
+    if asks_elsewhere(text, lexicon, talk):
         return None
     first, last, asked = _inner(words, talk.nameless)
     if last - first <= LEAST_WORDS:
@@ -57,6 +56,12 @@ def described(text: str, lexicon: Lexicon, talk: Talk) -> Described | None:
         return None
     seen = seen_text(text[words[first].start : words[last - 1].end])
     return Described(seen, asked) if seen else None
+
+
+def asks_elsewhere(text: str, lexicon: Lexicon, talk: Talk) -> bool:
+    """Whether a phrase stands in a text by which it asks for something else than the name of one instrument."""
+    keys = tuple(t.key for t in lexicon.keyed(parser_for(text, lexicon).tokens))
+    return any(keys[at : at + n] in talk.elsewhere for at in range(len(keys)) for n in (1, 2, 3, 4))
 
 
 def _inner(words: Sequence[Token], phrases: Mapping[Key, tuple[bool, bool]]) -> tuple[int, int, bool]:
@@ -93,7 +98,7 @@ def _speaks_of_one(parser: FormParser, talk: Talk) -> bool:
             said = phrase(text[parser.tokens[at].start : parser.tokens[end - 1].end])
             for entry in (e for e in entries if e.kind == "pattern"):
                 term = lexicon.vocabulary.terms[entry.term]
-                if not any(n.islower() and phrase(n) == said for n in (term.label, *term.alt, *term.hidden)):
+                if not any(n.islower() and phrase(n) == said for n in (term.label, *term.alt)):
                     return False  # "wire saw" says what it looks like; "Gigli" names it
     return True
 
