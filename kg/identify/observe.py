@@ -50,7 +50,8 @@ class Speech:
     """How people speak of a thing in their hand. ``skip``: phrases passed over wherever they are no part of a term.
 
     ``means``: short ways of speaking, each with a description that the question language knows. ``dull``: articles and "of".
-    ``wordings``: other wordings of what is recorded, heard where the question language stops short.
+    ``wordings``: other wordings of what is recorded, heard where the question language stops short. ``alike``: rows of values
+    that people do not tell apart.
     """
 
     def __init__(
@@ -59,8 +60,10 @@ class Speech:
         skip: Iterable[str] = (),
         means: Mapping[str, str] | None = None,
         wordings: Wordings | None = None,
+        alike: Iterable[Sequence[str]] = (),
     ) -> None:
         self.lexicon = lexicon
+        self.alike = {value: tuple(row) for row in alike for value in row}
         self.wordings = wordings
         self.dull = frozenset((*lexicon.words.articles, *lexicon.words.keywords["of"]))
         self.skip = sorted({self.keys(s) for s in skip}, key=lambda k: (-len(k), k))
@@ -453,6 +456,10 @@ class _Piece:
         called by a family's everyday word belongs to it, whatever the definition of the family says."""
         vocabulary = self.lexicon.vocabulary
         match expr:
+            case nodes.Has(_, value) if value in self.speech.alike:
+                terms = vocabulary.terms
+                same = [v for v in self.speech.alike[value] if v in terms]
+                return nodes.Or(tuple(nodes.Has(terms[v].feature, v) for v in same)) if len(same) > 1 else expr
             case nodes.Not(inner):
                 return nodes.Not(self._wider(inner))
             case nodes.And(items):

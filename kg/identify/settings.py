@@ -23,7 +23,8 @@ class Settings:
     ``costs``: feature or part -> share of its bits, 0 to 1; ``never``: what is not asked for, beside features whose place in a
     description is ``seen_before`` or later and that have no cost of their own. ``skip``: words passed over in a description;
     ``means``: short ways of speaking, each with words that the question language knows. ``dull``: words of other wordings that
-    are left out when these are looked for; ``heard``: term -> other wordings of it.
+    are left out when these are looked for; ``heard``: term -> other wordings of it. ``alike``: rows of values
+    that people do not tell apart.
     """
 
     error_rate: float = 0.1
@@ -41,6 +42,7 @@ class Settings:
     means: dict[str, str] = field(default_factory=dict)
     dull: tuple[str, ...] = ()
     heard: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    alike: tuple[tuple[str, ...], ...] = ()
 
     def cost(self, slot: str) -> float:
         """The share of its bits that seeing a feature or part costs."""
@@ -70,6 +72,7 @@ def read_settings(root: Path) -> Settings:
             skip=tuple(str(s) for s in raw.get("speech", {}).get("skip", ())),
             means={str(k): str(v) for k, v in raw.get("speech", {}).get("means", {}).items()},
             dull=tuple(str(s) for s in raw.get("speech", {}).get("dull", ())),
+            alike=tuple(tuple(map(str, row)) for row in raw.get("speech", {}).get("alike", ())),
             heard=_joined(heard, raw.get("speech", {}).get("wordings", {})),
         )
         if not 0 < settings.error_rate < 0.5 or not 0 <= settings.silence <= 1 or not 0 <= settings.disputed_fit <= 1:
