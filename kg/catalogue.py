@@ -348,8 +348,7 @@ class Catalogue(Teaching):
         if found.unread is not None and (one := self._described(text, limit, asking=True)) is not None:
             return one
         try:
-            if (found.in_hand or found.doubtful is not None) and self._asks_elsewhere(text):
-                raise found.doubtful or QuestionError("BL-Q02", _TOO_LITTLE + ".", question=text, hint=_SAY_WHAT)
+            self._refuse_no_description(found, text)
             out = self.answer(found.question, text, limit=limit, page=page)
         except QuestionError as error:
             if (one := self._described(text, limit, asking=after is not None)) is not None:
@@ -358,6 +357,7 @@ class Catalogue(Teaching):
                 return self._refused(found.doubtful or error, text, again)
             try:
                 found = self.understand(text, whole=True, hand=False)
+                self._refuse_no_description(found, text)
                 out = self.answer(found.question, text, limit=limit, page=page)
             except QuestionError:
                 return self._refused(error, text, again)
@@ -529,10 +529,16 @@ class Catalogue(Teaching):
             tree=nodes.Identify(seen),
         )
 
-    def _asks_elsewhere(self, text: str) -> bool:
-        from kg.language.nameless import asks_elsewhere
+    def _refuse_no_description(self, found: Understood, text: str) -> None:
+        """Raises QuestionError if what was taken for a description of an instrument asks for something else."""
+        from kg.language.nameless import asks_elsewhere, described
 
-        return asks_elsewhere(text, self.lexicon, self.talk)
+        if not found.in_hand and found.doubtful is None:
+            return
+        lists = found.doubtful is not None and text.count(",") < 2  # what is seen comes piece by piece
+        talk = self.talk
+        if asks_elsewhere(text, self.lexicon, talk) or (lists and described(text, self.lexicon, talk) is None):
+            raise found.doubtful or QuestionError("BL-Q02", f"{_TOO_LITTLE}.", question=text, hint=_SAY_WHAT)
 
     def _described(self, text: str, limit: int, *, asking: bool = False) -> Answer | None:
         """A text that describes one instrument without naming it, read as that; None if it is none or says too little.
