@@ -38,11 +38,9 @@ MANY = 12
 """A process that asks so many questions will ask more."""
 LARGEST_IN_MEMORY = 200_000_000
 """Quads of so many bytes or more (of some 12,000 patterns) go to a store on disk at once, and are asked there."""
-FIRST_FEW = 5
-LEAST_SURE = 0.46
-LEAST_CLEAR = 0.2
-"""Instruments are named from a question only if the first few candidates together have this probability or more; the higher one
-where words had to be left out. Below that the description says too little."""
+
+_TOO_LITTLE = "Too little of this is understood to name an instrument"
+_SAY_WHAT = "Say what you see, piece by piece, with commas between: ring handle, box lock, serrated jaws."
 
 
 class Catalogue(Teaching):
@@ -341,21 +339,32 @@ class Catalogue(Teaching):
         try:
             found = self.understand(text, after)
         except QuestionError as error:
-            more = self._seen_too(text, after) if error.code in ("BL-Q02", "BL-Q03") else None
-            if more is None:
-                return self._refused(error, text, again)
-            return self.answer(more, text, limit=limit, page=page)
+            unread = error.code in ("BL-Q02", "BL-Q03")
+            if (more := self._seen_too(text, after) if unread else None) is not None:
+                return self.answer(more, text, limit=limit, page=page)
+            if unread and (one := self._described(text, limit, asking=after is not None)) is not None:
+                return one
+            return self._refused(error, text, again)
+        if found.unread is not None and (one := self._described(text, limit, asking=True)) is not None:
+            return one
         try:
+            self._refuse_no_description(found, text)
             out = self.answer(found.question, text, limit=limit, page=page)
         except QuestionError as error:
+            if (one := self._described(text, limit, asking=after is not None)) is not None:
+                return one
             if not found.in_hand or after is not None:
                 return self._refused(found.doubtful or error, text, again)
             try:
                 found = self.understand(text, whole=True, hand=False)
+                self._refuse_no_description(found, text)
                 out = self.answer(found.question, text, limit=limit, page=page)
             except QuestionError:
                 return self._refused(error, text, again)
-        if after is None and out.kind == "filter" and not out.matches and not out.possible_count:
+        empty = out.kind == "filter" and not out.matches and not out.match_count
+        if empty and (one := self._described(text, limit, asking=True)) is not None:
+            return one
+        if empty and after is None and not out.possible_count:
             self._doubt(text, out)
         from kg.answer.onward import next_questions
 
@@ -514,7 +523,7 @@ class Catalogue(Teaching):
         """
         named = self.identifier.pattern_named(claim) if claim else ""
         aside: list[QuestionError] = []
-        observations = self.identifier.observe(seen, None if strict else aside, None if strict else self.talk.vague)
+        observations = self.identifier.observe(seen, None if strict else aside, None if strict else self.talk.unseen)
         outcome = self.identifier.identify(observations, claim=named, limit=limit)
         near = {seen[e.span[0] : e.span[1]]: e.near[0] if e.near else "" for e in aside}
         return replace(outcome, set_aside=tuple(near), nearest=tuple(near.values())) if near else outcome
@@ -527,28 +536,72 @@ class Catalogue(Teaching):
         if not isinstance(asked, nodes.Identify):
             return None
         try:
-            self.identifier.observe(text, [], self.talk.vague)
+            self.identifier.observe(text, [], self.talk.unseen)
         except QuestionError:
             return None
         return nodes.Identify(nodes.seen_text(f"{asked.seen}, {nodes.seen_text(text)}"))
 
-    def _identified(self, seen: str, text: str, reading: str, limit: int) -> Answer:
-        """An instrument in the hand, as an answer. Raises QuestionError if too little of the description is understood."""
+    def _identified(self, seen: str, text: str, reading: str, limit: int, *, asked: bool = True) -> Answer:
+        """An instrument in the hand, as an answer. ``asked``: whether its name is asked for. Raises QuestionError if too little
+        of the description is understood."""
+        from kg.identify.sure import sure
         from kg.language import nodes
+        from kg.language.nameless import weighty
         from kg.model import Answer
 
         outcome = self.identify(seen, limit=min(limit, 10), strict=False)
-        first = sum(c.probability for c in outcome.candidates[:FIRST_FEW])
-        if first < (LEAST_SURE if outcome.set_aside else LEAST_CLEAR):
-            named = ", ".join(f'"{w}"' for w in outcome.set_aside)
+        missing = [w for w in outcome.set_aside if weighty(w, self.lexicon, self.talk)]
+        if not sure(outcome, [word for w in missing for word in w.split()], asked=asked):
+            named = ", ".join(f'"{w}"' for w in missing)
             raise QuestionError(
                 "BL-Q02",
-                "Too little of this is understood to name an instrument" + (f"; not understood: {named}." if named else "."),
+                _TOO_LITTLE + (f"; not understood: {named}." if named else "."),
                 question=text,
-                hint="Say what you see, piece by piece, with commas between: ring handle, box lock, serrated jaws.",
+                hint=_SAY_WHAT,
             )
-        tree = nodes.Identify(seen)
-        return Answer(text, reading, "identify", identification=outcome, verified_by=self.verified_by, tree=tree)
+        light = ", ".join(f'"{w}"' for w in outcome.set_aside if w not in missing)
+        near = dict(zip(outcome.set_aside, outcome.nearest, strict=True))
+        outcome = replace(outcome, set_aside=tuple(missing), nearest=tuple(near[w] for w in missing))
+        notes = (f"Passed over, as saying nothing of instruments: {light}.",) if light else ()
+        return Answer(
+            text,
+            reading,
+            "identify",
+            identification=outcome,
+            notes=notes,
+            verified_by=self.verified_by,
+            tree=nodes.Identify(seen),
+        )
+
+    def _refuse_no_description(self, found: Understood, text: str) -> None:
+        """Raises QuestionError if what was taken for a description of an instrument asks for something else."""
+        from kg.language.nameless import asks_elsewhere, described
+
+        if not found.in_hand and found.doubtful is None:
+            return
+        lists = found.doubtful is not None and text.count(",") < 2  # what is seen comes piece by piece
+        talk = self.talk
+        if asks_elsewhere(text, self.lexicon, talk) or (lists and described(text, self.lexicon, talk) is None):
+            raise found.doubtful or QuestionError("BL-Q02", f"{_TOO_LITTLE}.", question=text, hint=_SAY_WHAT)
+
+    def _described(self, text: str, limit: int, *, asking: bool = False) -> Answer | None:
+        """A text that describes one instrument without naming it, read as that; None if it is none or says too little.
+        ``asking``: only if it asks for the name."""
+        from kg.language import nodes, say
+        from kg.language.nameless import described
+
+        found = described(text, self.lexicon, self.talk)
+        if found is None or (asking and not found.asked):
+            return None
+        tree = nodes.Identify(found.seen)
+        try:
+            out = self._identified(found.seen, text, say(tree, self.lexicon), limit, asked=found.asked)
+        except QuestionError:
+            return None
+        if not found.asked:
+            note = "This was read as the description of one instrument, since it could not be read as a question for a list."
+            out = replace(out, notes=(note, *out.notes))
+        return out
 
     def close(self) -> None:
         if "store" in self.__dict__:

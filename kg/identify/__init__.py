@@ -22,6 +22,7 @@ from kg.identify.records import Candidate, Claim, Identification, Look, Seen
 from kg.identify.settings import Settings
 from kg.identify.speak import against, examples, said, sentence, verdicts
 from kg.identify.table import LENGTH, Table, build_table
+from kg.identify.wordings import Wordings
 from kg.language.parse import parser_for
 from kg.wording import article, listing
 
@@ -46,7 +47,8 @@ class Identifier:
         patterns = [t.name for t in vocabulary.by_role("pattern")]
         facts = reader.facts(patterns)
         self.table: Table = build_table(patterns, [facts[p] for p in patterns], vocabulary, settings)
-        self._speech = Speech(lexicon, settings.skip, settings.means)
+        wordings = Wordings(lexicon, settings.heard, settings.dull)
+        self._speech = Speech(lexicon, settings.skip, settings.means, wordings, settings.alike)
         self._index = {p: i for i, p in enumerate(patterns)}
 
     def observe(

@@ -20,19 +20,31 @@ from kg.truth import All, AnyOf, Constant, Form, Includes, Interval, Is, Known, 
 def likelihoods(form: Form, table: Table) -> list[float]:
     """The likelihood of an observation for every pattern of the table, each above 0 and below 1."""
     found = fits(form, table)
-    wrong = error(sum(found) / len(found), table.settings)
+    wrong = error(sum(found) / len(found), table.settings, uses=_speaks_of_use(form, table))
     right = 1.0 - table.settings.error_rate
     return [wrong + (right - wrong) * fit for fit in found]
 
 
-def error(common: float, settings: Settings) -> float:
+def _speaks_of_use(form: Form, table: Table) -> bool:
+    """Whether a form says what an instrument is for, which is seldom mistaken for something rare."""
+    match form:
+        case Includes(feature, _, positive):
+            return positive and table.vocabulary.features[feature].order >= table.settings.seen_before
+        case OneOf(slot, _) if slot in table.vocabulary.features:
+            return table.vocabulary.features[slot].order >= table.settings.seen_before
+        case AnyOf(items):
+            return all(_speaks_of_use(i, table) for i in items)
+    return False
+
+
+def error(common: float, settings: Settings, *, uses: bool = False) -> float:
     """The chance of making just this observation in error. ``common``: the share of patterns that answer to it.
 
     The error rate is the chance that an observation is wrong; a wrong one is as likely to be this one as this one is
-    common, within bounds: what is rare is seldom seen by mistake.
+    common, within bounds: what is rare is seldom seen by mistake. ``uses``: what is said is a use.
     """
     odds = common / (1.0 - common) if common < 0.5 else 1.0
-    return settings.error_rate * max(odds, 1.0 / settings.confusion)
+    return settings.error_rate * max(odds, 1.0 / (settings.use_confusion if uses else settings.confusion))
 
 
 def fits(form: Form, table: Table) -> list[float]:

@@ -10,9 +10,11 @@ from __future__ import annotations
 import re
 from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from kg import names
 from kg.errors import QuestionError
+from kg.identify.wordings import Wordings
 from kg.language import Lexicon, nodes, parse
 from kg.language.entries import CONTENT
 from kg.language.partial import partial
@@ -28,6 +30,8 @@ LONGEST = 16
 """A stretch read at once has at most so many words, so that the time grows with the text and not with its square."""
 MOST = 60
 """So many observations are taken; more is no description of one instrument."""
+MOST_NAMED = 6
+"""A word in the names of more instruments than this says too little."""
 MOST_ASIDE = 12
 """A text of which more is not understood is not in this language."""
 
@@ -46,16 +50,52 @@ class Speech:
     """How people speak of a thing in their hand. ``skip``: phrases passed over wherever they are no part of a term.
 
     ``means``: short ways of speaking, each with a description that the question language knows. ``dull``: articles and "of".
+    ``wordings``: other wordings of what is recorded, heard where the question language stops short. ``alike``: rows of values
+    that people do not tell apart.
     """
 
-    def __init__(self, lexicon: Lexicon, skip: Iterable[str] = (), means: Mapping[str, str] | None = None) -> None:
+    def __init__(
+        self,
+        lexicon: Lexicon,
+        skip: Iterable[str] = (),
+        means: Mapping[str, str] | None = None,
+        wordings: Wordings | None = None,
+        alike: Iterable[Sequence[str]] = (),
+    ) -> None:
         self.lexicon = lexicon
+        self.alike = {value: tuple(row) for row in alike for value in row}
+        self.wordings = wordings
         self.dull = frozenset((*lexicon.words.articles, *lexicon.words.keywords["of"]))
-        self.skip = sorted({self._keys(s) for s in skip}, key=lambda k: (-len(k), k))
-        self.means = {self.bare(self._keys(short)): full for short, full in (means or {}).items()}
+        self.skip = sorted({self.keys(s) for s in skip}, key=lambda k: (-len(k), k))
+        self.means = {self.bare(self.keys(short)): full for short, full in (means or {}).items()}
 
-    def _keys(self, text: str) -> tuple[str, ...]:
+    def keys(self, text: str) -> tuple[str, ...]:
+        """The words of a text as the lexicon folds them."""
         return tuple(t.key for t in self.lexicon.keyed(tokenise(text)))
+
+    @cached_property
+    def called(self) -> dict[str, tuple[str, ...]]:
+        """The last word of names of instruments -> the instruments."""
+        out: dict[str, list[str]] = {}
+        for term in self.lexicon.vocabulary.by_role("pattern"):
+            for key in dict.fromkeys(self.lexicon.folder.phrase(name)[-1] for name in (term.label, *term.alt)):
+                out.setdefault(key, []).append(term.name)
+        return {key: tuple(found) for key, found in out.items()}
+
+    @cached_property
+    def in_names(self) -> dict[str, tuple[str, ...]]:
+        """A word in names of instruments that is no one's name -> the instruments: "lion", "sweetheart"."""
+        out: dict[str, set[str]] = {}
+        people: set[str] = set()
+        for term in self.lexicon.vocabulary.by_role("pattern"):
+            for name in (term.label, *term.alt):
+                for word in re.findall(r"[^\W\d]+", name):
+                    key = self.lexicon.folder.key(word.casefold())
+                    if not word.islower():
+                        people.add(key)
+                    elif len(word) > 3:
+                        out.setdefault(key, set()).add(term.name)
+        return {key: tuple(sorted(found)) for key, found in out.items() if key not in people}
 
     def bare(self, keys: Iterable[str]) -> tuple[str, ...]:
         """Keys without articles and "of": "the distal half of the jaw" is "distal half jaw"."""
@@ -129,13 +169,14 @@ class _Piece:
             return [self._observation(pair, self.start, self.end)]
         tokens = self._tokens()
         out: list[Observation] = []
+        missing: dict[int, QuestionError] = {}
         at = 0
         while at < len(tokens):
             opened = self._joint(tokens, at, _OPENERS)
             if opened:
                 at = opened
                 continue
-            taken = self._longest(tokens, at)
+            taken = self._heard(tokens, at, self._longest(tokens, at))
             if taken is None:
                 past = self._joint(tokens, at, _JOINTS)
                 if (
@@ -148,6 +189,8 @@ class _Piece:
                     continue
                 if not past:
                     self._refuse(self._not_understood(tokens, at))
+                    if self.aside:
+                        missing[at] = self.aside[-1]
                     if self.aside and self._absence(tokens, at):
                         self.aside[-1].span, self.aside[-1].near = (tokens[at].start, tokens[-1].end), ()
                         break
@@ -158,6 +201,35 @@ class _Piece:
             a, b = tokens[at].start, tokens[stop - 1].end
             out += [self._observation(e, a, b) for e in _items(expr)]
             at = stop
+        return out + self._pieced(tokens, missing)
+
+    def _heard(self, tokens: Sequence[Token], at: int, read: tuple[nodes.Expr, int] | None) -> tuple[nodes.Expr, int] | None:
+        """What is read from here, or another wording of what is recorded if that takes more words."""
+        wordings = self.speech.wordings
+        if wordings is None or self.vague is None or (heard := wordings.longest(tokens, at)) is None:
+            return read
+        if heard[1] == at + 1 and tokens[at].key in self.vague:
+            return read
+        return read if read is not None and read[1] >= heard[1] else heard
+
+    def _pieced(self, tokens: Sequence[Token], missing: dict[int, QuestionError]) -> list[Observation]:
+        """What the words that are not understood say together with others of the piece, or by themselves; they are then no
+        longer missing."""
+        wordings = self.speech.wordings
+        if wordings is None or self.vague is None or self.aside is None:
+            return []
+        out: list[Observation] = []
+        for expr, places in wordings.scattered(tokens, missing):
+            out.append(self._observation(expr, tokens[min(places)].start, tokens[max(places)].end))
+            for i in places:
+                if i in missing:
+                    self.aside.remove(missing.pop(i))
+        for i, error in missing.items():
+            named = () if tokens[i].key in self.vague else self.speech.in_names.get(tokens[i].key, ())
+            if 0 < len(named) <= MOST_NAMED and error.span == (tokens[i].start, tokens[i].end):
+                named_so = nodes.Or(tuple(map(nodes.Named, named))) if len(named) > 1 else nodes.Named(named[0])
+                out.append(self._observation(named_so, *error.span))
+                self.aside.remove(error)
         return out
 
     def _refuse(self, error: QuestionError) -> None:
@@ -227,9 +299,17 @@ class _Piece:
             if error.code == "BL-Q06":
                 raise
             return None
-        if not isinstance(question, nodes.Filter) or _names_pattern(question.expr):
+        if not isinstance(question, nodes.Filter):
             return None
-        return question.expr
+        return question.expr if not _names_pattern(question.expr) or self._plain_name(question.expr, text) else None
+
+    def _plain_name(self, expr: nodes.Expr, text: str) -> bool:
+        """Whether an instrument is called by what it is, not after anyone: "wire saw", "ear speculum"."""
+        if not isinstance(expr, nodes.Named) or self.vague is None:
+            return False
+        phrase, said = self.lexicon.folder.phrase, self.lexicon.folder.phrase(text)
+        term = self.lexicon.vocabulary.terms[expr.pattern]
+        return any(n.islower() and phrase(n) == said for n in (term.label, *term.alt))
 
     def _joint(self, tokens: Sequence[Token], at: int, kinds: frozenset[str]) -> int:
         """The end of a function word of these kinds, which says nothing by itself; 0 if none stands here."""
@@ -355,13 +435,31 @@ class _Piece:
         form = normalise(expr, vocabulary)
         said = self.text[start:end].strip()
         slots = slots_of(form, vocabulary)
-        return Observation(said, expr, normalise(self._wider(expr), vocabulary), slots)
+        return Observation(said, expr, normalise(self._or_called(self._wider(expr), said), vocabulary), slots)
+
+    def _or_called(self, expr: nodes.Expr, said: str) -> nodes.Expr:
+        """Or an instrument whose name ends in the word that was said: a "clamp" may be one by name only."""
+        match expr:
+            case nodes.IsA(name) | nodes.HasPart(name) | nodes.Has(_, name):
+                terms = (name,)
+            case nodes.Or(items) if all(isinstance(i, nodes.IsA | nodes.HasPart | nodes.Has | nodes.Named) for i in items):
+                terms = tuple(n for i in items if (n := _term(i)))
+            case _:
+                return expr
+        label, folder = self.lexicon.vocabulary.label, self.lexicon.folder
+        last = {folder.phrase(label(t))[-1:] for t in terms}
+        heads = {h for k in self.speech.keys(said) if (k,) in last or len(terms) > 1 for h in self.speech.called.get(k, ())}
+        return nodes.Or((expr, *map(nodes.Named, sorted(heads)))) if heads else expr
 
     def _wider(self, expr: nodes.Expr) -> nodes.Expr:
         """The same, as loosely as people speak: a "blade" may be any part that is called some kind of blade, and what is
         called by a family's everyday word belongs to it, whatever the definition of the family says."""
         vocabulary = self.lexicon.vocabulary
         match expr:
+            case nodes.Has(_, value) if value in self.speech.alike:
+                terms = vocabulary.terms
+                same = [v for v in self.speech.alike[value] if v in terms]
+                return nodes.Or(tuple(nodes.Has(terms[v].feature, v) for v in same)) if len(same) > 1 else expr
             case nodes.Not(inner):
                 return nodes.Not(self._wider(inner))
             case nodes.And(items):
@@ -383,6 +481,13 @@ class _Piece:
         return expr
 
 
+def _term(expr: nodes.Expr) -> str:
+    match expr:
+        case nodes.IsA(name) | nodes.HasPart(name) | nodes.Has(_, name):
+            return name
+    return ""
+
+
 def _ends(phrase: Sequence[str], word: Sequence[str]) -> bool:
     return tuple(phrase[-len(word) :]) == tuple(word)
 
@@ -400,6 +505,8 @@ def _names_pattern(expr: nodes.Expr) -> bool:
             return True  # a name and a gap in the record are nothing that can be seen
         case nodes.Not(inner):
             return _names_pattern(inner)
+        case nodes.Or(items) if len(items) > 1 and all(isinstance(i, nodes.Named) for i in items):
+            return False  # a word in which the names of several end
         case nodes.And(items) | nodes.Or(items):
             return any(map(_names_pattern, items))
     return False

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -53,6 +54,9 @@ class Talk:
     the active. ``bidding``: words before those that ask for something to be made ("can you draw"). ``grouping``: words that
     ask for groups. ``examples``: phrases behind which only an example stands. ``meaning``: phrases that ask what a part or
     a word of the trade means, to "asks"; those that ask so next to such a word, to "may"; those that part the two, to "stop".
+    ``nameless``: phrases round the description of an instrument -> whether they ask for its name where they stand first, and
+    where they stand last; ``several``: words that ask for more than one, as typed; ``elsewhere``: phrases that ask for
+    something else whatever stands beside them.
     """
 
     silent: frozenset[str] = frozenset()
@@ -90,10 +94,18 @@ class Talk:
     instead: Mapping[str, Sequence[Change]] = field(default_factory=dict)
     frames: tuple[tuple[Pattern, str], ...] = ()
     meaning: Mapping[Key, str] = field(default_factory=dict)
+    nameless: Mapping[Key, tuple[bool, bool]] = field(default_factory=dict)
+    several: frozenset[str] = frozenset()
+    elsewhere: frozenset[Key] = frozenset()
 
     def says_nothing(self, key: str) -> bool:
         """Whether a word says nothing of an instrument by itself."""
         return key in self.silent or key in self.passed or key in self.between
+
+    @cached_property
+    def unseen(self) -> frozenset[str]:
+        """Words by which nothing is seen: they name no value by themselves, or say nothing of an instrument."""
+        return self.vague | self.silent | self.passed | self.between
 
     @property
     def longest(self) -> int:
@@ -159,10 +171,19 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             examples=tuple(sorted(keys(listing["examples"]), key=len, reverse=True)),
             grouping=_words(keys(listing["grouping"])),
             bidding=frozenset(listing["bidding"]),
+            nameless=_nameless(raw.get("nameless", {}), keys),
+            several=frozenset(raw.get("nameless", {}).get("several", ())),
+            elsewhere=frozenset(keys(raw.get("nameless", {}).get("elsewhere", ()))),
             instead=_changes(raw["instead"], keys),
             frames=tuple((_pattern(old, keys), new) for old, new in raw["frames"].items()),
             meaning={key: kind for kind in ("nothing", "stop", "may", "asks") for key in keys(raw["meaning"][kind])},
         )
+
+
+def _nameless(table: Mapping[str, Iterable[str]], keys: Callable[[Iterable[str]], list[Key]]) -> dict[Key, tuple[bool, bool]]:
+    out = dict.fromkeys(keys(table.get("comes", ())), (False, False))
+    out |= dict.fromkeys(keys(table.get("asks_last", ())), (False, True))
+    return out | dict.fromkeys(keys(table.get("asks", ())), (True, True))
 
 
 def _changes(table: Mapping[str, str], keys: Callable[[Iterable[str]], list[Key]]) -> dict[str, list[Change]]:

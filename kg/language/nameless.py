@@ -1,0 +1,109 @@
+"""An instrument that is described and not named, in any words: "no idea what it's called: flat strip, you bend it", "loop wire
+for taking off a polyp, name?", "which thing holds the tongue out of the way".
+
+What asks for the name is taken off both ends, as often as it stands there; what is left is the description, which
+``kg.identify`` reads. Whether it says enough is for the identification to judge.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from kg.language.lexicon import Lexicon
+from kg.language.nodes import seen_text
+from kg.language.parse import parser_for
+from kg.language.parse_forms import FormParser
+from kg.language.talk import Key, Talk
+from kg.language.tokens import Token, scan
+
+LEAST_WORDS = 2
+"""A description has more words than this."""
+OTHER = frozenset(
+    f"kw.{word}"
+    for word in (
+        *("count", "compare", "group", "why", "how", "differ", "differ_from", "compared", "share_of", "longest", "shortest"),
+        *("range", "define", "describe", "disputed", "what_makes", "tells", "alike_word", "category_word", "source_word"),
+        *("reprocessed", "most_of", "fewest_of", "all", "true_of", "same", "unstated", "named_after", "may_use", "except"),
+    )
+)
+"""Words that ask for something else than the name of one instrument."""
+
+
+_WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")
+
+
+class Described(NamedTuple):
+    """``seen``: what is said of the instrument; ``asked``: whether words ask for its name."""
+
+    seen: str
+    asked: bool
+
+
+def described(text: str, lexicon: Lexicon, talk: Talk) -> Described | None:
+    """The description of one instrument, without the words round it; None if too little is left, or if the text asks for
+    something else."""
+    parser = parser_for(text, lexicon)
+    tokens = lexicon.keyed(parser.tokens)
+    words = [t for t in tokens if t.key[:1].isalnum()]
+    if asks_elsewhere(text, lexicon, talk):
+        return None
+    first, last, asked = _inner(words, talk.nameless)
+    if last - first <= LEAST_WORDS:
+        return None
+    if not asked and not _speaks_of_one(parser, talk):
+        return None
+    seen = seen_text(text[words[first].start : words[last - 1].end])
+    return Described(seen, asked) if seen else None
+
+
+def asks_elsewhere(text: str, lexicon: Lexicon, talk: Talk) -> bool:
+    """Whether a phrase stands in a text by which it asks for something else than the name of one instrument."""
+    keys = tuple(t.key for t in lexicon.keyed(parser_for(text, lexicon).tokens))
+    return any(keys[at : at + n] in talk.elsewhere for at in range(len(keys)) for n in (1, 2, 3, 4))
+
+
+def _inner(words: Sequence[Token], phrases: Mapping[Key, tuple[bool, bool]]) -> tuple[int, int, bool]:
+    """Where the description begins and ends among the words, and whether its name is asked for."""
+    keys = tuple(w.key for w in words)
+    longest = max(map(len, phrases), default=0)
+    first, last, asked = 0, len(keys), False
+    while first < last:
+        size = next((n for n in range(min(longest, last - first), 0, -1) if keys[first : first + n] in phrases), 0)
+        if not size:
+            break
+        asked = asked or phrases[keys[first : first + size]][0]
+        first += size
+    while first < last:
+        size = next((n for n in range(min(longest, last - first), 0, -1) if keys[last - n : last] in phrases), 0)
+        if not size or not (phrases[keys[last - size : last]][1] or size > 1 or asked):
+            break
+        asked = asked or phrases[keys[last - size : last]][1]
+        last -= size
+    return first, last, asked
+
+
+def _speaks_of_one(parser: FormParser, talk: Talk) -> bool:
+    """Whether a text may describe one instrument: nothing in it asks for several, a count, a comparison, a reason or a named
+    instrument."""
+    text, lexicon = parser.text, parser.lexicon
+    if not talk.several.isdisjoint(_WORDS.findall(text.casefold())):
+        return False
+    phrase = lexicon.folder.phrase
+    for at in range(len(parser.tokens)):
+        for end, entries in parser.phrases(at)[:1]:
+            if not OTHER.isdisjoint(e.kind for e in entries):
+                return False
+            said = phrase(text[parser.tokens[at].start : parser.tokens[end - 1].end])
+            for entry in (e for e in entries if e.kind == "pattern"):
+                term = lexicon.vocabulary.terms[entry.term]
+                if not any(n.islower() and phrase(n) == said for n in (term.label, *term.alt)):
+                    return False  # "wire saw" says what it looks like; "Gigli" names it
+    return True
+
+
+def weighty(words: str, lexicon: Lexicon, talk: Talk) -> bool:
+    """Whether words that are not understood in a description may say something of the instrument."""
+    keys = [t.key for t in lexicon.keyed(scan(words))]
+    return not all(talk.says_nothing(k) or k in talk.beside for k in keys)
