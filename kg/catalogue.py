@@ -361,64 +361,24 @@ class Catalogue(Teaching):
                 out = self.answer(found.question, text, limit=limit, page=page)
             except QuestionError:
                 return self._refused(error, text, again)
+        from kg import second  # once an answer is there
+
         empty = out.kind == "filter" and not out.matches and not out.match_count
         if empty and (one := self._described(text, limit, asking=True)) is not None:
             return one
         if empty and after is None and not out.possible_count:
-            self._doubt(text, out)
+            second.doubt(self, text, out)
         from kg.answer.onward import next_questions
 
         out = replace(out, next_questions=next_questions(self.lexicon, out), unread=found.unread)
         if found.untold:
             out = replace(out, notes=(found.untold, *out.notes))
         if found.other:
-            out = self._with_other(out, found.other, limit)
+            out = second.with_other(self, out, found.other, limit)
         if not found.passed:
             return out
         words = ", ".join(f'"{w}"' for w in found.passed)
         return replace(out, notes=(*out.notes, f"Passed over, as saying nothing of instruments: {words}."))
-
-    def _doubt(self, text: str, empty: Answer) -> None:
-        """Refuses a list that nothing can fit where the grammar did not read the words as they stand: pieces were put together
-        that do not belong together, and "none" would be no answer. Raises QuestionError (BL-Q03)."""
-        from kg.language import parse
-
-        with suppress(QuestionError):
-            if parse(text, self.lexicon) == empty.tree:
-                return
-        raise QuestionError(
-            "BL-Q03",
-            f'Put together piece by piece, this asks for "{empty.reading}", which nothing can be; hardly what is meant.',
-            question=text,
-            span=(0, len(text)),
-            hint="Ask for fewer things at once, or in the words of the sentence above.",
-        )
-
-    def _with_other(self, first: Answer, other: str, limit: int) -> Answer:
-        """An answer with that to a second question of the same text; with a note where that one is not read, or might speak of
-        a list that only people can tell from what the first gave."""
-        from kg.language import nodes
-
-        tree = first.tree
-        listed = nodes.Filter | nodes.Count | nodes.Group
-        narrowed = isinstance(tree, listed) and not isinstance(tree.expr, nodes.IsA | nodes.Everything)
-        with suppress(QuestionError):
-            more = self.ask(other, limit=limit, after=None if narrowed else first)
-            leans = narrowed or more.tree != self._read_alone(other)
-            if (leans or not self._points_back(other)) and not (narrowed and isinstance(more.tree, listed)):
-                return replace(first, also=more)
-        return replace(first, notes=(*first.notes, f'Only one of two questions was read. Ask the other by itself: "{other}"'))
-
-    def _read_alone(self, text: str) -> nodes.Question | None:
-        with suppress(QuestionError):
-            return self.understand(text).question
-        return None
-
-    def _points_back(self, text: str) -> bool:
-        """Whether a question has a word that points back to something said before it ("its", "those")."""
-        from kg.language.tokens import scan
-
-        return any(t.key in self.talk.back for t in self.lexicon.keyed(scan(text)))
 
     def _refused(self, error: QuestionError, text: str, again: Callable[[str], Answer]) -> Answer:
         """The answer that holds whichever reading was meant, or for the bearer of a name that is usually meant; else raises the

@@ -32,15 +32,10 @@ from kg.language.listed import (
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
-from kg.language.tokens import NUMBER, SYMBOL, WORD
 
 if TYPE_CHECKING:
     from kg.language.follow import Before
     from kg.language.talk import Talk
-
-
-ASKING = {"kw.which", "kw.how", "kw.do", "kw.can", "kw.exist"}
-"""Words inside a text that ends with a question mark, which then asks for more than a name."""
 
 
 class Understood(NamedTuple):
@@ -77,6 +72,8 @@ def understand(
 
     Raises QuestionError as ``parse`` does, and BL-Q11, BL-Q12 or BL-Q13 for what is understood but has no answer here.
     """
+    from kg.language.figures import in_words
+
     if before is not None:
         try:
             leaning = _leaning(text, lexicon, before)
@@ -103,7 +100,7 @@ def understand(
                     isinstance(found.question, nodes.Filter) and speaks_of_one(found.question.expr)
                 ):
                     return found
-        for said, left in lighter(_in_words(changed or text, lexicon), talk()):
+        for said, left in lighter(in_words(changed or text, lexicon), talk()):
             with suppress(QuestionError):
                 if (leaning := _leaning(said, lexicon, before)) is not None:
                     return Understood(leaning, left)
@@ -139,6 +136,10 @@ def _alone(
                 raise
             return notes
         first = error
+    from kg.language.figures import spelt_out
+    from kg.language.hand import describes, in_the_hand
+    from kg.language.topics import topic
+
     if (notes := _of_care(text, lexicon, talk(), before, whole=whole)) is not None:
         return notes
     if not whole and (meant := _of_meaning(text, lexicon, talk(), surely=True)) is not None:
@@ -208,7 +209,7 @@ def _alone(
             return told
     except QuestionError as error:
         ambiguous = ambiguous or error
-    if ambiguous is None and _describes(text, lexicon) and read_back(nodes.Identify(nodes.seen_text(text)), lexicon):
+    if ambiguous is None and describes(text, lexicon) and read_back(nodes.Identify(nodes.seen_text(text)), lexicon):
         return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=about or _helpful(first, text, lexicon, words))
     if ambiguous is not None and not whole and (borne := _name_in_two(text, lexicon, words)) is not None:
         return borne
@@ -220,6 +221,7 @@ def _alone(
 def _of_meaning(text: str, lexicon: Lexicon, talk: Talk, *, surely: bool = False) -> Understood | None:
     """The question as one for the meaning of a part, a sign or a word of the trade; None if it is none. ``surely``: as in
     ``meaning_asked``."""
+    from kg.language.hand import in_the_hand
     from kg.language.meaning import meaning_asked
 
     found = meaning_asked(text, lexicon, talk, surely=surely, described=in_the_hand(text, lexicon, talk) is not None)
@@ -230,6 +232,7 @@ def _of_care(
     text: str, lexicon: Lexicon, talk: Talk, before: Before | None, *, whole: bool, refused: QuestionError | None = None
 ) -> Understood | None:
     """The question as one for notes on care, which decide nothing; None if it is none. ``refused``: as in ``notes_asked``."""
+    from kg.language.hand import in_the_hand
     from kg.language.upkeep import notes_asked
 
     found = notes_asked(text, lexicon, talk, before, refused, described=in_the_hand(text, lexicon, talk) is not None)
@@ -299,9 +302,10 @@ def _on_occasion(text: str, lexicon: Lexicon, talk: Talk, before: Before | None)
 def _lightly(text: str, lexicon: Lexicon, talk: Talk, *, hand: bool = True, plain: bool = False) -> Understood | None:
     """What is asked without the words of no weight, if all that is left is understood: by the grammar alone, or in ``plain``
     talk as any other question is."""
+    from kg.language.figures import in_words
     from kg.language.lighter import lighter, no_list
 
-    for found in lighter(_in_words(text, lexicon), talk):
+    for found in lighter(in_words(text, lexicon), talk):
         with suppress(QuestionError):
             question = None if plain else _read(found.text, lexicon)
             if question is None:
@@ -435,6 +439,7 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     """A question in other words for the same ("rather than" for "and not"), or one whose pieces the grammar reads; the error of
     one that is read but for a name of several of which one is usually meant. ``short``: whether one word may stand for the
     names of values that it is part of."""
+    from kg.language.figures import shorthand
     from kg.language.islands import islands
     from kg.language.lighter import asks_what_it_is
     from kg.language.otherwise import framed, said_otherwise
@@ -490,12 +495,14 @@ def _named_only(
     """What is recorded of the instruments that are named, if no more is understood; not where a topic without an answer is, and
     not where a word is misspelt."""
     from kg.language.about import about
+    from kg.language.hand import describes
     from kg.language.otherwise import said_otherwise
+    from kg.language.topics import in_passing
 
-    if text.split()[0].casefold() in lexicon.words.articles and "?" not in text and _describes(text, lexicon):
+    if text.split()[0].casefold() in lexicon.words.articles and "?" not in text and describes(text, lexicon):
         return None  # an instrument in the hand; a name in it only says what it looks like
     partly = topic is not None and any(t.partly and t.message == topic.message for t in talk.topics)
-    if (topic is not None and not partly and not _in_passing(text, topic, talk)) or corrected(text, lexicon) is not None:
+    if (topic is not None and not partly and not in_passing(text, topic, talk)) or corrected(text, lexicon) is not None:
         return None
     found = about(parser_for(said_otherwise(text, lexicon, talk) or text, lexicon), talk, before)
     if found is None or not read_back(found.question, lexicon):
@@ -504,12 +511,6 @@ def _named_only(
         return Understood(found.question, unread=found.unread)
     question = nodes.Describe(found.question.subject) if isinstance(found.question, nodes.Value) else found.question
     return Understood(question, unread=found.unread, untold=topic.message)
-
-
-def _in_passing(text: str, topic: QuestionError, talk: Talk) -> bool:
-    """Whether words that ask for something to be made ("draw", "station") stand inside a question about something else."""
-    before = text[: topic.span[0]].casefold().split()
-    return topic.code == "BL-Q12" and not talk.bidding.issuperset(before)
 
 
 def corrected(text: str, lexicon: Lexicon) -> str | None:
@@ -543,39 +544,6 @@ def _of_those_named(parser: FormParser) -> bool:
     )
 
 
-def _describes(text: str, lexicon: Lexicon) -> bool:
-    """Whether a text that no rule reads looks like a description: it begins with no question word and lists or is long."""
-    parser = parser_for(text, lexicon)
-    tokens = parser.tokens
-    first = {e.kind for _, es in lexicon.matches(tokens, 0) for e in es}
-    if any(
-        (k == "ask" or k.startswith(("kw.", "op.")))
-        for k in first
-        - {"kw.have", "kw.with", "kw.without", "kw.no", "kw.it", "kw.lookalikes", "kw.instrument"}
-        - {"kw.tally_verb", "kw.like", "kw.look_like"}
-    ):
-        return False
-    if any(
-        e.kind == "kw.them" and parser.points_back(i) for i in range(len(tokens)) for _, es in parser.phrases(i) for e in es
-    ):
-        return False
-    inside = {e.kind for i in range(1, len(tokens) - 3) for _, es in parser.phrases(i) for e in es}
-    if any(t.key == "," and _asks_at(parser, i + 1) for i, t in enumerate(tokens)):
-        return False
-    if inside & (
-        {"kw.whatis", "kw.count", "kw.compare", "kw.group", "kw.why"} | (ASKING if text.rstrip().endswith("?") else set())
-    ):
-        return False  # a question of its own inside
-    commas = sum(t.key == "," for t in tokens)
-    told = commas > 0 or text.split()[0].casefold() in lexicon.words.articles or not text.rstrip().endswith("?")
-    return commas > 1 or (len(tokens) > 6 and told)
-
-
-def _asks_at(parser: FormParser, at: int) -> bool:
-    """Whether a clause that begins at a token asks something ("diathermy forceps, what to check")."""
-    return at + 2 < len(parser.tokens) and not parser.kinds(at).isdisjoint(("kw.how", "kw.which"))
-
-
 def _leaning(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     """The question as one that leans on what went before; None if it stands by itself. Raises QuestionError."""
     from kg.language.follow import follow
@@ -587,6 +555,8 @@ def _leaning(text: str, lexicon: Lexicon, before: Before) -> Question | None:
 
 def _plainly(text: str, lexicon: Lexicon, talk: Talk) -> Understood:
     """A question with its names written out, by the grammar or in plain talk. Raises QuestionError."""
+    from kg.language.figures import spelt_out
+
     try:
         return Understood(_read(text, lexicon))
     except QuestionError as error:
@@ -605,6 +575,7 @@ def _plainly(text: str, lexicon: Lexicon, talk: Talk) -> Understood:
 
 def _loosely(text: str, lexicon: Lexicon, talk: Talk) -> tuple[Question, tuple[str, ...]] | None:
     """A question in plain talk, with figures as they are and, failing that, as words. Raises QuestionError (BL-Q05)."""
+    from kg.language.figures import shorthand
     from kg.language.loose import loose
 
     parser = parser_for(text, lexicon)
@@ -612,78 +583,3 @@ def _loosely(text: str, lexicon: Lexicon, talk: Talk) -> tuple[Question, tuple[s
     if found is None and (again := shorthand(parser)) is not None:
         found = loose(again, talk)
     return found
-
-
-def spelt_out(text: str, lexicon: Lexicon) -> Question | None:
-    """The question with figures read as words ("4" for "for", "2" for "to"), where they count and measure nothing."""
-    parser = parser_for(text, lexicon)
-    again = shorthand(parser)
-    if again is not None:
-        with suppress(QuestionError):
-            return again.question()
-    return None
-
-
-def _in_words(text: str, lexicon: Lexicon) -> FormParser:
-    """A parser over a text, with figures that stand for words read as these."""
-    parser = parser_for(text, lexicon)
-    return shorthand(parser) or parser
-
-
-def shorthand(parser: FormParser) -> FormParser | None:
-    """A parser over the same text with figures read as words; None if no figure stands for a word."""
-    table, changed = parser.lexicon.words.figures, list(parser.tokens)
-    for i, token in enumerate(parser.tokens):
-        if token.kind == NUMBER and token.key in table and not _counts(parser, i):
-            changed[i] = token._replace(key=parser.lexicon.folder.key(table[token.key]), kind=WORD)
-    return FormParser(parser.text, changed, parser.lexicon) if changed != parser.tokens else None
-
-
-def _counts(parser: FormParser, at: int) -> bool:
-    """Whether a number has a unit after it, or stands inside a name or beside another number."""
-    around = parser.tokens[max(0, at - 1) : at] + parser.tokens[at + 1 : at + 2]
-    if any(t.kind == NUMBER or (t.kind == SYMBOL and t.key != ",") for t in around):
-        return True
-    following = parser.phrases(at + 1) if at + 1 < len(parser.tokens) else []
-    return any(e.kind in ("unit", "degree") for _, entries in following for e in entries)
-
-
-def in_the_hand(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
-    """What is said of an instrument that is to be named, without the words that ask for its name; None if none is asked for."""
-    tokens = lexicon.keyed(parser_for(text, lexicon).tokens)
-    keys = tuple(t.key for t in tokens)
-    asked = sorted((k for k, names in talk.cues.items() if names <= {"identify", "identify_last"}), key=len, reverse=True)
-    for key in asked:
-        last = len(key) < 2 or talk.cues[key] == {"identify_last"}
-        for at in (0, len(keys) - len(key))[last:]:
-            if at >= 0 and keys[at : at + len(key)] == key:
-                start, end = tokens[at].start, tokens[at + len(key) - 1].end
-                rest = text[end:] if at == 0 else text[:start]
-                rest = nodes.seen_text(rest)
-                if len(rest.split()) > 2 and not _sets_names_apart(rest, lexicon):
-                    return rest
-    return None
-
-
-def _sets_names_apart(text: str, lexicon: Lexicon) -> bool:
-    """Whether two instruments are named: one of them is asked for, and nothing is in the hand."""
-    parser = parser_for(text, lexicon)
-    named = {
-        e.text for at in range(len(parser.tokens)) for _, es in parser.phrases(at)[:1] for e in es[:1] if e.kind == "pattern"
-    }
-    return len(named) > 1 and parser.says("kw.or")
-
-
-def topic(text: str, lexicon: Lexicon, talk: Talk, error: QuestionError) -> QuestionError | None:
-    """The refusal of a question that is understood well enough to say why it has no answer here; None if it is not."""
-    tokens = parser_for(text, lexicon).tokens
-    keys = tuple(t.key for t in tokens)
-    for entry in talk.topics:
-        if entry.last and error.code in ("BL-Q02", "BL-Q05"):
-            continue
-        for size in sorted({len(k) for k in entry.phrases}, reverse=True):
-            for at in range(len(keys) - size + 1):
-                if keys[at : at + size] in entry.phrases:
-                    span = (tokens[at].start, tokens[at + size - 1].end)
-                    return QuestionError(entry.code, entry.message, question=text, span=span, hint=entry.hint)
-    return None

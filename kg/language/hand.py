@@ -1,0 +1,75 @@
+"""Whether a text describes an instrument in the hand, and what of it is the description."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from kg.language import nodes
+from kg.language.lexicon import Lexicon
+from kg.language.parse import parser_for
+from kg.language.parse_forms import FormParser
+
+if TYPE_CHECKING:
+    from kg.language.talk import Talk
+
+ASKING = {"kw.which", "kw.how", "kw.do", "kw.can", "kw.exist"}
+"""Words inside a text that ends with a question mark, which then asks for more than a name."""
+
+
+def in_the_hand(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
+    """What is said of an instrument that is to be named, without the words that ask for its name; None if none is asked for."""
+    tokens = lexicon.keyed(parser_for(text, lexicon).tokens)
+    keys = tuple(t.key for t in tokens)
+    asked = sorted((k for k, names in talk.cues.items() if names <= {"identify", "identify_last"}), key=len, reverse=True)
+    for key in asked:
+        last = len(key) < 2 or talk.cues[key] == {"identify_last"}
+        for at in (0, len(keys) - len(key))[last:]:
+            if at >= 0 and keys[at : at + len(key)] == key:
+                start, end = tokens[at].start, tokens[at + len(key) - 1].end
+                rest = text[end:] if at == 0 else text[:start]
+                rest = nodes.seen_text(rest)
+                if len(rest.split()) > 2 and not _sets_names_apart(rest, lexicon):
+                    return rest
+    return None
+
+
+def _sets_names_apart(text: str, lexicon: Lexicon) -> bool:
+    """Whether two instruments are named: one of them is asked for, and nothing is in the hand."""
+    parser = parser_for(text, lexicon)
+    named = {
+        e.text for at in range(len(parser.tokens)) for _, es in parser.phrases(at)[:1] for e in es[:1] if e.kind == "pattern"
+    }
+    return len(named) > 1 and parser.says("kw.or")
+
+
+def describes(text: str, lexicon: Lexicon) -> bool:
+    """Whether a text that no rule reads looks like a description: it begins with no question word and lists or is long."""
+    parser = parser_for(text, lexicon)
+    tokens = parser.tokens
+    first = {e.kind for _, es in lexicon.matches(tokens, 0) for e in es}
+    if any(
+        (k == "ask" or k.startswith(("kw.", "op.")))
+        for k in first
+        - {"kw.have", "kw.with", "kw.without", "kw.no", "kw.it", "kw.lookalikes", "kw.instrument"}
+        - {"kw.tally_verb", "kw.like", "kw.look_like"}
+    ):
+        return False
+    if any(
+        e.kind == "kw.them" and parser.points_back(i) for i in range(len(tokens)) for _, es in parser.phrases(i) for e in es
+    ):
+        return False
+    inside = {e.kind for i in range(1, len(tokens) - 3) for _, es in parser.phrases(i) for e in es}
+    if any(t.key == "," and _asks_at(parser, i + 1) for i, t in enumerate(tokens)):
+        return False
+    if inside & (
+        {"kw.whatis", "kw.count", "kw.compare", "kw.group", "kw.why"} | (ASKING if text.rstrip().endswith("?") else set())
+    ):
+        return False  # a question of its own inside
+    commas = sum(t.key == "," for t in tokens)
+    told = commas > 0 or text.split()[0].casefold() in lexicon.words.articles or not text.rstrip().endswith("?")
+    return commas > 1 or (len(tokens) > 6 and told)
+
+
+def _asks_at(parser: FormParser, at: int) -> bool:
+    """Whether a clause that begins at a token asks something ("diathermy forceps, what to check")."""
+    return at + 2 < len(parser.tokens) and not parser.kinds(at).isdisjoint(("kw.how", "kw.which"))

@@ -1,0 +1,55 @@
+"""What is looked at once an answer is there: whether a list that nothing can be was meant, and a second question in one text."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from typing import TYPE_CHECKING
+
+from kg.errors import QuestionError
+from kg.language import nodes, parse
+from kg.language.tokens import scan
+from kg.records import replace
+
+if TYPE_CHECKING:
+    from kg.catalogue import Catalogue
+    from kg.model import Answer
+
+
+def doubt(catalogue: Catalogue, text: str, empty: Answer) -> None:
+    """Refuses a list that nothing can fit where the grammar did not read the words as they stand: pieces were put together
+    that do not belong together, and "none" would be no answer. Raises QuestionError (BL-Q03)."""
+    with suppress(QuestionError):
+        if parse(text, catalogue.lexicon) == empty.tree:
+            return
+    raise QuestionError(
+        "BL-Q03",
+        f'Put together piece by piece, this asks for "{empty.reading}", which nothing can be; hardly what is meant.',
+        question=text,
+        span=(0, len(text)),
+        hint="Ask for fewer things at once, or in the words of the sentence above.",
+    )
+
+
+def with_other(catalogue: Catalogue, first: Answer, other: str, limit: int) -> Answer:
+    """An answer with that to a second question of the same text; with a note where that one is not read, or might speak of
+    a list that only people can tell from what the first gave."""
+    tree = first.tree
+    listed = nodes.Filter | nodes.Count | nodes.Group
+    narrowed = isinstance(tree, listed) and not isinstance(tree.expr, nodes.IsA | nodes.Everything)
+    with suppress(QuestionError):
+        more = catalogue.ask(other, limit=limit, after=None if narrowed else first)
+        leans = narrowed or more.tree != _read_alone(catalogue, other)
+        if (leans or not _points_back(catalogue, other)) and not (narrowed and isinstance(more.tree, listed)):
+            return replace(first, also=more)
+    return replace(first, notes=(*first.notes, f'Only one of two questions was read. Ask the other by itself: "{other}"'))
+
+
+def _read_alone(catalogue: Catalogue, text: str) -> nodes.Question | None:
+    with suppress(QuestionError):
+        return catalogue.understand(text).question
+    return None
+
+
+def _points_back(catalogue: Catalogue, text: str) -> bool:
+    """Whether a question has a word that points back to something said before it ("its", "those")."""
+    return any(t.key in catalogue.talk.back for t in catalogue.lexicon.keyed(scan(text)))
