@@ -364,10 +364,11 @@ class Catalogue(Teaching):
         from kg import second  # once an answer is there
 
         empty = out.kind == "filter" and not out.matches and not out.match_count
-        if empty and (one := self._described(text, limit, asking=True)) is not None:
+        typed = not empty or second.as_typed(self, text, out)
+        if empty and (one := self._described(text, limit, asking=typed or after is not None)) is not None:
             return one
-        if empty and after is None and not out.possible_count:
-            second.doubt(self, text, out)
+        if not typed and after is None and not out.possible_count:
+            raise second.doubt(text, out)
         from kg.answer.onward import next_questions
 
         out = replace(out, next_questions=next_questions(self.lexicon, out), unread=found.unread)

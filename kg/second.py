@@ -1,4 +1,4 @@
-"""What is looked at once an answer is there: whether a list that nothing can be was meant, and a second question in one text."""
+"""Once an answer is there: whether a list that nothing can be was meant, and a second question in the same text."""
 
 from __future__ import annotations
 
@@ -15,13 +15,17 @@ if TYPE_CHECKING:
     from kg.model import Answer
 
 
-def doubt(catalogue: Catalogue, text: str, empty: Answer) -> None:
-    """Refuses a list that nothing can fit where the grammar did not read the words as they stand: pieces were put together
-    that do not belong together, and "none" would be no answer. Raises QuestionError (BL-Q03)."""
+def as_typed(catalogue: Catalogue, text: str, answer: Answer) -> bool:
+    """Whether the grammar reads the words of a question as they stand."""
     with suppress(QuestionError):
-        if parse(text, catalogue.lexicon) == empty.tree:
-            return
-    raise QuestionError(
+        return bool(parse(text, catalogue.lexicon) == answer.tree)
+    return False
+
+
+def doubt(text: str, empty: Answer) -> QuestionError:
+    """The refusal of a list that nothing can fit and that the grammar did not read as it stands: pieces were put together that
+    do not belong together, and "none" would be no answer."""
+    return QuestionError(
         "BL-Q03",
         f'Put together piece by piece, this asks for "{empty.reading}", which nothing can be; hardly what is meant.',
         question=text,

@@ -39,7 +39,7 @@ LAYERS: list[set[str]] = [
     {"kg.rehearse"},
     {"kg.course"},
     {"kg.teaching"},
-    {"kg.catalogue"},
+    {"kg.catalogue", "kg.second"},
     {"kg.opening", "kg.publish"},
     {"kg.render"},
     {"kg.export"},

@@ -23,7 +23,7 @@ TWIN = 0.2
 """An inseparable pattern with less than this share of the first one's probability is not said aloud."""
 MOST_ALTERNATIVES = 3
 """Of more alternatives than these, the word that stands for them is said."""
-FAINT = 0.2
+FAINT = 0.34
 """Below this probability no single name is called likely."""
 
 

@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from kg.language import Lexicon, nodes
 from kg.language.joining import disj
-from kg.language.tokens import NUMBER, SYMBOL, Token, scan
+from kg.language.tokens import NUMBER, SYMBOL, Token
 
 MOST = 9
 """A wording of more values than this says too little."""
@@ -49,7 +49,7 @@ class Wordings:
         for name, phrases in heard.items():
             if name in terms and self._meaning(name) is not None:
                 for phrase in phrases:
-                    self._add(exact, [t.key for t in self._lexicon.keyed(scan(phrase.lstrip("~")))], name)
+                    self._add(exact, self._lexicon.keys(phrase.lstrip("~")), name)
         self._terms = {stems: names for stems, names in exact.items() if len(names) <= MOST}
         for stems in self._terms:
             for stem in stems:

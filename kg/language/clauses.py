@@ -192,9 +192,10 @@ def _weighs(clause: str, lexicon: Lexicon, talk: Talk) -> bool:
                 return True
         if lexicon.is_known(token.key) and not talk.says_nothing(token.key) and not parser.phrases(at):
             return True  # part of some term
-        named = at or (len(tokens) == 1 and not talk.says_nothing(token.key))
-        if clause[token.start].isupper() and named and not parser.phrases(at):
+        if at and clause[token.start].isupper() and not parser.phrases(at):
             return True  # a name that is not known
+        if len(tokens) == 1 and not talk.says_nothing(token.key) and not parser.phrases(at):
+            return True  # it may be the name that all the rest is about
     return False
 
 

@@ -18,7 +18,7 @@ from kg.language.entries import CONTENT, DERIVED, HIDDEN, LABEL, ROLES, SYNONYM,
 from kg.language.kept import KeptShelves, kept_text
 from kg.language.nodes import Question
 from kg.language.shelves import Placing, Shelves
-from kg.language.tokens import WORD, Token
+from kg.language.tokens import WORD, Token, scan
 from kg.language.words import Advice, Asking, Connector, FeatureWords, Folder, Unit, Words, expand
 from kg.vocabulary import Term, Vocabulary
 from kg.wording import plural
@@ -42,6 +42,9 @@ class Lexicon:
         self._longer: dict[str, tuple[str, ...]] = {}
         self.parsed: dict[str, Question] = {}
         """Sentence -> question, as ``kg.language.parse`` remembers it."""
+        self._keys_of: dict[str, tuple[str, ...]] = {}
+        self.beside: dict[str, object] = {}
+        """What other modules make once of its words, by their names."""
 
     @classmethod
     def build(cls, vocabulary: Vocabulary, words: Mapping, kept: bytes | None = None) -> Lexicon:
@@ -74,6 +77,18 @@ class Lexicon:
                 keys = self._shelves.split(keys[0])
             out.extend(Token(key, token.start, token.end, token.kind) for key in keys)
         return out
+
+    def keys(self, phrase: str) -> tuple[str, ...]:
+        """The keys of the words of a phrase, as ``keyed`` gives them; those of plain words are remembered."""
+        if not (phrase.isascii() and phrase.replace(" ", "").isalpha()):
+            return tuple([t.key for t in self.keyed(scan(phrase))])
+        out: list[str] = []
+        for word in phrase.split():
+            known = self._keys_of.get(word)
+            if known is None:
+                known = self._keys_of[word] = tuple([t.key for t in self.keyed(scan(word))])
+            out += known
+        return tuple(out)
 
     def matches(self, tokens: Sequence[Token], at: int) -> list[tuple[int, tuple[Entry, ...]]]:
         """Phrases that begin at token ``at``: (end, entries), longest first. Loose words inside a phrase are passed

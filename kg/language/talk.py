@@ -118,9 +118,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
     (BL-C04) if the file cannot be used."""
 
     def keys(phrases: Iterable[str]) -> list[Key]:
-        from kg.language.tokens import scan
-
-        return [tuple(t.key for t in lexicon.keyed(scan(p))) for p in phrases]
+        return [lexicon.keys(p) for p in phrases]
 
     if not (root / FILE).exists():
         return Talk()

@@ -21,7 +21,7 @@ from kg.language.loose import SUBJECTS, named, term_at
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.talk import Talk
-from kg.language.tokens import SYMBOL, WORD, Token, scan
+from kg.language.tokens import SYMBOL, WORD, Token
 
 Key = tuple[str, ...]
 MOST_UNREAD = 6
@@ -181,7 +181,9 @@ def _walk(parser: FormParser, talk: Talk) -> _Found:
 
 
 def _phrases(topics: Mapping[str, Mapping[str, Any]], lexicon: Lexicon) -> tuple[dict[Key, list[tuple[str, bool]]], int]:
-    """Phrase -> (topic, whether it is sure); and the words of the longest phrase."""
+    """Phrase -> (topic, whether it is sure); and the words of the longest phrase. Made once for a lexicon."""
+    if (known := lexicon.beside.get(__name__)) is not None:
+        return known  # type: ignore[return-value]
     out: dict[Key, list[tuple[str, bool]]] = {}
     for name, topic in topics.items():
         for sure in (True, False):
@@ -189,11 +191,12 @@ def _phrases(topics: Mapping[str, Mapping[str, Any]], lexicon: Lexicon) -> tuple
                 entries = out.setdefault(_key(phrase, lexicon), [])
                 if all(name != other for other, _ in entries):
                     entries.append((name, sure))
-    return out, max(map(len, out), default=0)
+    lexicon.beside[__name__] = found = out, max(map(len, out), default=0)
+    return found
 
 
 def _key(text: str, lexicon: Lexicon) -> Key:
-    return tuple(t.key for t in lexicon.keyed(scan(text)) if t.key not in lexicon.words.articles)
+    return tuple([k for k in lexicon.keys(text) if k not in lexicon.words.articles])
 
 
 def _topic_at(

@@ -35,7 +35,6 @@ UNASKED = [
     ("Tuffier rib spreader", "opens the ribs with a crank"),
     ("Potts scissors", "which scissors would a vascular surgeon use to lengthen a cut in an artery"),
     ("anoscope", "Which goes through the anus for viewing, with an obturator in it?"),
-    ("Mixter forceps", "right-angle clamp for going behind a vessel"),
     ("tracheostomy tube", "tube left in the windpipe through a hole in neck"),
 ]
 
