@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes, parse
+from kg.language.listed import speaks_of_one
 from kg.language.tokens import scan
 from kg.records import replace
 
@@ -16,9 +17,10 @@ if TYPE_CHECKING:
 
 
 def as_typed(catalogue: Catalogue, text: str, answer: Answer) -> bool:
-    """Whether the grammar reads the words of a question as they stand."""
+    """Whether the grammar reads the words of a question as they stand, and as a list that is more than one instrument by name
+    under conditions ("what holds a No. 22 blade")."""
     with suppress(QuestionError):
-        return bool(parse(text, catalogue.lexicon) == answer.tree)
+        return bool(parse(text, catalogue.lexicon) == answer.tree) and not speaks_of_one(answer.tree.expr)
     return False
 
 

@@ -11,6 +11,7 @@ from kg.facts import PatternFacts, Witness
 from kg.language import nodes
 from kg.model import Answer, Disputed, Grouped, Valued
 from kg.sparql.terms import prologue, term
+from kg.store import short
 from kg.vocabulary import Condition, slot_of
 from kg.wording import capital
 
@@ -63,9 +64,25 @@ def value_rows(ctx: Context, pattern: str, feature: str, facts: PatternFacts) ->
                 witnesses = varying_witnesses(ctx, pattern, facts, slot, value)
                 text = ctx.value_label(slot, value)
                 rows.append(Valued(text, "made with", ctx.cite(witnesses), ctx.label(pattern), label))
+    if not rows:
+        rows = _other_way(ctx, pattern, feature, label)
     if not rows and feature in facts.known.open_slots:
         return [Valued("disputed: no value is adopted", "disputed", (), ctx.label(pattern), label)]
     return rows or [Valued("not recorded", "not recorded", (), ctx.label(pattern), label)]
+
+
+def _other_way(ctx: Context, pattern: str, feature: str, label: str) -> list[Valued]:
+    """Of a relation between two patterns that is recorded of the other one: which blades are said to fit this handle."""
+    if feature not in ctx.vocabulary.features or not ctx.lexicon.feature(feature).patterns:
+        return []
+    body = f"SELECT DISTINCT ?p WHERE {{ GRAPH graph:holds {{ ?p {term(feature)} {term(pattern)} }} }}\n"
+    others = sorted({short(row[0]) for row in ctx.store.texts(prologue(body) + body)}, key=ctx.label)
+    facts = ctx.reader.facts(others, [feature])
+    rows = []
+    for other in others:
+        _, witnesses = ctx.reader.support(other, (feature, pattern), facts[other])
+        rows.append(Valued(ctx.label(other), "adopted", ctx.cite(witnesses), ctx.label(other), label))
+    return rows
 
 
 def said_of(ctx: Context, subject: str) -> str:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.listed import (
     any_named,
@@ -384,8 +385,10 @@ def _of_the_one_before(text: str, question: Question, lexicon: Lexicon, before: 
     subjects = before.subjects(lexicon)
     if not isinstance(question, nodes.Filter) or len(subjects) != 1 or _asks_for_a_list(parser_for(text, lexicon), question):
         return None
-    if lexicon.vocabulary.terms[subjects[0]].role != "pattern" or isinstance(before.question, nodes.Filter | nodes.Identify):
+    if isinstance(before.question, nodes.Filter | nodes.Identify):
         return None
+    if lexicon.vocabulary.terms[subjects[0]].role != "pattern":
+        return nodes.Filter(conj([nodes.IsA(subjects[0]), question.expr]))
     return nodes.Holds(subjects[0], question.expr)
 
 
