@@ -13,6 +13,12 @@ from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 
 
+def same_twice(question: Question) -> Question | None:
+    """What an instrument is of which two names are set side by side ("Mixter and Lahey"), since it has both; else None."""
+    subjects = question.subjects if isinstance(question, nodes.Compare) else ()
+    return nodes.Define(subjects[0]) if len(subjects) > 1 and len(set(subjects)) == 1 else None
+
+
 def asked_of(text: str, question: Question, lexicon: Lexicon) -> Question | None:
     """ "Babcock, crushing or not?": whether it is so of the one instrument that begins the question; None for any other"""
     items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()

@@ -9,14 +9,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import seen_text
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
-from kg.language.talk import Key, Talk
 from kg.language.tokens import Token, scan
+
+if TYPE_CHECKING:
+    from kg.language.talk import Key, Talk
 
 LEAST_WORDS = 2
 """A description has more words than this."""

@@ -27,6 +27,7 @@ from kg.language.listed import (
     nothing_at_all,
     only_names,
     read_back,
+    same_twice,
     speaks_of_one,
     which_of_those,
 )
@@ -126,7 +127,7 @@ def _alone(
         doubtful = isinstance(strict, nodes.Filter) and (
             ("?" in text.rstrip(" ?") and names_beside(strict.expr)) or half_named(strict.expr) or but_itself(strict.expr)
         )
-        if (asked := asked_of(text, strict, lexicon) or which_of_those(text, strict)) is not None:
+        if (asked := same_twice(strict) or asked_of(text, strict, lexicon) or which_of_those(text, strict)) is not None:
             return Understood(asked)
         if not doubtful and not nothing_at_all(strict):
             return Understood(held(text, strict, lexicon))
@@ -534,7 +535,7 @@ def _read(text: str, lexicon: Lexicon) -> Question:
     question = parse(text, lexicon)
     if nothing_at_all(question) or (isinstance(question, nodes.Filter) and but_itself(question.expr)):
         raise parser_for(text, lexicon).failure()
-    return which_of_those(text, question) or question
+    return same_twice(question) or which_of_those(text, question) or question
 
 
 def _of_those_named(parser: FormParser) -> bool:

@@ -42,6 +42,7 @@ class Ear:
         self.onward = self._phrases(hearing["onward"])
         self.first, self.second = self._phrases(hearing["first"]), self._phrases(hearing["second"])
         self.both = self._phrases(hearing["both"])
+        self._pointing = {k for phrase in (*self.first, *self.second, *self.both) for k in phrase}
         self.longer, self.shorter = self._phrases(hearing["longer"]), self._phrases(hearing["shorter"])
         self.or_words = self._phrases(w for w in (*words["or"], *words["nor"]) if w[0].isalpha())
 
@@ -122,7 +123,8 @@ class Ear:
         out = []
         for token in tokens:
             key = token.key
-            if token.kind == WORD and len(key) > 4 and not self.lexicon.is_known(key) and key not in self._dull:
+            said = self.lexicon.is_known(key) or key in self._dull or key in self._pointing
+            if token.kind == WORD and len(key) > 4 and not said:
                 best = self._slip(text[token.start : token.end].casefold())
                 if best:
                     read_as.append((text[token.start : token.end], best))

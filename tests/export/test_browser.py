@@ -23,7 +23,7 @@ def pages(shipped, hostile, tmp_path_factory) -> dict[str, Path]:
     folder = tmp_path_factory.mktemp("pages")
     asked = {
         "list": (shipped, "vascular clamps", Wishes(date=DATE)),
-        "large": (shipped, "jointed instruments or jointless instruments", Wishes(date=DATE)),
+        "large": (shipped, "jointed instruments or retractors", Wishes(date=DATE)),
         "compare": (shipped, "compare Kelly forceps and Crile forceps", Wishes(date=DATE, cover="facts")),
         "grouped": (shipped, "scissors", Wishes(date=DATE, group="curvature", cover="names")),
         "hostile": (hostile, "clamps", Wishes(date=DATE)),
