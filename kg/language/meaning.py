@@ -66,6 +66,7 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False, only: bool = F
     items: list[_Item] = []
     passed: list[str] = []
     unread: list[int] = []
+    families: list[str] = []
     compared = False
     while at < len(tokens):
         token = tokens[at]
@@ -85,6 +86,8 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False, only: bool = F
                 # "Cup forceps" are instruments, though "cup" is a word of the trade.
                 kind = _NARROW if terms and _of_family(parser, end) else "term" if terms else _STOP
                 items.append(_Item(kind, tuple(terms)))
+            else:
+                families += [e.term for e in entries if e.kind == "category"][:1]
             at = end
             continue
         if size:
@@ -123,6 +126,8 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False, only: bool = F
     known = [i for i in unread if parser.lexicon.is_known(tokens[i].key)]
     if len(unread) > (MOST_UNREAD if surely else MOST_BESIDE) or len(known) > MOST_BESIDE:
         return None
+    if len(terms) > 1:  # one of several that are asked about: "obturator, cannula and trocar"
+        terms = list(dict.fromkeys([*terms, *families]))[:MOST_TERMS]
     question = nodes.Define(terms[0]) if len(terms) == 1 else nodes.DefineAll(tuple(terms))
     words = dict.fromkeys(parser.quote(i) for i in unread)
     return Meant(question, tuple(dict.fromkeys(passed)), tuple(words))
