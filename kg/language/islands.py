@@ -16,6 +16,7 @@ from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.entries import CONTENT
 from kg.language.joining import conj, disj, named_in
+from kg.language.listed import denies_all
 from kg.language.loose import cue_at
 from kg.language.nodes import Expr, Question
 from kg.language.parse_forms import FormParser
@@ -227,8 +228,7 @@ def _question(parser: FormParser, pieces: Pieces) -> Question | None:
         return None
     conditions = [i for i in rest if not _family(i) and not isinstance(i, nodes.Everything)]
     if any(
-        _nothing_else(i) or nodes.Not(i) in [nodes.Not(d.expr) for d in conditions if isinstance(d, nodes.Not)]
-        for i in conditions
+        denies_all(i) or nodes.Not(i) in [nodes.Not(d.expr) for d in conditions if isinstance(d, nodes.Not)] for i in conditions
     ):
         return None  # nothing is both
     if len(families) > 1 or not (conditions or (families and pieces.wanted)):
@@ -324,16 +324,6 @@ def _family(expr: Expr) -> bool:
         case nodes.Or(items):
             one_word = len({i.span for i in items}) == 1 and all(isinstance(i, nodes.Named) for i in items)
             return one_word or all(_family(i) for i in items)
-    return False
-
-
-def _nothing_else(expr: Expr) -> bool:
-    """Whether it denies that something is an instrument at all ("those that have not")."""
-    match expr:
-        case nodes.Not(inner):
-            return isinstance(inner, nodes.Everything) or _nothing_else(inner)
-        case nodes.And(items) | nodes.Or(items):
-            return any(_nothing_else(i) for i in items)
     return False
 
 

@@ -81,17 +81,17 @@ def but_itself(expr: nodes.Expr) -> bool:
 
 def nothing_at_all(question: Question) -> bool:
     """Whether a question speaks of what is no instrument ("leave out anything with two bevels")."""
-    found = [getattr(question, name, None) for name in ("expr", "scope")]
+    return any(denies_all(getattr(question, name, None)) for name in ("expr", "scope"))
 
-    def denies(expr: object) -> bool:
-        match expr:
-            case nodes.Not(inner):
-                return isinstance(inner, nodes.Everything) or denies(inner)
-            case nodes.And(items) | nodes.Or(items):
-                return any(denies(i) for i in items)
-        return False
 
-    return any(map(denies, found))
+def denies_all(expr: nodes.Expr | None) -> bool:
+    """Whether a description denies that something is an instrument at all ("those that have not")."""
+    match expr:
+        case nodes.Not(inner):
+            return isinstance(inner, nodes.Everything) or denies_all(inner)
+        case nodes.And(items) | nodes.Or(items):
+            return any(denies_all(i) for i in items)
+    return False
 
 
 def held(text: str, question: Question, lexicon: Lexicon) -> Question:

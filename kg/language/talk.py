@@ -56,7 +56,8 @@ class Talk:
     a word of the trade means, to "asks"; those that ask so next to such a word, to "may"; those that part the two, to "stop".
     ``nameless``: phrases round the description of an instrument -> whether they ask for its name where they stand first, and
     where they stand last; ``several``: words that ask for more than one, as typed; ``elsewhere``: phrases that ask for
-    something else whatever stands beside them.
+    something else whatever stands beside them. ``made`` and ``within``: what people make or do with an answer, and the words
+    that lead to it; ``people``: who asks; ``back``: words that point back; ``possessive``: those of what went before ("its").
     """
 
     silent: frozenset[str] = frozenset()

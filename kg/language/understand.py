@@ -53,7 +53,7 @@ class Understood(NamedTuple):
     """Not None: only the instruments that are named were understood, and not these words; the question is what is recorded of
     them, and no more."""
     other: str = ""
-    """A second question in the same text, which is not answered."""
+    """Another question in the same text, to be asked by itself."""
     in_hand: bool = False
     """Read as a description of an instrument in the hand; if that leads nowhere, ``understand`` may be asked again without."""
 
