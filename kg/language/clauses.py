@@ -103,6 +103,8 @@ def speaks_for_itself(before: str, rest: str, lexicon: Lexicon, talk: Talk) -> b
         return False
     spoken = {e.term for at in range(len(tokens)) for e in _spoken(parser, at)}
     other = _parser(before, lexicon)
+    if other is not None and not asks(rest, lexicon) and not all(_light_at(other, at, talk) for at in range(len(other.tokens))):
+        return False  # "I need jaws, shanks and rings": it goes on
     return other is None or all(e.term in spoken for at in range(len(other.tokens)) for e in _spoken(other, at))
 
 
