@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes, parse
-from kg.language.listed import speaks_of_one
 from kg.language.tokens import scan
 from kg.records import replace
 
@@ -17,11 +16,19 @@ if TYPE_CHECKING:
 
 
 def as_typed(catalogue: Catalogue, text: str, answer: Answer) -> bool:
-    """Whether the grammar reads the words of a question as they stand, and as a list that is more than one instrument by name
-    under conditions ("what holds a No. 22 blade")."""
+    """Whether the grammar reads the words of a question as they stand, and not as a list of what a verb is said to be done to
+    ("what holds a No. 22 blade")."""
     with suppress(QuestionError):
-        return bool(parse(text, catalogue.lexicon) == answer.tree) and not speaks_of_one(answer.tree.expr)
+        found = parse(text, catalogue.lexicon)
+        return bool(found == answer.tree) and not (isinstance(found, nodes.Filter) and _named_last(found.expr))
     return False
+
+
+def _named_last(expr: nodes.Expr) -> bool:
+    """Whether the one instrument of a list is named behind what is said of it."""
+    items = expr.items if isinstance(expr, nodes.And) else ()
+    named = [i.span[0] for i in items if isinstance(i, nodes.Named)]
+    return bool(named) and min(named) > min(i.span[0] for i in items)
 
 
 def doubt(text: str, empty: Answer) -> QuestionError:
