@@ -39,9 +39,6 @@ MANY = 12
 LARGEST_IN_MEMORY = 200_000_000
 """Quads of so many bytes or more (of some 12,000 patterns) go to a store on disk at once, and are asked there."""
 
-_TOO_LITTLE = "Too little of this is understood to name an instrument"
-_SAY_WHAT = "Say what you see, piece by piece, with commas between: ring handle, box lock, serrated jaws."
-
 
 class Catalogue(Teaching):
     """A closure, opened. Use ``kg.open_catalogue``.
@@ -333,71 +330,9 @@ class Catalogue(Teaching):
         ones?", "which of those are crushing?" and "how is it sterilised?" lean on it.
         """
 
-        def again(reading: str) -> Answer:
-            return self.ask(reading, limit=limit, after=after, page=page)
+        from kg.asking import ask
 
-        try:
-            found = self.understand(text, after)
-        except QuestionError as error:
-            unread = error.code in ("BL-Q02", "BL-Q03")
-            if (more := self._seen_too(text, after) if unread else None) is not None:
-                return self.answer(more, text, limit=limit, page=page)
-            if unread and (one := self._described(text, limit, asking=after is not None)) is not None:
-                return one
-            return self._refused(error, text, again)
-        if found.unread is not None and (one := self._described(text, limit, asking=True)) is not None:
-            return one
-        try:
-            self._refuse_no_description(found, text)
-            out = self.answer(found.question, text, limit=limit, page=page)
-        except QuestionError as error:
-            if (one := self._described(text, limit, asking=after is not None)) is not None:
-                return one
-            if not found.in_hand or after is not None:
-                return self._refused(found.doubtful or error, text, again)
-            try:
-                found = self.understand(text, whole=True, hand=False)
-                self._refuse_no_description(found, text)
-                out = self.answer(found.question, text, limit=limit, page=page)
-            except QuestionError:
-                return self._refused(error, text, again)
-        from kg import second  # once an answer is there
-
-        empty = out.kind == "filter" and not out.matches and not out.match_count
-        typed = not empty or second.as_typed(self, text, out)
-        if empty and (one := self._described(text, limit, asking=typed or after is not None)) is not None:
-            return one
-        if not typed and after is None and not out.possible_count:
-            raise second.doubt(text, out)
-        from kg.answer.onward import next_questions
-
-        out = replace(out, next_questions=next_questions(self.lexicon, out), unread=found.unread)
-        if found.untold:
-            out = replace(out, notes=(found.untold, *out.notes))
-        if found.other:
-            out = second.with_other(self, out, found.other, limit)
-        if not found.passed:
-            return out
-        words = ", ".join(f'"{w}"' for w in found.passed)
-        return replace(out, notes=(*out.notes, f"Passed over, as saying nothing of instruments: {words}."))
-
-    def _refused(self, error: QuestionError, text: str, again: Callable[[str], Answer]) -> Answer:
-        """The answer that holds whichever reading was meant, or for the bearer of a name that is usually meant; else raises the
-        refusal, with what could be answered instead. ``again`` asks a reading as the question was asked."""
-        from kg.answer.offers import usually, whichever, with_names
-
-        def ask(question: str) -> Answer:
-            found = self.understand(question)
-            return replace(self.answer(found.question, question, limit=1), unread=found.unread)
-
-        alike = whichever(error, ask, self.vocabulary.label)
-        if not isinstance(alike, str):
-            return replace(alike, question=text)
-        if (usual := usually(error, text, again, self.lexicon, alike)) is not None:
-            return usual
-        if alike:
-            error.hint = f"{alike}. {error.hint}".rstrip()
-        raise with_names(error, ask) from None
+        return ask(self, text, limit=limit, after=after, page=page)
 
     def why(self, statement: str) -> Answer:
         """Argues a statement such as "Doyen intestinal clamp is a non-crushing clamp", or contrasts two patterns ("X but not Y
@@ -420,7 +355,9 @@ class Catalogue(Teaching):
         self._settle()
         reading = say(question, self.lexicon)
         if isinstance(question, nodes.Identify):
-            return self._identified(question.seen, text, reading, limit)
+            from kg.unnamed import identified
+
+            return identified(self, question.seen, text, reading, limit)
         return self._trusting(
             lambda: self._finished(question, answer(self.context, question, text=text, reading=reading, limit=limit, page=page))
         )
@@ -488,81 +425,6 @@ class Catalogue(Teaching):
         outcome = self.identifier.identify(observations, claim=named, limit=limit)
         near = {seen[e.span[0] : e.span[1]]: e.near[0] if e.near else "" for e in aside}
         return replace(outcome, set_aside=tuple(near), nearest=tuple(near.values())) if near else outcome
-
-    def _seen_too(self, text: str, after: Answer | QuestionError | None) -> nodes.Question | None:
-        """After an instrument in the hand: what is said now as one more thing seen; None if it is none."""
-        from kg.language import nodes
-
-        asked = getattr(after, "tree", None)
-        if not isinstance(asked, nodes.Identify):
-            return None
-        try:
-            self.identifier.observe(text, [], self.talk.unseen)
-        except QuestionError:
-            return None
-        return nodes.Identify(nodes.seen_text(f"{asked.seen}, {nodes.seen_text(text)}"))
-
-    def _identified(self, seen: str, text: str, reading: str, limit: int, *, asked: bool = True) -> Answer:
-        """An instrument in the hand, as an answer. ``asked``: whether its name is asked for. Raises QuestionError if too little
-        of the description is understood."""
-        from kg.identify.sure import sure
-        from kg.language import nodes
-        from kg.language.nameless import weighty
-        from kg.model import Answer
-
-        outcome = self.identify(seen, limit=min(limit, 10), strict=False)
-        missing = [w for w in outcome.set_aside if weighty(w, self.lexicon, self.talk)]
-        if not sure(outcome, [word for w in missing for word in w.split()], asked=asked):
-            named = ", ".join(f'"{w}"' for w in missing)
-            raise QuestionError(
-                "BL-Q02",
-                _TOO_LITTLE + (f"; not understood: {named}." if named else "."),
-                question=text,
-                hint=_SAY_WHAT,
-            )
-        light = ", ".join(f'"{w}"' for w in outcome.set_aside if w not in missing)
-        near = dict(zip(outcome.set_aside, outcome.nearest, strict=True))
-        outcome = replace(outcome, set_aside=tuple(missing), nearest=tuple(near[w] for w in missing))
-        notes = (f"Passed over, as saying nothing of instruments: {light}.",) if light else ()
-        return Answer(
-            text,
-            reading,
-            "identify",
-            identification=outcome,
-            notes=notes,
-            verified_by=self.verified_by,
-            tree=nodes.Identify(seen),
-        )
-
-    def _refuse_no_description(self, found: Understood, text: str) -> None:
-        """Raises QuestionError if what was taken for a description of an instrument asks for something else."""
-        from kg.language.nameless import asks_elsewhere, described
-
-        if not found.in_hand and found.doubtful is None:
-            return
-        lists = found.doubtful is not None and text.count(",") < 2  # what is seen comes piece by piece
-        talk = self.talk
-        if asks_elsewhere(text, self.lexicon, talk) or (lists and described(text, self.lexicon, talk) is None):
-            raise found.doubtful or QuestionError("BL-Q02", f"{_TOO_LITTLE}.", question=text, hint=_SAY_WHAT)
-
-    def _described(self, text: str, limit: int, *, asking: bool = False) -> Answer | None:
-        """A text that describes one instrument without naming it, read as that; None if it is none or says too little.
-        ``asking``: only if it asks for the name."""
-        from kg.language import nodes, say
-        from kg.language.nameless import described
-
-        found = described(text, self.lexicon, self.talk)
-        if found is None or (asking and not found.asked):
-            return None
-        tree = nodes.Identify(found.seen)
-        try:
-            out = self._identified(found.seen, text, say(tree, self.lexicon), limit, asked=found.asked)
-        except QuestionError:
-            return None
-        if not found.asked:
-            note = "This was read as the description of one instrument, since it could not be read as a question for a list."
-            out = replace(out, notes=(note, *out.notes))
-        return out
 
     def close(self) -> None:
         if "store" in self.__dict__:

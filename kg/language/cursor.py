@@ -208,6 +208,15 @@ class Cursor:
         """Whether a word for things named before does so here: "two" only behind an article ("the two", not "two hooks")"""
         return self.tokens[at].key not in self.lexicon.words.numbers or self.article_before(at)
 
+    def those_before(self) -> bool:
+        """Whether "of the two" or the like points back to instruments named before: a list of all would be no answer."""
+        places = [(at, end, entries) for at in range(len(self.tokens)) for end, entries in self.phrases(at)]
+        if any(e.kind == "pattern" for _, _, entries in places for e in entries):
+            return False  # "which of these is self-retaining: Gelpi, Deaver?"
+        return any(
+            end - at > 1 and any(e.kind == "kw.them" for e in entries) and self.points_back(at) for at, end, entries in places
+        )
+
     # --- places ----------------------------------------------------------------------------------------------------
     def span(self, start: int, end: int | None = None) -> Span:
         """Characters of tokens [start, end); at the end of the question (n, n)."""

@@ -124,12 +124,17 @@ class LengthReader(Cursor):
         if value is None:
             return None
         start, self.at = self.at, at + 1
-        if not self.look("unit", "op.to", quiet=True):
+        match = self.look("unit", "op.to", quiet=True)
+        if not match or self._leads_on(match.end - 1):
             self.at = start
             return None
         from decimal import Decimal
 
         return Decimal(value)
+
+    def _leads_on(self, at: int) -> bool:
+        """Whether a unit is a word of place too ("the toothed one in the tray"), with no "long" or the like behind it."""
+        return "kw.place" in self.kinds(at) and self.kinds(at + 1).isdisjoint(("kw.long", "kw.or", "kw.and", "op.to"))
 
     def _decimal(self, token: Token) -> Decimal:
         from decimal import Decimal  # only where there is a number: every import counts in a one-shot answer

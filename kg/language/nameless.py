@@ -51,7 +51,7 @@ def described(text: str, lexicon: Lexicon, talk: Talk) -> Described | None:
     words = [t for t in tokens if t.key[:1].isalnum()]
     if asks_elsewhere(text, lexicon, talk):
         return None
-    first, last, asked = _inner(words, talk.nameless)
+    first, last, asked = inner(words, talk.nameless)
     if last - first <= LEAST_WORDS:
         return None
     if not asked and not _speaks_of_one(parser, talk):
@@ -66,7 +66,7 @@ def asks_elsewhere(text: str, lexicon: Lexicon, talk: Talk) -> bool:
     return any(keys[at : at + n] in talk.elsewhere for at in range(len(keys)) for n in (1, 2, 3, 4))
 
 
-def _inner(words: Sequence[Token], phrases: Mapping[Key, tuple[bool, bool]]) -> tuple[int, int, bool]:
+def inner(words: Sequence[Token], phrases: Mapping[Key, tuple[bool, bool]]) -> tuple[int, int, bool]:
     """Where the description begins and ends among the words, and whether its name is asked for."""
     keys = tuple(w.key for w in words)
     longest = max(map(len, phrases), default=0)
@@ -89,20 +89,26 @@ def _inner(words: Sequence[Token], phrases: Mapping[Key, tuple[bool, bool]]) -> 
 def _speaks_of_one(parser: FormParser, talk: Talk) -> bool:
     """Whether a text may describe one instrument: nothing in it asks for several, a count, a comparison, a reason or a named
     instrument."""
-    text, lexicon = parser.text, parser.lexicon
-    if not talk.several.isdisjoint(_WORDS.findall(text.casefold())):
+    if not talk.several.isdisjoint(_WORDS.findall(parser.text.casefold())):
         return False
+    for at in range(len(parser.tokens)):
+        if any(not OTHER.isdisjoint(e.kind for e in entries) for _, entries in parser.phrases(at)[:1]):
+            return False
+    return not names_one(parser)
+
+
+def names_one(parser: FormParser) -> bool:
+    """Whether an instrument is named in a text: "Gigli" names one, "wire saw" says what it looks like."""
+    text, lexicon = parser.text, parser.lexicon
     phrase = lexicon.folder.phrase
     for at in range(len(parser.tokens)):
         for end, entries in parser.phrases(at)[:1]:
-            if not OTHER.isdisjoint(e.kind for e in entries):
-                return False
             said = phrase(text[parser.tokens[at].start : parser.tokens[end - 1].end])
             for entry in (e for e in entries if e.kind == "pattern"):
                 term = lexicon.vocabulary.terms[entry.term]
                 if not any(n.islower() and phrase(n) == said for n in (term.label, *term.alt)):
-                    return False  # "wire saw" says what it looks like; "Gigli" names it
-    return True
+                    return True
+    return False
 
 
 def weighty(words: str, lexicon: Lexicon, talk: Talk) -> bool:

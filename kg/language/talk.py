@@ -56,8 +56,10 @@ class Talk:
     a word of the trade means, to "asks"; those that ask so next to such a word, to "may"; those that part the two, to "stop".
     ``nameless``: phrases round the description of an instrument -> whether they ask for its name where they stand first, and
     where they stand last; ``several``: words that ask for more than one, as typed; ``elsewhere``: phrases that ask for
-    something else whatever stands beside them. ``made`` and ``within``: what people make or do with an answer, and the words
-    that lead to it; ``people``: who asks; ``back``: words that point back; ``possessive``: those of what went before ("its").
+    something else whatever stands beside them; ``unlisted``: those that ask for no list; ``placing``: words that ask for a
+    place, a time or a person where a clause begins with them. ``made`` and ``within``: what people make or do with an answer,
+    and the words that lead to it; ``people``: who asks; ``back``: words that point back; ``possessive``: those of what went
+    before ("its").
     """
 
     silent: frozenset[str] = frozenset()
@@ -98,6 +100,8 @@ class Talk:
     nameless: Mapping[Key, tuple[bool, bool]] = field(default_factory=dict)
     several: frozenset[str] = frozenset()
     elsewhere: frozenset[Key] = frozenset()
+    unlisted: frozenset[Key] = frozenset()
+    placing: frozenset[str] = frozenset()
 
     def says_nothing(self, key: str) -> bool:
         """Whether a word says nothing of an instrument by itself."""
@@ -173,6 +177,8 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             nameless=_nameless(raw.get("nameless", {}), keys),
             several=frozenset(raw.get("nameless", {}).get("several", ())),
             elsewhere=frozenset(keys(raw.get("nameless", {}).get("elsewhere", ()))),
+            unlisted=frozenset(keys(raw.get("nameless", {}).get("unlisted", ()))),
+            placing=frozenset(raw.get("nameless", {}).get("placing", ())),
             instead=_changes(raw["instead"], keys),
             frames=tuple((_pattern(old, keys), new) for old, new in raw["frames"].items()),
             meaning={key: kind for kind in ("nothing", "stop", "may", "asks") for key in keys(raw["meaning"][kind])},

@@ -466,12 +466,12 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     if unsure:
         return unsure
     parser = parser_for(changed or text, lexicon)
-    found = None if _of_those_named(parser) or asks_what_it_is(parser) else islands(parser, talk, short=short)
-    if found is None and (again := shorthand(parser)) is not None and not _of_those_named(again):
+    found = None if parser.those_before() or asks_what_it_is(parser) else islands(parser, talk, short=short)
+    if found is None and (again := shorthand(parser)) is not None and not again.those_before():
         found = islands(again, talk, short=short)
     if found is not None:
         return _of_two_lists(changed or text, found[0], lexicon, lambda: talk) or Understood(*found)
-    if changed is not None and not _of_those_named(parser_for(text, lexicon)):
+    if changed is not None and not parser_for(text, lexicon).those_before():
         with suppress(QuestionError):  # a word written otherwise may be one that says nothing
             if (found := islands(parser_for(text, lexicon), talk, short=short)) is not None:
                 return _of_two_lists(text, found[0], lexicon, lambda: talk) or Understood(*found)
@@ -536,16 +536,6 @@ def _read(text: str, lexicon: Lexicon) -> Question:
     if nothing_at_all(question) or (isinstance(question, nodes.Filter) and but_itself(question.expr)):
         raise parser_for(text, lexicon).failure()
     return same_twice(question) or which_of_those(text, question) or question
-
-
-def _of_those_named(parser: FormParser) -> bool:
-    """Whether "of the two" or the like points back to instruments named before: a list of all would be no answer."""
-    places = [(at, end, entries) for at in range(len(parser.tokens)) for end, entries in parser.phrases(at)]
-    if any(e.kind == "pattern" for _, _, entries in places for e in entries):
-        return False  # "which of these is self-retaining: Gelpi, Deaver?"
-    return any(
-        end - at > 1 and any(e.kind == "kw.them" for e in entries) and parser.points_back(at) for at, end, entries in places
-    )
 
 
 def _leaning(text: str, lexicon: Lexicon, before: Before) -> Question | None:

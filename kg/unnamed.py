@@ -1,0 +1,138 @@
+"""Instruments that are spoken of and not named: what is seen on one in the hand, and a list asked for in other words than those
+of the language."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from kg.errors import QuestionError
+from kg.identify.sure import FIRST_FEW, sure
+from kg.language import nodes, say
+from kg.language.heard import left_over, list_asked, says_enough
+from kg.language.joining import conj
+from kg.language.listed import family_in
+from kg.language.nameless import asks_elsewhere, weighty
+from kg.language.nameless import described as read_description
+from kg.model import Answer
+from kg.records import replace
+
+if TYPE_CHECKING:
+    from kg.catalogue import Catalogue
+    from kg.language import Understood
+
+_TOO_LITTLE = "Too little of this is understood to name an instrument"
+_SAY_WHAT = "Say what you see, piece by piece, with commas between: ring handle, box lock, serrated jaws."
+_READ_AS_ONE = "This was read as the description of one instrument, since it could not be read as a question for a list."
+_HEARD = "The words of this question are not those of the catalogue; each was taken for the recorded wording nearest to it."
+_NONE_HAS_ALL = "No instrument is recorded with all that was understood of this; those nearest to it are told as likely names."
+_NOT_ALL = (
+    "Not every word of this question is one of the catalogue; what fits those that are is told as likely names, not as a list."
+)
+MOST_HEARD = 80
+"""A list of more says that too little was heard."""
+LEAST_LIKELY = 0.3
+"""The first few have so much probability together, where nothing has all that was heard."""
+
+
+def seen_too(catalogue: Catalogue, text: str, after: Answer | QuestionError | None) -> nodes.Question | None:
+    """After an instrument in the hand: what is said now as one more thing seen; None if it is none."""
+    asked = getattr(after, "tree", None)
+    if not isinstance(asked, nodes.Identify):
+        return None
+    try:
+        catalogue.identifier.observe(text, [], catalogue.talk.unseen)
+    except QuestionError:
+        return None
+    return nodes.Identify(nodes.seen_text(f"{asked.seen}, {nodes.seen_text(text)}"))
+
+
+def identified(catalogue: Catalogue, seen: str, text: str, reading: str, limit: int, *, asked: bool = True) -> Answer:
+    """An instrument in the hand, as an answer. ``asked``: whether its name is asked for. Raises QuestionError if too little
+    of the description is understood."""
+    outcome = catalogue.identify(seen, limit=min(limit, 10), strict=False)
+    missing = [w for w in outcome.set_aside if weighty(w, catalogue.lexicon, catalogue.talk)]
+    if not sure(outcome, [word for w in missing for word in w.split()], asked=asked):
+        named = ", ".join(f'"{w}"' for w in missing)
+        raise QuestionError(
+            "BL-Q02",
+            _TOO_LITTLE + (f"; not understood: {named}." if named else "."),
+            question=text,
+            hint=_SAY_WHAT,
+        )
+    light = ", ".join(f'"{w}"' for w in outcome.set_aside if w not in missing)
+    near = dict(zip(outcome.set_aside, outcome.nearest, strict=True))
+    outcome = replace(outcome, set_aside=tuple(missing), nearest=tuple(near[w] for w in missing))
+    notes = (f"Passed over, as saying nothing of instruments: {light}.",) if light else ()
+    return Answer(
+        text,
+        reading,
+        "identify",
+        identification=outcome,
+        notes=notes,
+        verified_by=catalogue.verified_by,
+        tree=nodes.Identify(seen),
+    )
+
+
+def refuse_no_description(catalogue: Catalogue, found: Understood, text: str) -> None:
+    """Raises QuestionError if what was taken for a description of an instrument asks for something else."""
+    if not found.in_hand and found.doubtful is None:
+        return
+    lists = found.doubtful is not None and text.count(",") < 2  # what is seen comes piece by piece
+    if asks_elsewhere(text, catalogue.lexicon, catalogue.talk) or (
+        lists and read_description(text, catalogue.lexicon, catalogue.talk) is None
+    ):
+        raise found.doubtful or QuestionError("BL-Q02", f"{_TOO_LITTLE}.", question=text, hint=_SAY_WHAT)
+
+
+def described(catalogue: Catalogue, text: str, limit: int, *, asking: bool = False) -> Answer | None:
+    """A text that describes one instrument without naming it, read as that; None if it is none or says too little.
+    ``asking``: only if it asks for the name."""
+    found = read_description(text, catalogue.lexicon, catalogue.talk)
+    if found is None or (asking and not found.asked):
+        return None
+    tree = nodes.Identify(found.seen)
+    try:
+        out = identified(catalogue, found.seen, text, say(tree, catalogue.lexicon), limit, asked=found.asked)
+    except QuestionError:
+        return None
+    return out if found.asked else replace(out, notes=(_READ_AS_ONE, *out.notes))
+
+
+def heard(catalogue: Catalogue, text: str, limit: int, *, alone: bool) -> Answer | None:
+    """A question for instruments of which each word that weighs is one of the wordings of what is recorded, though no rule
+    reads it: the list, or the likely names if nothing has all of it. None if it is no such question, or if a word is left."""
+    if (asked := list_asked(text, catalogue.lexicon, catalogue.talk, alone=alone)) is None:
+        return None
+    aside: list[QuestionError] = []
+    try:
+        seen = catalogue.identifier.observe(asked, aside, catalogue.talk.unseen)
+    except QuestionError:
+        return None
+    left = [asked[slice(*e.span)] for e in aside]
+    if any(weighty(w, catalogue.lexicon, catalogue.talk) for w in left) or not says_enough([o.expr for o in seen]):
+        return None
+    tree = nodes.Filter(conj([o.expr for o in seen]))
+    try:
+        out = catalogue.answer(tree, text, limit=limit)
+    except QuestionError:
+        return None
+    over = left_over(asked, [o.text for o in seen], catalogue.lexicon, catalogue.talk)
+    if 0 < len(out.matches) <= MOST_HEARD and not over:
+        passed = ", ".join(f'"{w}"' for w in left)
+        notes = (f"Passed over, as saying nothing of instruments: {passed}.",) if left else ()
+        return replace(out, notes=(_HEARD, *out.notes, *notes))
+    if out.matches and not over:
+        return None
+    try:
+        one = identified(catalogue, asked, text, say(nodes.Identify(asked), catalogue.lexicon), limit)
+    except QuestionError:
+        return None
+    candidates = one.identification.candidates if one.identification else ()
+    if sum(c.probability for c in candidates[:FIRST_FEW]) < LEAST_LIKELY:
+        return None
+    likely = candidates[0].name
+    families = [o.expr for o in seen if family_in(o.expr)][:1]
+    if families and likely not in {m.name for m in catalogue.answer(nodes.Filter(conj(families)), limit=1).matches}:
+        return None  # "a crushing clamp that leaves a furrow" is no needle holder
+    return replace(one, notes=(_NOT_ALL if out.matches else _NONE_HAS_ALL, *one.notes))
