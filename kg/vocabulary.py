@@ -7,8 +7,9 @@ library. All names are short names. Every mapping is in a fixed order (sorted by
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
+from itertools import compress
 from typing import NamedTuple
 
 from kg import names
@@ -139,7 +140,7 @@ class Vocabulary(Record):
     definitions: Mapping[str, tuple[Condition, ...]]
     make_rules: Callable[[], tuple[Rule, ...]] = field(default=tuple, repr=False, compare=False)
 
-    def column(self, name: str) -> Iterable[str]:
+    def column(self, name: str) -> Sequence[str]:
         """One of ``COLUMNS`` for every term, in the order of ``terms``."""
         terms = self.terms
         return terms.columns[name] if isinstance(terms, Terms) else [getattr(t, name) for t in terms.values()]
@@ -177,9 +178,8 @@ class Vocabulary(Record):
     def children(self) -> dict[str, tuple[str, ...]]:
         """Direct narrower terms of each term, sorted; terms without any are missing."""
         out: dict[str, list[str]] = {}
-        for name, broader in self._broader.items():
-            if broader:
-                out.setdefault(broader, []).append(name)
+        for name, broader in compress(self._broader.items(), self._broader.values()):
+            out.setdefault(broader, []).append(name)
         return {parent: tuple(sorted(narrower)) for parent, narrower in out.items()}
 
     def broader_of(self, name: str) -> str:
@@ -259,9 +259,9 @@ class Vocabulary(Record):
     @cached_property
     def _values(self) -> dict[str, tuple[str, ...]]:
         out: dict[str, list[str]] = {}
-        for name, feature in zip(self.terms, self.column("feature"), strict=True):
-            if feature:
-                out.setdefault(feature, []).append(name)
+        features = self.column("feature")
+        for name, feature in compress(zip(self.terms, features, strict=True), features):
+            out.setdefault(feature, []).append(name)
         return {name: tuple(sorted(values)) for name, values in out.items()}
 
     def by_role(self, role: str) -> tuple[Term, ...]:

@@ -83,7 +83,7 @@ class Context:
 
     @cached_property
     def _pattern_count(self) -> int:
-        return len(self.vocabulary.names_of("pattern"))
+        return self.vocabulary.column("role").count("pattern")
 
     @cached_property
     def sets(self) -> PatternSets:

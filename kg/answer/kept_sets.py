@@ -26,7 +26,9 @@ FILE = "patterns.sets"
 GRAPHS = (HOLDS, VARIES, DENIED, OPEN, "graph:inferred", "graph:contested", *BASES)
 """The graphs that questions look into; all of them are in the file in full."""
 LENGTHS = "lengths"
-_MAGIC = b"boxlock sets 1\n"
+_LENGTHS = "Idd"
+"""The columns of lengths one behind the other: place, shortest, longest."""
+_MAGIC = b"boxlock sets 2\n"
 Fact = tuple[str, str, str]  # graph, property, value
 
 
@@ -50,7 +52,7 @@ def write_sets(file: Path, quads: Path, patterns: Sequence[str]) -> None:
         body.append(data)
         at += len(data)
     known = sorted((i, low, high) for i, (low, high) in sizes.items() if low and high)
-    data = json.dumps(known).encode()
+    data = b"".join(array(code, column).tobytes() for code, column in zip(_LENGTHS, zip(*known, strict=True), strict=False))
     index[LENGTHS] = (at, len(data), zlib.crc32(data))
     head = json.dumps({"patterns": digest(patterns), "order": sys.byteorder, "sets": index}).encode()
     front = len(head).to_bytes(8, "big") + zlib.crc32(head).to_bytes(8, "big")
@@ -147,7 +149,14 @@ class KeptSets:
     def lengths(self) -> tuple[tuple[int, float, float], ...] | None:
         """(place, shortest, longest) of every pattern with a length; None where only the store can say."""
         data = self._bytes(LENGTHS)
-        return tuple((i, low, high) for i, low, high in json.loads(data)) if data else None
+        if not data:
+            return None
+        columns = [array(code) for code in _LENGTHS]
+        count, at = len(data) // sum(c.itemsize for c in columns), 0
+        for column in columns:
+            column.frombytes(data[at : at + count * column.itemsize])
+            at += count * column.itemsize
+        return tuple(zip(*columns, strict=True))
 
 
 def _filled(places: array, width: int) -> bytes:

@@ -141,8 +141,9 @@ def measure_asking(size: int, folder: Path) -> dict:
     catalogue: Catalogue
     made, catalogue = watched(lambda: open_synthetic(paths.ontology_dir(), folder, store))  # type: ignore[assignment]
     words, _ = watched(lambda: catalogue.lexicon)
-    # What is made once in a process: the places of patterns, the rules, modules that are loaded when they are needed.
-    once, _ = watched(lambda: catalogue.ask("instruments with a ratchet", page=(0, PAGE)))
+    # What is made once in a process: the places of patterns and their lengths, the trees of families and values, the rules,
+    # modules that are loaded when they are needed.
+    once, _ = watched(lambda: catalogue.ask("instruments with a ratchet and a fine tip, longer than 10 cm", page=(0, PAGE)))
     trees = []
     for sentence in dict.fromkeys(sentences()):
         try:

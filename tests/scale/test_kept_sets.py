@@ -74,7 +74,7 @@ def test_a_damaged_set_is_asked_of_the_store(catalogue, folder, tmp_path):
         PatternSets(_Silent(), catalogue.vocabulary, damaged).found(*fact)
 
 
-@pytest.mark.parametrize("data", [b"", b"boxlock sets 1\n", b"something else", b"boxlock sets 1\n" + b"\xff" * 8])
+@pytest.mark.parametrize("data", [b"", b"boxlock sets 2\n", b"something else", b"boxlock sets 2\n" + b"\xff" * 8])
 def test_a_file_that_is_none_is_not_used(catalogue, folder, tmp_path, data):
     file = tmp_path / FILE
     file.write_bytes(data)
