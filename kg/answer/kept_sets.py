@@ -1,7 +1,7 @@
 """Sets of patterns on disk, beside the store of a large catalogue: the first question about a word is as quick as the second.
 
 Written once from the quads of the closure, when they are put into a store on disk. One file: a head in JSON that says where
-each set lies, then the sets, each as places or, where that is shorter, as bits; head and sets with check sums. Places go by
+each set lies, then the sets as bits, packed where that is shorter; head and sets with check sums. Places go by
 label (``kg.answer.sets``), and the head names the patterns' digest: a file of other patterns is not used. Without the file, or
 where it is damaged, the store is asked instead.
 """
@@ -91,9 +91,9 @@ def _read(quads: Path, place: dict[bytes, int]) -> tuple[dict[Fact, array], dict
 
 
 def _packed(places: array, width: int) -> bytes:
-    if places.itemsize * len(places) < width:
-        return places.tobytes()
-    return _filled(places, width)
+    filled = _filled(places, width)
+    packed = zlib.compress(filled)
+    return packed if len(packed) < width else filled
 
 
 class KeptSets:
@@ -135,10 +135,8 @@ class KeptSets:
         data = self._bytes(f"{graph}\t{prop}\t{value}")
         if data is None:
             return None
-        if len(data) < self._width:
-            places = array("I")
-            places.frombytes(data)
-            data = _filled(places, self._width)
+        if data and len(data) < self._width:
+            data = zlib.decompress(data)
         return int.from_bytes(data, "little")
 
     def values(self, graph: str, prop: str) -> Iterator[str]:
