@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import cached_property
+from operator import itemgetter
 from pathlib import Path
 
 from kg import names
@@ -106,32 +107,58 @@ class PatternSets(Judging):
 
         The order is total: that of the labels from the root of each family downwards.
         """
-        children: dict[int, list[int]] = {}
-        held = self._bytes(bits)
-        for i in self.places(bits & self.variant_bits):
-            above = self.variants.get(i)
-            while above is not None and not held[above >> 3] >> (above & 7) & 1:  # a family may have lost its middle
-                above = self.variants.get(above)
-            if above is not None:
-                children.setdefault(above, []).append(i)
-        below = self.bits(i for under in children.values() for i in under)
-        end = None if size is None else first + size
+        held, end = self._bytes(bits), None if size is None else first + size
         out: list[str] = []
-        for root in self.places(bits & ~below):
+        for root in self.places(bits):
+            if self._is_below(root, held):
+                continue
             stack = [root]
             while stack:
                 place = stack.pop()
                 out.append(self.names[place])
-                stack += reversed(children.get(place, ()))
+                stack += reversed(self._next_below(place, held))
             if end is not None and len(out) >= end:
                 break
         return out[first:end]
 
+    def _is_below(self, place: int, held: bytes) -> bool:
+        """Whether a pattern is a variant, of any degree, of another one of a set."""
+        above = self.variants.get(place)
+        while above is not None:
+            if held[above >> 3] >> (above & 7) & 1:
+                return True
+            above = self.variants.get(above)
+        return False
+
+    def _next_below(self, place: int, held: bytes) -> list[int]:
+        """The variants of a pattern that are in a set, ascending; those of one that is not stand in its place."""
+        out: list[int] = []
+        for child in self._children.get(place, ()):
+            out += [child] if held[child >> 3] >> (child & 7) & 1 else self._next_below(child, held)
+        return sorted(out)
+
+    @cached_property
+    def _children(self) -> dict[int, list[int]]:
+        """Place of a pattern -> those of its variants, ascending."""
+        out: dict[int, list[int]] = {}
+        for place, above in sorted(self.variants.items()):
+            out.setdefault(above, []).append(place)
+        return out
+
     def folded_count(self, bits: int) -> int:
         """Patterns of a set that are no variant of another one in it."""
-        held, above = self._bytes(bits), self.variants
-        under = sum(held[above[i] >> 3] >> (above[i] & 7) & 1 for i in self.places(bits & self.variant_bits))
-        return bits.bit_count() - under
+        if len(self.variants) < 2:
+            held = self._bytes(bits)
+            both = [i for i, a in self.variants.items() if held[i >> 3] >> (i & 7) & held[a >> 3] >> (a & 7) & 1]
+            return bits.bit_count() - len(both)
+        digits = bin(bits | 1 << len(self.names))[:1:-1]  # all ways round that leave the work to the library
+        own, above = ("".join(pick(digits)) for pick in self._pick)
+        return bits.bit_count() - (int(own, 2) & int(above, 2)).bit_count()
+
+    @cached_property
+    def _pick(self) -> tuple[itemgetter, itemgetter]:
+        """What picks from a row with one entry a place those of all variants, and those of what each is a variant of."""
+        return itemgetter(*self.variants), itemgetter(*self.variants.values())
 
     def first_named(self, bits: int, size: int) -> list[str]:
         """The first of a set by name, as many as wanted."""
