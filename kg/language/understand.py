@@ -140,6 +140,7 @@ def _alone(
         first = error
     from kg.language.figures import spelt_out
     from kg.language.hand import describes, in_the_hand
+    from kg.language.reasons import reason_asked
     from kg.language.topics import topic
 
     if (notes := _of_care(text, lexicon, talk(), before, whole=whole)) is not None:
@@ -211,6 +212,8 @@ def _alone(
             return told
     except QuestionError as error:
         ambiguous = ambiguous or error
+    if ambiguous is None and not whole and (reason := reason_asked(text, lexicon, words)) is not None:
+        return Understood(reason.question, unread=reason.unread, untold=reason.untold)
     if ambiguous is None and describes(text, lexicon) and read_back(nodes.Identify(nodes.seen_text(text)), lexicon):
         return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=about or _helpful(first, text, lexicon, words))
     if ambiguous is not None and not whole and (borne := _name_in_two(text, lexicon, words)) is not None:
