@@ -12,7 +12,6 @@ from kg.language.nodes import Expr, Question
 from kg.language.parse_pieces import PieceParser
 from kg.language.tokens import OPEN, Token
 
-
 MOST_TERMS = 4
 """So many words are explained where a reason is asked for that no definition gives."""
 
@@ -60,7 +59,7 @@ class WhyParser(PieceParser):
             return None
         if isinstance(expr, nodes.HasPart | nodes.Has) and not negated:
             return nodes.Define(expr.part if isinstance(expr, nodes.HasPart) else expr.value)
-        terms = dict.fromkeys([e.term for e in family.entries if e.kind == "category"][:1] + [*_terms_of(expr)])
+        terms = dict.fromkeys((*[e.term for e in family.entries if e.kind == "category"][:1], *_terms_of(expr)))
         return nodes.DefineAll(tuple(terms)) if 1 < len(terms) <= MOST_TERMS else None
 
     def _one_before(self) -> Entry | None:

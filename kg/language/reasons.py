@@ -2,9 +2,9 @@
 have spring handles?"
 
 Read last of all. The answer is what the words mean that are named, with the note that the reason is not on record and with the
-words that were not read. It decides nothing, so a word that turns a question round is only told. A list that is asked for, a word
-that might be the name of an instrument, or a misspelt one leave the question unread; so do families alone beside more words
-than one that are not read.
+words that were not read. It decides nothing, so a word that turns a question round is only told. A list that is asked for, a
+word that might be the name of an instrument, or a misspelt one leave the question unread; so do families alone beside more
+words than one that are not read.
 """
 
 from __future__ import annotations
@@ -59,7 +59,7 @@ def _named(parser: FormParser, talk: Talk, asked: list[Key]) -> tuple[tuple[str,
     keys = tuple(t.key for t in tokens)
     terms: dict[str, None] = {}
     families: dict[str, None] = {}
-    uses: dict[str, None] = {}
+    used_last = False  # what it is used on comes last: "never be closed on a ureter"
     unread: dict[str, None] = {}
     groups: dict[str, None] = {}
     back = False  # a word that speaks of what went before
@@ -78,8 +78,8 @@ def _named(parser: FormParser, talk: Talk, asked: list[Key]) -> tuple[tuple[str,
             best = _best(parser, entries)
             if best:
                 known = parser.lexicon.vocabulary.terms
-                into = uses if all(known[t].feature in _uses(parser) for t in best) else terms
-                into.update(dict.fromkeys(best))
+                used_last = all(known[t].feature in _uses(parser) for t in best)
+                terms.update({} if used_last else dict.fromkeys(best))
             else:
                 found = [e.term for e in entries if e.kind == "category"][:1]
                 families.update(dict.fromkeys(found))
@@ -96,9 +96,9 @@ def _named(parser: FormParser, talk: Talk, asked: list[Key]) -> tuple[tuple[str,
         at += 1
     unread.update({} if terms else groups)
     turning = [w for w in unread if parser.lexicon.folder.key(w.casefold()) in talk.strong]
-    if not terms and (not families or len(unread) - len(turning) > 1) or len(unread) > MOST_UNREAD:
+    if len(unread) > MOST_UNREAD or (not terms and (not families or len(unread) - len(turning) > 1)):
         return None
-    if back and not families:
+    if (back and not families) or (used_last and turning):
         return None
     return tuple(dict.fromkeys((*terms, *families)))[:MOST_TERMS], tuple(unread)
 

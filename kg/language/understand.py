@@ -24,6 +24,7 @@ from kg.language.listed import (
     half_named,
     held,
     names_beside,
+    no_reason,
     nothing_at_all,
     only_names,
     read_back,
@@ -130,7 +131,7 @@ def _alone(
         if (asked := same_twice(strict) or asked_of(text, strict, lexicon) or which_of_those(text, strict)) is not None:
             return Understood(asked)
         if not doubtful and not nothing_at_all(strict):
-            return Understood(held(text, strict, lexicon))
+            return Understood(held(text, strict, lexicon), untold=no_reason(text, strict, lexicon, talk))
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
