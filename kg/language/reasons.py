@@ -81,6 +81,7 @@ def _named(parser: FormParser, talk: Talk, asked: list[Key]) -> tuple[tuple[str,
                 used_last = all(known[t].feature in _uses(parser) for t in best)
                 terms.update({} if used_last else dict.fromkeys(best))
             else:
+                used_last = False
                 found = [e.term for e in entries if e.kind == "category"][:1]
                 families.update(dict.fromkeys(found))
                 groups.update({} if found else {parser.quote(at, end): None})
