@@ -91,8 +91,8 @@ def _named(parser: FormParser, talk: Talk, asked: list[Key]) -> tuple[tuple[str,
             return None
         back = back or (tokens[at].key in talk.back and "kw.it" in parser.kinds(at) and not terms)
         if not _says_nothing(parser, at, talk):
-            if misspelt(parser, at):
-                return None
+            if misspelt(parser, at) or not (terms or families or parser.lexicon.is_known(tokens[at].key)):
+                return None  # what it is asked of may be an instrument that the catalogue does not hold
             unread[parser.quote(at)] = None
         at += 1
     unread.update({} if terms else groups)
