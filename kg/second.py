@@ -17,11 +17,19 @@ if TYPE_CHECKING:
 
 def as_typed(catalogue: Catalogue, text: str, answer: Answer) -> bool:
     """Whether the grammar reads the words of a question as they stand, and not as a list of what a verb is said to be done to
-    ("what holds a No. 22 blade")."""
+    ("what holds a No. 22 blade"); or what is missing is asked for, of which "none" is a good answer."""
+    if isinstance(answer.tree, nodes.Filter) and _of_what_is_missing(answer.tree.expr):
+        return True
     with suppress(QuestionError):
         found = parse(text, catalogue.lexicon)
         return bool(found == answer.tree) and not (isinstance(found, nodes.Filter) and _named_last(found.expr))
     return False
+
+
+def _of_what_is_missing(expr: nodes.Expr) -> bool:
+    """Whether a list is of those of which something is not recorded."""
+    items = expr.items if isinstance(expr, nodes.And) else (expr,)
+    return any(isinstance(i, nodes.Not) and isinstance(i.expr, nodes.Recorded) for i in items)
 
 
 def _named_last(expr: nodes.Expr) -> bool:

@@ -166,7 +166,7 @@ def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
             out.families.append((at, groups[0]))
             at = groups[0]
             continue
-        if _misspelt(parser, at):
+        if misspelt(parser, at):
             return None
         out.unread.append(parser.quote(at))
         at += 1
@@ -187,7 +187,7 @@ def _those_after(parser: FormParser, at: int) -> bool:
     return at < len(parser.tokens) and _is(parser, at, "kw.them")
 
 
-def _misspelt(parser: FormParser, at: int) -> bool:
+def misspelt(parser: FormParser, at: int) -> bool:
     """Whether a word is nearly one of a name or a term, and so more likely misspelt than of no weight."""
     word = parser.tokens[at].key
     if len(word) < LEAST_LETTERS or parser.lexicon.is_known(word):

@@ -24,13 +24,24 @@ def in_the_hand(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
     for key in asked:
         last = len(key) < 2 or talk.cues[key] == {"identify_last"}
         for at in (0, len(keys) - len(key))[last:]:
-            if at >= 0 and keys[at : at + len(key)] == key:
+            if at >= 0 and keys[at : at + len(key)] == key and not _part_of_a_topic(keys, at, at + len(key), talk):
                 start, end = tokens[at].start, tokens[at + len(key) - 1].end
                 rest = text[end:] if at == 0 else text[:start]
                 rest = nodes.seen_text(rest)
                 if len(rest.split()) > 2 and not _sets_names_apart(rest, lexicon):
                     return rest
     return None
+
+
+def _part_of_a_topic(keys: tuple[str, ...], start: int, end: int, talk: Talk) -> bool:
+    """Whether words that ask for a name stand inside a longer phrase that asks for something else ("clashes with its name")."""
+    return any(
+        keys[at : at + len(phrase)] == phrase
+        for topic in talk.topics
+        for phrase in topic.phrases
+        if len(phrase) > end - start
+        for at in range(max(0, end - len(phrase)), start + 1)
+    )
 
 
 def _sets_names_apart(text: str, lexicon: Lexicon) -> bool:

@@ -3,7 +3,9 @@ hand; and whether a list is one that only repeats what was typed."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from contextlib import suppress
+from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
@@ -11,6 +13,9 @@ from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
+
+if TYPE_CHECKING:
+    from kg.language.talk import Talk
 
 
 def same_twice(question: Question) -> Question | None:
@@ -131,3 +136,10 @@ def read_back(question: Question, lexicon: Lexicon) -> bool:
     with suppress(QuestionError):
         return parse(say(question, lexicon), lexicon) == question
     return False
+
+
+def no_reason(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> str:
+    """Why no reason is told, where one is asked for and the answer is what a part or a sign is; else empty."""
+    if not isinstance(question, nodes.Define) or not parser_for(text, lexicon).says("kw.why"):
+        return ""
+    return next((t.message for t in talk().topics if t.partly), "")

@@ -129,10 +129,14 @@ class MoreParser(PieceParser):
             return None
         if self.take("kw.ever", quiet=True):
             quantifier = quantifier or "any"
+        start, behind = self.at, self.look("kw.without", "kw.with", quiet=True)
         if self.take("kw.be", quiet=True):
             expr = self.description(predicate=True)
         else:
             expr = self.predicate(verb)
+        if behind and isinstance(expr, nodes.And) and not any("kw.and" in self.kinds(i) for i in range(start, self.at)):
+            scope = conj([scope, expr.items[0]])  # "are forceps without teeth atraumatic?"
+            expr = conj(list(expr.items[1:]))
         if expr is not None and part:
             expr = self.said_of_part(expr, part)
         if expr is None:

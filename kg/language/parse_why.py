@@ -3,12 +3,29 @@ docstring is its grammar; a rule that does not fit gives None."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from kg.language import nodes
 from kg.language.cursor import Match
 from kg.language.entries import Entry
-from kg.language.nodes import Question
+from kg.language.nodes import Expr, Question
 from kg.language.parse_pieces import PieceParser
 from kg.language.tokens import OPEN, Token
+
+MOST_TERMS = 4
+"""So many words are explained where a reason is asked for that no definition gives."""
+
+
+def _terms_of(expr: Expr) -> Iterator[str]:
+    """The categories, values and parts that a description names."""
+    match expr:
+        case nodes.IsA(term) | nodes.Has(_, term) | nodes.HasPart(term):
+            yield term
+        case nodes.Not(inner):
+            yield from _terms_of(inner)
+        case nodes.And(items) | nodes.Or(items):
+            for item in items:
+                yield from _terms_of(item)
 
 
 class WhyParser(PieceParser):
@@ -27,17 +44,23 @@ class WhyParser(PieceParser):
         if entry is not None and (found := self._argued(entry, verb, negated)) is not None:
             return found
         self.at = start
-        return None if negated else self._why_a_family(verb)
+        return self._why_a_family(verb, negated)
 
-    def _why_a_family(self, verb: Match | None) -> Question | None:
-        """ "do" [ "some" ] family "have" ( part | value ): what that is, as its definition says what it does"""
+    def _why_a_family(self, verb: Match | None, negated: bool) -> Question | None:
+        """( "do" | "is" ) [ "not" ] [ "some" ] family predicate: what the words mean, as a definition says what puts something
+        there; of one part or value that a family has, what that is"""
         self.take("kw.all", "kw.any", quiet=True)
-        if verb is None or not self.take("category", "kind", "group", "kw.instrument", quiet=True):
+        family = self.take("category", "kind", "group", "kw.instrument", quiet=True) if verb is not None else None
+        if verb is None or family is None:
             return None
-        match self.predicate(verb):
-            case nodes.HasPart(term) | nodes.Has(_, term) if self.ended():
-                return nodes.Define(term)
-        return None
+        negated = bool(self.take("kw.not", quiet=True)) or negated
+        expr = self.predicate(verb)
+        if expr is None or not self.ended():
+            return None
+        if isinstance(expr, nodes.HasPart | nodes.Has) and not negated:
+            return nodes.Define(expr.part if isinstance(expr, nodes.HasPart) else expr.value)
+        terms = dict.fromkeys((*[e.term for e in family.entries if e.kind == "category"][:1], *_terms_of(expr)))
+        return nodes.DefineAll(tuple(terms)) if 1 < len(terms) <= MOST_TERMS else None
 
     def _one_before(self) -> Entry | None:
         """ "why no ratchet?": of the one pattern of the question before"""

@@ -24,6 +24,7 @@ from kg.language.listed import (
     half_named,
     held,
     names_beside,
+    no_reason,
     nothing_at_all,
     only_names,
     read_back,
@@ -130,7 +131,7 @@ def _alone(
         if (asked := same_twice(strict) or asked_of(text, strict, lexicon) or which_of_those(text, strict)) is not None:
             return Understood(asked)
         if not doubtful and not nothing_at_all(strict):
-            return Understood(held(text, strict, lexicon))
+            return Understood(held(text, strict, lexicon), untold=no_reason(text, strict, lexicon, talk))
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
@@ -140,6 +141,7 @@ def _alone(
         first = error
     from kg.language.figures import spelt_out
     from kg.language.hand import describes, in_the_hand
+    from kg.language.reasons import reason_asked
     from kg.language.topics import topic
 
     if (notes := _of_care(text, lexicon, talk(), before, whole=whole)) is not None:
@@ -211,6 +213,8 @@ def _alone(
             return told
     except QuestionError as error:
         ambiguous = ambiguous or error
+    if ambiguous is None and not whole and (reason := reason_asked(text, lexicon, words)) is not None:
+        return Understood(reason.question, unread=reason.unread, untold=reason.untold)
     if ambiguous is None and describes(text, lexicon) and read_back(nodes.Identify(nodes.seen_text(text)), lexicon):
         return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=about or _helpful(first, text, lexicon, words))
     if ambiguous is not None and not whole and (borne := _name_in_two(text, lexicon, words)) is not None:

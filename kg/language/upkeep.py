@@ -225,9 +225,12 @@ def _barred(tokens: Sequence[Token], care: Mapping[str, Any], lexicon: Lexicon) 
 
 
 def asks_for_instruments(tokens: Sequence[Token], lexicon: Lexicon) -> bool:
-    """Whether a question begins as one for a list does: "which of the instruments", "any items that"."""
+    """Whether a question begins as one for a list does: "which of the instruments", "any items that"; or asks where something
+    is missing: "no reprocessing information"."""
     care = lexicon.words.care_words
     keys = [t.key for t in tokens]
+    if all(any(_stands(keys, _key(word, lexicon)) for word in care.get(name, ())) for name in ("lacking", "written")):
+        return True
     stops = {k for stop in care.get("stops", ()) for k in _key(stop, lexicon)}
     for phrase in care.get("begins", ()):
         key = _key(phrase, lexicon)
