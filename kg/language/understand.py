@@ -461,6 +461,8 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
             try:
                 return _plainly(same, lexicon, talk)
             except QuestionError as error:
+                if (less := _lightly(same, lexicon, talk)) is not None:
+                    return less
                 if not unsure and _read_with_the_usual(error, lexicon):
                     unsure = error
     if unsure:
