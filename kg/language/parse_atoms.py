@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from kg import names
 from kg.errors import QuestionError
@@ -46,10 +46,10 @@ class AtomParser(LengthReader):
         self.absorb(feature)
         return nodes.Has(feature, entry.term, self.span(match.start, self.at))
 
-    def _wide(self) -> Expr | None:
+    def _wide(self, accept: Callable[[Entry], bool] | None = None) -> Expr | None:
         """An adjective of several features: any of its values ("blunt")"""
         start = self.at
-        match = self.take("wide", quiet=True)
+        match = self.take("wide", accept=accept, quiet=True)
         if match is None:
             return None
         if self._written(match, "category"):
@@ -157,7 +157,7 @@ class AtomParser(LengthReader):
         return self.lexicon.vocabulary.terms[entry.term].feature or (names.OF_KIND if entry.kind == "kind" else "")
 
     def value_of(self, features: Iterable[str], *, negated: bool = False, quiet: bool = False) -> Expr | None:
-        """One value of one of ``features``; a phrase that is a value of several of them means any of them"""
+        """One value of one of ``features``; a phrase or an adjective that is a value of several of them means any of them"""
         listed: dict[str, str] = {}
         for feature in features:
             listed.setdefault(self.lexicon.values_feature(feature), feature)
@@ -173,7 +173,8 @@ class AtomParser(LengthReader):
             self.absorb_name(entry)
             return nodes.Has(patterns[0], entry.term, self.span(match.start, self.at))
         if match is None:
-            return None
+            of = self.lexicon.vocabulary.terms
+            return self._wide(lambda e: all(of[t].feature in listed for t in e.terms))  # "used on the heart"
         span = self.span(match.start, match.end)
         found: list[Expr] = []
         for key, feature in listed.items():

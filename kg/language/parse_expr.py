@@ -566,7 +566,10 @@ class ExprParser(SaidParser):
             # "used on bowel and on vessels"
             if found := self._need(self.take("kw.place", "kw.link", quiet=True) and self.value_of(features), at):
                 return found
-            return self.value_of(wider, quiet=True) if wider != features else None  # "made for bone"
+            found = self.value_of(wider, quiet=True) if wider != features else None  # "made for bone"
+            if found is not None and not self.ended() and "kw.category_word" in self.kinds(self.at):
+                self.at, found = at, None  # "in the airway category" names a family
+            return found
 
         found = self.list_of(thing, start)
         if found is not None and not only and self.look("kw.only", quiet=True):

@@ -107,7 +107,14 @@ def understand(
             with suppress(QuestionError):
                 if (leaning := _leaning(said, lexicon, before)) is not None:
                     return Understood(leaning, left)
-    found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
+    try:
+        found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
+    except QuestionError as error:
+        from kg.language.slips import righted
+
+        if error.code not in ("BL-Q02", "BL-Q03") or (same := righted(text, lexicon, talk())) is None:
+            raise
+        return understand(same, lexicon, talk, before, whole=whole, hand=hand)
     if before is not None and (asked := _of_the_one_before(text, found.question, lexicon, before)) is not None:
         return Understood(asked, found.passed)
     if before is not None and found.unread is None and _points_back(text, found.question, lexicon, before, talk):
@@ -465,6 +472,8 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
             try:
                 return _plainly(same, lexicon, talk)
             except QuestionError as error:
+                if (less := _lightly(same, lexicon, talk)) is not None:
+                    return less
                 if not unsure and _read_with_the_usual(error, lexicon):
                     unsure = error
     if unsure:
