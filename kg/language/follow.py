@@ -19,6 +19,7 @@ from kg.language.lexicon import Lexicon
 from kg.language.nodes import Expr, Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
+from kg.language.resume import of_it, resumed
 from kg.language.say import say_expr
 from kg.language.talk import Talk
 from kg.language.tokens import NUMBER
@@ -77,6 +78,8 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
         return chosen
     if (same := _meant_again(text, lexicon, before)) is not None:
         return same
+    if (taken_up := resumed(text, lexicon, before)) is not None:
+        return taken_up
     parser = parser_for(text, lexicon)
     parser.said = before
     parser.take("kw.and", quiet=True)
@@ -88,6 +91,9 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
         old = before.expr(lexicon)
         if found is not None and not (old is not None and _at_odds(old, found, lexicon)):
             return found
+    parser.at = start
+    if isinstance(before.question, _LISTS) and (narrowed := _less_or_only(text, parser, lexicon, before)) is not None:
+        return narrowed
     parser.at = start
     first: QuestionError | None = None
     if any(
@@ -111,11 +117,23 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     if led and not parser.ended():
         rest = FormParser(text, parser.tokens[parser.at :], lexicon)
         rest.said = before
-        if (found := _instead(rest, before, narrowed)) is not None:
+        if (found := _instead(rest, before, bool(narrowed))) is not None:
             return found
     if first is not None:
         raise first
-    return None
+    return of_it(text, lexicon, before)
+
+
+def _less_or_only(text: str, parser: FormParser, lexicon: Lexicon, before: Before) -> Question | None:
+    """ "Only those with prongs", "leave out the curved ones": the list before, narrowed"""
+    without = bool(parser.take("kw.leave_out"))
+    if not without and not parser.take("kw.only"):
+        return None
+    rest = FormParser(text, parser.tokens[parser.at :], lexicon)
+    rest.said = None if without else before
+    if not rest.tokens:
+        return None
+    return _without(rest, before) if without else _instead(rest, before, True)
 
 
 def with_its_name(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> str | None:
@@ -293,6 +311,8 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
         if named:
             return _with_subjects(question, named)
     rest.at = 0
+    if narrowed:
+        rest.take("kw.them", quiet=True)  # "only those with prongs"
     expr = rest.description()
     if expr is None and rest.take("kw.place", quiet=True):  # "and on vessels?"
         expr = rest.description()
@@ -361,6 +381,7 @@ def _asked_of_them(rest: FormParser, before: Before) -> Question | None:
 
 def _without(rest: FormParser, before: Before) -> Question | None:
     """The list before, less those that fit ("leave out the curved ones")."""
+    rest.take("kw.them", quiet=True)  # "leave out those with prongs"
     expr, old = rest.description(), before.expr(rest.lexicon)
     rest.take("kw.exist", quiet=True)
     if expr is None or old is None or not rest.ended():

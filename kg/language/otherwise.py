@@ -147,9 +147,11 @@ def topic_for_it(text: str, lexicon: Lexicon) -> str:
     parser = parser_for(text, lexicon)
     meant, at = [], 0
     while at < len(parser.tokens):
-        end = next((end for end, es in parser.phrases(at) if {e.kind for e in es} & {"kw.it", "kw.them"}), 0)
-        meant += [(parser.tokens[at].start, parser.tokens[end - 1].end)] if end else []
-        at = end or at + 1
+        found = parser.phrases(at)
+        named = next((end for end, es in found if any(e.kind == "pattern" for e in es)), 0)  # "Balfour" ends as "the four" does
+        end = next((end for end, es in found if {e.kind for e in es} & {"kw.it", "kw.them"}), 0)
+        meant += [(parser.tokens[at].start, parser.tokens[end - 1].end)] if end > named else []
+        at = end or named or at + 1
     if len(meant) != 1 or marks[0].start() > meant[0][0]:
         return text
     mark = [m for m in marks if m.end() <= meant[0][0]][-1]  # behind all that is named before

@@ -85,23 +85,25 @@ def understand(
             return notes
         if leaning is not None:
             return Understood(leaning)
+        from kg.language.follow import with_its_name
+        from kg.language.lighter import lighter
         from kg.language.otherwise import framed, said_otherwise
 
         changed = said_otherwise(text, lexicon, talk())
-        for said in (*((changed,) if changed is not None else ()), *framed(changed or text, lexicon, talk())):
+        same = [*((changed,) if changed is not None else ()), *framed(text, lexicon, talk())]
+        same += framed(changed, lexicon, talk()) if changed is not None else ()
+        for said in dict.fromkeys(same):
             with suppress(QuestionError):
                 if (leaning := _leaning(said, lexicon, before)) is not None:
                     return Understood(leaning)
-        from kg.language.follow import with_its_name
-        from kg.language.lighter import lighter
-
-        if (named := with_its_name(text, lexicon, talk(), before)) is not None:
-            with suppress(QuestionError):
-                found = _alone(named, lexicon, talk, None, whole=True, hand=False)
-                if found.doubtful is None and not (
-                    isinstance(found.question, nodes.Filter) and speaks_of_one(found.question.expr)
-                ):
-                    return found
+        for said in dict.fromkeys((text, *same)):
+            if (named := with_its_name(said, lexicon, talk(), before)) is not None:
+                with suppress(QuestionError):
+                    found = _alone(named, lexicon, talk, None, whole=True, hand=False)
+                    if found.doubtful is None and not (
+                        isinstance(found.question, nodes.Filter) and speaks_of_one(found.question.expr)
+                    ):
+                        return found
         for said, left in lighter(in_words(changed or text, lexicon), talk()):
             with suppress(QuestionError):
                 if (leaning := _leaning(said, lexicon, before)) is not None:
