@@ -6,18 +6,23 @@ Each is read only together with what went before; what comes out is a whole ques
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.entries import CONTENT
+from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
+from kg.language.listed import family_in
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
 
 if TYPE_CHECKING:
     from kg.language.follow import Before
+    from kg.language.talk import Talk
 
 MOST_WORDS = 4
 """A longer text is no short reply."""
@@ -44,7 +49,9 @@ def of_it(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     subjects = before.subjects(lexicon)
     parser = parser_for(text, lexicon)
     tokens = parser.tokens
-    if len(subjects) != 1 or not tokens or len(tokens) > MOST_WORDS or any(parser.kinds(at) & _NAMES for at in range(len(tokens))):
+    if len(subjects) != 1 or not 0 < len(tokens) <= MOST_WORDS:
+        return None
+    if any(parser.kinds(at) & _NAMES for at in range(len(tokens))):
         return None
     name, said = lexicon.vocabulary.label(subjects[0]), text.rstrip(" ?.!")
     for asked in (f"what is {name} {said}", f"{said} {lexicon.word('of')} {name}", f"{said} for {name}", f"{said} {name}"):
@@ -94,22 +101,21 @@ def _having_it(text: str, lexicon: Lexicon, question: nodes.Define | nodes.Defin
     if not term or lexicon.vocabulary.terms[term].role not in ("value", "part"):
         return None
     parser = parser_for(text, lexicon)
-    if not parser.says("kw.which"):
-        return None
     found = [
         (at, end)
         for at in range(len(parser.tokens))
         for end, entries in parser.phrases(at)
-        if any(e.kind in ("kw.it", "kw.them") for e in entries)
+        if any(e.kind in ("kw.it", "kw.them") for e in entries) and not any(e.kind == "kw.instrument" for e in entries)
     ]
     if len(found) != 1:
         return None
-    start, stop = parser.tokens[found[0][0]].start, parser.tokens[found[0][1] - 1].end
-    ones = f" {lexicon.word('instrument')}s "
-    said = f"{text[:start]}{lexicon.name(term)}{text[stop:]}"
-    for typed in (said, said.replace(" ones ", ones), f"{lexicon.word('which')}{ones}{lexicon.word('have')} {lexicon.name(term)}"):
+    name, ones = lexicon.name(term), f" {lexicon.word('instrument')}s "
+    said = f"{text[: parser.tokens[found[0][0]].start]}{name}{text[parser.tokens[found[0][1] - 1].end :]}"
+    bare = parser.says("kw.which") and not any(parser.kinds(at) & CONTENT for at in range(len(parser.tokens)))
+    others = (said.replace(" ones ", ones), f"{lexicon.word('which')}{ones}{lexicon.word('have')} {name}") if bare else ()
+    for typed in (said, *others):
         with suppress(QuestionError):
-            if isinstance(listed := parse(typed, lexicon), nodes.Filter):
+            if isinstance(listed := parse(typed, lexicon), nodes.Filter | nodes.Holds | nodes.Count):
                 return listed
     return None
 
@@ -136,3 +142,35 @@ def _which_then(parser: FormParser, question: nodes.Holds) -> Question | None:
         if not parser.take("kw.be", "kw.have", "kw.do", "kw.can", quiet=True):
             return None
     return nodes.Filter(question.expr) if parser.ended() else None
+
+
+def points_back(text: str, question: Question, lexicon: Lexicon, before: Before, talk: Callable[[], Talk]) -> bool:
+    """Whether a list asked for without a family ("and one you have to hold", "which of them cuts?") points back to a list
+    that went before, though it was not understood so: a list of the whole catalogue would be no answer."""
+    parser = parser_for(text, lexicon)
+    if isinstance(question, nodes.Define) and any(t.key in talk().back for t in parser.tokens):
+        return True  # "what is its purpose?" asks for no meaning of "purpose"
+    if not isinstance(question, nodes.Filter) or not isinstance(before.question, nodes.Filter | nodes.Count | nodes.Group):
+        return False
+    first = parser.kinds(0)
+    return "kw.ones" in first or (
+        "kw.and_what_of" in first and not any(family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
+    )
+
+
+def of_the_one_before(text: str, question: Question, lexicon: Lexicon, before: Before) -> Question | None:
+    """ "Sharp both sides?" of the one instrument that went before, whether it is so; None for what asks for a list."""
+    subjects = before.subjects(lexicon)
+    if not isinstance(question, nodes.Filter) or len(subjects) != 1 or _asks_for_a_list(parser_for(text, lexicon), question):
+        return None
+    if isinstance(before.question, nodes.Filter | nodes.Identify):
+        return None
+    if lexicon.vocabulary.terms[subjects[0]].role != "pattern":
+        return nodes.Filter(conj([nodes.IsA(subjects[0]), question.expr]))
+    return nodes.Holds(subjects[0], question.expr)
+
+
+def _asks_for_a_list(parser: FormParser, question: nodes.Filter) -> bool:
+    """Whether a list is asked for in so many words, or a family is."""
+    items = question.expr.items if isinstance(question.expr, nodes.And | nodes.Or) else (question.expr,)
+    return parser.says("kw.which", "kw.exist", "kw.instrument") or any(family_in(i) for i in items)

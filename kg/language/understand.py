@@ -14,13 +14,11 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.listed import (
     any_named,
     asked_of,
     but_itself,
-    family_in,
     half_named,
     held,
     names_beside,
@@ -38,6 +36,10 @@ from kg.language.parse_forms import FormParser
 if TYPE_CHECKING:
     from kg.language.follow import Before
     from kg.language.talk import Talk
+
+
+MOST_LOOKED_AT = 2
+"""So many readings of a name of several are tried before all its bearers are listed."""
 
 
 class Understood(NamedTuple):
@@ -108,10 +110,12 @@ def understand(
             with suppress(QuestionError):
                 if (leaning := _leaning(said, lexicon, before)) is not None:
                     return Understood(leaning, left)
+    from kg.language.resume import of_the_one_before, points_back
+
     found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
-    if before is not None and (asked := _of_the_one_before(text, found.question, lexicon, before)) is not None:
+    if before is not None and (asked := of_the_one_before(text, found.question, lexicon, before)) is not None:
         return Understood(asked, found.passed)
-    if before is not None and found.unread is None and _points_back(text, found.question, lexicon, before, talk):
+    if before is not None and found.unread is None and points_back(text, found.question, lexicon, before, talk):
         raise parser_for(text, lexicon).failure()
     return found
 
@@ -205,6 +209,10 @@ def _alone(
         return without
     if ambiguous is None and not whole and (one := _first_of_two(text, lexicon, words)) is not None:
         return one
+    if ambiguous is not None and not whole and (borne := _name_in_two(text, lexicon, words)) is not None:
+        return borne
+    if ambiguous is not None and (chosen := _by_company(ambiguous, lexicon, words, before, whole=whole)) is not None:
+        return chosen
     if not whole and (meant := _of_meaning(text, lexicon, words)) is not None:
         return meant
     about = topic(text, lexicon, words, first)
@@ -215,9 +223,9 @@ def _alone(
         ambiguous = ambiguous or error
     if ambiguous is None and describes(text, lexicon) and read_back(nodes.Identify(nodes.seen_text(text)), lexicon):
         return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=about or _helpful(first, text, lexicon, words))
-    if ambiguous is not None and not whole and (borne := _name_in_two(text, lexicon, words)) is not None:
-        return borne
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
+        if not whole and (each := _all_bearers(ambiguous, lexicon, words)) is not None:
+            return each
         raise ambiguous
     raise about or _helpful(first, text, lexicon, words)
 
@@ -369,38 +377,6 @@ def _no_description(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Qu
     return None
 
 
-def _points_back(text: str, question: Question, lexicon: Lexicon, before: Before, talk: Callable[[], Talk]) -> bool:
-    """Whether a list asked for without a family ("and one you have to hold", "which of them cuts?") points back to a list
-    that went before, though it was not understood so: a list of the whole catalogue would be no answer."""
-    parser = parser_for(text, lexicon)
-    if isinstance(question, nodes.Define) and any(t.key in talk().back for t in parser.tokens):
-        return True  # "what is its purpose?" asks for no meaning of "purpose"
-    if not isinstance(question, nodes.Filter) or not isinstance(before.question, nodes.Filter | nodes.Count | nodes.Group):
-        return False
-    first = parser.kinds(0)
-    return "kw.ones" in first or (
-        "kw.and_what_of" in first and not any(family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
-    )
-
-
-def _of_the_one_before(text: str, question: Question, lexicon: Lexicon, before: Before) -> Question | None:
-    """ "Sharp both sides?" of the one instrument that went before, whether it is so; None for what asks for a list."""
-    subjects = before.subjects(lexicon)
-    if not isinstance(question, nodes.Filter) or len(subjects) != 1 or _asks_for_a_list(parser_for(text, lexicon), question):
-        return None
-    if isinstance(before.question, nodes.Filter | nodes.Identify):
-        return None
-    if lexicon.vocabulary.terms[subjects[0]].role != "pattern":
-        return nodes.Filter(conj([nodes.IsA(subjects[0]), question.expr]))
-    return nodes.Holds(subjects[0], question.expr)
-
-
-def _asks_for_a_list(parser: FormParser, question: nodes.Filter) -> bool:
-    """Whether a list is asked for in so many words, or a family is."""
-    items = question.expr.items if isinstance(question.expr, nodes.And | nodes.Or) else (question.expr,)
-    return parser.says("kw.which", "kw.exist", "kw.instrument") or any(family_in(i) for i in items)
-
-
 def _first_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     """The first of two questions, if the grammar reads it and the other asks something too; else the second, if it reads that
     and it needs nothing of the first; else None."""
@@ -425,6 +401,31 @@ def _read_strictly(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
             if same is not None:
                 return _read(same, lexicon)
     return None
+
+
+def _by_company(error: QuestionError, lexicon: Lexicon, talk: Talk, before: Before | None, *, whole: bool) -> Understood | None:
+    """What is asked with the bearer of a name that belongs with what else is named, if that is understood then; else None."""
+    from kg.language.company import by_company
+
+    if (said := by_company(error, lexicon, talk)) is not None:
+        with suppress(QuestionError):
+            found = _alone(said, lexicon, lambda: talk, before, whole=whole, hand=False)
+            after = isinstance(getattr(found.question, "expr", None), nodes.CalledAfter)  # the name itself is asked about
+            return found if found.doubtful is None and not after else None
+    return None
+
+
+def _all_bearers(error: QuestionError, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """All instruments that bear a name of which nothing tells who is meant, where no more of the question is understood."""
+    from kg.language.company import all_bearers, usually_meant
+
+    usual = usually_meant(error, lexicon)
+    for reading in (usual,) if usual else error.readings[:MOST_LOOKED_AT]:
+        with suppress(QuestionError):
+            _alone(reading, lexicon, lambda: talk, None, whole=not usual, hand=False)
+            return None  # it is answered for the one that is usually meant, or the person is better asked
+    found = all_bearers(error, lexicon, talk)
+    return Understood(found[0], unread=found[1]) if found and read_back(found[0], lexicon) else None
 
 
 def _name_in_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
