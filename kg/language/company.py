@@ -175,6 +175,8 @@ def _belonging(name: _Name, families: set[str], sure: list[str], lexicon: Lexico
     usual = lexicon.usual(name.parser.quote(name.start, name.end))
     beside = {w for p in sure for w in _endings(p, lexicon)}
     shared = {w for p in sure for w in _plain_words(p, lexicon)}
+    if sum(any(w in _endings(p, lexicon) for p in name.patterns) for w in families) > 1:
+        return None  # "Adson, is it a forceps or a retractor?"
     for words in (families, beside):
         fit = [p for p in name.patterns if words & _endings(p, lexicon)]
         if len(fit) == 1:
