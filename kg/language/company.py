@@ -41,6 +41,8 @@ def by_company(error: QuestionError, lexicon: Lexicon, talk: Talk) -> str | None
     if name is None:
         return None
     families, sure = _company(name, lexicon)
+    if {"kw.be", "kw.do", "kw.can"} & name.parser.kinds(0) and name.start <= 2:
+        families = set()  # "is a tenaculum a forceps, a hook, or both?"
     found = _belonging(name, families, sure, lexicon)
     if found is None:
         return None

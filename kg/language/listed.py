@@ -53,6 +53,11 @@ def any_named(expr: nodes.Or) -> bool:
     return any(isinstance(i, nodes.Named) for i in expr.items)
 
 
+def mixes_names(question: Question) -> bool:
+    """Whether it lists instruments by name or others: "Hegar: dilator or needle holder?" asks for no list"""
+    return isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.Or) and any_named(question.expr)
+
+
 def speaks_of_one(expr: nodes.Expr) -> bool:
     """Whether a list is of one instrument by name under conditions, which answers no question about it."""
     return isinstance(expr, nodes.And) and any(isinstance(i, nodes.Named) for i in expr.items)

@@ -16,11 +16,11 @@ from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.lexicon import Lexicon
 from kg.language.listed import (
-    any_named,
     asked_of,
     but_itself,
     half_named,
     held,
+    mixes_names,
     names_beside,
     nothing_at_all,
     only_names,
@@ -161,11 +161,12 @@ def _alone(
                     return Understood(_read(turned, lexicon))
     if (longer := spelt_out(text, lexicon)) is not None:
         return Understood(longer)
-    from kg.language.otherwise import topic_for_it
+    from kg.language.otherwise import DASH, topic_for_it
 
-    if (turned := topic_for_it(text, lexicon)) != text:
+    for turned in (topic_for_it(text, lexicon), DASH.sub(": ", text)):
         with suppress(QuestionError):
-            return Understood(_read(turned, lexicon))
+            if turned != text and not mixes_names(asked := _read(turned, lexicon)):
+                return Understood(asked)
     from kg.language.bearers import full_names
 
     words = talk()
@@ -209,9 +210,7 @@ def _alone(
         return without
     if ambiguous is None and not whole and (one := _first_of_two(text, lexicon, words)) is not None:
         return one
-    if ambiguous is not None and not whole and (borne := _name_in_two(text, lexicon, words)) is not None:
-        return borne
-    if ambiguous is not None and (chosen := _by_company(ambiguous, lexicon, words, before, whole=whole)) is not None:
+    if ambiguous is not None and (chosen := _of_several(text, ambiguous, lexicon, words, before, whole=whole)) is not None:
         return chosen
     if not whole and (meant := _of_meaning(text, lexicon, words)) is not None:
         return meant
@@ -221,6 +220,8 @@ def _alone(
             return told
     except QuestionError as error:
         ambiguous = ambiguous or error
+        if (chosen := _of_several(text, error, lexicon, words, before, whole=whole)) is not None:
+            return chosen
     if ambiguous is None and describes(text, lexicon) and read_back(nodes.Identify(nodes.seen_text(text)), lexicon):
         return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=about or _helpful(first, text, lexicon, words))
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
@@ -293,8 +294,9 @@ def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole:
         with suppress(QuestionError):
             inner = understand(found.text, lexicon, lambda: talk, before, whole=whole, hand=hand)
             listed = isinstance(inner.question, nodes.Filter) and isinstance(inner.question.expr, nodes.Named)
+            bearers = inner.unread is not None and isinstance(inner.question, nodes.Filter)  # the whole may tell more
             # "proctoscope: what comes out before you look?" asks for no list
-            if inner.doubtful is None and not listed and not no_list(found.text, inner.question, lexicon, talk):
+            if inner.doubtful is None and not listed and not bearers and not no_list(found.text, inner.question, lexicon, talk):
                 return inner._replace(passed=tuple(dict.fromkeys((*inner.passed, *found.left))))
     return None
 
@@ -339,8 +341,7 @@ def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     for found in bare(text, lexicon, talk):
         with suppress(QuestionError):
             question = _read(found.text, lexicon)
-            mixed = isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.Or) and any_named(question.expr)
-            if not mixed:  # "Hegar: dilator or needle holder?" asks for no list
+            if not mixes_names(question):
                 return Understood(question, found.left)
         changed = said_otherwise(found.text, lexicon, talk)
         for same in (*((changed,) if changed else ()), *framed(changed or found.text, lexicon, talk)):
@@ -403,10 +404,15 @@ def _read_strictly(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
     return None
 
 
-def _by_company(error: QuestionError, lexicon: Lexicon, talk: Talk, before: Before | None, *, whole: bool) -> Understood | None:
-    """What is asked with the bearer of a name that belongs with what else is named, if that is understood then; else None."""
+def _of_several(
+    text: str, error: QuestionError, lexicon: Lexicon, talk: Talk, before: Before | None, *, whole: bool
+) -> Understood | None:
+    """What a clause asks of a name that several bear; or what is asked with the bearer that belongs with what else is named, if
+    that is understood then; else None."""
     from kg.language.company import by_company
 
+    if not whole and (borne := _name_in_two(text, lexicon, talk)) is not None:
+        return borne
     if (said := by_company(error, lexicon, talk)) is not None:
         with suppress(QuestionError):
             found = _alone(said, lexicon, lambda: talk, before, whole=whole, hand=False)
