@@ -62,7 +62,7 @@ def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
         last = tokens[end - 1].end
         at = end
     new = " ".join(" ".join([*out, text[last:]]).split()).replace(", ,", "").replace(" ,", ",")
-    new = _ENDS.sub(r"\1", new).lstrip(" ,;:-")
+    new = _ENDS.sub(r"\1", new).lstrip(" .,;:-")
     return new if out or text != original else None
 
 

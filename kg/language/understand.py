@@ -18,6 +18,7 @@ from kg.language.lexicon import Lexicon
 from kg.language.listed import (
     asked_of,
     but_itself,
+    either_of,
     half_named,
     held,
     mixes_names,
@@ -136,7 +137,7 @@ def _alone(
         if (asked := same_twice(strict) or asked_of(text, strict, lexicon) or which_of_those(text, strict)) is not None:
             return Understood(asked)
         if not doubtful and not nothing_at_all(strict):
-            return Understood(held(text, strict, lexicon))
+            return Understood(held(text, either_of(strict), lexicon))
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
@@ -152,18 +153,18 @@ def _alone(
         return notes
     if not whole and (meant := _of_meaning(text, lexicon, talk(), surely=True)) is not None:
         return meant  # "I nod along about the box lock, but what is it?"
-    if first.code == "BL-Q05":
-        from kg.language.otherwise import framed, named_last
+    from kg.language.otherwise import DASH, framed, named_last, said_otherwise, topic_for_it
 
-        for turned in (named_last(text, lexicon), *framed(text, lexicon, talk())):
-            with suppress(QuestionError):
-                if turned != text:
-                    return Understood(_read(turned, lexicon))
+    changed = said_otherwise(text, lexicon, talk()) or text
+    about_it = (topic_for_it(text, lexicon), topic_for_it(changed, lexicon), DASH.sub(": ", text))
+    last = (named_last(text, lexicon),) if first.code == "BL-Q05" else ()
+    for turned in dict.fromkeys((*last, *framed(changed, lexicon, talk()), *framed(text, lexicon, talk()))):
+        with suppress(QuestionError):
+            if turned != text:
+                return Understood(_read(turned, lexicon))
     if (longer := spelt_out(text, lexicon)) is not None:
         return Understood(longer)
-    from kg.language.otherwise import DASH, topic_for_it
-
-    for turned in (topic_for_it(text, lexicon), DASH.sub(": ", text)):
+    for turned in about_it:
         with suppress(QuestionError):
             if turned != text and not mixes_names(asked := _read(turned, lexicon)):
                 return Understood(asked)
