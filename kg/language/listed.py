@@ -11,6 +11,7 @@ from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
+from kg.language.parse_forms import FormParser
 
 
 def same_twice(question: Question) -> Question | None:
@@ -146,3 +147,13 @@ def read_back(question: Question, lexicon: Lexicon) -> bool:
     with suppress(QuestionError):
         return parse(say(question, lexicon), lexicon) == question
     return False
+
+
+def of_those_named(parser: FormParser) -> bool:
+    """Whether "of the two" or the like points back to instruments named before: a list of all would be no answer."""
+    places = [(at, end, entries) for at in range(len(parser.tokens)) for end, entries in parser.phrases(at)]
+    if any(e.kind == "pattern" for _, _, entries in places for e in entries):
+        return False  # "which of these is self-retaining: Gelpi, Deaver?"
+    return any(
+        end - at > 1 and any(e.kind == "kw.them" for e in entries) and parser.points_back(at) for at, end, entries in places
+    )

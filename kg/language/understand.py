@@ -24,6 +24,7 @@ from kg.language.listed import (
     mixes_names,
     names_beside,
     nothing_at_all,
+    of_those_named,
     only_names,
     read_back,
     same_twice,
@@ -32,7 +33,6 @@ from kg.language.listed import (
 )
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
-from kg.language.parse_forms import FormParser
 
 if TYPE_CHECKING:
     from kg.language.follow import Before
@@ -156,9 +156,10 @@ def _alone(
     from kg.language.otherwise import DASH, framed, named_last, said_otherwise, topic_for_it
 
     changed = said_otherwise(text, lexicon, talk()) or text
-    about_it = (topic_for_it(text, lexicon), topic_for_it(changed, lexicon), DASH.sub(": ", text))
-    last = (named_last(text, lexicon),) if first.code == "BL-Q05" else ()
-    for turned in dict.fromkeys((*last, *framed(changed, lexicon, talk()), *framed(text, lexicon, talk()))):
+    about_it = (topic_for_it(text, lexicon), DASH.sub(": ", text))
+    about_it += (again,) if (again := topic_for_it(changed, lexicon)) != changed else ()
+    same = dict.fromkeys((*framed(changed, lexicon, talk()), *framed(text, lexicon, talk())))
+    for turned in (named_last(text, lexicon), *same) if first.code == "BL-Q05" else ():
         with suppress(QuestionError):
             if turned != text:
                 return Understood(_read(turned, lexicon))
@@ -174,6 +175,9 @@ def _alone(
     if (less := _lightly(text, lexicon, words)) is not None:
         return less
     if (inner := _core(text, lexicon, words, before, whole, hand)) is not None:
+        for turned in same:  # the whole, before a part
+            with suppress(QuestionError):
+                return Understood(_read(turned, lexicon))
         return inner
     if (asked := _on_occasion(text, lexicon, words, before)) is not None:
         return asked
@@ -476,12 +480,12 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     if unsure:
         return unsure
     parser = parser_for(changed or text, lexicon)
-    found = None if _of_those_named(parser) or asks_what_it_is(parser) else islands(parser, talk, short=short)
-    if found is None and (again := shorthand(parser)) is not None and not _of_those_named(again):
+    found = None if of_those_named(parser) or asks_what_it_is(parser) else islands(parser, talk, short=short)
+    if found is None and (again := shorthand(parser)) is not None and not of_those_named(again):
         found = islands(again, talk, short=short)
     if found is not None:
         return _of_two_lists(changed or text, found[0], lexicon, lambda: talk) or Understood(*found)
-    if changed is not None and not _of_those_named(parser_for(text, lexicon)):
+    if changed is not None and not of_those_named(parser_for(text, lexicon)):
         with suppress(QuestionError):  # a word written otherwise may be one that says nothing
             if (found := islands(parser_for(text, lexicon), talk, short=short)) is not None:
                 return _of_two_lists(text, found[0], lexicon, lambda: talk) or Understood(*found)
@@ -546,16 +550,6 @@ def _read(text: str, lexicon: Lexicon) -> Question:
     if nothing_at_all(question) or (isinstance(question, nodes.Filter) and but_itself(question.expr)):
         raise parser_for(text, lexicon).failure()
     return same_twice(question) or which_of_those(text, question) or question
-
-
-def _of_those_named(parser: FormParser) -> bool:
-    """Whether "of the two" or the like points back to instruments named before: a list of all would be no answer."""
-    places = [(at, end, entries) for at in range(len(parser.tokens)) for end, entries in parser.phrases(at)]
-    if any(e.kind == "pattern" for _, _, entries in places for e in entries):
-        return False  # "which of these is self-retaining: Gelpi, Deaver?"
-    return any(
-        end - at > 1 and any(e.kind == "kw.them" for e in entries) and parser.points_back(at) for at, end, entries in places
-    )
 
 
 def _leaning(text: str, lexicon: Lexicon, before: Before) -> Question | None:
