@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from contextlib import suppress
+from itertools import chain
 from typing import TYPE_CHECKING, NamedTuple
 
 from kg.errors import QuestionError
@@ -158,8 +159,8 @@ def _alone(
     changed = said_otherwise(text, lexicon, talk()) or text
     about_it = (topic_for_it(text, lexicon), DASH.sub(": ", text))
     about_it += (again,) if (again := topic_for_it(changed, lexicon)) != changed else ()
-    same = dict.fromkeys((*framed(changed, lexicon, talk()), *framed(text, lexicon, talk())))
-    for turned in (named_last(text, lexicon), *same) if first.code == "BL-Q05" else ():
+    same = chain(framed(changed, lexicon, talk()), framed(text, lexicon, talk()))
+    for turned in chain((named_last(text, lexicon),), same) if first.code == "BL-Q05" else ():
         with suppress(QuestionError):
             if turned != text:
                 return Understood(_read(turned, lexicon))
