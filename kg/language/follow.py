@@ -80,6 +80,8 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
         return same
     if (taken_up := resumed(text, lexicon, before)) is not None:
         return taken_up
+    if isinstance(before.question, nodes.Counts):
+        before = replace(before, question=nodes.Filter(disj(before.question.exprs)))  # all that were counted
     parser = parser_for(text, lexicon)
     parser.said = before
     parser.take("kw.and", quiet=True)
