@@ -84,8 +84,9 @@ def _other_end(parser: FormParser, question: nodes.Extreme | nodes.Tally) -> Que
 
 def _term_too(parser: FormParser, question: nodes.Define | nodes.DefineAll) -> Question | None:
     """ "And a screw joint?": what another word of the trade means; where several were asked for, that one as well"""
-    if not parser.take("kw.and_what_of", quiet=True):
-        return None
+    asked = parser.lexicon.vocabulary.terms[question.term].role if isinstance(question, nodes.Define) else ""
+    if asked in ("pattern", "category") or not parser.take("kw.and_what_of", quiet=True):
+        return None  # "and its length?" asks for no meaning
     parser.symbol(",")
     term = parser.term()
     if term is None or not parser.ended():

@@ -117,6 +117,11 @@ def understand(
     found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
     if before is not None and (asked := of_the_one_before(text, found.question, lexicon, before)) is not None:
         return Understood(asked, found.passed)
+    if before is not None and found.unread is None and not found.in_hand:
+        from kg.language.follow import of_the_list_before
+
+        if (narrowed := of_the_list_before(text, found.question, lexicon, before)) is not None:
+            return Understood(narrowed, found.passed)
     if before is not None and found.unread is None and points_back(text, found.question, lexicon, before, talk):
         raise parser_for(text, lexicon).failure()
     return found
