@@ -16,9 +16,11 @@ from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.joining import conj, disj
 from kg.language.lexicon import Lexicon
+from kg.language.listed import family_in
 from kg.language.nodes import Expr, Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
+from kg.language.resume import of_it, resumed
 from kg.language.say import say_expr
 from kg.language.talk import Talk
 from kg.language.tokens import NUMBER
@@ -77,6 +79,10 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
         return chosen
     if (same := _meant_again(text, lexicon, before)) is not None:
         return same
+    if (taken_up := resumed(text, lexicon, before)) is not None:
+        return taken_up
+    if isinstance(before.question, nodes.Counts):
+        before = replace(before, question=nodes.Filter(disj(before.question.exprs)))  # all that were counted
     parser = parser_for(text, lexicon)
     parser.said = before
     parser.take("kw.and", quiet=True)
@@ -88,6 +94,9 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
         old = before.expr(lexicon)
         if found is not None and not (old is not None and _at_odds(old, found, lexicon)):
             return found
+    parser.at = start
+    if isinstance(before.question, _LISTS) and (narrowed := _less_or_only(text, parser, lexicon, before)) is not None:
+        return narrowed
     parser.at = start
     first: QuestionError | None = None
     if any(
@@ -111,11 +120,46 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     if led and not parser.ended():
         rest = FormParser(text, parser.tokens[parser.at :], lexicon)
         rest.said = before
-        if (found := _instead(rest, before, narrowed)) is not None:
+        if (found := _instead(rest, before, bool(narrowed))) is not None:
             return found
     if first is not None:
         raise first
-    return None
+    return of_it(text, lexicon, before)
+
+
+def of_the_list_before(text: str, question: Question, lexicon: Lexicon, before: Before) -> Question | None:
+    """ "The straight ones?", "which are for eyes?" after a list: that list with the new condition, where no family is named and
+    no instruments are asked for; None for a question of its own."""
+    old = before.expr(lexicon)
+    parser = parser_for(text, lexicon)
+    if not isinstance(question, nodes.Filter) or not isinstance(before.question, _LISTS) or old is None or not parser.tokens:
+        return None
+    if any(family_in(i) for i in getattr(question.expr, "items", (question.expr,))):
+        return None
+    ones = [at for at in range(len(parser.tokens)) if "kw.instrument" in parser.kinds(at)]
+    asked = parser.tokens[0].key == lexicon.word("which") and bool(
+        parser.kinds(1) & {"kw.be", "kw.have", "kw.do", "kw.can"} if len(parser.tokens) > 1 else False
+    )
+    if any("kw.ones" not in parser.kinds(at) for at in ones) or not (ones or asked):
+        return None
+    new = _joined(old, question.expr, asked or parser.says("kw.only"), lexicon)
+    return nodes.Filter(new) if asked else replace(before.question, **{_set_of(before.question): new})
+
+
+def _set_of(question: Question) -> str:
+    return "scope" if isinstance(question, nodes.Quantified) else "expr"
+
+
+def _less_or_only(text: str, parser: FormParser, lexicon: Lexicon, before: Before) -> Question | None:
+    """ "Only those with prongs", "leave out the curved ones": the list before, narrowed"""
+    without = bool(parser.take("kw.leave_out"))
+    if not without and not parser.take("kw.only"):
+        return None
+    rest = FormParser(text, parser.tokens[parser.at :], lexicon)
+    rest.said = None if without else before
+    if not rest.tokens:
+        return None
+    return _without(rest, before) if without else _instead(rest, before, True)
 
 
 def with_its_name(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> str | None:
@@ -293,6 +337,8 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
         if named:
             return _with_subjects(question, named)
     rest.at = 0
+    if narrowed:
+        rest.take("kw.them", quiet=True)  # "only those with prongs"
     expr = rest.description()
     if expr is None and rest.take("kw.place", quiet=True):  # "and on vessels?"
         expr = rest.description()
@@ -305,9 +351,8 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     ):
         if isinstance(question, nodes.Count) and any(e.kind == "kw.which" for _, es in rest.phrases(0) for e in es):
             question = nodes.Filter(question.expr)
-        field = "scope" if isinstance(question, nodes.Quantified) else "expr"
         new = _joined(old, expr, narrowed, lexicon) if old is not None else expr
-        return replace(question, **{field: new})
+        return replace(question, **{_set_of(question): new})
     if (category := _category_of(expr, lexicon)) and not narrowed:
         return _with_subjects(question, [category])
     if old is not None and not isinstance(question, nodes.Compare):
@@ -361,6 +406,7 @@ def _asked_of_them(rest: FormParser, before: Before) -> Question | None:
 
 def _without(rest: FormParser, before: Before) -> Question | None:
     """The list before, less those that fit ("leave out the curved ones")."""
+    rest.take("kw.them", quiet=True)  # "leave out those with prongs"
     expr, old = rest.description(), before.expr(rest.lexicon)
     rest.take("kw.exist", quiet=True)
     if expr is None or old is None or not rest.ended():

@@ -54,8 +54,23 @@ def which_of_those(text: str, question: Question) -> Question | None:
     return nodes.Filter(conj([nodes.Or(named, (named[0].span[0], named[-1].span[1])), items[0]]))
 
 
+def either_of(question: Question) -> Question:
+    """ "Retractors: Gosset, Balfour" lists both: nothing is two instruments at once"""
+    items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
+    named = tuple(i for i in items if isinstance(i, nodes.Named))
+    if len(named) < 2:
+        return question
+    each = nodes.Or(named, (named[0].span[0], named[-1].span[1]))
+    return nodes.Filter(conj([i for i in items if i not in named] + [each]))
+
+
 def any_named(expr: nodes.Or) -> bool:
     return any(isinstance(i, nodes.Named) for i in expr.items)
+
+
+def mixes_names(question: Question) -> bool:
+    """Whether it lists instruments by name or others: "Hegar: dilator or needle holder?" asks for no list"""
+    return isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.Or) and any_named(question.expr)
 
 
 def speaks_of_one(expr: nodes.Expr) -> bool:

@@ -24,7 +24,7 @@ from kg.language.tokens import SYMBOL, WORD, Token
 if TYPE_CHECKING:
     from kg.language.talk import Pattern, Talk
 
-_DASH = re.compile(r"\s[-\u2013\u2014]\s")
+DASH = re.compile(r"\s[-\u2013\u2014]\s")
 _AFTER_TOPIC = re.compile(r"\s*(?:[:;,?]|\.+|\s[-\u2013\u2014])\s")
 _BOTH = re.compile(r"\band\b")
 MOST_TRIED = 16
@@ -62,21 +62,24 @@ def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
         last = tokens[end - 1].end
         at = end
     new = " ".join(" ".join([*out, text[last:]]).split()).replace(", ,", "").replace(" ,", ",")
-    new = _ENDS.sub(r"\1", new).lstrip(" ,;:-")
+    new = _ENDS.sub(r"\1", new).lstrip(" .,;:-")
     return new if out or text != original else None
 
 
 def framed(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
     """The questions that whole frames of ``Talk.frames`` stand for ("for which {x} is no {f} recorded"), with the words in
     their places as they were typed; at most ``MOST_TRIED``, none if no frame fits."""
-    bare = text.rstrip(" ?.!")
-    tokens = lexicon.keyed(parser_for(bare, lexicon).tokens) if bare else []
-    keys = tuple(t.key for t in tokens)
-    ways = [(new, filled) for frame, new in talk.frames for filled in islice(_fill(frame, tokens, keys), MOST_TRIED)]
+    ways = []
+    for typed in dict.fromkeys((text, DASH.sub(" : ", text))):  # a dash parts as a colon does
+        bare = typed.rstrip(" ?.!")
+        tokens = lexicon.keyed(parser_for(bare, lexicon).tokens) if bare else []
+        keys = tuple(t.key for t in tokens)
+        for frame, new in talk.frames:
+            ways += [(new, filled, typed, tokens) for filled in islice(_fill(frame, tokens, keys), MOST_TRIED)]
     ways.sort(key=lambda way: sum(b - a for a, b in way[1].values()))  # the frame that says most first
     tried: set[str] = set()
-    for new, filled in ways:
-        words = {name: text[tokens[a].start : tokens[b - 1].end] for name, (a, b) in filled.items()}
+    for new, filled, typed, tokens in ways:
+        words = {name: typed[tokens[a].start : tokens[b - 1].end] for name, (a, b) in filled.items()}
         for said in (one.strip().format(**words) for one in new.split(EITHER)):
             if said in tried:
                 continue
@@ -147,9 +150,13 @@ def topic_for_it(text: str, lexicon: Lexicon) -> str:
     parser = parser_for(text, lexicon)
     meant, at = [], 0
     while at < len(parser.tokens):
-        end = next((end for end, es in parser.phrases(at) if {e.kind for e in es} & {"kw.it", "kw.them"}), 0)
-        meant += [(parser.tokens[at].start, parser.tokens[end - 1].end)] if end else []
-        at = end or at + 1
+        found = parser.phrases(at)
+        named = next((end for end, es in found if any(e.kind == "pattern" for e in es)), 0)  # "Balfour" ends as "the four" does
+        end = next((end for end, es in found if {e.kind for e in es} & {"kw.it", "kw.them"}), 0)
+        if end and parser.tokens[end - 1].key in lexicon.words.numbers:  # "one prong or three?", but "the three"
+            end = end if {t.key for t in parser.tokens[max(at - 1, 0) : end]} & set(lexicon.words.articles) else 0
+        meant += [(parser.tokens[at].start, parser.tokens[end - 1].end)] if end > named else []
+        at = end or named or at + 1
     if len(meant) != 1 or marks[0].start() > meant[0][0]:
         return text
     mark = [m for m in marks if m.end() <= meant[0][0]][-1]  # behind all that is named before
@@ -192,7 +199,7 @@ def _excepted_last(text: str, lexicon: Lexicon) -> str:
 
 def named_last(text: str, lexicon: Lexicon) -> str:
     """The question with what it is about in its place: "of the retractors, which is longest?", "orthopaedics: which saws?" """
-    typed, text = text, _DASH.sub(", ", text)
+    typed, text = text, DASH.sub(", ", text)
     parser = parser_for(text, lexicon)
     tokens = parser.tokens
     mark = next((i for i, t in enumerate(tokens) if t.kind == SYMBOL and t.key in ",:-"), 0)

@@ -10,19 +10,19 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from contextlib import suppress
+from itertools import chain
 from typing import TYPE_CHECKING, NamedTuple
 
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.listed import (
-    any_named,
     asked_of,
     but_itself,
-    family_in,
+    either_of,
     half_named,
     held,
+    mixes_names,
     names_beside,
     no_reason,
     nothing_at_all,
@@ -34,11 +34,14 @@ from kg.language.listed import (
 )
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
-from kg.language.parse_forms import FormParser
 
 if TYPE_CHECKING:
     from kg.language.follow import Before
     from kg.language.talk import Talk
+
+
+MOST_LOOKED_AT = 2
+"""So many readings of a name of several are tried before all its bearers are listed."""
 
 
 class Understood(NamedTuple):
@@ -86,27 +89,31 @@ def understand(
             return notes
         if leaning is not None:
             return Understood(leaning)
+        from kg.language.follow import with_its_name
+        from kg.language.lighter import lighter
         from kg.language.otherwise import framed, said_otherwise
 
         changed = said_otherwise(text, lexicon, talk())
-        for said in (*((changed,) if changed is not None else ()), *framed(changed or text, lexicon, talk())):
+        same = [*((changed,) if changed is not None else ()), *framed(text, lexicon, talk())]
+        same += framed(changed, lexicon, talk()) if changed is not None else ()
+        for said in dict.fromkeys(same):
             with suppress(QuestionError):
                 if (leaning := _leaning(said, lexicon, before)) is not None:
                     return Understood(leaning)
-        from kg.language.follow import with_its_name
-        from kg.language.lighter import lighter
-
-        if (named := with_its_name(text, lexicon, talk(), before)) is not None:
-            with suppress(QuestionError):
-                found = _alone(named, lexicon, talk, None, whole=True, hand=False)
-                if found.doubtful is None and not (
-                    isinstance(found.question, nodes.Filter) and speaks_of_one(found.question.expr)
-                ):
-                    return found
+        for said in dict.fromkeys((text, *same)):
+            if (named := with_its_name(said, lexicon, talk(), before)) is not None:
+                with suppress(QuestionError):
+                    found = _alone(named, lexicon, talk, None, whole=True, hand=False)
+                    if found.doubtful is None and not (
+                        isinstance(found.question, nodes.Filter) and speaks_of_one(found.question.expr)
+                    ):
+                        return found
         for said, left in lighter(in_words(changed or text, lexicon), talk()):
             with suppress(QuestionError):
                 if (leaning := _leaning(said, lexicon, before)) is not None:
                     return Understood(leaning, left)
+    from kg.language.resume import of_the_one_before, points_back
+
     try:
         found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
     except QuestionError as error:
@@ -115,9 +122,14 @@ def understand(
         if error.code not in ("BL-Q02", "BL-Q03") or (same := righted(text, lexicon, talk())) is None:
             raise
         return understand(same, lexicon, talk, before, whole=whole, hand=hand)
-    if before is not None and (asked := _of_the_one_before(text, found.question, lexicon, before)) is not None:
+    if before is not None and (asked := of_the_one_before(text, found.question, lexicon, before)) is not None:
         return Understood(asked, found.passed)
-    if before is not None and found.unread is None and _points_back(text, found.question, lexicon, before, talk):
+    if before is not None and found.unread is None and not found.in_hand:
+        from kg.language.follow import of_the_list_before
+
+        if (narrowed := of_the_list_before(text, found.question, lexicon, before)) is not None:
+            return Understood(narrowed, found.passed)
+    if before is not None and found.unread is None and points_back(text, found.question, lexicon, before, talk):
         raise parser_for(text, lexicon).failure()
     return found
 
@@ -138,7 +150,7 @@ def _alone(
         if (asked := same_twice(strict) or asked_of(text, strict, lexicon) or which_of_those(text, strict)) is not None:
             return Understood(asked)
         if not doubtful and not nothing_at_all(strict):
-            return Understood(held(text, strict, lexicon), untold=no_reason(text, strict, lexicon, talk))
+            return Understood(held(text, either_of(strict), lexicon), untold=no_reason(text, strict, lexicon, talk))
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
@@ -149,32 +161,38 @@ def _alone(
     from kg.language.figures import spelt_out
     from kg.language.hand import describes, in_the_hand
     from kg.language.reasons import reason_asked
+    from kg.language.refusal import helpful
     from kg.language.topics import topic
 
     if (notes := _of_care(text, lexicon, talk(), before, whole=whole)) is not None:
         return notes
     if not whole and (meant := _of_meaning(text, lexicon, talk(), surely=True)) is not None:
         return meant  # "I nod along about the box lock, but what is it?"
-    if first.code == "BL-Q05":
-        from kg.language.otherwise import framed, named_last
+    from kg.language.otherwise import DASH, framed, named_last, said_otherwise, topic_for_it
 
-        for turned in (named_last(text, lexicon), *framed(text, lexicon, talk())):
-            with suppress(QuestionError):
-                if turned != text:
-                    return Understood(_read(turned, lexicon))
+    changed = said_otherwise(text, lexicon, talk()) or text
+    about_it = (topic_for_it(text, lexicon), DASH.sub(": ", text))
+    about_it += (again,) if (again := topic_for_it(changed, lexicon)) != changed else ()
+    same = chain(framed(changed, lexicon, talk()), framed(text, lexicon, talk()))
+    for turned in chain((named_last(text, lexicon),), same) if first.code == "BL-Q05" else ():
+        with suppress(QuestionError):
+            if turned != text:
+                return Understood(_read(turned, lexicon))
     if (longer := spelt_out(text, lexicon)) is not None:
         return Understood(longer)
-    from kg.language.otherwise import topic_for_it
-
-    if (turned := topic_for_it(text, lexicon)) != text:
+    for turned in about_it:
         with suppress(QuestionError):
-            return Understood(_read(turned, lexicon))
+            if turned != text and not mixes_names(asked := _read(turned, lexicon)):
+                return Understood(asked)
     from kg.language.bearers import full_names
 
     words = talk()
     if (less := _lightly(text, lexicon, words)) is not None:
         return less
     if (inner := _core(text, lexicon, words, before, whole, hand)) is not None:
+        for turned in same:  # the whole, before a part
+            with suppress(QuestionError):
+                return Understood(_read(turned, lexicon))
         return inner
     if (asked := _on_occasion(text, lexicon, words, before)) is not None:
         return asked
@@ -212,6 +230,8 @@ def _alone(
         return without
     if ambiguous is None and not whole and (one := _first_of_two(text, lexicon, words)) is not None:
         return one
+    if ambiguous is not None and (chosen := _of_several(text, ambiguous, lexicon, words, before, whole=whole)) is not None:
+        return chosen
     if not whole and (meant := _of_meaning(text, lexicon, words)) is not None:
         return meant
     about = topic(text, lexicon, words, first)
@@ -220,15 +240,17 @@ def _alone(
             return told
     except QuestionError as error:
         ambiguous = ambiguous or error
+        if (chosen := _of_several(text, error, lexicon, words, before, whole=whole)) is not None:
+            return chosen
     if ambiguous is None and not whole and (reason := reason_asked(text, lexicon, words)) is not None:
         return Understood(reason.question, unread=reason.unread, untold=reason.untold)
     if ambiguous is None and describes(text, lexicon) and read_back(nodes.Identify(nodes.seen_text(text)), lexicon):
-        return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=about or _helpful(first, text, lexicon, words))
-    if ambiguous is not None and not whole and (borne := _name_in_two(text, lexicon, words)) is not None:
-        return borne
+        return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=about or helpful(first, text, lexicon, words))
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
+        if not whole and (each := _all_bearers(ambiguous, lexicon, words)) is not None:
+            return each
         raise ambiguous
-    raise about or _helpful(first, text, lexicon, words)
+    raise about or helpful(first, text, lexicon, words)
 
 
 def _of_meaning(text: str, lexicon: Lexicon, talk: Talk, *, surely: bool = False) -> Understood | None:
@@ -252,38 +274,6 @@ def _of_care(
     return Understood(*found[:2], unread=found.unread or None) if found and not (whole and found.unread) else None
 
 
-def _helpful(error: QuestionError, text: str, lexicon: Lexicon, talk: Talk) -> QuestionError:
-    """The refusal at the first word that weighs, not at one of no weight, and with what could be read without such words."""
-    from kg.language.islands import readable
-    from kg.language.say import say
-
-    parser = parser_for(text, lexicon)
-    if error.code in ("BL-Q02", "BL-Q03") and (missing := parser.unknown_name()) is not None:
-        return missing
-    if error.code == "BL-Q02" and talk.says_nothing(lexicon.folder.key(text[slice(*error.span)].casefold())):
-        from kg.language.lighter import refused
-
-        error = parser.unknown(talk.says_nothing) or refused(parser, talk) or error
-    if error.code not in ("BL-Q02", "BL-Q03") or error.hint:
-        return error
-    found = readable(parser, talk)
-    if found is None:
-        return error
-    offer = say(found, lexicon)
-    hint = f'What could be answered of this: "{offer}".'
-    return QuestionError(
-        error.code,
-        error.message,
-        question=text,
-        span=error.span,
-        expected=error.expected,
-        near=error.near,
-        readings=error.readings,
-        hint=hint,
-        offer=offer,
-    )
-
-
 def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole: bool, hand: bool) -> Understood | None:
     """What the clauses ask that say something of instruments; None if all of them do, or if they are not understood."""
     from kg.language.clauses import core
@@ -294,8 +284,9 @@ def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole:
         with suppress(QuestionError):
             inner = understand(found.text, lexicon, lambda: talk, before, whole=whole, hand=hand)
             listed = isinstance(inner.question, nodes.Filter) and isinstance(inner.question.expr, nodes.Named)
+            bearers = inner.unread is not None and isinstance(inner.question, nodes.Filter)  # the whole may tell more
             # "proctoscope: what comes out before you look?" asks for no list
-            if inner.doubtful is None and not listed and not no_list(found.text, inner.question, lexicon, talk):
+            if inner.doubtful is None and not listed and not bearers and not no_list(found.text, inner.question, lexicon, talk):
                 return inner._replace(passed=tuple(dict.fromkeys((*inner.passed, *found.left))))
     return None
 
@@ -340,8 +331,7 @@ def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     for found in bare(text, lexicon, talk):
         with suppress(QuestionError):
             question = _read(found.text, lexicon)
-            mixed = isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.Or) and any_named(question.expr)
-            if not mixed:  # "Hegar: dilator or needle holder?" asks for no list
+            if not mixes_names(question):
                 return Understood(question, found.left)
         changed = said_otherwise(found.text, lexicon, talk)
         for same in (*((changed,) if changed else ()), *framed(changed or found.text, lexicon, talk)):
@@ -378,38 +368,6 @@ def _no_description(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Qu
     return None
 
 
-def _points_back(text: str, question: Question, lexicon: Lexicon, before: Before, talk: Callable[[], Talk]) -> bool:
-    """Whether a list asked for without a family ("and one you have to hold", "which of them cuts?") points back to a list
-    that went before, though it was not understood so: a list of the whole catalogue would be no answer."""
-    parser = parser_for(text, lexicon)
-    if isinstance(question, nodes.Define) and any(t.key in talk().back for t in parser.tokens):
-        return True  # "what is its purpose?" asks for no meaning of "purpose"
-    if not isinstance(question, nodes.Filter) or not isinstance(before.question, nodes.Filter | nodes.Count | nodes.Group):
-        return False
-    first = parser.kinds(0)
-    return "kw.ones" in first or (
-        "kw.and_what_of" in first and not any(family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
-    )
-
-
-def _of_the_one_before(text: str, question: Question, lexicon: Lexicon, before: Before) -> Question | None:
-    """ "Sharp both sides?" of the one instrument that went before, whether it is so; None for what asks for a list."""
-    subjects = before.subjects(lexicon)
-    if not isinstance(question, nodes.Filter) or len(subjects) != 1 or _asks_for_a_list(parser_for(text, lexicon), question):
-        return None
-    if isinstance(before.question, nodes.Filter | nodes.Identify):
-        return None
-    if lexicon.vocabulary.terms[subjects[0]].role != "pattern":
-        return nodes.Filter(conj([nodes.IsA(subjects[0]), question.expr]))
-    return nodes.Holds(subjects[0], question.expr)
-
-
-def _asks_for_a_list(parser: FormParser, question: nodes.Filter) -> bool:
-    """Whether a list is asked for in so many words, or a family is."""
-    items = question.expr.items if isinstance(question.expr, nodes.And | nodes.Or) else (question.expr,)
-    return parser.says("kw.which", "kw.exist", "kw.instrument") or any(family_in(i) for i in items)
-
-
 def _first_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     """The first of two questions, if the grammar reads it and the other asks something too; else the second, if it reads that
     and it needs nothing of the first; else None."""
@@ -434,6 +392,36 @@ def _read_strictly(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
             if same is not None:
                 return _read(same, lexicon)
     return None
+
+
+def _of_several(
+    text: str, error: QuestionError, lexicon: Lexicon, talk: Talk, before: Before | None, *, whole: bool
+) -> Understood | None:
+    """What a clause asks of a name that several bear; or what is asked with the bearer that belongs with what else is named, if
+    that is understood then; else None."""
+    from kg.language.company import by_company
+
+    if not whole and (borne := _name_in_two(text, lexicon, talk)) is not None:
+        return borne
+    if (said := by_company(error, lexicon, talk)) is not None:
+        with suppress(QuestionError):
+            found = _alone(said, lexicon, lambda: talk, before, whole=whole, hand=False)
+            after = isinstance(getattr(found.question, "expr", None), nodes.CalledAfter)  # the name itself is asked about
+            return found if found.doubtful is None and not after else None
+    return None
+
+
+def _all_bearers(error: QuestionError, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """All instruments that bear a name of which nothing tells who is meant, where no more of the question is understood."""
+    from kg.language.company import all_bearers, usually_meant
+
+    usual = usually_meant(error, lexicon)
+    for reading in (usual,) if usual else error.readings[:MOST_LOOKED_AT]:
+        with suppress(QuestionError):
+            _alone(reading, lexicon, lambda: talk, None, whole=not usual, hand=False)
+            return None  # it is answered for the one that is usually meant, or the person is better asked
+    found = all_bearers(error, lexicon, talk)
+    return Understood(found[0], unread=found[1]) if found and read_back(found[0], lexicon) else None
 
 
 def _name_in_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:

@@ -1,0 +1,211 @@
+"""Which bearer of a name that several instruments have is meant, told by the company in which it is named; and all of them,
+where nothing tells.
+
+"Urethral sounds: Lister versus Clutton" speaks of no scissors, "Heaney and Zeppelin" of no needle holder. What is chosen stands
+in the reading with its full name.
+"""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from typing import NamedTuple
+
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.bearers import MOST, bearers
+from kg.language.entries import Entry
+from kg.language.joining import disj
+from kg.language.lexicon import Lexicon
+from kg.language.loose import of_another_family
+from kg.language.nodes import Question
+from kg.language.parse import parse, parser_for
+from kg.language.parse_forms import FormParser
+from kg.language.talk import Talk
+from kg.language.tokens import WORD, fold
+
+_FAMILIES = ("category", "group", "kind")
+
+
+class _Name(NamedTuple):
+    """A name of several in a question: its tokens [start, end) and its bearers."""
+
+    parser: FormParser
+    start: int
+    end: int
+    patterns: tuple[str, ...]
+
+
+def by_company(error: QuestionError, lexicon: Lexicon, talk: Talk) -> str | None:
+    """The question with the one bearer written out that belongs with what else is named; None if that does not decide."""
+    name = _name(error, lexicon, talk)
+    if name is None:
+        return None
+    families, sure = _company(name, lexicon)
+    if {"kw.be", "kw.do", "kw.can"} & name.parser.kinds(0) and name.start <= 2:
+        families = set()  # "is a tenaculum a forceps, a hook, or both?"
+    found = _belonging(name, families, sure, lexicon)
+    if found is None:
+        return None
+    parser, before = name.parser, _name_before(name)
+    if before and not parser.quote(name.start, name.end)[:1].isupper():
+        return parser.replaced(name.start, name.end, "")  # "Clutton's bougie" is the Clutton
+    return parser.replaced(name.start, name.end, lexicon.vocabulary.label(found))
+
+
+def all_bearers(error: QuestionError, lexicon: Lexicon, talk: Talk) -> tuple[Question, tuple[str, ...]] | None:
+    """The list of all bearers of the name, and the words that then are not read; None where something else could be meant."""
+    name = _name(error, lexicon, talk)
+    if name is None or len(name.patterns) > MOST:
+        return None
+    parser, label = name.parser, lexicon.vocabulary.label
+    capital = all(label(p)[:1].isupper() for p in name.patterns)
+    others = tuple(p for p in _company(name, lexicon)[1] if p not in name.patterns)
+    if _another_of_several(name, lexicon) or (others and not capital):
+        return None
+    others = tuple(p for p in others if not label(p).islower())
+    question: Question = nodes.Filter(disj([nodes.Named(p) for p in (*name.patterns, *others)]))
+    if not others and capital:
+        with suppress(QuestionError):
+            after = parse(f"instruments named after {parser.quote(name.start, name.end)}", lexicon)
+            question = after if isinstance(after, nodes.Filter) and isinstance(after.expr, nodes.CalledAfter) else question
+    named = {k for p in others for k in lexicon.name_keys(p)}
+    unread = [
+        parser.quote(at)
+        for at, token in enumerate(parser.tokens)
+        if not name.start <= at < name.end
+        and token.kind == WORD
+        and token.key not in named
+        and not talk.says_nothing(token.key)
+        and not any(e.kind.startswith(("kw.", "filler", "op.", "ask")) for _, es in parser.phrases(at) for e in es)
+    ]
+    return question, tuple(dict.fromkeys(unread))
+
+
+def usually_meant(error: QuestionError, lexicon: Lexicon) -> str:
+    """The question with the bearer that is usually meant; empty if none is, or if another bearer is hinted at."""
+    name = error.question[slice(*error.span)] if error.question else ""
+    usual = lexicon.usual(name) if name else ""
+    if not usual:
+        return ""
+    own = lexicon.name_keys(usual).union(lexicon.folder.phrase(name))
+    said = {t.key for t in parser_for(error.question, lexicon).tokens}
+    if any((lexicon.name_keys(p) - own) & said for p in lexicon.bearing(name) if p != usual):
+        return ""
+    label = lexicon.vocabulary.label(usual).casefold()
+    return next((r for r in error.readings if label in r.casefold()), "")
+
+
+def _another_of_several(name: _Name, lexicon: Lexicon) -> bool:
+    """Whether another name of several instruments stands beside it ("Stille or Liston")."""
+    for at in range(len(name.parser.tokens)):
+        if name.start <= at < name.end:
+            continue
+        for _, entries in name.parser.phrases(at)[:1]:
+            best = lexicon.resolve(e for e in entries if e.kind in ("pattern", *_FAMILIES))
+            if len(best) > 1 and not {e.term for e in best} <= set(name.patterns):
+                return True
+    return False
+
+
+def _name(error: QuestionError, lexicon: Lexicon, talk: Talk) -> _Name | None:
+    """The name of several that a refusal is about; None for anything else, or if it is only part of another name."""
+    if error.code != "BL-Q05" or not error.question or len(error.readings) < 2:
+        return None
+    said = error.question[slice(*error.span)]
+    patterns = lexicon.bearing(said) or bearers(lexicon.folder.key(fold(said).removesuffix("'s").casefold()), lexicon)
+    parser = parser_for(error.question, lexicon)
+    places = [i for i in range(len(parser.tokens)) if error.span[0] <= parser.span(i)[0] and parser.span(i)[1] <= error.span[1]]
+    if len(patterns) < 2 or not places:
+        return None
+    name = _Name(parser, places[0], places[-1] + 1, patterns)
+    return None if _part_of_another(name, error.question, talk) else name
+
+
+def _part_of_another(name: _Name, text: str, talk: Talk) -> bool:
+    """Whether a hyphen, an unknown word before it or a family behind it makes another name of it ("Jansen-Middleton", "Bard
+    Parker", "Barraquer needle holder")."""
+    parser = name.parser
+    start, stop = parser.tokens[name.start].start, parser.tokens[name.end - 1].end
+    if text[start - 1 : start] == "-" or text[stop : stop + 1] == "-":
+        return True
+    if name.start:
+        before = parser.tokens[name.start - 1]
+        together = text[before.end : start].isspace()
+        if together and before.kind == WORD and not parser.phrases(name.start - 1) and not talk.says_nothing(before.key):
+            return True
+    known = any(stop == name.end for stop, _ in parser.phrases(name.start))
+    return known and of_another_family(parser, name.start, name.end, talk)
+
+
+def _name_before(name: _Name) -> bool:
+    """Whether the name of an instrument stands right before it."""
+    return any(
+        end == name.start and any(e.kind == "pattern" for e in entries)
+        for at in range(name.start)
+        for end, entries in name.parser.phrases(at)
+    )
+
+
+def _company(name: _Name, lexicon: Lexicon) -> tuple[set[str], list[str]]:
+    """The last words of the families that are named beside it, and the instruments that are sure."""
+    parser, at = name.parser, 0
+    families: set[str] = set()
+    sure: list[str] = []
+    while at < len(parser.tokens):
+        if name.start <= at < name.end:
+            at = name.end
+            continue
+        found = [(end, es) for end, es in parser.phrases(at) if end <= name.start or at >= name.end]
+        best = next(((end, es) for end, es in found if any(e.kind in ("pattern", *_FAMILIES) for e in es)), None)
+        if best is None:
+            at += 1
+            continue
+        end, entries = best
+        patterns: tuple[Entry, ...] = lexicon.resolve(e for e in entries if e.kind in ("pattern", *_FAMILIES))
+        if any(e.kind in _FAMILIES for e in patterns):
+            families.add(parser.tokens[end - 1].key)
+        elif len(patterns) == 1:
+            sure.append(patterns[0].term)
+            if lexicon.vocabulary.label(patterns[0].term).islower():
+                families.add(parser.tokens[end - 1].key)
+        at = end
+    return families, sure
+
+
+def _belonging(name: _Name, families: set[str], sure: list[str], lexicon: Lexicon) -> str | None:
+    """The bearer of a family that is named, of the family of another that is named, or with most words of its names."""
+    usual = lexicon.usual(name.parser.quote(name.start, name.end))
+    beside = {w for p in sure for w in _endings(p, lexicon)}
+    shared = {w for p in sure for w in _plain_words(p, lexicon)}
+    if sum(any(w in _endings(p, lexicon) for p in name.patterns) for w in families) > 1:
+        return None  # "Adson, is it a forceps or a retractor?"
+    for words in (families, beside):
+        fit = [p for p in name.patterns if words & _endings(p, lexicon)]
+        if len(fit) == 1:
+            return fit[0]
+        if usual in fit:
+            return usual
+    counts = {p: len(shared & _plain_words(p, lexicon)) for p in name.patterns}
+    most = max(counts.values(), default=0)
+    fit = [p for p, n in counts.items() if n == most]
+    return fit[0] if most and len(fit) == 1 else None
+
+
+def _names(pattern: str, lexicon: Lexicon) -> tuple[str, ...]:
+    term = lexicon.vocabulary.terms[pattern]
+    return (term.label, *term.alt)
+
+
+def _endings(pattern: str, lexicon: Lexicon) -> set[str]:
+    """The last words of its names, if these are no names of people."""
+    return {lexicon.folder.phrase(n)[-1] for n in _names(pattern, lexicon) if n.split()[-1].islower()}
+
+
+def _plain_words(pattern: str, lexicon: Lexicon) -> set[str]:
+    return {
+        k
+        for n in _names(pattern, lexicon)
+        for w in n.replace("-", " ").split()
+        if w.islower()
+        for k in lexicon.folder.phrase(w)
+    }

@@ -1,0 +1,177 @@
+"""Short replies that take the question before up again: "shortest then", "look-alikes?", "which clamps have it?", "and a screw
+joint?", "the second lot".
+
+Each is read only together with what went before; what comes out is a whole question, with which the answer begins.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import suppress
+from typing import TYPE_CHECKING
+
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.entries import CONTENT
+from kg.language.joining import conj
+from kg.language.lexicon import Lexicon
+from kg.language.listed import family_in
+from kg.language.nodes import Question
+from kg.language.parse import parse, parser_for
+from kg.language.parse_forms import FormParser
+
+if TYPE_CHECKING:
+    from kg.language.follow import Before
+    from kg.language.talk import Talk
+
+MOST_WORDS = 4
+"""A longer text is no short reply."""
+_NAMES = frozenset(("pattern", "category", "kind", "group", "value", "kw.which", "kw.why", "kw.no", "kw.not", "kw.without"))
+
+
+def resumed(text: str, lexicon: Lexicon, before: Before) -> Question | None:
+    """The question that a short reply asks; None if it is none."""
+    question = before.question
+    if isinstance(question, nodes.Extreme | nodes.Tally):
+        return _other_end(parser_for(text, lexicon), question)
+    if isinstance(question, nodes.Define | nodes.DefineAll):
+        return _term_too(parser_for(text, lexicon), question) or _having_it(text, lexicon, question)
+    if isinstance(question, nodes.Counts):
+        return _one_of_the_counts(parser_for(text, lexicon), question)
+    if isinstance(question, nodes.Holds) and (found := _which_then(parser_for(text, lexicon), question)) is not None:
+        return found
+    return None
+
+
+def of_it(text: str, lexicon: Lexicon, before: Before) -> Question | None:
+    """What a few words ask of the one instrument that went before ("look-alikes?", "length?", "who says so?"); None if they
+    name or bound anything themselves."""
+    subjects = before.subjects(lexicon)
+    parser = parser_for(text, lexicon)
+    tokens = parser.tokens
+    if len(subjects) != 1 or not 0 < len(tokens) <= MOST_WORDS:
+        return None
+    if any(parser.kinds(at) & _NAMES for at in range(len(tokens))):
+        return None
+    name, said = lexicon.vocabulary.label(subjects[0]), text.rstrip(" ?.!")
+    for asked in (f"what is {name} {said}", f"{said} {lexicon.word('of')} {name}", f"{said} for {name}", f"{said} {name}"):
+        with suppress(QuestionError):
+            found = parse(asked, lexicon)
+            if subjects[0] in (getattr(found, field, None) for field in ("subject", "pattern", "term", "category")):
+                return found
+    return None
+
+
+def _other_end(parser: FormParser, question: nodes.Extreme | nodes.Tally) -> Question | None:
+    """ "and the shortest?", "now the five shortest", "the largest of those?" """
+    from kg.records import replace
+
+    parser.take("kw.and_what_of", quiet=True)
+    parser.take("kw.which_is", "kw.which", quiet=True)
+    parser.take("kw.be", quiet=True)
+    number = parser._listed_number()
+    match = parser.take("kw.longest", "kw.shortest", "kw.most_of", "kw.fewest_of", quiet=True)
+    parser.take("kw.ones", "kw.remaining", quiet=True)
+    parser.take("kw.of", quiet=True)
+    parser.take("kw.them", quiet=True)
+    if match is None or not parser.ended():
+        return None
+    most = match.entry.kind in ("kw.longest", "kw.most_of")
+    if isinstance(question, nodes.Tally):
+        return replace(question, pick="most" if most else "fewest")
+    return replace(question, most=most, by="length", number=number) if question.by != "range" else None
+
+
+def _term_too(parser: FormParser, question: nodes.Define | nodes.DefineAll) -> Question | None:
+    """ "And a screw joint?": what another word of the trade means; where several were asked for, that one as well"""
+    asked = parser.lexicon.vocabulary.terms[question.term].role if isinstance(question, nodes.Define) else ""
+    if asked in ("pattern", "category") or not parser.take("kw.and_what_of", quiet=True):
+        return None  # "and its length?" asks for no meaning
+    parser.symbol(",")
+    term = parser.term()
+    if term is None or not parser.ended():
+        return None
+    if isinstance(question, nodes.DefineAll):
+        return nodes.DefineAll(tuple(dict.fromkeys((*question.terms, term))))
+    return nodes.Define(term)
+
+
+def _having_it(text: str, lexicon: Lexicon, question: nodes.Define | nodes.DefineAll) -> Question | None:
+    """ "Which clamps have it?" after the meaning of a sign or a part was asked: the list of those that have it"""
+    term = getattr(question, "term", "")
+    if not term or lexicon.vocabulary.terms[term].role not in ("value", "part"):
+        return None
+    parser = parser_for(text, lexicon)
+    found = [
+        (at, end)
+        for at in range(len(parser.tokens))
+        for end, entries in parser.phrases(at)
+        if any(e.kind in ("kw.it", "kw.them") for e in entries) and not any(e.kind == "kw.instrument" for e in entries)
+    ]
+    if len(found) != 1:
+        return None
+    name, ones = lexicon.name(term), f" {lexicon.word('instrument')}s "
+    said = f"{text[: parser.tokens[found[0][0]].start]}{name}{text[parser.tokens[found[0][1] - 1].end :]}"
+    bare = parser.says("kw.which") and not any(parser.kinds(at) & CONTENT for at in range(len(parser.tokens)))
+    others = (said.replace(" ones ", ones), f"{lexicon.word('which')}{ones}{lexicon.word('have')} {name}") if bare else ()
+    for typed in (said, *others):
+        with suppress(QuestionError):
+            if isinstance(listed := parse(typed, lexicon), nodes.Filter | nodes.Holds | nodes.Count):
+                return listed
+    return None
+
+
+def _one_of_the_counts(parser: FormParser, question: nodes.Counts) -> Question | None:
+    """ "Name me the second lot": the instruments that were counted in one of several counts"""
+    while parser.take("kw.which", quiet=True):
+        pass
+    match = parser.take(*_LOTS, quiet=True)
+    if match is None or not parser.ended():
+        return None
+    at = _LOTS.index(match.entry.kind)
+    return nodes.Filter(question.exprs[at]) if at < len(question.exprs) else None
+
+
+_LOTS = ("kw.first_lot", "kw.second_lot", "kw.third_lot")
+
+
+def _which_then(parser: FormParser, question: nodes.Holds) -> Question | None:
+    """ "Which is, then?" after a question whether one instrument is so: those that are"""
+    if not parser.take("kw.which_is", quiet=True):
+        if not parser.take("kw.ones", "kw.which", quiet=True):
+            return None
+        if not parser.take("kw.be", "kw.have", "kw.do", "kw.can", quiet=True):
+            return None
+    return nodes.Filter(question.expr) if parser.ended() else None
+
+
+def points_back(text: str, question: Question, lexicon: Lexicon, before: Before, talk: Callable[[], Talk]) -> bool:
+    """Whether a list asked for without a family ("and one you have to hold", "which of them cuts?") points back to a list
+    that went before, though it was not understood so: a list of the whole catalogue would be no answer."""
+    parser = parser_for(text, lexicon)
+    if isinstance(question, nodes.Define) and any(t.key in talk().back for t in parser.tokens):
+        return True  # "what is its purpose?" asks for no meaning of "purpose"
+    if not isinstance(question, nodes.Filter) or not isinstance(before.question, nodes.Filter | nodes.Count | nodes.Group):
+        return False
+    first = parser.kinds(0)
+    return "kw.ones" in first or (
+        "kw.and_what_of" in first and not any(family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
+    )
+
+
+def of_the_one_before(text: str, question: Question, lexicon: Lexicon, before: Before) -> Question | None:
+    """ "Sharp both sides?" of the one instrument that went before, whether it is so; None for what asks for a list."""
+    subjects = before.subjects(lexicon)
+    if not isinstance(question, nodes.Filter) or len(subjects) != 1 or _asks_for_a_list(parser_for(text, lexicon), question):
+        return None
+    if isinstance(before.question, nodes.Filter | nodes.Identify):
+        return None
+    if lexicon.vocabulary.terms[subjects[0]].role != "pattern":
+        return nodes.Filter(conj([nodes.IsA(subjects[0]), question.expr]))
+    return nodes.Holds(subjects[0], question.expr)
+
+
+def _asks_for_a_list(parser: FormParser, question: nodes.Filter) -> bool:
+    """Whether a list is asked for in so many words, or a family is."""
+    items = question.expr.items if isinstance(question.expr, nodes.And | nodes.Or) else (question.expr,)
+    return parser.says("kw.which", "kw.exist", "kw.instrument") or any(family_in(i) for i in items)
