@@ -12,6 +12,8 @@ import kg
 from kg.language import nodes
 
 LISTS = [
+    ("plaster shears", "Instruments to take plaster casts off?"),
+    ("Magill forceps", "Can you tell me which forceps are used to guide a nasal tube into the larynx?"),
     ("Doyen retractor", "Name the retractor that holds the bladder out of the way during a caesarean section"),
     ("Olsen-Hegar needle holder", "Which needle holders combine scissors with the jaws?"),
     ("Doyen intestinal clamp", "which clamps won't squash the bowel when we're doing an anastomosis"),
@@ -21,8 +23,6 @@ LISTS = [
 ]
 NAMES = [
     ("tenaculum forceps", "For hold the cervix in gynecology, which forceps are good?"),
-    ("plaster shears", "Instruments to take plaster casts off?"),
-    ("Magill forceps", "Can you tell me which forceps are used to guide a nasal tube into the larynx?"),
     ("uterine sound", "Long thin metal rod, marked in cm, slightly bent near a rounded tip, measures the womb"),
     ("Boyle-Davis mouth gag", "Whats used to hold the tongue out the way in tonsillectomy and keep the mouth open at once?"),
     ("Cryer elevator", "Which dental elevators come as a left and right pair with a pointed triangular end?"),
@@ -30,7 +30,7 @@ NAMES = [
 REFUSED = [
     "Which retractors can be held in one hand without an assistant?",
     "What goes through the abdominal wall first in a lap chole?",
-    "Which crushing clamps leave a furrow for a ligature?",
+    "Which crushing clamps leave a smell for a ligature?",
     "Ear instruments only please, nothing for the furrow or throat.",
     "Where sharp instruments should be put when you pass them to the surgeon?",
     "and which of those would I see in an open belly?",
@@ -65,9 +65,9 @@ def test_what_is_not_all_understood_is_refused(catalogue, text: str) -> None:
 
 
 def test_it_is_told_that_the_words_were_taken_for_others(catalogue) -> None:
-    out = catalogue.ask("Which needle holders combine scissors with the jaws?")
+    out = catalogue.ask("Any forceps with only the one tooth against two?")
     assert any("nearest to it" in n for n in out.notes)
-    assert {m.label for m in out.matches} == {"Gillies needle holder", "Olsen-Hegar needle holder"}
+    assert "one-by-two teeth" in out.reading
 
 
 def test_one_in_a_place_is_no_inch_long(catalogue) -> None:
