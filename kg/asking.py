@@ -85,7 +85,9 @@ def _whole(
     if empty:
         from kg import unnamed
 
-        if (one := unnamed.described(catalogue, text, limit, asking=typed or after is not None)) is not None:
+        articles = catalogue.lexicon.words.articles
+        told = text.split()[0].casefold() in articles and not text.rstrip().endswith("?")  # "the thing that opens a wound"
+        if (one := unnamed.described(catalogue, text, limit, asking=(typed and not told) or after is not None)) is not None:
             return one
         if not typed and after is None and not out.possible_count:
             if (some := unnamed.heard(catalogue, text, limit, alone=after is None)) is not None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes, parse
+from kg.language.listed import one_behind
 from kg.language.tokens import scan
 from kg.records import replace
 
@@ -22,7 +23,7 @@ def as_typed(catalogue: Catalogue, text: str, answer: Answer) -> bool:
         return True
     with suppress(QuestionError):
         found = parse(text, catalogue.lexicon)
-        return bool(found == answer.tree) and not (isinstance(found, nodes.Filter) and _named_last(found.expr))
+        return bool(found == answer.tree) and not (isinstance(found, nodes.Filter) and one_behind(found.expr))
     return False
 
 
@@ -30,13 +31,6 @@ def _of_what_is_missing(expr: nodes.Expr) -> bool:
     """Whether a list is of those of which something is not recorded."""
     items = expr.items if isinstance(expr, nodes.And) else (expr,)
     return any(isinstance(i, nodes.Not) and isinstance(i.expr, nodes.Recorded) for i in items)
-
-
-def _named_last(expr: nodes.Expr) -> bool:
-    """Whether the one instrument of a list is named behind what is said of it."""
-    items = expr.items if isinstance(expr, nodes.And) else ()
-    named = [i.span[0] for i in items if isinstance(i, nodes.Named)]
-    return bool(named) and min(named) > min(i.span[0] for i in items)
 
 
 def doubt(text: str, empty: Answer) -> QuestionError:

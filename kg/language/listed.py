@@ -27,7 +27,7 @@ def same_twice(question: Question) -> Question | None:
 def asked_of(text: str, question: Question, lexicon: Lexicon) -> Question | None:
     """ "Babcock, crushing or not?": whether it is so of the one instrument that begins the question; None for any other"""
     items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
-    if not items or not isinstance(items[0], nodes.Named) or not text.rstrip().endswith("?"):
+    if not items or not isinstance(items[0], nodes.Named) or not (text.rstrip().endswith("?") or _or_not(text, lexicon)):
         return None
     rest = items[1:]
     if text[: items[0].span[0]].strip() or not all(
@@ -41,6 +41,13 @@ def asked_of(text: str, question: Question, lexicon: Lexicon) -> Question | None
     if (features := parser_for(text, lexicon).choices_of(asked.expr)) and len(rest) == 1:
         return nodes.Value(items[0].pattern, features)
     return asked if read_back(asked, lexicon) else None
+
+
+def _or_not(text: str, lexicon: Lexicon) -> bool:
+    """Whether a text ends as a choice does: "autoclavable or not" """
+    parser = parser_for(text, lexicon)
+    last = len(parser.tokens) - 1
+    return last > 1 and "kw.or" in parser.kinds(last - 1) and "kw.not" in parser.kinds(last)
 
 
 def which_of_those(text: str, question: Question) -> Question | None:
@@ -76,6 +83,13 @@ def mixes_names(question: Question) -> bool:
 def speaks_of_one(expr: nodes.Expr) -> bool:
     """Whether a list is of one instrument by name under conditions, which answers no question about it."""
     return isinstance(expr, nodes.And) and any(isinstance(i, nodes.Named) for i in expr.items)
+
+
+def one_behind(expr: nodes.Expr) -> bool:
+    """Whether the one instrument of a list is named behind what is said of it: "flush the Veress needle?" asks for no list."""
+    items = expr.items if isinstance(expr, nodes.And) else ()
+    named = [i.span[0] for i in items if isinstance(i, nodes.Named)]
+    return bool(named) and min(named) > min(i.span[0] for i in items)
 
 
 def names_beside(expr: nodes.Expr) -> bool:

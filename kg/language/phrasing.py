@@ -298,7 +298,7 @@ class Phrasing:
         """ "what is" or "what are", as the names of the features want."""
         phrases = self.lexicon.words.keywords["whatis"]
         of = f" {self.lexicon.word('of')} "  # "the form of the shanks" is one thing
-        many = len(features) > 1 or is_plural(self.lexicon.name(features[0]).partition(of)[0])
+        many = len(features) > 1 or is_plural(self._feature(features[0]).partition(of)[0])
         return phrases[1] if many and len(phrases) > 1 else phrases[0]
 
     def article(self, term: str, label: str) -> str:
@@ -312,7 +312,11 @@ class Phrasing:
 
     def features(self, features: Iterable[str]) -> str:
         """Names of features in a list."""
-        return _list([self.lexicon.name(f) for f in features], self._and)
+        return _list([self._feature(f) for f in features], self._and)
+
+    def _feature(self, feature: str) -> str:
+        """The name of a feature as one asks for it: an instrument has several parts."""
+        return self.lexicon.name(feature, many=feature == names.HAS_PART)
 
     def cycles(self, asked: nodes.Cycles) -> str:
         """Conditions of a sterilisation cycle, each with its word ("of wrapped instruments at 132 °C")."""

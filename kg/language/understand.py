@@ -26,6 +26,7 @@ from kg.language.listed import (
     names_beside,
     no_reason,
     nothing_at_all,
+    one_behind,
     only_names,
     read_back,
     same_twice,
@@ -182,7 +183,8 @@ def _alone(
         return Understood(longer)
     for turned in about_it:
         with suppress(QuestionError):
-            if turned != text and not mixes_names(asked := _read(turned, lexicon)):
+            asked = _read(turned, lexicon) if turned != text else None
+            if asked is not None and not mixes_names(asked):
                 return Understood(asked)
     from kg.language.bearers import full_names
 
@@ -536,6 +538,12 @@ def _read(text: str, lexicon: Lexicon) -> Question:
     question = parse(text, lexicon)
     if nothing_at_all(question) or (isinstance(question, nodes.Filter) and but_itself(question.expr)):
         raise parser_for(text, lexicon).failure()
+    if (
+        isinstance(question, nodes.Filter)
+        and one_behind(question.expr)
+        and not (parser := parser_for(text, lexicon)).says("kw.which")
+    ):
+        raise parser.failure()
     return same_twice(question) or which_of_those(text, question) or question
 
 

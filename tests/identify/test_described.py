@@ -32,7 +32,7 @@ ASKED = [
 ]
 UNASKED = [
     ("Littauer stitch scissors", "which scissors have one tiny hook shaped blade for stitches"),
-    ("Finochietto rib retractor", "opens a chest wound with a crank thing on it"),
+    ("Finochietto rib retractor", "the crank thing that opens a chest wound"),
     ("Potts scissors", "which scissors would a vascular surgeon use to lengthen a cut in an artery"),
     ("anoscope", "Which goes through the anus for viewing, with an obturator in it?"),
     ("tracheostomy tube", "tube left in the windpipe through a hole in neck"),
