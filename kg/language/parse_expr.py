@@ -556,7 +556,7 @@ class ExprParser(SaidParser):
                 return several
             if self.take("kw.not"):
                 self.take("kw.place", "kw.link", quiet=True)
-                inner = self.value_of(features)
+                inner = self.value_of(features) or self.value_of(wider, quiet=True)
                 return self._need(inner and nodes.Not(inner, self.span(at, self.at)), at)
             if self.symbol(OPEN):
                 inner = self.list_of(thing, at)
