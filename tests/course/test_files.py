@@ -161,7 +161,7 @@ FAULTS = {
         "id,title,shows\nS,One,Kelly forceps\nS,Two,Kelly forceps\n",
         [(3, "BL-I10", "another title")],
     ),
-    "unknown word": ("a.toml", AIM + 'id = "a"\nquestion = "artery forcps"\n', [(3, "BL-Q02", '"forcps"')]),
+    "unknown word": ("a.toml", AIM + 'id = "a"\nquestion = "artery forcebs"\n', [(3, "BL-Q02", '"forcebs"')]),
     "several readings": ("a.toml", AIM + 'id = "a"\nquestion = "compare Doyen and Kelly"\n', [(3, "BL-Q05", "can mean")]),
     "advice": ("a.toml", AIM + 'id = "a"\nquestion = "which clamp should I use on my patient"\n', [(3, "BL-Q06", "")]),
     "about no instrument": ("a.toml", AIM + 'id = "a"\nquestion = "what is a box lock"\n', [(3, "BL-Q03", "instruments")]),
@@ -209,7 +209,7 @@ def test_all_faults_come_at_once(catalogue, tmp_path: Path) -> None:
         MEET + 'id = "S"',
         'shows = ["Kelli forceps"]',
         AIM + 'id = "a"',
-        'question = "artery forcps"',
+        'question = "artery forcebs"',
         "minimum = -1",
         "colour = 3",
     ]
@@ -260,7 +260,7 @@ def test_ten_thousand_objectives_are_read(catalogue, tmp_path: Path) -> None:
 def test_an_older_course_with_faults_is_refused_too(catalogue, tmp_path: Path) -> None:
     good, bad = tmp_path / "a.toml", tmp_path / "b.toml"
     good.write_text(AIM + 'id = "a"\nquestion = "scissors"\n', encoding="utf-8")
-    bad.write_text(AIM + 'id = "a"\nquestion = "artery forcps"\n', encoding="utf-8")
+    bad.write_text(AIM + 'id = "a"\nquestion = "artery forcebs"\n', encoding="utf-8")
     with pytest.raises(InputError) as caught:
         catalogue.coverage([good], against=[bad])
     assert (caught.value.file, caught.value.line, caught.value.code) == (str(bad), 3, "BL-Q02")

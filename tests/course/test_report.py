@@ -221,7 +221,7 @@ def test_what_cannot_be_written_is_said(opened, capsys, tmp_path: Path) -> None:
 
 def test_a_bad_course_is_one_error_with_all_findings(opened, capsys, tmp_path: Path) -> None:
     path = tmp_path / "bad.toml"
-    path.write_text('[[objective]]\nid = "a"\nquestion = "artery forcps"\nminimum = -1\n', encoding="utf-8")
+    path.write_text('[[objective]]\nid = "a"\nquestion = "artery forcebs"\nminimum = -1\n', encoding="utf-8")
     status, out, err = run(capsys, "coverage", str(path), "--format", "json")
     error = json.loads(err)
     assert (status, out) == (2, "")
