@@ -166,7 +166,7 @@ def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
             out.families.append((at, groups[0]))
             at = groups[0]
             continue
-        if misspelt(parser, at):
+        if len(out.unread) > MOST_UNREAD or misspelt(parser, at):
             return None
         out.unread.append(parser.quote(at))
         at += 1

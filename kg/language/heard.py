@@ -29,7 +29,9 @@ VERB_FIRST = frozenset(("kw.be", "kw.do", "kw.have", "kw.can"))
 ELSEWHERE = OTHER - {"kw.category_word"}
 TURNING = frozenset(("kw.or", "kw.without", "kw.no", "kw.neither", "kw.nor", "kw.not", "kw.only"))
 """Words that turn or bound what stands beside them: only a rule of the language says what."""
-LEAST_WORDS = 2
+LEAST_WORDS, MOST_WORDS = 2, 30
+MOST_STRANGE = 3
+"""With more words that stand in no phrase of the catalogue a text is in other words altogether; looking for all takes long."""
 MANY_COMMAS = 2
 
 
@@ -47,6 +49,9 @@ def list_asked(text: str, lexicon: Lexicon, talk: Talk, *, alone: bool) -> str |
     if names_one(parser) or parser.those_before() or not _asks(parser, kinds, talk):
         return None
     words = [t for t in tokens if t.key[:1].isalnum()]
+    strange = sum(not lexicon.is_known(t.key) and not talk.says_nothing(t.key) for t in words)
+    if len(words) > MOST_WORDS or strange > MOST_STRANGE:
+        return None
     first, last, _ = inner(words, talk.nameless)
     if last - first < LEAST_WORDS:
         return None

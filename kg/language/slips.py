@@ -19,18 +19,22 @@ if TYPE_CHECKING:
     from kg.language.talk import Talk
 
 LEAST_LETTERS = 6
+MOST = 3
+"""With more strange words than this a text has no mere slips."""
 
 
 def righted(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
     """The question with its slips put right; None if there are none."""
     parser = parser_for(text, lexicon)
     common = _common(_Held(lexicon, talk))
+    strange = [
+        (at, token, text[token.start : token.end])
+        for at, token in enumerate(parser.tokens)
+        if token.kind == WORD and not lexicon.is_known(token.key) and token.key not in common
+    ]
     out, last = [], 0
-    for at, token in enumerate(parser.tokens):
-        word = text[token.start : token.end]
-        if token.kind != WORD or len(word) < LEAST_LETTERS or not word.isalpha() or parser.capital_inside(at):
-            continue
-        if lexicon.is_known(token.key) or token.key in common:
+    for at, token, word in strange if len(strange) <= MOST else ():
+        if len(word) < LEAST_LETTERS or not word.isalpha() or parser.capital_inside(at):
             continue
         near = [w for w in common if _slipped(word.casefold(), w)]
         others = [w for w in lexicon.near(word) if w.casefold() not in near and changes(word.casefold(), w.casefold(), 1) <= 1]
