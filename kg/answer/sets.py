@@ -109,14 +109,18 @@ class PatternSets(Judging):
         """
         held, end = self._bytes(bits), None if size is None else first + size
         out: list[str] = []
+        variants, parents = self.variants, self._children
         for root in self.places(bits):
-            if self._is_below(root, held):
+            if root in variants and self._is_below(root, held):
                 continue
-            stack = [root]
+            stack = [root] if root in parents else []
+            if not stack:
+                out.append(self.names[root])
             while stack:
                 place = stack.pop()
                 out.append(self.names[place])
-                stack += reversed(self._next_below(place, held))
+                if place in parents:
+                    stack += reversed(self._next_below(place, held))
             if end is not None and len(out) >= end:
                 break
         return out[first:end]
