@@ -82,12 +82,12 @@ def _whole(
 
     empty = out.kind == "filter" and not out.matches and not out.match_count
     typed = not empty or second.as_typed(catalogue, text, out)
-    if empty:
+    articles = catalogue.lexicon.words.articles
+    told = text.split()[0].casefold() in articles and not text.rstrip().endswith("?")  # "the thing that opens a wound"
+    if empty and (told or not typed):  # a list that the grammar reads as it was typed asks for no name
         from kg import unnamed
 
-        articles = catalogue.lexicon.words.articles
-        told = text.split()[0].casefold() in articles and not text.rstrip().endswith("?")  # "the thing that opens a wound"
-        if (one := unnamed.described(catalogue, text, limit, asking=(typed and not told) or after is not None)) is not None:
+        if (one := unnamed.described(catalogue, text, limit, asking=after is not None)) is not None:
             return one
         if not typed and after is None and not out.possible_count:
             if (some := unnamed.heard(catalogue, text, limit, alone=after is None)) is not None:
