@@ -90,7 +90,7 @@ def _whole(
         if (one := unnamed.described(catalogue, text, limit, asking=after is not None)) is not None:
             return one
         if not typed and after is None and not out.possible_count:
-            if (some := unnamed.heard(catalogue, text, limit, alone=after is None)) is not None:
+            if (some := unnamed.heard(catalogue, text, limit, alone=True)) is not None:
                 return some
             raise second.doubt(text, out)
     from kg.answer.onward import next_questions

@@ -75,9 +75,8 @@ def identified(catalogue: Catalogue, seen: str, text: str, reading: str, limit: 
 
 
 def refuse_no_description(catalogue: Catalogue, found: Understood, text: str) -> None:
-    """Raises QuestionError if what was taken for a description of an instrument asks for something else."""
-    if not found.in_hand and found.doubtful is None:
-        return
+    """Raises QuestionError if what was taken for a description of an instrument (``found`` is in the hand or doubtful) asks for
+    something else."""
     lists = found.doubtful is not None and text.count(",") < 2  # what is seen comes piece by piece
     if asks_elsewhere(text, catalogue.lexicon, catalogue.talk) or (
         lists and read_description(text, catalogue.lexicon, catalogue.talk) is None

@@ -288,12 +288,12 @@ def _of_terms(parser: FormParser, found: Found, asked: str) -> Question | None:
     if asked == "use" and "define" not in found.cues and all(e.kind in ("value", "feature") for e in found.terms):
         return None  # "and number 4?" asks for no meaning, nor does "is he fit for it?"
     terms = list(dict.fromkeys(e.term for e in found.terms))
-    if any(e.kind == "value" and parser.lexicon.vocabulary.terms[e.term].feature in _uses_of(parser) for e in found.terms):
+    if any(e.kind == "value" and parser.lexicon.vocabulary.terms[e.term].feature in uses_of(parser) for e in found.terms):
         return None
     return nodes.Define(terms[0]) if len(terms) == 1 else nodes.DefineAll(tuple(terms))
 
 
-def _uses_of(parser: FormParser) -> frozenset[str]:
+def uses_of(parser: FormParser) -> frozenset[str]:
     """Features that say what an instrument is for or used on: alone in a question their values ask which instruments."""
     return frozenset(f for c in parser.lexicon.words.connectors for f in c.features)
 

@@ -14,7 +14,7 @@ from typing import NamedTuple
 from kg.language import nodes
 from kg.language.entries import Entry
 from kg.language.lexicon import Lexicon
-from kg.language.loose import cue_at
+from kg.language.loose import cue_at, uses_of
 from kg.language.nodes import Question
 from kg.language.otherwise import said_otherwise
 from kg.language.parse import parser_for
@@ -27,7 +27,7 @@ MOST_TERMS, MOST_WORDS = 3, 5
 MOST_UNREAD, MOST_BESIDE = 3, 1
 """So many words may be left unread where a meaning is asked for, and where a phrase beside the term only may ask for it."""
 _TERMS = ("part", "value", "concept", "feature")
-_FAMILIES = ("category", "group", "kind")
+FAMILIES = ("category", "group", "kind")
 _ASKS, _MAY, _STOP, _NOTHING, _NARROW = "asks", "may", "stop", "nothing", "narrow"
 
 
@@ -74,15 +74,15 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False, only: bool = F
             at += 1
             continue
         size, kind = _asks_at(parser, at, talk)
-        end, entries = _named_at(parser, at)
+        end, entries = named_at(parser, at)
         if end - at > size:
             kinds = {e.kind for e in entries}
-            if "pattern" in kinds and not kinds & {*_TERMS, *_FAMILIES}:
+            if "pattern" in kinds and not kinds & {*_TERMS, *FAMILIES}:
                 return None
             terms = _best(parser, entries)
             if terms and _part_of_more(parser, at, unread[-1] if unread else -1):
                 return None
-            if terms or not kinds & set(_FAMILIES):
+            if terms or not kinds & set(FAMILIES):
                 # "Cup forceps" are instruments, though "cup" is a word of the trade.
                 kind = _NARROW if terms and _of_family(parser, end) else "term" if terms else _STOP
                 items.append(_Item(kind, tuple(terms)))
@@ -154,10 +154,10 @@ def _asks_at(parser: FormParser, at: int, talk: Talk) -> tuple[int, str]:
     return 0, ""
 
 
-def _named_at(parser: FormParser, at: int) -> tuple[int, tuple[Entry, ...]]:
-    """The longest phrase here that names a term, a family or an instrument; (at, ()) if none does."""
+def named_at(parser: FormParser, at: int, terms: tuple[str, ...] = _TERMS) -> tuple[int, tuple[Entry, ...]]:
+    """The longest phrase here that names a term (of the kinds ``terms``), a family or an instrument; (at, ()) if none does."""
     for end, entries in parser.phrases(at):
-        fit = tuple(e for e in entries if e.kind in (*_TERMS, *_FAMILIES, "pattern"))
+        fit = tuple(e for e in entries if e.kind in (*terms, *FAMILIES, "pattern"))
         if fit:
             return end, fit
     return at, ()
@@ -166,7 +166,7 @@ def _named_at(parser: FormParser, at: int) -> tuple[int, tuple[Entry, ...]]:
 def _best(parser: FormParser, entries: tuple[Entry, ...]) -> list[str]:
     """The terms that a phrase names, best first; several where only the person could tell, for each of them is then told. What
     an instrument is for or used on is no word to be explained here."""
-    uses = {f for c in parser.lexicon.words.connectors for f in c.features}
+    uses = uses_of(parser)
     known = parser.lexicon.vocabulary.terms
     fit = [
         e for e in entries if e.kind in _TERMS and not e.negated and not (e.kind == "value" and known[e.term].feature in uses)

@@ -15,7 +15,8 @@ from kg.language import nodes
 from kg.language.about import misspelt
 from kg.language.entries import Entry
 from kg.language.lexicon import Lexicon
-from kg.language.loose import asked_for
+from kg.language.loose import asked_for, uses_of
+from kg.language.meaning import FAMILIES, named_at
 from kg.language.nodes import Question
 from kg.language.otherwise import said_otherwise
 from kg.language.parse import parser_for
@@ -24,7 +25,7 @@ from kg.language.talk import Key, Talk
 from kg.language.tokens import NUMBER, SYMBOL, WORD
 
 MOST_TERMS, MOST_UNREAD = 4, 4
-_TERMS, _FAMILIES = ("part", "value", "concept"), ("category", "group", "kind")
+_TERMS = ("part", "value", "concept")
 
 
 class Reason(NamedTuple):
@@ -65,20 +66,20 @@ def _named(parser: FormParser, talk: Talk, asked: list[Key]) -> tuple[tuple[str,
     back = False  # a word that speaks of what went before
     while at < len(tokens):
         phrase = max((len(k) for k in asked if keys[at : at + len(k)] == k), default=0)
-        end, entries = _named_at(parser, at)
+        end, entries = named_at(parser, at, _TERMS)
         if phrase or tokens[at].kind == SYMBOL:
             at += phrase or 1
             continue
         if entries:
             kinds = {e.kind for e in entries}
-            if not kinds & {*_TERMS, *_FAMILIES}:
+            if not kinds & {*_TERMS, *FAMILIES}:
                 return None  # an instrument
-            if parser.says("kw.which") and kinds & set(_FAMILIES) and asked_for(parser, at, entries):
+            if parser.says("kw.which") and kinds & set(FAMILIES) and asked_for(parser, at, entries):
                 return None
             best = _best(parser, entries)
             if best:
                 known = parser.lexicon.vocabulary.terms
-                used_last = all(known[t].feature in _uses(parser) for t in best)
+                used_last = all(known[t].feature in uses_of(parser) for t in best)
                 terms.update({} if used_last else dict.fromkeys(best))
             else:
                 used_last = False
@@ -104,25 +105,11 @@ def _named(parser: FormParser, talk: Talk, asked: list[Key]) -> tuple[tuple[str,
     return tuple(dict.fromkeys((*terms, *families)))[:MOST_TERMS], tuple(unread)
 
 
-def _named_at(parser: FormParser, at: int) -> tuple[int, tuple[Entry, ...]]:
-    """The longest phrase here that names a term, a family or an instrument; (at, ()) if none does."""
-    for end, entries in parser.phrases(at):
-        fit = tuple(e for e in entries if e.kind in (*_TERMS, *_FAMILIES, "pattern"))
-        if fit:
-            return end, fit
-    return at, ()
-
-
 def _best(parser: FormParser, entries: tuple[Entry, ...]) -> list[str]:
     """The parts that a phrase names, or else the values and words of the trade."""
     fit = [e for e in entries if e.kind in _TERMS]
     parts = [e for e in fit if e.kind == "part"]
     return [e.term for e in parser.lexicon.resolve(parts or fit)][:1]
-
-
-def _uses(parser: FormParser) -> frozenset[str]:
-    """What an instrument is for or used on: no words to be explained here."""
-    return frozenset(f for c in parser.lexicon.words.connectors for f in c.features)
 
 
 def _says_nothing(parser: FormParser, at: int, talk: Talk) -> bool:
