@@ -332,6 +332,11 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     """The question before with another subject, one more subject, or another or narrower set."""
     question, lexicon = before.question, rest.lexicon
     subjects = before.subjects(lexicon)
+    if not narrowed and isinstance(question, nodes.Describe) and question.parts:
+        parts = rest.parts_listed()
+        if parts and rest.ended():
+            return replace(question, parts=parts)  # "and the tip?"
+        rest.at = 0
     if not narrowed and subjects and not isinstance(question, nodes.Filter | nodes.Count):
         named = _subjects(rest)
         if named:

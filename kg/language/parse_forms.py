@@ -360,7 +360,7 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
             self.take("connector", quiet=True)  # "which materials are retractors made of"
         else:
             return None
-        return nodes.Value(entry.term, features) if entry else None
+        return self.told(entry, features) if entry else None
 
     def what_is(self) -> Question | None:
         """ "what is" ( term | subject "used on" | subject features | description )"""
@@ -425,7 +425,7 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         end, self.at = self.at, start
         entry = self.subject(closed=False)
         self.at = end
-        return nodes.Value(entry.term, features) if entry else None
+        return (nodes.Value(entry.term, features) if connector else self.told(entry, features)) if entry else None
 
     def classify(self) -> Question | None:
         """[ "what" ] ( "classify" | "kinds of" ) ( category | feature ) [ "are there" ] | "kinds of" description"""
