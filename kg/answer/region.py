@@ -55,4 +55,6 @@ def nothing_of(vocabulary: Vocabulary, bare: Sequence[str], label: Callable[[str
         return ""
     named = listing(f"the {label(p)}" for p in bare)
     ends = dict.fromkeys("the working end" if vocabulary.terms[p].order >= WORKING_END else "the hand's side" for p in bare)
-    return f"Nothing is recorded of {named} alone; of {listing(ends)} as a whole:" if rest else f"Nothing is recorded of {named}."
+    if not rest:
+        return f"Nothing is recorded of {named}."
+    return f"Nothing is recorded of {named} alone; of {listing(ends)} as a whole:"

@@ -33,7 +33,8 @@ class BenchParser(PieceParser):
         found: list[str] = []
         while not found or self.separator() != NOTHING:
             match = self.take("part", "concept", quiet=True)
-            named = [e for e in match.entries if self.lexicon.vocabulary.terms[e.term].order] if match else []
+            terms = self.lexicon.vocabulary.terms
+            named = [e for e in match.entries if e.kind == "part" or terms[e.term].order] if match else []
             if match is None or not named:
                 return ()
             found.append(self.pick(match, named).term)

@@ -133,7 +133,8 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         expr = self.description()
         if expr is None:
             return None
-        self.take("kw.exist")
+        if self.take("kw.exist"):
+            self.take("kw.exist", quiet=True)
         feature = self.by()
         return nodes.Group(expr, feature, self.downwards(feature)) if feature else nodes.Count(expr)
 
