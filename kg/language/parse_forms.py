@@ -23,6 +23,10 @@ _NEEDED = {"extreme": ("kw.longest", "kw.shortest", "kw.longer", "kw.shorter")}
 """Forms that read a whole description before they see whether they fit, with the words of which they need one."""
 
 
+KINDS_OF = 2
+"""A phrase for "how many" of more words than these asks how many kinds of something there are."""
+
+
 class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
     """The whole grammar."""
 
@@ -127,9 +131,16 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
 
     # --- forms -----------------------------------------------------------------------------------------------------
     def count(self) -> Question | None:
-        """ "how many" description [ "are there" ] [ "by" feature ]"""
-        if not self.take("kw.count"):
+        """ "how many" description [ "are there" ] [ "by" feature ] | "how many kinds of" feature [ "are there" ]"""
+        match = self.take("kw.count")
+        if not match:
             return None
+        start = self.at
+        if match.end > match.start + KINDS_OF and (kinds := self.take("feature", quiet=True)):
+            self.take("kw.exist", quiet=True)
+            if self.ended():
+                return nodes.Define(kinds.entry.term)  # told with the kinds themselves
+            self.at = start
         expr = self.description()
         if expr is None:
             return None

@@ -161,12 +161,15 @@ def _alone(
                 raise
             return notes
         first = error
+    from kg.language.aspects import aspects_asked
     from kg.language.figures import spelt_out
     from kg.language.hand import describes, in_the_hand
     from kg.language.reasons import reason_asked
     from kg.language.refusal import helpful
     from kg.language.topics import topic
 
+    if (several := aspects_asked(text, lexicon, talk())) is not None:
+        return Understood(several.question, other=several.other)
     if (notes := _of_care(text, lexicon, talk(), before, whole=whole)) is not None:
         return notes
     if not whole and (meant := _of_meaning(text, lexicon, talk(), surely=True)) is not None:
