@@ -61,7 +61,7 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE, page: Pa
     matches = _in_order(ctx, [match_of(ctx, p, form, facts[p]) for p in yes])
     disputed, listed = disputes_of(ctx, form, set(yes))
     disputed = contested_of(ctx, form, [m.name for m in matches if m.contested]) + disputed
-    maybe = _nearest_first(ctx, form, [p for p in maybe if p not in listed])
+    maybe = _nearest_first(ctx, form, _made_both_ways_first(ctx, form, [p for p in maybe if p not in listed]))
     page = ctx.reader.facts(maybe[:limit], props)
     return Answer(
         question="",
@@ -88,6 +88,20 @@ def _judged(ctx: Context, form: Form, query: str) -> tuple[list[str], list[str]]
     for row in ctx.store.select(query):
         (yes if row["m"].value == "true" else maybe).append(row["p"].short)
     return sorted(yes), sorted(maybe)
+
+
+def _made_both_ways_first(ctx: Context, form: Form, patterns: list[str]) -> list[str]:
+    """Patterns that could match, those first of which some pieces are made otherwise than others in what is asked."""
+    slots = {a.slot if isinstance(a, OneOf) else a.feature for a in atoms(form) if isinstance(a, OneOf | Includes)}
+    if ctx.columns is None:
+        facts = ctx.reader.facts(patterns, properties(form)) if slots else {}
+        both = frozenset(p for p in facts if not slots.isdisjoint(facts[p].known.varies))
+    else:
+        known = ctx.columns
+        props = {names.HAS_PART if s not in ctx.vocabulary.features else s for s in slots}
+        rows = ((i, row) for p in sorted(props) for i, found in known.aside(p).items() for row in found)
+        both = frozenset(known.patterns[i] for i, (at, p, v) in rows if at == "graph:varies" and (p in slots or v in slots))
+    return sorted(patterns, key=lambda p: p not in both)
 
 
 def _nearest_first(ctx: Context, form: Form, patterns: list[str]) -> list[str]:
@@ -265,7 +279,8 @@ def _why_one(ctx: Context, atom: OneOf, facts: PatternFacts) -> tuple[str, str]:
     if varying:
         if slot not in ctx.vocabulary.features:
             return text, "varies: made with or without"
-        return text, "varies: made " + listing([ctx.label(v) for v in varying], "or")
+        made = "made " if len(varying) > 1 else "some made with "
+        return text, f"varies: {made}" + listing([ctx.label(v) for v in varying], "or")
     held = [lit for lit, level in facts.levels.items() if lit[0] == slot and level != "inferred"]
     if held:
         return text, f"recorded only as {ctx.label(held[0][1])}"

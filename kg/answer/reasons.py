@@ -60,8 +60,22 @@ def argue(ctx: Context, pattern: str, expr: nodes.Expr, statement: str, *, kind:
         sparql=filter_query(All((Is(pattern), form)), ctx.vocabulary),
         argument=Argument(statement, holds, justifications, missing, capped, negated),
         disputed=tuple(disputes),
+        notes=_each(ctx, expr, facts) if kind == "holds" else (),
         verified_by=ctx.verified_by,
     )
+
+
+def _each(ctx: Context, expr: nodes.Expr, facts: PatternFacts) -> tuple[str, ...]:
+    """Of several things that are asked with "or", which it is: a note; none where one thing is asked."""
+    if not isinstance(expr, nodes.Or):
+        return ()
+    said = {1: "yes", 0: "not recorded"}
+    found = []
+    for item in expr.items:
+        form = normalise(item, ctx.vocabulary)
+        text = " and ".join(describe_atom(ctx, a) for a in atoms(form))
+        found.append(f"{text}: {said.get(evaluate(form, facts.known, ctx.vocabulary), 'no')}")
+    return (f"Which of them: {'; '.join(found)}.",)
 
 
 def _open(ctx: Context, form: Form, facts: PatternFacts) -> tuple[tuple[str, ...], str]:

@@ -15,6 +15,10 @@ LEAST_SURE = 0.58
 LEAST_CLEAR = 0.2
 """Where a name is asked for, the first few candidates together have this probability or more; the higher one where words that
 may weigh had to be left out."""
+AGREED_ASKED = 4
+SHARE_ASKED = 0.3
+"""Or only so much probability, where the first candidate answers to so many of the things said and to none otherwise, and where
+fewer words than half of them are missing."""
 LEAST_UNASKED = 0.6
 AGREED_UNASKED = 3
 """Where none is asked for: so much probability, and so many things said that the first candidate answers to."""
@@ -39,6 +43,9 @@ def sure(outcome: Identification, missing: Sequence[str], *, asked: bool) -> boo
         if len(missing) > len(outcome.seen):
             return False
         if all_fits and len(missing) < len(outcome.seen):
+            return True
+        agreed = len(first.agrees) if not first.disagrees else 0
+        if agreed >= AGREED_ASKED and 2 * len(missing) < agreed and share >= SHARE_ASKED:
             return True
         return share >= (LEAST_SURE if missing else LEAST_CLEAR)
     if missing or first.disagrees:

@@ -81,6 +81,18 @@ def all_bearers(error: QuestionError, lexicon: Lexicon, talk: Talk) -> tuple[Que
     return question, tuple(dict.fromkeys(unread))
 
 
+def kinds_of_bearers(error: QuestionError, lexicon: Lexicon, talk: Talk) -> tuple[Question, tuple[str, ...]] | None:
+    """All bearers of a name of which it is asked what they are or are for, one thing or another ("is Doyen a retractor or a
+    clamp?"): the name alone has no one answer. As ``all_bearers``; None where nothing is to be chosen."""
+    name = _name(error, lexicon, talk)
+    if name is None or lexicon.usual(name.parser.quote(name.start, name.end)):
+        return None
+    parser = name.parser
+    chosen = any("kw.or" in parser.kinds(at) for at in range(name.end, len(parser.tokens)))
+    asked = name.start <= 2 and (parser.kinds(0) & {"kw.be"} or parser.kinds(name.end) & {"kw.be", "kw.it"} or name.start == 0)
+    return all_bearers(error, lexicon, talk) if chosen and asked else None
+
+
 def usually_meant(error: QuestionError, lexicon: Lexicon) -> str:
     """The question with the bearer that is usually meant; empty if none is, or if another bearer is hinted at."""
     name = error.question[slice(*error.span)] if error.question else ""

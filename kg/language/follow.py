@@ -289,7 +289,7 @@ def _short(parser: FormParser, before: Before) -> Question | None:
 
 
 def _other_length(parser: FormParser, before: Before) -> Question | None:
-    """ "and over 40?" after a list with a length: the list with that one, in the unit that brings it nearest to the one before"""
+    """ "and over 40?" after a list with a length: the list with that one, in the unit nearest to the one before"""
     question, start, lexicon = before.question, parser.at, parser.lexicon
     parser.take("kw.and", "kw.and_what_of", quiet=True)
     match = parser.take("op.<", "op.<=", "op.>", "op.>=", quiet=True)
@@ -303,7 +303,8 @@ def _other_length(parser: FormParser, before: Before) -> Question | None:
     new, units = float(number.key), sorted({float(u.millimetres) for u in lexicon.words.units.values()})
     if new <= 0 or old.low <= 0:
         return None
-    unit = min(units, key=lambda u: max(new * u / old.low, old.low / (new * u)))
+    round_ones = [u for u in units if abs(2 * old.low / u - round(2 * old.low / u)) < 0.01]  # 30 cm is no number of inches
+    unit = min(round_ones or units, key=lambda u: max(new * u / old.low, old.low / (new * u)))
     length = nodes.Length(match.entry.term, round(new * unit, 1))
     changed = conj([length if i is old else i for i in items if i is not None])
     return replace(question, **{_set_of(question): changed})

@@ -30,7 +30,7 @@ def asked_of(text: str, question: Question, lexicon: Lexicon) -> Question | None
     if not items or not isinstance(items[0], nodes.Named) or not (text.rstrip().endswith("?") or _or_not(text, lexicon)):
         return None
     rest = items[1:]
-    if text[: items[0].span[0]].strip() or not all(
+    if _says_of(text[: items[0].span[0]], lexicon) or not all(
         isinstance(i, nodes.Has | nodes.HasPart | nodes.Not | nodes.Or) for i in rest
     ):
         return None
@@ -41,6 +41,12 @@ def asked_of(text: str, question: Question, lexicon: Lexicon) -> Question | None
     if (features := parser_for(text, lexicon).choices_of(asked.expr)) and len(rest) == 1:
         return nodes.Value(items[0].pattern, features)
     return asked if read_back(asked, lexicon) else None
+
+
+def _says_of(lead: str, lexicon: Lexicon) -> bool:
+    """Whether words in front of a name say anything of an instrument ("so, ", "quick - " do not)."""
+    parser = parser_for(lead, lexicon)
+    return any(parser.kinds(at) - {"filler"} for at in range(len(parser.tokens)))
 
 
 def _or_not(text: str, lexicon: Lexicon) -> bool:

@@ -36,7 +36,7 @@ _TOKEN = re.compile(
   | (?P<close>  [)\]}}] )
   | (?P<comma>  [,;] )
   | (?P<quote>  ["“”″] | '' )
-  | (?P<ignore> [.?!'‘’…] )
+  | (?P<ignore> [.?!'‘’…] | [#№] (?=\ ?[0-9]) )                  # "#12" is number 12
   | (?P<symbol> [<>]=? | [^\s] )
     """,
     re.VERBOSE,

@@ -406,10 +406,12 @@ def _of_several(
 ) -> Understood | None:
     """What a clause asks of a name that several bear; or what is asked with the bearer that belongs with what else is named, if
     that is understood then; else None."""
-    from kg.language.company import by_company
+    from kg.language.company import by_company, kinds_of_bearers
 
     if not whole and (borne := _name_in_two(text, lexicon, talk)) is not None:
         return borne
+    if not whole and (each := kinds_of_bearers(error, lexicon, talk)) is not None and read_back(each[0], lexicon):
+        return Understood(each[0], unread=each[1])
     if (said := by_company(error, lexicon, talk)) is not None:
         with suppress(QuestionError):
             found = _alone(said, lexicon, lambda: talk, before, whole=whole, hand=False)

@@ -11,6 +11,8 @@ from kg.render.english import BASES, cited, number, short_form, shortened
 SHOWN_PATTERNS = 8
 """So many patterns are named under one reason why they could match."""
 SHOWN_REASONS = 6
+OF_SOME = ("varies", "some sizes")
+"""How the reasons begin for which a pattern matches in some of its pieces, and not because something is not recorded."""
 
 
 # --- matches --------------------------------------------------------------------------------------------------------
@@ -20,7 +22,7 @@ def match_heading(answer: Answer) -> str:
     listed = len(answer.matches)
     total = listed if answer.match_count is None else answer.match_count
     if not total:
-        return "No pattern is known to match."
+        return "No pattern is known to match in all its pieces." if _of_some(answer) else "No pattern is known to match."
     folded = answer.pattern_count if answer.pattern_count is not None else len(_folded(answer.matches))
     text = number(folded, "pattern matches", "patterns match")
     text = f"{text} ({total:,} with their variants)" if folded != total else text
@@ -120,19 +122,39 @@ def possible_blocks(answer: Answer) -> list[Block]:
     count = answer.possible_count
     if not count:
         return []
+    some = _of_some(answer)
+    full = len(some) == len(answer.possible) < count  # they come first, and there may be more of them
+    said = ("match in some of their pieces", "matches in some of its pieces")
+    out = _under_reasons(some, answer, len(some), *said, least="At least " if full else "")
+    rest = [item for item in answer.possible if item not in some]
+    return out + _under_reasons(rest, answer, count - len(some), "could match: the sources do not decide", "")
+
+
+def _of_some(answer: Answer) -> list[Possible]:
+    """Those of which nothing is open: they are made both ways, or in sizes on either side of what is asked for."""
+    return [item for item in answer.possible if all(r.startswith(OF_SOME) for r in item.reason.split("; "))]
+
+
+def _under_reasons(
+    items: Sequence[Possible], answer: Answer, count: int, said: str, of_one: str, *, least: str = ""
+) -> list[Block]:
+    """``count`` patterns, of which some are named, each under the reason why it is no match."""
+    if not count:
+        return []
     more = "more " if answer.matches else ""
-    out: list[Block] = [Heading(f"{number(count, f'{more}pattern')} could match: the sources do not decide")]
+    out: list[Block] = [Heading(f"{least}{number(count, f'{more}pattern')} {of_one if count == 1 and of_one else said}")]
     reasons: dict[tuple[tuple[str, ...], str], list[Possible]] = {}
-    for item in answer.possible:
+    for item in items:
         reasons.setdefault((item.missing, item.reason), []).append(item)
     ordered = sorted(reasons.items(), key=lambda pair: -len(pair[1]))  # stable: the first named stays first
-    for (missing, reason), items in ordered[:SHOWN_REASONS]:
+    for (missing, reason), named in ordered[:SHOWN_REASONS]:
         out.append(Para((("", "; ".join(missing)), ("remark", f" ({reason})")), 1, close=True))
-        names = ", ".join(shortened([i.label for i in items], SHOWN_PATTERNS))
+        names = ", ".join(shortened([i.label for i in named], SHOWN_PATTERNS))
         out.append(Para(words(names, "name"), 2, close=True))
-    unseen = sum(len(items) for _, items in ordered[SHOWN_REASONS:]) + count - len(answer.possible)
+    unseen = sum(len(found) for _, found in ordered[SHOWN_REASONS:]) + count - len(items)
     if unseen > 0:
-        out.append(Para(words(f"and {unseen} more that are not listed here", "remark"), 1, close=True))
+        said = f"and {unseen} more that are not listed here" if items else "not listed here"
+        out.append(Para(words(said, "remark"), 1, close=True))
     return out
 
 
