@@ -431,6 +431,12 @@ def open_atoms(form: Form, known: Known, vocabulary: Vocabulary) -> tuple[Atom, 
     return (form,)
 
 
+def slots_of(form: Form) -> frozenset[str]:
+    """The features and parts that the atoms of a form ask about; lengths, categories and the like have none."""
+    found = (a.slot if isinstance(a, OneOf) else a.feature for a in atoms(form) if isinstance(a, OneOf | Includes))
+    return frozenset(found)
+
+
 def atoms(form: Form) -> tuple[Atom, ...]:
     """All atoms, definitions opened up, in order."""
     match form:

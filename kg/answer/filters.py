@@ -33,6 +33,7 @@ from kg.truth import (
     normalise,
     open_atoms,
     opened,
+    slots_of,
 )
 from kg.vocabulary import Condition, slot_of
 from kg.wording import listing
@@ -92,15 +93,12 @@ def _judged(ctx: Context, form: Form, query: str) -> tuple[list[str], list[str]]
 
 def _made_both_ways_first(ctx: Context, form: Form, patterns: list[str]) -> list[str]:
     """Patterns that could match, those first of which some pieces are made otherwise than others in what is asked."""
-    slots = {a.slot if isinstance(a, OneOf) else a.feature for a in atoms(form) if isinstance(a, OneOf | Includes)}
-    if ctx.columns is None:
-        facts = ctx.reader.facts(patterns, properties(form)) if slots else {}
-        both = frozenset(p for p in facts if not slots.isdisjoint(facts[p].known.varies))
+    if (sets := ctx.column_sets) is not None:
+        both = frozenset(sets.named(sets.made_both_ways(form)))
     else:
-        known = ctx.columns
-        props = {names.HAS_PART if s not in ctx.vocabulary.features else s for s in slots}
-        rows = ((i, row) for p in sorted(props) for i, found in known.aside(p).items() for row in found)
-        both = frozenset(known.patterns[i] for i, (at, p, v) in rows if at == "graph:varies" and (p in slots or v in slots))
+        slots = slots_of(form)
+        facts = ctx.reader.facts(patterns, properties(form)) if slots and patterns else {}
+        both = frozenset(p for p in facts if not slots.isdisjoint(facts[p].known.varies))
     return sorted(patterns, key=lambda p: p not in both)
 
 

@@ -35,6 +35,7 @@ from kg.truth import (
     domain,
     elsewhere,
     opened,
+    slots_of,
 )
 from kg.vocabulary import Vocabulary
 
@@ -105,6 +106,12 @@ class Judging:
         """(patterns of which the form is true, of which it is neither true nor false)."""
         true = self.true(form)
         return true, self.all & ~self.false(opened(form)) & ~true
+
+    def made_both_ways(self, form: Form) -> int:
+        """The patterns of which some pieces are made otherwise than others in something that a form asks."""
+        slots = sorted(slots_of(form))
+        parts = (self.found(VARIES, p, s) for s in slots if s not in self.vocabulary.features for p in names.PARTS)
+        return self._or(parts) | self._or(self.under(VARIES, s) for s in slots if s in self.vocabulary.features)
 
     def true(self, form: Form) -> int:
         match form:

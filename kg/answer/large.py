@@ -109,14 +109,18 @@ def _used(sets: PatternSets, form: Form, bits: int) -> Iterator[tuple[Condition,
 
 
 def _nearest(sets: PatternSets, form: Form, maybe: int, limit: int) -> list[str]:
-    """The first of those that could match, those before others of which only a denial is open."""
+    """The first of those that could match, those before others of which only a denial is open, then those of which some pieces
+    match."""
     near = 0
     if isinstance(form, All):
         rest = tuple(i for i in form.items if not (isinstance(i, Includes) and not i.positive))
         if rest and len(rest) < len(form.items):
             near = sets.true(All(rest)) & maybe
-    first = sets.first_named(near, limit)
-    return first + sets.first_named(maybe & ~near, limit - len(first))
+    both = sets.made_both_ways(form)
+    found: list[str] = []
+    for bits in (near & both, near & ~both, maybe & ~near & both, maybe & ~near & ~both):
+        found += sets.first_named(bits, limit - len(found))
+    return found
 
 
 def _disputes(ctx: Context, sets: PatternSets, form: Form, yes: int) -> tuple[list[Disputed], int]:
