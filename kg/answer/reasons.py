@@ -20,6 +20,7 @@ from kg.truth import (
     Includes,
     Is,
     Lengths,
+    Member,
     OneOf,
     atoms,
     domain,
@@ -73,7 +74,7 @@ def _each(ctx: Context, expr: nodes.Expr, facts: PatternFacts) -> tuple[str, ...
     found = []
     for item in expr.items:
         form = normalise(item, ctx.vocabulary)
-        text = " and ".join(describe_atom(ctx, a) for a in atoms(form))
+        text = " and ".join(describe_atom(ctx, a) for a in ((form,) if isinstance(form, Member) else atoms(form)))
         found.append(f"{text}: {said.get(evaluate(form, facts.known, ctx.vocabulary), 'no')}")
     return (f"Which of them: {'; '.join(found)}.",)
 

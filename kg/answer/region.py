@@ -27,11 +27,19 @@ def parts_of(
     bare: list[str] = []
     for name in asked:
         own = {s for s in slots if s == name or _part_of(vocabulary, s) == name}
+        own |= {s for s in slots if s not in lacked and _named_so(vocabulary, s, name)}
         if vocabulary.terms[name].role != "part" or not own:
             bare += [name] if vocabulary.terms[name].role == "part" else []
             own = end_of(vocabulary, name, slots, lacked)
         found |= own
     return frozenset(found), tuple(bare)
+
+
+def _named_so(vocabulary: Vocabulary, slot: str, part: str) -> bool:
+    """Whether a part or feature is one of a part by its name: the form of the blade and the retractor blade, for the blade."""
+    entry = vocabulary.terms[part]
+    named = {entry.label.casefold(), entry.plural.casefold()} - {""}
+    return entry.role == "part" and not named.isdisjoint(vocabulary.terms[slot].label.casefold().split())
 
 
 def end_of(vocabulary: Vocabulary, part: str, slots: Collection[str], lacked: Collection[str]) -> set[str]:
