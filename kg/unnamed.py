@@ -11,7 +11,7 @@ from kg.language import nodes, say
 from kg.language.heard import left_over, list_asked, says_enough
 from kg.language.joining import conj
 from kg.language.listed import family_in
-from kg.language.nameless import asks_elsewhere, weighty
+from kg.language.nameless import asks_elsewhere, asks_more, weighty
 from kg.language.nameless import described as read_description
 from kg.model import Answer
 from kg.records import replace
@@ -37,7 +37,7 @@ LEAST_LIKELY = 0.3
 def seen_too(catalogue: Catalogue, text: str, after: Answer | QuestionError | None) -> nodes.Question | None:
     """After an instrument in the hand: what is said now as one more thing seen; None if it is none."""
     asked = getattr(after, "tree", None)
-    if not isinstance(asked, nodes.Identify):
+    if not isinstance(asked, nodes.Identify) or asks_more(text, catalogue.lexicon):
         return None
     try:
         catalogue.identifier.observe(text, [], catalogue.talk.unseen)

@@ -45,6 +45,8 @@ def asked_of(text: str, question: Question, lexicon: Lexicon) -> Question | None
 
 def _says_of(lead: str, lexicon: Lexicon) -> bool:
     """Whether words in front of a name say anything of an instrument ("so, ", "quick - " do not)."""
+    if not lead.strip(" ,;:-?!."):
+        return False
     parser = parser_for(lead, lexicon)
     return any(parser.kinds(at) - {"filler"} for at in range(len(parser.tokens)))
 

@@ -66,6 +66,12 @@ def asks_elsewhere(text: str, lexicon: Lexicon, talk: Talk) -> bool:
     return any(keys[at : at + n] in talk.elsewhere for at in range(len(keys)) for n in (1, 2, 3, 4))
 
 
+def asks_more(text: str, lexicon: Lexicon) -> bool:
+    """Whether a text asks why or how, and so is no one more thing that is seen."""
+    parser = parser_for(text, lexicon)
+    return any(parser.kinds(at) & {"kw.why", "kw.how"} for at in range(len(parser.tokens)))
+
+
 def inner(words: Sequence[Token], phrases: Mapping[Key, tuple[bool, bool]]) -> tuple[int, int, bool]:
     """Where the description begins and ends among the words, and whether its name is asked for."""
     keys = tuple(w.key for w in words)
