@@ -93,10 +93,13 @@ def _whole(
 
         if (one := unnamed.described(catalogue, text, limit, asking=after is not None)) is not None:
             return one
-        if not typed and after is None and (found.pieced or not out.possible_count):
+        hardly = 2 * out.possible_count > sum(t.role == "pattern" for t in catalogue.vocabulary.terms.values())
+        if not typed and after is None and (found.pieced or not out.possible_count or hardly):
             if (some := unnamed.heard(catalogue, text, limit, alone=True)) is not None:
                 return some
             raise second.doubt(text, out)
+    if found.unread is not None and (told := second.instead_of_nothing(catalogue, out, text, limit)) is not None:
+        out = told
     from kg.answer.onward import next_questions
 
     out = replace(out, next_questions=next_questions(catalogue.lexicon, out), unread=found.unread)

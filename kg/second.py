@@ -33,6 +33,16 @@ def _of_what_is_missing(expr: nodes.Expr) -> bool:
     return any(isinstance(i, nodes.Not) and isinstance(i.expr, nodes.Recorded) for i in items)
 
 
+def instead_of_nothing(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:
+    """The description of an instrument, where a question about it was understood only in part and nothing is recorded of what
+    was; else None."""
+    tree = out.tree
+    if not isinstance(tree, nodes.Value) or any(v.status != "not recorded" for v in out.values or ()):
+        return None
+    one = catalogue.vocabulary.terms[tree.subject].role == "pattern"
+    return catalogue.answer(nodes.Describe(tree.subject), text, limit=limit) if one else None
+
+
 def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int) -> Answer | None:
     """The answer for what a family is used for besides, where nothing of it can be made for what is asked, or for either of
     two things where nothing is recorded with both; None if neither finds anything."""

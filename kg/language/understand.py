@@ -195,6 +195,9 @@ def _alone(
 
     words = talk()
     if (less := _lightly(text, lexicon, words)) is not None:
+        for turned in same if less.passed else ():  # a sentence whose words are all known, before one less some words
+            with suppress(QuestionError):
+                return Understood(_read(turned, lexicon))
         return less
     if (inner := _core(text, lexicon, words, before, whole, hand)) is not None:
         for turned in same:  # the whole, before a part
