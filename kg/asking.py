@@ -93,8 +93,7 @@ def _whole(
 
         if (one := unnamed.described(catalogue, text, limit, asking=after is not None)) is not None:
             return one
-        hardly = 2 * out.possible_count > sum(t.role == "pattern" for t in catalogue.vocabulary.terms.values())
-        if not typed and after is None and (found.pieced or not out.possible_count or hardly):
+        if not typed and after is None and (found.pieced or not out.possible_count):
             if (some := unnamed.heard(catalogue, text, limit, alone=True)) is not None:
                 return some
             raise second.doubt(text, out)

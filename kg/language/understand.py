@@ -195,7 +195,7 @@ def _alone(
 
     words = talk()
     if (less := _lightly(text, lexicon, words)) is not None:
-        for turned in same if less.passed else ():  # a sentence whose words are all known, before one less some words
+        for turned in same if len(less.passed) > 1 else ():  # a sentence whose words are all known, before one less some words
             with suppress(QuestionError):
                 return Understood(_read(turned, lexicon))
         return less
