@@ -59,7 +59,8 @@ class Talk:
     something else whatever stands beside them; ``unlisted``: those that ask for no list; ``placing``: words that ask for a
     place, a time or a person where a clause begins with them. ``made`` and ``within``: what people make or do with an answer,
     and the words that lead to it; ``people``: who asks; ``back``: words that point back; ``possessive``: those of what went
-    before ("its").
+    before ("its"). ``choosing``: words that ask which of several by name; ``leading_names``: words that only lead to these
+    names, or stand beside the word that asks ("which of the two").
     """
 
     silent: frozenset[str] = frozenset()
@@ -102,6 +103,8 @@ class Talk:
     elsewhere: frozenset[Key] = frozenset()
     unlisted: frozenset[Key] = frozenset()
     placing: frozenset[str] = frozenset()
+    choosing: frozenset[str] = frozenset()
+    leading_names: frozenset[str] = frozenset()
 
     def says_nothing(self, key: str) -> bool:
         """Whether a word says nothing of an instrument by itself."""
@@ -179,6 +182,8 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             elsewhere=frozenset(keys(raw.get("nameless", {}).get("elsewhere", ()))),
             unlisted=frozenset(keys(raw.get("nameless", {}).get("unlisted", ()))),
             placing=frozenset(raw.get("nameless", {}).get("placing", ())),
+            choosing=_words(keys(raw["choosing"]["asks"])),
+            leading_names=_words(keys(raw["choosing"]["leading"])),
             instead=_changes(raw["instead"], keys),
             frames=tuple((_pattern(old, keys), new) for old, new in raw["frames"].items()),
             meaning={key: kind for kind in ("nothing", "stop", "may", "asks") for key in keys(raw["meaning"][kind])},

@@ -35,6 +35,7 @@ from kg.language.listed import (
 )
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
+from kg.language.several import each_kind, true_of_several, which_family
 
 if TYPE_CHECKING:
     from kg.language.follow import Before
@@ -150,7 +151,10 @@ def _alone(
         )
         if (asked := same_twice(strict) or asked_of(text, strict, lexicon) or which_of_those(text, strict)) is not None:
             return Understood(asked)
+        if isinstance(strict, nodes.Compare) and (several := true_of_several(text, lexicon, talk())) is not None:
+            return Understood(several)
         if not doubtful and not nothing_at_all(strict):
+            strict = which_family(strict)
             return Understood(held(text, either_of(strict), lexicon), untold=no_reason(text, strict, lexicon, talk))
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
@@ -171,6 +175,8 @@ def _alone(
         return meant  # "I nod along about the box lock, but what is it?"
     from kg.language.otherwise import DASH, framed, named_last, said_otherwise, topic_for_it
 
+    if (several := true_of_several(text, lexicon, talk())) is not None:
+        return Understood(several)
     changed = said_otherwise(text, lexicon, talk()) or text
     about_it = (topic_for_it(text, lexicon), DASH.sub(": ", text))
     about_it += (again,) if (again := topic_for_it(changed, lexicon)) != changed else ()
@@ -251,6 +257,8 @@ def _alone(
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
         if not whole and (each := _all_bearers(ambiguous, lexicon, words)) is not None:
             return each
+        if (kinds := each_kind(ambiguous, lexicon)) is not None:
+            return Understood(kinds)
         raise ambiguous
     raise about or helpful(first, text, lexicon, words)
 
