@@ -172,12 +172,21 @@ def each_kind(error: QuestionError, lexicon: Lexicon) -> Question | None:
         found = parse(error.readings[0], lexicon)
         if not isinstance(found, nodes.Filter) or names_beside(found.expr) or nothing_at_all(found):
             return None
+        if _verbs(found.expr, lexicon):
+            return None
         kinds = isinstance(found.expr, nodes.Or)
         said = range(len(parser.tokens)) if kinds else range(joined[0])
         if any(_SAID_OF & {e.kind for end, es in parser.phrases(i) for e in es if not _asks_there(es)} for i in said):
             return None
         return found if read_back(found, lexicon) else None
     return None
+
+
+def _verbs(expr: nodes.Expr, lexicon: Lexicon) -> bool:
+    """Whether it says what is done with instruments, where "and" may well mean both ("cut and hold")."""
+    uses = {f for c in lexicon.words.connectors for f in c.ask}
+    items = expr.items if isinstance(expr, nodes.And | nodes.Or) else ()
+    return any(_verbs(i, lexicon) or (isinstance(i, nodes.Has) and i.feature in uses) for i in items)
 
 
 def _asks_there(entries: Sequence[Entry]) -> bool:
