@@ -35,6 +35,7 @@ from kg.language.listed import (
 )
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
+from kg.language.scope import spelt
 from kg.language.several import each_kind, true_of_several, which_family
 
 if TYPE_CHECKING:
@@ -82,6 +83,7 @@ def understand(
     """
     from kg.language.figures import in_words
 
+    text = spelt(text, lexicon)
     if before is not None:
         try:
             leaning = _leaning(text, lexicon, before)
