@@ -24,13 +24,19 @@ def spelt(text: str, lexicon: Lexicon) -> str:
     return _ones(_neither(text, lexicon), lexicon)
 
 
+def in_full(text: str, lexicon: Lexicon, ending: str = "") -> str:
+    """The question with its short forms in full ("that's"), or only those that end so ("isn't")."""
+    full = text.replace("\u2019", "'")
+    for short, long in lexicon.words.short.items():
+        if len(long) > 1 and short in full.casefold() and (not ending or long[-1] == lexicon.word(ending)):
+            full = re.sub(rf"\b{re.escape(short)}(?=[\s?.,]|$)", " ".join(long), full, flags=re.IGNORECASE)
+    return full
+
+
 def _neither(text: str, lexicon: Lexicon) -> str:
     if "(" in text or not _DENIED.search(text):
         return text
-    full = text.replace("\u2019", "'")
-    for short, long in lexicon.words.short.items():
-        if len(long) > 1 and long[-1] == lexicon.word("not"):
-            full = re.sub(rf"\b{re.escape(short)}(?=\s)", " ".join(long), full, flags=re.IGNORECASE)
+    full = in_full(text, lexicon, ending="not")
     parser = parser_for(full, lexicon)
     word = lexicon.words.keywords
     for at in range(1, len(parser.tokens)):

@@ -16,19 +16,21 @@ from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.entries import Entry
-from kg.language.joining import conj
+from kg.language.joining import conj, disj
 from kg.language.lexicon import Lexicon
 from kg.language.listed import names_beside, nothing_at_all, read_back
 from kg.language.loose import named
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
+from kg.language.scope import in_full
 from kg.language.tokens import SYMBOL, WORD, Token
 
 if TYPE_CHECKING:
     from kg.language.talk import Talk
 
 _JOINED = frozenset({"kw.and", "kw.or", "kw.nor", "kw.vs"})
+_ROW = 3
 _MARKS = frozenset(",/;&")
 _VERBS = ("kw.be", "kw.have", "kw.do")
 _TURNING = ("kw.not", "kw.no", "kw.without", "kw.neither", "kw.nor", "kw.except")
@@ -36,9 +38,10 @@ _TURNING = ("kw.not", "kw.no", "kw.without", "kw.neither", "kw.nor", "kw.except"
 
 def true_of_several(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
     """Those of several instruments of which it is true; None if it is no such question."""
+    text = in_full(text, lexicon)
     parser = parser_for(text, lexicon)
     places = _places(parser)
-    if len(places) < 2:
+    if len(places) < 2 or parser.says("kw.longer", "kw.shorter", "kw.longest", "kw.shortest"):
         return None
     tokens = parser.tokens
     first, last = places[0][0], places[-1][1]
@@ -48,6 +51,8 @@ def true_of_several(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
     behind, also = _asks(parser, _trimmed(tokens, last, len(tokens), talk), talk)
     if not (before or behind) or (asked and also) or not (asked or also) or (behind and before and also):
         return None
+    if asked == "which" and not before and behind and "kw.that" in parser.kinds(tokens.index(behind[0])):
+        behind = behind[1:]
     said = " ".join(text[run[0].start : run[-1].end] for run in (before, behind) if run)
     word = lexicon.word
     verb = {"be": lexicon.words.keywords["be"][1], "have": word("have")}.get(asked or also, "")
@@ -128,12 +133,16 @@ def _asks(parser: FormParser, run: list[Token], talk: Talk) -> tuple[list[Token]
     """What is said, without the word that asks; and that word: "be", "have", "do" or "which"; empty if none does."""
     if not run:
         return run, ""
+    if len(run) > 1 and run[0] == parser.tokens[0] and {"kw.and", "kw.but"} & parser.kinds(0):
+        run = run[1:]
     if run[0].key in talk.choosing:
         at = 1
         while at < len(run) and run[at].key in talk.leading_names:
             at += 1
         return run[at:], "which"
     at = parser.tokens.index(run[0])
+    if at == 0 and len(run) == 2 and "kw.be" in parser.kinds(0) and "kw.it" in parser.kinds(1):
+        return [], "which"  # "is it the Kelly or the Crile that ..."
     kinds = {e.kind for end, es in parser.phrases(at) for e in es if end == at + 1}
     verb = next((k for k in _VERBS if k in kinds), "")
     return (run[1:], verb.removeprefix("kw.")) if verb and at == 0 else (run, "")
@@ -155,6 +164,34 @@ def _family(expr: nodes.Expr) -> bool:
 
 _SAID_OF = frozenset({"kw.with", "kw.that", "kw.be", "kw.have", "kw.whose", "connector", "kw.place", "kw.by"})
 """Words behind which something is said of instruments, so that "and" joins what is said, not the instruments."""
+
+
+def without_best(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
+    """A question that asks which is best or better without these words, since what is recorded can be told all the same; None
+    if it has none of them, or asks for advice by another word too."""
+    parser = parser_for(text, lexicon)
+    best = [t for t in parser.tokens if t.key in talk.best]
+    if len(best) != 1:
+        return None
+    less = " ".join(f"{text[: best[0].start]} {text[best[0].end :]}".split())
+    with suppress(QuestionError):
+        parser_for(less, lexicon).refuse_advice()
+        return less
+    return None
+
+
+def any_of_a_row(text: str, question: Question, lexicon: Lexicon) -> Question:
+    """ "Instruments to dilate: cervix, urethra, trachea" are for any of them: values of one feature with only commas between"""
+    items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
+    rows: dict[str, list[nodes.Expr]] = {}
+    for item in items:
+        if isinstance(item, nodes.Has):
+            rows.setdefault(item.feature, []).append(item)
+    row = max(rows.values(), key=len, default=[])
+    if len(row) < _ROW or text.count(",") < len(row) - 1 or parser_for(text, lexicon).says("kw.and", "kw.but", "kw.or"):
+        return question
+    changed = nodes.Filter(conj([*(i for i in items if i not in row), disj(row)]))
+    return changed if read_back(changed, lexicon) else question
 
 
 def each_kind(error: QuestionError, lexicon: Lexicon) -> Question | None:

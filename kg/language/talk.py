@@ -60,7 +60,8 @@ class Talk:
     place, a time or a person where a clause begins with them. ``made`` and ``within``: what people make or do with an answer,
     and the words that lead to it; ``people``: who asks; ``back``: words that point back; ``possessive``: those of what went
     before ("its"). ``choosing``: words that ask which of several by name; ``leading_names``: words that only lead to these
-    names, or stand beside the word that asks ("which of the two").
+    names, or stand beside the word that asks ("which of the two"). ``best``: words that ask which is best, and ``no_best``
+    what is told then.
     """
 
     silent: frozenset[str] = frozenset()
@@ -105,6 +106,8 @@ class Talk:
     placing: frozenset[str] = frozenset()
     choosing: frozenset[str] = frozenset()
     leading_names: frozenset[str] = frozenset()
+    best: frozenset[str] = frozenset()
+    no_best: str = ""
 
     def says_nothing(self, key: str) -> bool:
         """Whether a word says nothing of an instrument by itself."""
@@ -184,6 +187,8 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             placing=frozenset(raw.get("nameless", {}).get("placing", ())),
             choosing=_words(keys(raw["choosing"]["asks"])),
             leading_names=_words(keys(raw["choosing"]["leading"])),
+            best=_words(keys(raw["choosing"]["best"])),
+            no_best=str(raw["choosing"]["no_best"]),
             instead=_changes(raw["instead"], keys),
             frames=tuple((_pattern(old, keys), new) for old, new in raw["frames"].items()),
             meaning={key: kind for kind in ("nothing", "stop", "may", "asks") for key in keys(raw["meaning"][kind])},

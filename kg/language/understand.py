@@ -36,7 +36,7 @@ from kg.language.listed import (
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.scope import spelt
-from kg.language.several import each_kind, true_of_several, which_family
+from kg.language.several import any_of_a_row, each_kind, true_of_several, which_family, without_best
 
 if TYPE_CHECKING:
     from kg.language.follow import Before
@@ -120,6 +120,7 @@ def understand(
 
     try:
         found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
+        found = found._replace(question=any_of_a_row(text, found.question, lexicon))
     except QuestionError as error:
         from kg.language.slips import righted
 
@@ -161,6 +162,11 @@ def _alone(
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
+            if error.code == "BL-Q06" and (less := without_best(text, lexicon, talk())) is not None:
+                with suppress(QuestionError):
+                    found = _alone(less, lexicon, talk, None, whole=True, hand=False)
+                    if found.doubtful is None and isinstance(found.question, nodes.Filter | nodes.Compare):
+                        return found._replace(untold=talk().no_best)
             if (notes := _of_care(text, lexicon, talk(), before, whole=whole, refused=error)) is None:
                 raise
             return notes
@@ -454,6 +460,7 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     """A question in other words for the same ("rather than" for "and not"), or one whose pieces the grammar reads; the error of
     one that is read but for a name of several of which one is usually meant. ``short``: whether one word may stand for the
     names of values that it is part of."""
+    from kg.language.company import read_with_the_usual
     from kg.language.figures import shorthand
     from kg.language.islands import islands
     from kg.language.lighter import asks_what_it_is
@@ -474,7 +481,7 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
             except QuestionError as error:
                 if (less := _lightly(same, lexicon, talk)) is not None:
                     return less
-                if not unsure and _read_with_the_usual(error, lexicon):
+                if not unsure and read_with_the_usual(error, lexicon):
                     unsure = error
     if unsure:
         return unsure
@@ -492,18 +499,6 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
         with suppress(QuestionError):
             return _plainly(changed, lexicon, talk)
     return None
-
-
-def _read_with_the_usual(error: QuestionError, lexicon: Lexicon) -> bool:
-    """Whether a question of several readings is read by the grammar with the bearer of the name that is usually meant."""
-    usual = lexicon.usual(error.question[slice(*error.span)]) if error.code == "BL-Q05" and error.question else ""
-    if usual:
-        label = lexicon.vocabulary.label(usual).casefold()
-        for reading in error.readings:
-            with suppress(QuestionError):
-                if label in reading.casefold() and parse(reading, lexicon):
-                    return True
-    return False
 
 
 def _named_only(
