@@ -17,6 +17,7 @@ from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.lexicon import Lexicon
 from kg.language.listed import (
+    all_but,
     asked_of,
     but_itself,
     either_of,
@@ -541,7 +542,9 @@ def corrected(text: str, lexicon: Lexicon) -> str | None:
 def _read(text: str, lexicon: Lexicon) -> Question:
     """The question by the grammar. Raises QuestionError as ``parse`` does."""
     question = parse(text, lexicon)
-    if nothing_at_all(question) or (isinstance(question, nodes.Filter) and but_itself(question.expr)):
+    if nothing_at_all(question) or (
+        isinstance(question, nodes.Filter) and (but_itself(question.expr) or all_but(text, question.expr, lexicon))
+    ):
         raise parser_for(text, lexicon).failure()
     if (
         isinstance(question, nodes.Filter)
