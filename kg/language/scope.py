@@ -19,11 +19,6 @@ MOST = 3
 """A name of a family has at most so many words before its last."""
 
 
-def spelt(text: str, lexicon: Lexicon) -> str:
-    """The question with "neither ... nor" for "not ... or", and with the family for "ones"; ``text`` itself if it has none."""
-    return _ones(_neither(text, lexicon), lexicon)
-
-
 def in_full(text: str, lexicon: Lexicon, ending: str = "") -> str:
     """The question with its short forms in full ("that's"), or only those that end so ("isn't")."""
     full = text.replace("\u2019", "'")
@@ -33,7 +28,8 @@ def in_full(text: str, lexicon: Lexicon, ending: str = "") -> str:
     return full
 
 
-def _neither(text: str, lexicon: Lexicon) -> str:
+def none_of_them(text: str, lexicon: Lexicon) -> str:
+    """The question with "neither ... nor" for "not ... or"; ``text`` itself if it has none."""
     if "(" in text or not _DENIED.search(text):
         return text
     full = in_full(text, lexicon, ending="not")
@@ -111,7 +107,8 @@ def _closed(parser: FormParser, at: int) -> bool:
     return any(k.startswith(("kw.", "connector")) for k in parser.kinds(at)) and not _behind(parser, at, "kw.and")
 
 
-def _ones(text: str, lexicon: Lexicon) -> str:
+def with_family(text: str, lexicon: Lexicon) -> str:
+    """The question with the family for "ones" where it leaves out a part of it; ``text`` itself if it has none."""
     if not re.search(r"\bones\b", text, re.IGNORECASE):
         return text
     parser = parser_for(text, lexicon)

@@ -36,7 +36,7 @@ from kg.language.listed import (
 )
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
-from kg.language.scope import spelt
+from kg.language.scope import none_of_them, with_family
 from kg.language.several import any_of_a_row, each_kind, true_of_several, which_family, without_best
 
 if TYPE_CHECKING:
@@ -84,7 +84,12 @@ def understand(
     """
     from kg.language.figures import in_words
 
-    text = spelt(text, lexicon)
+    text = none_of_them(text, lexicon)
+    if (longer := with_family(text, lexicon)) != text:
+        with suppress(QuestionError):
+            found = understand(longer, lexicon, talk, before, whole=whole, hand=hand)
+            if found.doubtful is None and found.unread is None:
+                return found
     if before is not None:
         try:
             leaning = _leaning(text, lexicon, before)
