@@ -80,7 +80,9 @@ def _whole(
     nothing can be is the description of one instrument, or is refused, where it was not typed so. Raises QuestionError."""
     from kg import second  # once an answer is there
 
-    empty = out.kind == "filter" and not out.matches and not out.match_count
+    empty = out.kind in ("filter", "count") and not out.matches and not out.match_count
+    if empty and (besides := second.besides(catalogue, out, text, limit)) is not None:
+        out, empty = besides, False
     typed = not empty or second.as_typed(catalogue, text, out)
     articles = catalogue.lexicon.words.articles
     told = text.split()[0].casefold() in articles and not text.rstrip().endswith("?")  # "the thing that opens a wound"
@@ -89,7 +91,7 @@ def _whole(
 
         if (one := unnamed.described(catalogue, text, limit, asking=after is not None)) is not None:
             return one
-        if not typed and after is None and not out.possible_count:
+        if not typed and after is None and (found.pieced or not out.possible_count):
             if (some := unnamed.heard(catalogue, text, limit, alone=True)) is not None:
                 return some
             raise second.doubt(text, out)

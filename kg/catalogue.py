@@ -369,7 +369,10 @@ class Catalogue(Teaching):
             return found
         named = (found.description.name,) if found.description else getattr(question, "subjects", ())
         subjects = [n for n in named if self.vocabulary.terms[n].role == "pattern"]
-        return replace(found, sketched=lambda: self._sketches(subjects))
+        if not getattr(question, "parts", ()):
+            return replace(found, sketched=lambda: self._sketches(subjects))
+        told = {said.literal[0] for said in found.description.parts} if found.description else set()
+        return replace(found, sketched=lambda: tuple(s for s in self._sketches(subjects) if s.slot in told))
 
     def _sketches(self, patterns: Sequence[str]) -> tuple[JawSketch, ...]:
         """The faces of the patterns' jaws; of several only where they differ."""

@@ -315,7 +315,7 @@ class Care(Record):
 @record
 class JawSketch(Record):
     """The face of a pattern's jaw in letters, joint on the left. ``fancy`` for terminals with Unicode, ``plain`` in ASCII;
-    ``text`` says what is shown.
+    ``text`` says what is shown, ``slot`` is the feature that decides the signs.
     """
 
     name: str
@@ -323,6 +323,7 @@ class JawSketch(Record):
     fancy: tuple[str, ...]
     plain: tuple[str, ...]
     text: str
+    slot: str = ""
 
 
 @record

@@ -36,12 +36,32 @@ def _of_what_is_missing(expr: nodes.Expr) -> bool:
     return any(isinstance(i, nodes.Not) and isinstance(i.expr, nodes.Recorded) for i in items)
 
 
+def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int) -> Answer | None:
+    """The answer for what a family is used for besides, where nothing of it can be made for what is asked, or for either of
+    two things where nothing is recorded with both; None if neither finds anything."""
+    from kg.answer.filters import answer_filter
+    from kg.language.atodds import eased, either
+
+    def recorded(expr: nodes.Expr, feature: str) -> set[str]:
+        members = [m.name for m in answer_filter(catalogue.context, expr, limit=0).matches]
+        facts = catalogue.context.reader.facts(members, [feature])
+        return {v for f in facts.values() for slot, v in f.known.holds if slot == feature}
+
+    for other in (eased(empty.tree, catalogue.lexicon, recorded), either(empty.tree, catalogue.lexicon)):
+        if other is not None:
+            found = catalogue.answer(other, text, limit=limit)
+            if found.matches or found.match_count:
+                return found
+    return None
+
+
 def doubt(text: str, empty: Answer) -> QuestionError:
-    """The refusal of a list that nothing can fit and that the grammar did not read as it stands: pieces were put together that
-    do not belong together, and "none" would be no answer."""
+    """The refusal of a list that nothing is known to fit and that the grammar did not read as it stands: pieces were put
+    together that may not belong together, and "none" would be no answer."""
+    why = "which nothing is recorded to be" if empty.possible_count else "which nothing can be"
     return QuestionError(
         "BL-Q03",
-        f'Put together piece by piece, this asks for "{empty.reading}", which nothing can be; hardly what is meant.',
+        f'Put together piece by piece, this asks for "{empty.reading}", {why}; hardly what is meant.',
         question=text,
         span=(0, len(text)),
         hint="Ask for fewer things at once, or in the words of the sentence above.",

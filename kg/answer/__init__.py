@@ -81,10 +81,10 @@ def answer(
             from kg.answer.compare import answer_compare
 
             out = answer_compare(ctx, subjects, telling=telling)
-        case nodes.Describe(pattern):
+        case nodes.Describe(pattern, parts):
             from kg.answer.describe import answer_describe
 
-            out = answer_describe(ctx, pattern)
+            out = answer_describe(ctx, pattern, parts)
         case nodes.Telling(subject, scope):
             from kg.answer.telling import answer_telling
 

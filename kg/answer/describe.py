@@ -10,6 +10,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from kg import names
 from kg.answer.context import Context
+from kg.answer.region import WORKING_END, end_of, nothing_of, parts_of
 from kg.answer.spoken import Clause, had, noun, part_noun, predicate, sentence, value_clause, varying_clause
 from kg.answer.values import disputed_slots, exact_literals, facts_query, varying_witnesses
 from kg.columns import Columns
@@ -20,16 +21,14 @@ from kg.sparql.terms import prologue, term, values
 from kg.vocabulary import SECTIONS, Condition, Feature
 from kg.wording import article, is_plural, listing, plural
 
-WORKING_END = 50
-"""A part whose place in the description is lower belongs to the hand's side and shares one sentence with its like."""
 _DECIDES = "Local policy and the maker's instructions decide."
 
 
-def answer_describe(ctx: Context, pattern: str) -> Answer:
-    """Describes a pattern. Never empty: what is not recorded is said to be so."""
+def answer_describe(ctx: Context, pattern: str, parts: Sequence[str] = ()) -> Answer:
+    """Describes a pattern, or only some of its parts. Never empty: what is not recorded is said to be so."""
     facts = ctx.reader.facts([pattern])[pattern]
     ctx.reader.foresee(ctx.reader.line(pattern, facts))
-    description = _describe(ctx, pattern, facts)
+    description = _parts_described(ctx, pattern, parts, facts) if parts else _describe(ctx, pattern, facts)
     return Answer(
         "",
         "",
@@ -46,6 +45,16 @@ def appearance_without(ctx: Context, pattern: str, slots: Collection[str]) -> st
     facts = ctx.reader.facts([pattern])[pattern]
     said = [s for slot in _slots(ctx, facts) if slot not in slots for s in _of_slot(ctx, pattern, slot, facts)]
     return " ".join(s for s in _appearance(ctx, facts, [s.slot for s in said]) if s)
+
+
+def end_described(ctx: Context, pattern: str, part: str) -> str:
+    """How the end of a pattern looks that a part belongs to; with no part, the working end. Empty if nothing is recorded."""
+    facts = ctx.reader.facts([pattern])[pattern]
+    lacked = {v for f, v in facts.known.holds if f == names.LACKS_PART}
+    slots = [s for s in _slots(ctx, facts) if not _section(ctx, s) and s != names.LENGTH]
+    wanted = end_of(ctx.vocabulary, part, slots, lacked)
+    said = [s.slot for slot in slots if slot in wanted for s in _of_slot(ctx, pattern, slot, facts)]
+    return " ".join(s for s in _appearance(ctx, facts, said) if s)
 
 
 # --- what is known --------------------------------------------------------------------------------------------------
@@ -107,6 +116,41 @@ def _describe(ctx: Context, pattern: str, facts: PatternFacts) -> Description:
         standards=section("standards"),
         not_recorded=tuple(ctx.label(m) for m in missing),
         disputes=tuple(d for _, d in disputes),
+        passages=tuple((about, text) for about, found in aloud.items() if (text := " ".join(s for s in found if s))),
+    )
+
+
+def _parts_described(ctx: Context, pattern: str, parts: Sequence[str], facts: PatternFacts) -> Description:
+    """How some parts look. Of a part on which nothing is recorded the whole side that it belongs to is described."""
+    slots = [s for s in _slots(ctx, facts) if not _section(ctx, s)]
+    lacked = {v for f, v in facts.known.holds if f == names.LACKS_PART}
+    wanted, bare = parts_of(ctx.vocabulary, parts, [s for s in slots if s != names.LENGTH], lacked)
+    said = [s for slot in slots if slot in wanted for s in _of_slot(ctx, pattern, slot, facts)]
+    open_slots = sorted(disputed_slots(facts) & wanted, key=lambda s: _place(ctx, s))
+    disputes = [d for s in open_slots if (d := ctx.dispute(pattern, s, facts))]
+    aloud = {
+        "not recorded": [nothing_of(ctx.vocabulary, bare, ctx.label, rest=bool(said))],
+        "appearance": _appearance(ctx, facts, [s.slot for s in said]),
+        "disputes": [said_of_dispute(d) for d in disputes],
+    }
+    entry = ctx.vocabulary.terms[pattern]
+    return Description(
+        name=pattern,
+        label=entry.label,
+        also_called=entry.alt,
+        variant_of=ctx.label(entry.broader) if entry.broader else "",
+        variants=(),
+        parts=tuple(s.record for s in said),
+        categories=(),
+        use=(),
+        not_used_on=(),
+        handling=(),
+        pieces=(),
+        make=(),
+        reprocessing=(),
+        standards=(),
+        not_recorded=tuple(ctx.label(p) for p in bare),
+        disputes=tuple(disputes),
         passages=tuple((about, text) for about, found in aloud.items() if (text := " ".join(s for s in found if s))),
     )
 

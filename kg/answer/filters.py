@@ -10,6 +10,7 @@ from kg.answer.context import PAGE, Context, literals, properties
 from kg.evidence_levels import BASES
 from kg.facts import PatternFacts
 from kg.language import nodes
+from kg.language.atodds import excluded
 from kg.model import Answer, Disputed, Grouped, Match, Possible
 from kg.records import replace
 from kg.sparql.filters import filter_query
@@ -134,6 +135,12 @@ def at_odds(ctx: Context, expr: nodes.Expr) -> tuple[str, ...]:
                 f"Of {ctx.label(one.feature)} a pattern is recorded with one value, so nothing is both "
                 f'"{ctx.label(one.value)}" and "{ctx.label(two.value)}". Ask for one of them.',
             )
+    for odd, family, value in excluded(expr, ctx.vocabulary):
+        return (
+            f"Of {ctx.label(odd.feature)} a pattern is recorded with one value, and of all "
+            f'{ctx.lexicon.name(family, many=True)} it is "{ctx.label(value)}". Ask for what is made for '
+            f'"{ctx.label(odd.value)}" without naming that family.',
+        )
     return ()
 
 

@@ -31,6 +31,7 @@ def answer_value(ctx: Context, subject: str, features: Sequence[str]) -> Answer:
         values += value_rows(ctx, subject, feature, facts)
         disputed += ctx.disputes(subject, _slots(ctx, feature, facts), facts)
     size = facts.known.length if list(features) == [LENGTH] else None
+    notes = (f"That is {in_units(size)}.",) if size else _instead(ctx, subject, features, values)
     return Answer(
         "",
         "",
@@ -38,9 +39,21 @@ def answer_value(ctx: Context, subject: str, features: Sequence[str]) -> Answer:
         sparql=facts_query(subject, wanted),
         values=tuple(values),
         disputed=tuple(disputed),
-        notes=(f"That is {in_units(size)}.",) if size else (),
+        notes=notes,
         verified_by=ctx.verified_by,
     )
+
+
+def _instead(ctx: Context, pattern: str, features: Sequence[str], values: Sequence[Valued]) -> tuple[str, ...]:
+    """Where something that could be seen is asked for and nothing of it is recorded: how that end of the pattern looks."""
+    known = ctx.vocabulary.features
+    seen = [known[f] for f in features if f in known and not known[f].section]
+    if not seen or len(seen) < len(features) or any(v.status != NOT_RECORDED for v in values):
+        return ()
+    from kg.answer.describe import end_described
+
+    told = end_described(ctx, pattern, seen[0].part)
+    return (f"What can be seen there, as recorded: {told}",) if told else ()
 
 
 def value_rows(ctx: Context, pattern: str, feature: str, facts: PatternFacts) -> list[Valued]:

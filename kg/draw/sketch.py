@@ -41,7 +41,7 @@ def jaw_sketches(root: Path, vocabulary: Vocabulary, reader: FactReader, pattern
         if reach is None and not blank:
             text += "; how far is not recorded"
         fancy, plain = (_lines(table.faces[surface.token][i], reach, frame, blank) for i, frame in enumerate((_FRAME, _PLAIN)))
-        out.append(JawSketch(pattern, vocabulary.label(pattern), fancy, plain, text))
+        out.append(JawSketch(pattern, vocabulary.label(pattern), fancy, plain, text, surface.slot))
     return tuple(out)
 
 

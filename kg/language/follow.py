@@ -255,6 +255,8 @@ def _words_of(reading: str, lexicon: Lexicon) -> set[str]:
 # --- "why?", "how many?", "who says so?" -------------------------------------------------------------------------------
 def _short(parser: FormParser, before: Before) -> Question | None:
     question, lexicon = before.question, parser.lexicon
+    if (measured := _other_length(parser, before)) is not None:
+        return measured
     if (renumbered := _other_number(parser, question)) is not None:
         return renumbered
     parser.take("kw.and_what_of", quiet=True)
@@ -284,6 +286,27 @@ def _short(parser: FormParser, before: Before) -> Question | None:
             return nodes.Sources(subjects[0], parser.features_of(question.expr))
         return nodes.Sources(subjects[0], getattr(question, "features", ()))
     return None
+
+
+def _other_length(parser: FormParser, before: Before) -> Question | None:
+    """ "and over 40?" after a list with a length: the list with that one, in the unit that brings it nearest to the one before"""
+    question, start, lexicon = before.question, parser.at, parser.lexicon
+    parser.take("kw.and", "kw.and_what_of", quiet=True)
+    match = parser.take("op.<", "op.<=", "op.>", "op.>=", quiet=True)
+    number = parser.number() if match else None
+    ended, parser.at = parser.ended(), start
+    expr = before.expr(lexicon)
+    items = expr.items if isinstance(expr, nodes.And) else (expr,)
+    old = next((i for i in items if isinstance(i, nodes.Length)), None)
+    if match is None or number is None or not ended or old is None or not isinstance(question, _LISTS):
+        return None
+    new, units = float(number.key), sorted({float(u.millimetres) for u in lexicon.words.units.values()})
+    if new <= 0 or old.low <= 0:
+        return None
+    unit = min(units, key=lambda u: max(new * u / old.low, old.low / (new * u)))
+    length = nodes.Length(match.entry.term, round(new * unit, 1))
+    changed = conj([length if i is old else i for i in items if i is not None])
+    return replace(question, **{_set_of(question): changed})
 
 
 def _other_number(parser: FormParser, question: Question | None) -> Question | None:
@@ -332,6 +355,11 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     """The question before with another subject, one more subject, or another or narrower set."""
     question, lexicon = before.question, rest.lexicon
     subjects = before.subjects(lexicon)
+    if not narrowed and isinstance(question, nodes.Describe) and question.parts:
+        parts = rest.parts_listed()
+        if parts and rest.ended():
+            return replace(question, parts=parts)  # "and the tip?"
+        rest.at = 0
     if not narrowed and subjects and not isinstance(question, nodes.Filter | nodes.Count):
         named = _subjects(rest)
         if named:

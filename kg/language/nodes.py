@@ -339,9 +339,10 @@ class Disputes(Record):
 
 @record
 class Describe(Record):
-    """The spoken description of a pattern, part by part."""
+    """The spoken description of a pattern, part by part; ``parts``: only of these (parts, or one of its two ends)."""
 
     pattern: str
+    parts: tuple[str, ...] = ()
 
 
 @record

@@ -4,7 +4,7 @@ grammar; a rule that does not fit gives None."""
 from __future__ import annotations
 
 from kg.language import nodes
-from kg.language.joining import conj
+from kg.language.joining import NOTHING, conj
 from kg.language.nodes import Question
 from kg.language.parse_pieces import PieceParser
 
@@ -13,7 +13,7 @@ class BenchParser(PieceParser):
     """Rules that end in ``Describe``, ``Compare``, ``Telling``, ``LookAlikes`` or ``Alike``."""
 
     def describe(self) -> Question | None:
-        """ "describe" pattern | "what does" pattern "look like" """
+        """ "describe" [ part { ( "and" | "," ) part } "of" ] pattern | "what does" pattern "look like" """
         start = self.at
         if self.take("kw.which", "kw.whatis", quiet=True) and self.take("kw.do", quiet=True):
             entry = self.subject("pattern", closed=False)
@@ -21,8 +21,24 @@ class BenchParser(PieceParser):
         self.at = start
         if not self.take("kw.describe"):
             return None
+        start = self.at
+        parts = self.parts_listed()
+        if not parts or not self.take("kw.of", "kw.part_place", quiet=True):
+            self.at, parts = start, ()
         entry = self.subject("pattern")
-        return nodes.Describe(entry.term) if entry else None
+        return nodes.Describe(entry.term, parts) if entry else None
+
+    def parts_listed(self) -> tuple[str, ...]:
+        """part { ( "and" | "," ) part }, where an end of an instrument is a part too; empty if no such thing stands here"""
+        found: list[str] = []
+        while not found or self.separator() != NOTHING:
+            match = self.take("part", "concept", quiet=True)
+            terms = self.lexicon.vocabulary.terms
+            named = [e for e in match.entries if e.kind == "part" or terms[e.term].order] if match else []
+            if match is None or not named:
+                return ()
+            found.append(self.pick(match, named).term)
+        return tuple(dict.fromkeys(found))
 
     def tells_apart(self) -> Question | None:
         """ "what tells" subject ( "and" | "from" ) subject [ "apart" ]"""

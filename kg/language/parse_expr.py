@@ -121,6 +121,8 @@ class ExprParser(SaidParser):
         if match is None or match.end < match.start + 2:
             return False
         rest = match.end >= len(self.tokens) or self.tokens[match.end].kind == SYMBOL
+        more = (e.kind for end, es in self.phrases(match.end) if end == len(self.tokens) for e in es)
+        rest = rest or "kw.exist" in more  # "do you hold altogether"
         return rest or any(e.kind == "kw.that" for _, es in self.phrases(match.end) for e in es)
 
     def _by_ahead(self) -> bool:
@@ -335,10 +337,10 @@ class ExprParser(SaidParser):
             return (self._no_family(start) if absent.entry.kind == "kw.no" else None) or self._without(start)
         if self.take("kw.that"):
             return self._clause(start)
-        if self.take("kw.be"):
-            return self._need(self.description(clause=True, predicate=True), start)
         if self._only_there():
             return None
+        if self.take("kw.be"):
+            return self._need(self.description(clause=True, predicate=True), start)
         if match := self.take("kw.do", "kw.can"):
             self.modal = self.modal or match.entry.kind == "kw.can"
             if match.entry.kind == "kw.do" and self._denies_a_name():

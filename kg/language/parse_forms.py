@@ -23,6 +23,10 @@ _NEEDED = {"extreme": ("kw.longest", "kw.shortest", "kw.longer", "kw.shorter")}
 """Forms that read a whole description before they see whether they fit, with the words of which they need one."""
 
 
+KINDS_OF = 2
+"""A phrase for "how many" of more words than these asks how many kinds of something there are."""
+
+
 class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
     """The whole grammar."""
 
@@ -127,13 +131,21 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
 
     # --- forms -----------------------------------------------------------------------------------------------------
     def count(self) -> Question | None:
-        """ "how many" description [ "are there" ] [ "by" feature ]"""
-        if not self.take("kw.count"):
+        """ "how many" description [ "are there" ] [ "by" feature ] | "how many kinds of" feature [ "are there" ]"""
+        match = self.take("kw.count")
+        if not match:
             return None
+        start = self.at
+        if match.end > match.start + KINDS_OF and (kinds := self.take("feature", quiet=True)):
+            self.take("kw.exist", quiet=True)
+            if self.ended():
+                return nodes.Define(kinds.entry.term)  # told with the kinds themselves
+            self.at = start
         expr = self.description()
         if expr is None:
             return None
-        self.take("kw.exist")
+        if self.take("kw.exist"):
+            self.take("kw.exist", quiet=True)
         feature = self.by()
         return nodes.Group(expr, feature, self.downwards(feature)) if feature else nodes.Count(expr)
 
@@ -360,7 +372,7 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
             self.take("connector", quiet=True)  # "which materials are retractors made of"
         else:
             return None
-        return nodes.Value(entry.term, features) if entry else None
+        return self.told(entry, features) if entry else None
 
     def what_is(self) -> Question | None:
         """ "what is" ( term | subject "used on" | subject features | description )"""
@@ -425,7 +437,7 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         end, self.at = self.at, start
         entry = self.subject(closed=False)
         self.at = end
-        return nodes.Value(entry.term, features) if entry else None
+        return (nodes.Value(entry.term, features) if connector else self.told(entry, features)) if entry else None
 
     def classify(self) -> Question | None:
         """[ "what" ] ( "classify" | "kinds of" ) ( category | feature ) [ "are there" ] | "kinds of" description"""

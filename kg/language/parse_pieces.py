@@ -12,7 +12,7 @@ from kg.language.cursor import Match
 from kg.language.entries import Entry
 from kg.language.joining import NOTHING, disj
 from kg.language.lexicon import LENGTH
-from kg.language.nodes import Expr
+from kg.language.nodes import Expr, Question
 from kg.language.parse_expr import ExprParser
 from kg.language.tokens import OPEN
 
@@ -83,6 +83,7 @@ class PieceParser(ExprParser):
     def features(self) -> tuple[str, ...]:
         """feature { ( "and" | "," ) feature }; a part stands for the features that describe it"""
         found: list[str] = []
+        self.parts_said: list[str] = []
         while True:
             start = self.at
             if found and self.separator() == NOTHING:
@@ -94,19 +95,37 @@ class PieceParser(ExprParser):
             found.extend(self._features_named(match))
         return tuple(dict.fromkeys(found))
 
+    def told(self, entry: Entry, features: tuple[str, ...]) -> Question:
+        """What is recorded of a subject under features; where only parts were said that several features describe, how these
+        parts of the pattern look."""
+        parts = tuple(dict.fromkeys(self.parts_said))
+        described = {f.name for f in self.lexicon.vocabulary.features.values() if f.part in parts}
+        if parts and entry.kind == "pattern" and described == set(features):
+            return nodes.Describe(entry.term, parts)
+        return nodes.Value(entry.term, features)
+
     def _features_named(self, match: Match) -> Iterable[str]:
         named = [e for e in match.entries if e.kind == "feature"]
-        if named:
+        part = self._part_named(match)
+        if named and not part:
             term, word = self.pick(match, named).term, self.quote(match.start, match.end)
             uses = self._uses()
             if term in uses and " " not in word and word.casefold() != self.lexicon.vocabulary.label(term):
                 return uses  # "the use of", "the function of": whatever it is for
             return (term,)
-        part = self.pick(match, match.entries).term
+        part = part or self.pick(match, match.entries).term
         described = [f for f in self.lexicon.vocabulary.features.values() if f.part == part]
         if not described:
             return (names.HAS_PART,)
+        self.parts_said += [part] if len(described) > 1 else []
         return [f.name for f in sorted(described, key=lambda f: (f.order, f.name))]
+
+    def _part_named(self, match: Match) -> str:
+        """The part that a word names which is also short for a feature of it ("the tip"); empty if it names no part."""
+        parts = {e.term for e in match.entries if e.kind == "part"}
+        features = self.lexicon.vocabulary.features
+        short = {features[e.term].part if e.term in features else "" for e in match.entries if e.kind == "feature"}
+        return parts.pop() if len(parts) == 1 and short == parts else ""
 
     def _uses(self) -> tuple[str, ...]:
         """The features that say what an instrument is for, as the word file lists them for "what is X for"."""

@@ -132,8 +132,11 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
             yield f"{word('tells')} {p.listing(subjects)} {word('apart')}?"
         case nodes.Compare(subjects):
             yield f"{word('compare')} {p.listing(subjects)}"
-        case nodes.Describe(pattern):
+        case nodes.Describe(pattern, ()):
             yield f"{word('describe')} {p.lexicon.name(pattern)}"
+        case nodes.Describe(pattern, parts):
+            named = p.listed([p.lexicon.name(part) for part in parts])
+            yield f"{word('describe')} the {named} {word('of')} {p.lexicon.name(pattern)}"
         case nodes.LookAlikes(pattern):
             yield f"{word('lookalikes')} {p.lexicon.name(pattern)}"
         case nodes.Alike(pattern, expr, size):

@@ -64,6 +64,10 @@ class Talk:
     what is told then.
     """
 
+    aspects: Mapping[Key, str] = field(default_factory=dict)
+    """What may be asked of an instrument together with other things: phrase -> which of them."""
+    aspect_leads: frozenset[str] = frozenset()
+    """Words that may stand round such phrases."""
     silent: frozenset[str] = frozenset()
     passed: frozenset[str] = frozenset()
     light: frozenset[str] = frozenset()
@@ -191,6 +195,8 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             no_best=str(raw["choosing"]["no_best"]),
             instead=_changes(raw["instead"], keys),
             frames=tuple((_pattern(old, keys), new) for old, new in raw["frames"].items()),
+            aspects={k: n for n, ps in raw.get("aspects", {}).items() if n != "between" for k in keys(ps)},
+            aspect_leads=_words(keys(raw.get("aspects", {}).get("between", ()))),
             meaning={key: kind for kind in ("nothing", "stop", "may", "asks") for key in keys(raw["meaning"][kind])},
         )
 

@@ -62,6 +62,8 @@ class Understood(NamedTuple):
     them, and no more."""
     other: str = ""
     """Another question in the same text, to be asked by itself."""
+    pieced: bool = False
+    """Whether pieces that the grammar reads were put together, over words that it does not; they may not belong together."""
     in_hand: bool = False
     """Read as a description of an instrument in the hand; if that leads nowhere, ``understand`` may be asked again without."""
 
@@ -177,12 +179,15 @@ def _alone(
                 raise
             return notes
         first = error
+    from kg.language.aspects import aspects_asked
     from kg.language.figures import spelt_out
     from kg.language.hand import describes, in_the_hand
     from kg.language.reasons import reason_asked
     from kg.language.refusal import helpful
     from kg.language.topics import topic
 
+    if (several := aspects_asked(text, lexicon, talk())) is not None:
+        return Understood(several.question, other=several.other)
     if (notes := _of_care(text, lexicon, talk(), before, whole=whole)) is not None:
         return notes
     if not whole and (meant := _of_meaning(text, lexicon, talk(), surely=True)) is not None:
@@ -245,7 +250,7 @@ def _alone(
         if more is not None:
             return more
         if found is not None:
-            return Understood(*found)
+            return Understood(*found, pieced=True)
     if ambiguous is None and (less := _lightly(text, lexicon, words, hand=hand, plain=True)) is not None:
         return less
     if ambiguous is None and (without := _bare(text, lexicon, words)) is not None:
@@ -496,11 +501,11 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     if found is None and (again := shorthand(parser)) is not None and not again.those_before():
         found = islands(again, talk, short=short)
     if found is not None:
-        return _of_two_lists(changed or text, found[0], lexicon, lambda: talk) or Understood(*found)
+        return _of_two_lists(changed or text, found[0], lexicon, lambda: talk) or Understood(*found, pieced=True)
     if changed is not None and not parser_for(text, lexicon).those_before():
         with suppress(QuestionError):  # a word written otherwise may be one that says nothing
             if (found := islands(parser_for(text, lexicon), talk, short=short)) is not None:
-                return _of_two_lists(text, found[0], lexicon, lambda: talk) or Understood(*found)
+                return _of_two_lists(text, found[0], lexicon, lambda: talk) or Understood(*found, pieced=True)
     if changed is not None:
         with suppress(QuestionError):
             return _plainly(changed, lexicon, talk)

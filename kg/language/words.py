@@ -80,6 +80,8 @@ class Words(Record):
     usual: Mapping[str, str] = field(default_factory=dict)
     set_features: frozenset[str] = frozenset()
     set_places: frozenset[str] = frozenset()
+    besides: Mapping[str, str] = field(default_factory=dict)
+    put_there: frozenset[str] = frozenset()
     roles: Mapping[str, str] = field(default_factory=dict)
     advice: tuple[Advice, ...] = ()
     cycle_feature: str = ""
@@ -130,6 +132,8 @@ class Words(Record):
             usual=dict(raw.get("usual", {})),
             set_features=frozenset(raw.get("sets", {}).get("features", ())),
             set_places=frozenset(raw.get("sets", {}).get("places", ())),
+            besides=dict(raw.get("sets", {}).get("besides", {})),
+            put_there=frozenset(raw.get("sets", {}).get("put_there", ())),
             roles=dict(raw.get("roles", {})),
             advice=tuple(Advice(tuple(a["phrases"]), a["message"], a["hint"]) for a in raw.get("advice", ())),
             cycle_feature=cycles.get("feature", ""),

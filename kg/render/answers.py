@@ -15,9 +15,11 @@ from kg.render.sketches import with_sketches
 def answer_blocks(answer: Answer, *, plain: bool = False) -> list[Block]:
     """Every block of an answer. Never empty: an answer without a result says so. ``plain``: sketches in ASCII only."""
     out = _read_and_found(answer, plain)
-    if answer.also is not None:
-        out += [Heading("And the other question"), *_read_and_found(answer.also, plain)]
-    notes = dict.fromkeys((*answer.notes, *(answer.also.notes if answer.also is not None else ())))
+    notes, further = dict.fromkeys(answer.notes), answer.also
+    while further is not None:
+        out += [Heading("And the other question"), *_read_and_found(further, plain)]
+        notes |= dict.fromkeys(further.notes)
+        further = further.also
     if notes:
         out.append(Heading("Note" if len(notes) == 1 else "Notes"))
         out += [Para(words(note, "caution"), 1, close=True) for note in notes]

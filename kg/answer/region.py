@@ -1,0 +1,60 @@
+"""Which of the things recorded of a pattern belong to a part of it, or to one of its two ends.
+
+A part has a place in the spoken description; from ``WORKING_END`` on it belongs to the end away from the hand. What is
+recorded of the whole instrument and can be seen is told with that end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Sequence
+
+from kg.vocabulary import Vocabulary
+from kg.wording import listing
+
+WORKING_END = 50
+"""A part whose place in the description is lower belongs to the hand's side and shares one sentence with its like."""
+
+
+def parts_of(
+    vocabulary: Vocabulary, asked: Sequence[str], slots: Collection[str], lacked: Collection[str]
+) -> tuple[frozenset[str], tuple[str, ...]]:
+    """(those of ``slots`` that belong to the parts or ends asked for, the parts of which none is recorded).
+
+    For a part of which nothing is recorded the slots of its whole end are returned. ``slots`` are parts and features;
+    ``lacked`` the parts that are absent, which are told only if they are asked for.
+    """
+    found: set[str] = set()
+    bare: list[str] = []
+    for name in asked:
+        own = {s for s in slots if s == name or _part_of(vocabulary, s) == name}
+        if vocabulary.terms[name].role != "part" or not own:
+            bare += [name] if vocabulary.terms[name].role == "part" else []
+            own = end_of(vocabulary, name, slots, lacked)
+        found |= own
+    return frozenset(found), tuple(bare)
+
+
+def end_of(vocabulary: Vocabulary, part: str, slots: Collection[str], lacked: Collection[str]) -> set[str]:
+    """Those of ``slots`` that belong to the end a part (or a word for an end) belongs to; with no part, to the far end."""
+    far = not part or vocabulary.terms[part].order >= WORKING_END
+    return {s for s in slots if s not in lacked and _far(vocabulary, s) is far}
+
+
+def _part_of(vocabulary: Vocabulary, slot: str) -> str:
+    return vocabulary.features[slot].part if slot in vocabulary.features else ""
+
+
+def _far(vocabulary: Vocabulary, slot: str) -> bool:
+    part = _part_of(vocabulary, slot) if slot in vocabulary.features else slot
+    return not part or vocabulary.terms[part].order >= WORKING_END
+
+
+def nothing_of(vocabulary: Vocabulary, bare: Sequence[str], label: Callable[[str], str], *, rest: bool) -> str:
+    """A sentence that says of which parts nothing is recorded; empty if there is none. ``rest``: their end is described."""
+    if not bare:
+        return ""
+    named = listing(f"the {label(p)}" for p in bare)
+    ends = dict.fromkeys("the working end" if vocabulary.terms[p].order >= WORKING_END else "the hand's side" for p in bare)
+    if not rest:
+        return f"Nothing is recorded of {named}."
+    return f"Nothing is recorded of {named} alone; of {listing(ends)} as a whole:"

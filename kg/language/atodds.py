@@ -1,0 +1,77 @@
+"""A list of instruments that are said to do what their family is not made for: "which needle holder cuts as well?".
+
+Of some features a pattern has one value, and a family is defined by it: what a needle holder is made for is known. Another
+such value said of the family can then only mean what it is used for besides; and a verb of holding, said of a family that is
+made for something else, only that it is put there ("clamps that grip the bowel").
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator
+
+from kg import names
+from kg.language import nodes
+from kg.language.joining import conj, disj
+from kg.language.lexicon import Lexicon
+from kg.language.nodes import Expr, Question
+from kg.records import replace
+from kg.vocabulary import Vocabulary
+
+
+def excluded(expr: Expr, vocabulary: Vocabulary) -> Iterator[tuple[nodes.Has, str, str]]:
+    """(what is said, the family, the value that it has by its definition) wherever nothing of the family can be as is said."""
+    items = expr.items if isinstance(expr, nodes.And) else ()
+    families = [i.category for i in items if isinstance(i, nodes.IsA)]
+    for item in items:
+        if isinstance(item, nodes.Has):
+            found = ((c, v) for c in families for f, v in _fixed(c, vocabulary) if f == item.feature)
+            yield from ((item, c, v) for c, v in found if vocabulary.exclude(item.feature, v, item.value))
+
+
+def eased(question: Question, lexicon: Lexicon, recorded: Callable[[Expr, str], Collection[str]]) -> Question | None:
+    """The same list or count with what nothing of its family can be made for taken as what it is used for besides, or only as
+    where it is put; None if nothing of the kind is said or known. ``recorded``: the values of a feature that instruments
+    which fit a description are recorded with."""
+    if not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(question.expr, nodes.And):
+        return None
+    odd = {item for item, _, _ in excluded(question.expr, lexicon.vocabulary)}
+    rest: list[Expr] = [i for i in question.expr.items if i not in odd]
+    placed = any(isinstance(i, nodes.Has) and i.feature in lexicon.words.set_places for i in rest)
+    added: list[Expr] = []
+    for item in odd:
+        if placed and item.value in lexicon.words.put_there:
+            continue
+        further = lexicon.words.besides.get(item.feature, "")
+        wide = lexicon.vocabulary.label(item.value)
+        named = ((v, lexicon.vocabulary.label(v)) for v in recorded(conj(rest), further)) if further and rest else ()
+        other = [nodes.Has(further, v, item.span) for v, label in sorted(named) if f"{label} ".startswith(f"{wide} ")]
+        if not other:
+            return None
+        added.append(disj(other) if len(other) > 1 else other[0])
+    return replace(question, expr=conj([*rest, *added])) if odd else None
+
+
+def either(question: Question, lexicon: Lexicon) -> Question | None:
+    """The same list of what is used for, on or in any of several things that were all asked for; None if there are none. Asked
+    where nothing is recorded with all of them: "dilators for urology and gynaecology" wants those of either."""
+    if not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(question.expr, nodes.And):
+        return None
+    places = lexicon.words.set_features | lexicon.words.set_places
+    groups: dict[str, list[nodes.Has]] = {}
+    for item in question.expr.items:
+        if isinstance(item, nodes.Has) and item.feature in places:
+            groups.setdefault(item.feature, []).append(item)
+    several = {f: found for f, found in groups.items() if len(found) > 1}
+    if not several:
+        return None
+    rest = [i for i in question.expr.items if not (isinstance(i, nodes.Has) and i.feature in several)]
+    return replace(question, expr=conj([*rest, *(disj(found) for found in several.values())]))
+
+
+def _fixed(category: str, vocabulary: Vocabulary, seen: frozenset[str] = frozenset()) -> Iterator[tuple[str, str]]:
+    """(feature, value) that every member of a category has by its definition."""
+    for prop, value in vocabulary.definitions.get(category, ()):
+        if prop == names.TYPE and value not in seen:
+            yield from _fixed(value, vocabulary, seen | {category})
+        elif prop in vocabulary.features:
+            yield prop, value
