@@ -520,6 +520,7 @@ def _named_only(
     from kg.language.about import about
     from kg.language.hand import describes
     from kg.language.otherwise import said_otherwise
+    from kg.language.slips import corrected
     from kg.language.topics import in_passing
 
     if text.split()[0].casefold() in lexicon.words.articles and "?" not in text and describes(text, lexicon):
@@ -534,19 +535,6 @@ def _named_only(
         return Understood(found.question, unread=found.unread)
     question = nodes.Describe(found.question.subject) if isinstance(found.question, nodes.Value) else found.question
     return Understood(question, unread=found.unread, untold=topic.message)
-
-
-def corrected(text: str, lexicon: Lexicon) -> str | None:
-    """The question with each word that is not known written as the nearest one that is; None if it is not understood then."""
-    for _ in range(4):
-        unknown = parser_for(text, lexicon).unknown()
-        if unknown is None or not unknown.near or lexicon.is_known(lexicon.folder.key(text[slice(*unknown.span)].casefold())):
-            return None
-        text = text[: unknown.span[0]] + unknown.near[0] + text[unknown.span[1] :]
-        with suppress(QuestionError):
-            parse(text, lexicon)
-            return text
-    return None
 
 
 def _read(text: str, lexicon: Lexicon) -> Question:
