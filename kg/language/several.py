@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
 _JOINED = frozenset({"kw.and", "kw.or", "kw.nor", "kw.vs"})
 _ROW = 3
+_MEANINGS = 3
 _MARKS = frozenset(",/;&")
 _VERBS = ("kw.be", "kw.have", "kw.do")
 _TURNING = ("kw.not", "kw.no", "kw.without", "kw.neither", "kw.nor", "kw.except")
@@ -216,6 +217,25 @@ def each_kind(error: QuestionError, lexicon: Lexicon) -> Question | None:
         if any(_SAID_OF & {e.kind for end, es in parser.phrases(i) for e in es if not _asks_there(es)} for i in said):
             return None
         return found if read_back(found, lexicon) else None
+    return None
+
+
+def each_meaning(error: QuestionError, lexicon: Lexicon) -> Question | None:
+    """The list for any of the few things that a word can mean, where these are all of what instruments are, have or are used
+    for ("cutting plaster": bandages or a cast); None for names, and for anything else than a list."""
+    if error.code != "BL-Q05" or not 1 < len(error.readings) <= _MEANINGS:
+        return None
+    with suppress(QuestionError):
+        found = [parse(r, lexicon) for r in error.readings]
+        if not all(isinstance(f, nodes.Filter) for f in found):
+            return None
+        sets = [f.expr.items if isinstance(f.expr, nodes.And) else (f.expr,) for f in found if isinstance(f, nodes.Filter)]
+        own = [[i for i in items if any(i not in other for other in sets)] for items in sets]
+        if not all(len(o) == 1 and isinstance(o[0], nodes.Has) for o in own):
+            return None
+        shared = [i for i in sets[0] if i not in own[0]]
+        question = nodes.Filter(conj([*shared, disj([o[0] for o in own])]))
+        return question if read_back(question, lexicon) else None
     return None
 
 

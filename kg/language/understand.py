@@ -37,7 +37,7 @@ from kg.language.listed import (
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.scope import none_of_them, with_family
-from kg.language.several import any_of_a_row, each_kind, true_of_several, which_family, without_best
+from kg.language.several import any_of_a_row, each_kind, each_meaning, true_of_several, which_family, without_best
 
 if TYPE_CHECKING:
     from kg.language.follow import Before
@@ -276,7 +276,7 @@ def _alone(
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
         if not whole and (each := _all_bearers(ambiguous, lexicon, words)) is not None:
             return each
-        if (kinds := each_kind(ambiguous, lexicon)) is not None:
+        if (kinds := each_kind(ambiguous, lexicon) or each_meaning(ambiguous, lexicon)) is not None:
             return Understood(kinds)
         raise ambiguous
     raise about or helpful(first, text, lexicon, words)
