@@ -32,9 +32,17 @@ if TYPE_CHECKING:
 _JOINED = frozenset({"kw.and", "kw.or", "kw.nor", "kw.vs"})
 _ROW = 3
 _MEANINGS = 3
+_TAGGED = frozenset(",-:;.\u2013\u2014")
 _MARKS = frozenset(",/;&")
 _VERBS = ("kw.be", "kw.have", "kw.do")
 _TURNING = ("kw.not", "kw.no", "kw.without", "kw.neither", "kw.nor", "kw.except")
+
+
+def of_several(question: Question, text: str, lexicon: Lexicon) -> bool:
+    """Whether a question that the grammar reads may speak of several by name: a comparison, or "neither X nor Y has teeth"."""
+    if isinstance(question, nodes.Filter):
+        return "kw.neither" in parser_for(text, lexicon).kinds(0)
+    return isinstance(question, nodes.Compare)
 
 
 def true_of_several(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
@@ -49,7 +57,10 @@ def true_of_several(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
     if not all(_joins(parser, one[1], two[0]) for one, two in pairwise(places)):
         return None
     before, asked = _asks(parser, _trimmed(tokens, 0, first, talk), talk)
-    behind, also = _asks(parser, _trimmed(tokens, last, len(tokens), talk), talk)
+    stop = _untagged(text, tokens, last, talk)
+    behind, also = _asks(parser, _trimmed(tokens, last, stop, talk), talk)
+    if behind and not (before or asked or also) and (stop < len(tokens) or text.rstrip().endswith("?")):
+        also = "which" if _states(parser, tokens.index(behind[0])) else ""  # "Allis and Kocher both have teeth, true?"
     if not (before or behind) or (asked and also) or not (asked or also) or (behind and before and also):
         return None
     if asked == "which" and not before and behind and "kw.that" in parser.kinds(tokens.index(behind[0])):
@@ -128,6 +139,21 @@ def _trimmed(tokens: Sequence[Token], start: int, end: int, talk: Talk) -> list[
     while run and (run[0].kind == SYMBOL or (start and run[0].key in talk.leading_names)):
         del run[0]
     return run if all(t.kind == WORD or t.key == "-" for t in run) else []
+
+
+def _untagged(text: str, tokens: Sequence[Token], start: int, talk: Talk) -> int:
+    """The end of a statement, without a mark and a tag behind it ("right?")."""
+    tag = len(tokens)
+    while tag > start + 1 and (tokens[tag - 1].key in talk.tags or tokens[tag - 1].kind == SYMBOL):
+        tag -= 1
+    if tag < len(tokens) and (tokens[tag].kind == SYMBOL or _TAGGED & set(text[tokens[tag - 1].end : tokens[tag].start])):
+        return tag
+    return len(tokens)
+
+
+def _states(parser: FormParser, at: int) -> bool:
+    """Whether a verb stands there that says something of what is named before ("have", "are")."""
+    return any(e.kind in ("kw.have", "kw.be") for end, es in parser.phrases(at) for e in es if end == at + 1)
 
 
 def _asks(parser: FormParser, run: list[Token], talk: Talk) -> tuple[list[Token], str]:

@@ -61,7 +61,7 @@ class Talk:
     and the words that lead to it; ``people``: who asks; ``back``: words that point back; ``possessive``: those of what went
     before ("its"). ``choosing``: words that ask which of several by name; ``leading_names``: words that only lead to these
     names, or stand beside the word that asks ("which of the two"). ``best``: words that ask which is best, and ``no_best``
-    what is told then.
+    what is told then. ``tags``: words of a tag behind a statement ("right?", "true or false").
     """
 
     aspects: Mapping[Key, str] = field(default_factory=dict)
@@ -111,6 +111,7 @@ class Talk:
     choosing: frozenset[str] = frozenset()
     leading_names: frozenset[str] = frozenset()
     best: frozenset[str] = frozenset()
+    tags: frozenset[str] = frozenset()
     no_best: str = ""
 
     def says_nothing(self, key: str) -> bool:
@@ -192,6 +193,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             choosing=_words(keys(raw["choosing"]["asks"])),
             leading_names=_words(keys(raw["choosing"]["leading"])),
             best=_words(keys(raw["choosing"]["best"])),
+            tags=_words(keys(raw["choosing"]["tags"])),
             no_best=str(raw["choosing"]["no_best"]),
             instead=_changes(raw["instead"], keys),
             frames=tuple((_pattern(old, keys), new) for old, new in raw["frames"].items()),

@@ -37,7 +37,7 @@ from kg.language.listed import (
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.scope import none_of_them, with_family
-from kg.language.several import any_of_a_row, each_kind, each_meaning, true_of_several, which_family, without_best
+from kg.language.several import any_of_a_row, each_kind, each_meaning, of_several, true_of_several, which_family, without_best
 
 if TYPE_CHECKING:
     from kg.language.follow import Before
@@ -162,7 +162,7 @@ def _alone(
         )
         if (asked := same_twice(strict) or asked_of(text, strict, lexicon) or which_of_those(text, strict)) is not None:
             return Understood(asked)
-        if isinstance(strict, nodes.Compare) and (several := true_of_several(text, lexicon, talk())) is not None:
+        if of_several(strict, text, lexicon) and (several := true_of_several(text, lexicon, talk())) is not None:
             return Understood(several)
         if not doubtful and not nothing_at_all(strict):
             strict = which_family(strict)
