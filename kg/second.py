@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes, parse
 from kg.language.listed import one_behind
+from kg.language.several import is_so_of_several
 from kg.language.tokens import scan
 from kg.records import replace
 
@@ -20,6 +21,8 @@ def as_typed(catalogue: Catalogue, text: str, answer: Answer) -> bool:
     """Whether the grammar reads the words of a question as they stand, and not as a list of what a verb is said to be done to
     ("what holds a No. 22 blade"); or what is missing is asked for, of which "none" is a good answer."""
     if isinstance(answer.tree, nodes.Filter) and _of_what_is_missing(answer.tree.expr):
+        return True
+    if isinstance(answer.tree, nodes.Filter) and is_so_of_several(answer.tree, text, catalogue.lexicon, catalogue.talk):
         return True
     with suppress(QuestionError):
         found = parse(text, catalogue.lexicon)

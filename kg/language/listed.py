@@ -121,6 +121,13 @@ def but_itself(expr: nodes.Expr) -> bool:
     return any(isinstance(i, nodes.Named) for i in items) and all(isinstance(i, nodes.Named | nodes.Not) for i in items)
 
 
+def all_but(text: str, expr: nodes.Expr, lexicon: Lexicon) -> bool:
+    """Whether a list is of all but a part of one family, where nothing speaks of all ("except haemostats with teeth")."""
+    inner = expr.expr if isinstance(expr, nodes.Not) else None
+    family = isinstance(inner, nodes.And) and any(family_in(i) for i in inner.items)
+    return family and not parser_for(text, lexicon).says("kw.instrument", "kw.which")
+
+
 def nothing_at_all(question: Question) -> bool:
     """Whether a question speaks of what is no instrument ("leave out anything with two bevels")."""
     return any(denies_all(getattr(question, name, None)) for name in ("expr", "scope"))

@@ -288,9 +288,20 @@ def _of_terms(parser: FormParser, found: Found, asked: str) -> Question | None:
     if asked == "use" and "define" not in found.cues and all(e.kind in ("value", "feature") for e in found.terms):
         return None  # "and number 4?" asks for no meaning, nor does "is he fit for it?"
     terms = list(dict.fromkeys(e.term for e in found.terms))
+    if _asks_for_a_list(parser):
+        return None
     if any(e.kind == "value" and parser.lexicon.vocabulary.terms[e.term].feature in uses_of(parser) for e in found.terms):
         return None
     return nodes.Define(terms[0]) if len(terms) == 1 else nodes.DefineAll(tuple(terms))
+
+
+def _asks_for_a_list(parser: FormParser) -> bool:
+    """Whether instruments are asked for by what is said of them ("some instruments with hooks"), not what a word means."""
+    for at in range(len(parser.tokens)):
+        ends = [end for end, es in parser.phrases(at) if any(e.kind == "kw.instrument" for e in es)]
+        if any(parser.kinds(end) & {"kw.with", "kw.that", "connector"} for end in ends if end < len(parser.tokens)):
+            return not parser.article_before(at)
+    return False
 
 
 def uses_of(parser: FormParser) -> frozenset[str]:

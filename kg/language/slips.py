@@ -6,13 +6,15 @@ of the catalogue that is misspelt is never put right unasked, but offered.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from kg.errors import QuestionError
 from kg.language.entries import CONTENT
 from kg.language.lexicon import Lexicon
 from kg.language.nearness import changes
-from kg.language.parse import parser_for
+from kg.language.parse import parse, parser_for
 from kg.language.tokens import WORD
 
 if TYPE_CHECKING:
@@ -76,3 +78,16 @@ def _common(held: _Held) -> frozenset[str]:
 
 
 __all__ = ["righted"]
+
+
+def corrected(text: str, lexicon: Lexicon) -> str | None:
+    """The question with each word that is not known written as the nearest one that is; None if it is not understood then."""
+    for _ in range(4):
+        unknown = parser_for(text, lexicon).unknown()
+        if unknown is None or not unknown.near or lexicon.is_known(lexicon.folder.key(text[slice(*unknown.span)].casefold())):
+            return None
+        text = text[: unknown.span[0]] + unknown.near[0] + text[unknown.span[1] :]
+        with suppress(QuestionError):
+            parse(text, lexicon)
+            return text
+    return None

@@ -59,7 +59,9 @@ class Talk:
     something else whatever stands beside them; ``unlisted``: those that ask for no list; ``placing``: words that ask for a
     place, a time or a person where a clause begins with them. ``made`` and ``within``: what people make or do with an answer,
     and the words that lead to it; ``people``: who asks; ``back``: words that point back; ``possessive``: those of what went
-    before ("its").
+    before ("its"). ``choosing``: words that ask which of several by name; ``leading_names``: words that only lead to these
+    names, or stand beside the word that asks ("which of the two"). ``best``: words that ask which is best, and ``no_best``
+    what is told then. ``tags``: words of a tag behind a statement ("right?", "true or false").
     """
 
     aspects: Mapping[Key, str] = field(default_factory=dict)
@@ -106,6 +108,11 @@ class Talk:
     elsewhere: frozenset[Key] = frozenset()
     unlisted: frozenset[Key] = frozenset()
     placing: frozenset[str] = frozenset()
+    choosing: frozenset[str] = frozenset()
+    leading_names: frozenset[str] = frozenset()
+    best: frozenset[str] = frozenset()
+    tags: frozenset[str] = frozenset()
+    no_best: str = ""
 
     def says_nothing(self, key: str) -> bool:
         """Whether a word says nothing of an instrument by itself."""
@@ -183,6 +190,11 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             elsewhere=frozenset(keys(raw.get("nameless", {}).get("elsewhere", ()))),
             unlisted=frozenset(keys(raw.get("nameless", {}).get("unlisted", ()))),
             placing=frozenset(raw.get("nameless", {}).get("placing", ())),
+            choosing=_words(keys(raw["choosing"]["asks"])),
+            leading_names=_words(keys(raw["choosing"]["leading"])),
+            best=_words(keys(raw["choosing"]["best"])),
+            tags=_words(keys(raw["choosing"]["tags"])),
+            no_best=str(raw["choosing"]["no_best"]),
             instead=_changes(raw["instead"], keys),
             frames=tuple((_pattern(old, keys), new) for old, new in raw["frames"].items()),
             aspects={k: n for n, ps in raw.get("aspects", {}).items() if n != "between" for k in keys(ps)},

@@ -17,6 +17,7 @@ from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.lexicon import Lexicon
 from kg.language.listed import (
+    all_but,
     asked_of,
     but_itself,
     either_of,
@@ -35,6 +36,8 @@ from kg.language.listed import (
 )
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
+from kg.language.scope import none_of_them, with_family
+from kg.language.several import any_of_a_row, each_kind, each_meaning, of_several, true_of_several, which_family, without_best
 
 if TYPE_CHECKING:
     from kg.language.follow import Before
@@ -83,6 +86,12 @@ def understand(
     """
     from kg.language.figures import in_words
 
+    text = none_of_them(text, lexicon)
+    if (longer := with_family(text, lexicon)) != text:
+        with suppress(QuestionError):
+            found = understand(longer, lexicon, talk, before, whole=whole, hand=hand)
+            if found.doubtful is None and found.unread is None:
+                return found
     if before is not None:
         try:
             leaning = _leaning(text, lexicon, before)
@@ -119,6 +128,7 @@ def understand(
 
     try:
         found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
+        found = found._replace(question=any_of_a_row(text, found.question, lexicon))
     except QuestionError as error:
         from kg.language.slips import righted
 
@@ -152,11 +162,19 @@ def _alone(
         )
         if (asked := same_twice(strict) or asked_of(text, strict, lexicon) or which_of_those(text, strict)) is not None:
             return Understood(asked)
+        if of_several(strict, text, lexicon) and (several := true_of_several(text, lexicon, talk())) is not None:
+            return Understood(several)
         if not doubtful and not nothing_at_all(strict):
+            strict = which_family(strict)
             return Understood(held(text, either_of(strict), lexicon), untold=no_reason(text, strict, lexicon, talk))
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
+            if error.code == "BL-Q06" and (less := without_best(text, lexicon, talk())) is not None:
+                with suppress(QuestionError):
+                    found = _alone(less, lexicon, talk, None, whole=True, hand=False)
+                    if found.doubtful is None and isinstance(found.question, nodes.Filter | nodes.Compare):
+                        return found._replace(untold=talk().no_best)
             if (notes := _of_care(text, lexicon, talk(), before, whole=whole, refused=error)) is None:
                 raise
             return notes
@@ -176,6 +194,8 @@ def _alone(
         return meant  # "I nod along about the box lock, but what is it?"
     from kg.language.otherwise import DASH, framed, named_last, said_otherwise, topic_for_it
 
+    if (several := true_of_several(text, lexicon, talk())) is not None:
+        return Understood(several)
     changed = said_otherwise(text, lexicon, talk()) or text
     about_it = (topic_for_it(text, lexicon), DASH.sub(": ", text))
     about_it += (again,) if (again := topic_for_it(changed, lexicon)) != changed else ()
@@ -259,6 +279,8 @@ def _alone(
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
         if not whole and (each := _all_bearers(ambiguous, lexicon, words)) is not None:
             return each
+        if (kinds := each_kind(ambiguous, lexicon) or each_meaning(ambiguous, lexicon)) is not None:
+            return Understood(kinds)
         raise ambiguous
     raise about or helpful(first, text, lexicon, words)
 
@@ -454,6 +476,7 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     """A question in other words for the same ("rather than" for "and not"), or one whose pieces the grammar reads; the error of
     one that is read but for a name of several of which one is usually meant. ``short``: whether one word may stand for the
     names of values that it is part of."""
+    from kg.language.company import read_with_the_usual
     from kg.language.figures import shorthand
     from kg.language.islands import islands
     from kg.language.lighter import asks_what_it_is
@@ -474,7 +497,7 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
             except QuestionError as error:
                 if (less := _lightly(same, lexicon, talk)) is not None:
                     return less
-                if not unsure and _read_with_the_usual(error, lexicon):
+                if not unsure and read_with_the_usual(error, lexicon):
                     unsure = error
     if unsure:
         return unsure
@@ -494,18 +517,6 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     return None
 
 
-def _read_with_the_usual(error: QuestionError, lexicon: Lexicon) -> bool:
-    """Whether a question of several readings is read by the grammar with the bearer of the name that is usually meant."""
-    usual = lexicon.usual(error.question[slice(*error.span)]) if error.code == "BL-Q05" and error.question else ""
-    if usual:
-        label = lexicon.vocabulary.label(usual).casefold()
-        for reading in error.readings:
-            with suppress(QuestionError):
-                if label in reading.casefold() and parse(reading, lexicon):
-                    return True
-    return False
-
-
 def _named_only(
     text: str, lexicon: Lexicon, talk: Talk, before: Before | None, topic: QuestionError | None
 ) -> Understood | None:
@@ -514,6 +525,7 @@ def _named_only(
     from kg.language.about import about
     from kg.language.hand import describes
     from kg.language.otherwise import said_otherwise
+    from kg.language.slips import corrected
     from kg.language.topics import in_passing
 
     if text.split()[0].casefold() in lexicon.words.articles and "?" not in text and describes(text, lexicon):
@@ -530,23 +542,12 @@ def _named_only(
     return Understood(question, unread=found.unread, untold=topic.message)
 
 
-def corrected(text: str, lexicon: Lexicon) -> str | None:
-    """The question with each word that is not known written as the nearest one that is; None if it is not understood then."""
-    for _ in range(4):
-        unknown = parser_for(text, lexicon).unknown()
-        if unknown is None or not unknown.near or lexicon.is_known(lexicon.folder.key(text[slice(*unknown.span)].casefold())):
-            return None
-        text = text[: unknown.span[0]] + unknown.near[0] + text[unknown.span[1] :]
-        with suppress(QuestionError):
-            parse(text, lexicon)
-            return text
-    return None
-
-
 def _read(text: str, lexicon: Lexicon) -> Question:
     """The question by the grammar. Raises QuestionError as ``parse`` does."""
     question = parse(text, lexicon)
-    if nothing_at_all(question) or (isinstance(question, nodes.Filter) and but_itself(question.expr)):
+    if nothing_at_all(question) or (
+        isinstance(question, nodes.Filter) and (but_itself(question.expr) or all_but(text, question.expr, lexicon))
+    ):
         raise parser_for(text, lexicon).failure()
     if (
         isinstance(question, nodes.Filter)
