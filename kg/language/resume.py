@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from kg.language.follow import Before
     from kg.language.talk import Talk
 
+_OF_SEVERAL = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Compare, nodes.Contrast, nodes.LookAlikes)
 MOST_WORDS = 4
 """A longer text is no short reply."""
 _NAMES = frozenset(("pattern", "category", "kind", "group", "value", "kw.which", "kw.why", "kw.no", "kw.not", "kw.without"))
@@ -151,7 +152,7 @@ def points_back(text: str, question: Question, lexicon: Lexicon, before: Before,
     parser = parser_for(text, lexicon)
     if isinstance(question, nodes.Define) and any(t.key in talk().back for t in parser.tokens):
         return True  # "what is its purpose?" asks for no meaning of "purpose"
-    if not isinstance(question, nodes.Filter) or not isinstance(before.question, nodes.Filter | nodes.Count | nodes.Group):
+    if not isinstance(question, nodes.Filter) or not isinstance(before.question, _OF_SEVERAL):
         return False
     first = parser.kinds(0)
     return "kw.ones" in first or (

@@ -57,7 +57,9 @@ class Talk:
     ``nameless``: phrases round the description of an instrument -> whether they ask for its name where they stand first, and
     where they stand last; ``several``: words that ask for more than one, as typed; ``elsewhere``: phrases that ask for
     something else whatever stands beside them; ``unlisted``: those that ask for no list; ``placing``: words that ask for a
-    place, a time or a person where a clause begins with them. ``made`` and ``within``: what people make or do with an answer,
+    place, a time or a person where a clause begins with them. ``placed``: words for a place in a list -> which, from 0, or from
+    -1 backwards; ``placing_number``: words before its number; ``placing_behind``: phrases behind it;
+    ``placing_alone``: those that name a place whatever follows. ``made`` and ``within``: what people make or do with an answer,
     and the words that lead to it; ``people``: who asks; ``back``: words that point back; ``possessive``: those of what went
     before ("its").
     """
@@ -102,6 +104,10 @@ class Talk:
     elsewhere: frozenset[Key] = frozenset()
     unlisted: frozenset[Key] = frozenset()
     placing: frozenset[str] = frozenset()
+    placed: Mapping[str, int] = field(default_factory=dict)
+    placing_number: frozenset[str] = frozenset()
+    placing_alone: frozenset[str] = frozenset()
+    placing_behind: tuple[Key, ...] = ()
 
     def says_nothing(self, key: str) -> bool:
         """Whether a word says nothing of an instrument by itself."""
@@ -179,6 +185,10 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             elsewhere=frozenset(keys(raw.get("nameless", {}).get("elsewhere", ()))),
             unlisted=frozenset(keys(raw.get("nameless", {}).get("unlisted", ()))),
             placing=frozenset(raw.get("nameless", {}).get("placing", ())),
+            placed={key[0]: place for word, place in raw["placed"]["places"].items() for key in keys([word])},
+            placing_number=_words(keys(raw["placed"]["number"])),
+            placing_alone=_words(keys(raw["placed"]["alone"])),
+            placing_behind=tuple(sorted(keys(raw["placed"]["behind"]), key=len, reverse=True)),
             instead=_changes(raw["instead"], keys),
             frames=tuple((_pattern(old, keys), new) for old, new in raw["frames"].items()),
             meaning={key: kind for kind in ("nothing", "stop", "may", "asks") for key in keys(raw["meaning"][kind])},

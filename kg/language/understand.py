@@ -82,6 +82,12 @@ def understand(
     from kg.language.figures import in_words
 
     if before is not None:
+        from kg.language.placed import by_place
+
+        if (placed := by_place(text, lexicon, talk(), before)) is not None:
+            text = placed
+            with suppress(QuestionError):
+                return _alone(placed, lexicon, talk, None, whole=True, hand=False)
         try:
             leaning = _leaning(text, lexicon, before)
         except QuestionError as error:
@@ -113,6 +119,8 @@ def understand(
             with suppress(QuestionError):
                 if (leaning := _leaning(said, lexicon, before)) is not None:
                     return Understood(leaning, left)
+        if (narrowed := _narrowed(text, lexicon, talk, before)) is not None:
+            return narrowed
     from kg.language.resume import of_the_one_before, points_back
 
     try:
@@ -133,6 +141,21 @@ def understand(
     if before is not None and found.unread is None and points_back(text, found.question, lexicon, before, talk):
         raise parser_for(text, lexicon).failure()
     return found
+
+
+def _narrowed(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before) -> Understood | None:
+    """The list before, narrowed by what only plain talk reads ("only those with a pronged end"); None if it is no such reply."""
+    from kg.language.follow import narrowed_to, narrowing
+
+    texts, without = narrowing(text, lexicon, before) or ((), False)
+    for asked in texts:
+        with suppress(QuestionError):
+            found = understand(asked, lexicon, talk, whole=True)
+            if found.in_hand or found.doubtful is not None:
+                continue
+            if (less := narrowed_to(found.question, without, lexicon, before)) is not None:
+                return Understood(less, found.passed)
+    return None
 
 
 def _alone(
