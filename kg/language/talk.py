@@ -59,7 +59,8 @@ class Talk:
     something else whatever stands beside them; ``unlisted``: those that ask for no list; ``placing``: words that ask for a
     place, a time or a person where a clause begins with them. ``placed``: words for a place in a list -> which, from 0, or from
     -1 backwards; ``placing_number``: words before its number; ``placing_behind``: phrases behind it;
-    ``placing_alone``: those that name a place whatever follows. ``made`` and ``within``: what people make or do with an answer,
+    ``placing_alone``: those that name a place whatever follows;
+    ``laying``: words of a clause that lays instruments out. ``made`` and ``within``: what people make or do with an answer,
     and the words that lead to it; ``people``: who asks; ``back``: words that point back; ``possessive``: those of what went
     before ("its").
     """
@@ -107,6 +108,7 @@ class Talk:
     placed: Mapping[str, int] = field(default_factory=dict)
     placing_number: frozenset[str] = frozenset()
     placing_alone: frozenset[str] = frozenset()
+    laying: frozenset[str] = frozenset()
     placing_behind: tuple[Key, ...] = ()
 
     def says_nothing(self, key: str) -> bool:
@@ -188,6 +190,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             placed={key[0]: place for word, place in raw["placed"]["places"].items() for key in keys([word])},
             placing_number=_words(keys(raw["placed"]["number"])),
             placing_alone=_words(keys(raw["placed"]["alone"])),
+            laying=_words(keys(raw["placed"]["laying"])),
             placing_behind=tuple(sorted(keys(raw["placed"]["behind"]), key=len, reverse=True)),
             instead=_changes(raw["instead"], keys),
             frames=tuple((_pattern(old, keys), new) for old, new in raw["frames"].items()),

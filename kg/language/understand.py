@@ -221,6 +221,8 @@ def _alone(
         return inner
     if (asked := _on_occasion(text, lexicon, words, before)) is not None:
         return asked
+    if before is None and (laid := _of_a_scene(text, lexicon, words)) is not None:
+        return laid
     from kg.language.passive import done_with
 
     if (done := done_with(text, lexicon, words)) is not None:
@@ -325,6 +327,19 @@ def _on_occasion(text: str, lexicon: Lexicon, talk: Talk, before: Before | None)
             inner = understand(found.text, lexicon, lambda: talk, before, whole=True, hand=False)
             if inner.doubtful is None and not only_names(inner.question):
                 return inner._replace(passed=tuple(dict.fromkeys((*found.left, *inner.passed))))
+    return None
+
+
+def _of_a_scene(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """What is asked of instruments that a clause before the question lays out; None if that is not understood whole."""
+    from kg.language.scene import scenes
+
+    with suppress(QuestionError):
+        for scene in scenes(text, lexicon, talk):
+            with suppress(QuestionError):
+                found = understand(scene.asked, lexicon, lambda: talk, scene.before, whole=True, hand=False)
+                if found.doubtful is None and not found.untold and scene.is_about(found.question):
+                    return found._replace(passed=tuple(dict.fromkeys((*scene.passed, *found.passed))))
     return None
 
 
