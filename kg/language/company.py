@@ -95,6 +95,18 @@ def usually_meant(error: QuestionError, lexicon: Lexicon) -> str:
     return next((r for r in error.readings if label in r.casefold()), "")
 
 
+def read_with_the_usual(error: QuestionError, lexicon: Lexicon) -> bool:
+    """Whether a question of several readings is read by the grammar with the bearer of the name that is usually meant."""
+    usual = lexicon.usual(error.question[slice(*error.span)]) if error.code == "BL-Q05" and error.question else ""
+    if usual:
+        label = lexicon.vocabulary.label(usual).casefold()
+        for reading in error.readings:
+            with suppress(QuestionError):
+                if label in reading.casefold() and parse(reading, lexicon):
+                    return True
+    return False
+
+
 def _another_of_several(name: _Name, lexicon: Lexicon) -> bool:
     """Whether another name of several instruments stands beside it ("Stille or Liston")."""
     for at in range(len(name.parser.tokens)):

@@ -27,15 +27,15 @@ from kg.language.tokens import NUMBER
 
 MOST = 60
 """So many instruments of an answer can be meant by "those" where no description stands for them."""
-_LISTS = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Quantified, nodes.Gaps)
-_SEVERAL = (nodes.Compare, nodes.Contrast, nodes.LookAlikes)
+LISTS = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Quantified, nodes.Gaps)
+SEVERAL = (nodes.Compare, nodes.Contrast, nodes.LookAlikes)
 _SUBJECT = ("subject", "pattern", "category", "term")
 
 
 @dataclass(frozen=True)
 class Before:
-    """What went before: the question, the instruments of its answer (short names, best first), those of them that stand in it by
-    themselves and not behind their parents, and the readings of a question that was refused as ambiguous."""
+    """What went before: the question, the instruments of its answer (short names, best first), the readings of a question that
+    was refused as ambiguous, and the instruments that stand in the answer by themselves, not behind their parents."""
 
     question: Question | None = None
     names: tuple[str, ...] = ()
@@ -89,16 +89,16 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     parser.said = before
     parser.take("kw.and", quiet=True)
     start = parser.at
-    if isinstance(before.question, (*_LISTS, *_SEVERAL)) and parser.take("kw.ones", quiet=True):
+    if isinstance(before.question, (*LISTS, *SEVERAL)) and parser.take("kw.ones", quiet=True):
         rest = FormParser(text, parser.tokens[parser.at :], lexicon)
-        whole = _the_whole(before, lexicon)
+        whole = the_whole(before, lexicon)
         rest.said = whole
         found = _of_them(rest, whole) or _asked_of_them(rest, whole)
         old = whole.expr(lexicon)
         if found is not None and not (old is not None and _at_odds(old, found, lexicon)):
             return found
     parser.at = start
-    if isinstance(before.question, _LISTS) and (narrowed := _less_or_only(text, parser, lexicon, before)) is not None:
+    if isinstance(before.question, LISTS) and (narrowed := _less_or_only(text, parser, lexicon, before)) is not None:
         return narrowed
     parser.at = start
     first: QuestionError | None = None
@@ -134,10 +134,10 @@ def of_the_list_before(text: str, question: Question, lexicon: Lexicon, before: 
     """ "The straight ones?", "which are for eyes?" after a list: that list with the new condition, where no family is named and
     no instruments are asked for; None for a question of its own."""
     if not isinstance(before.question, nodes.Extreme):
-        before = _the_whole(before, lexicon)
+        before = the_whole(before, lexicon)
     old = before.expr(lexicon)
     parser = parser_for(text, lexicon)
-    if not isinstance(question, nodes.Filter) or not isinstance(before.question, _LISTS) or old is None or not parser.tokens:
+    if not isinstance(question, nodes.Filter) or not isinstance(before.question, LISTS) or old is None or not parser.tokens:
         return None
     if any(family_in(i) for i in getattr(question.expr, "items", (question.expr,))):
         return None
@@ -147,49 +147,20 @@ def of_the_list_before(text: str, question: Question, lexicon: Lexicon, before: 
     )
     if any("kw.ones" not in parser.kinds(at) for at in ones) or not (ones or asked):
         return None
-    new = _joined(old, question.expr, asked or parser.says("kw.only"), lexicon)
+    new = joined(old, question.expr, asked or parser.says("kw.only"), lexicon)
     return nodes.Filter(new) if asked else replace(before.question, **{_set_of(before.question): new})
 
 
-def _the_whole(before: Before, lexicon: Lexicon) -> Before:
+def the_whole(before: Before, lexicon: Lexicon) -> Before:
     """What "which of them" means after the longest was asked for: the set it is the longest of, or the several that were; after
     a comparison, the instruments that were compared."""
-    if isinstance(before.question, _SEVERAL) and (compared := before.expr(lexicon)) is not None:
+    if isinstance(before.question, SEVERAL) and (compared := before.expr(lexicon)) is not None:
         return replace(before, question=nodes.Filter(compared))
     if not isinstance(before.question, nodes.Extreme):
         return before
     several = before.question.number > 1 and before.names[:MOST]
     expr = disj([nodes.Named(n) for n in before.names[:MOST]]) if several else before.question.expr
     return replace(before, question=nodes.Filter(expr))
-
-
-def narrowing(text: str, lexicon: Lexicon, before: Before) -> tuple[tuple[str, ...], bool] | None:
-    """What a reply narrows the list before to, as questions for all that are so ("only those with a pronged end"), or what it
-    leaves out (then True); None if it does neither."""
-    if not isinstance(before.question, (*_LISTS, *_SEVERAL)):
-        return None
-    parser = parser_for(text, lexicon)
-    without = bool(parser.take("kw.leave_out"))
-    if not without and not parser.take("kw.only"):
-        return None
-    while parser.take("kw.them", "kw.ones", "kw.any", "kw.that", quiet=True):
-        pass
-    if parser.at >= len(parser.tokens):
-        return None
-    rest = text[parser.tokens[parser.at].start :]
-    which = f"{lexicon.word('which')} {lexicon.word('instrument')}s"
-    return (f"{which} {lexicon.word('have')} {rest}", f"{which} {lexicon.word('be')} {rest}", f"{which} {rest}"), without
-
-
-def narrowed_to(question: Question, without: bool, lexicon: Lexicon, before: Before) -> Question | None:
-    """The list before with a new condition or without those that are so; None for a question of a family of its own."""
-    before = _the_whole(before, lexicon)
-    old = before.expr(lexicon)
-    if not isinstance(question, nodes.Filter) or old is None:
-        return None
-    if any(family_in(i) for i in getattr(question.expr, "items", (question.expr,))):
-        return None
-    return nodes.Filter(conj([old, nodes.Not(question.expr)]) if without else _joined(old, question.expr, True, lexicon))
 
 
 def _set_of(question: Question) -> str:
@@ -306,8 +277,8 @@ def _short(parser: FormParser, before: Before) -> Question | None:
     if (renumbered := _other_number(parser, question)) is not None:
         return renumbered
     parser.take("kw.and_what_of", quiet=True)
-    if isinstance(question, (nodes.Filter, nodes.Count, nodes.Group, *_SEVERAL)) and (longest := _longest(parser)) is not None:
-        return nodes.Extreme(_the_whole(before, lexicon).question.expr, longest)  # type: ignore[union-attr]
+    if isinstance(question, (nodes.Filter, nodes.Count, nodes.Group, *SEVERAL)) and (longest := _longest(parser)) is not None:
+        return nodes.Extreme(the_whole(before, lexicon).question.expr, longest)  # type: ignore[union-attr]
     if parser.take("kw.count", quiet=True):
         parser.take("kw.be", quiet=True)
         parser.take("kw.remaining", "kw.exist", "kw.them", quiet=True)
@@ -399,7 +370,7 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     ):
         if isinstance(question, nodes.Count) and any(e.kind == "kw.which" for _, es in rest.phrases(0) for e in es):
             question = nodes.Filter(question.expr)
-        new = _joined(old, expr, narrowed, lexicon) if old is not None else expr
+        new = joined(old, expr, narrowed, lexicon) if old is not None else expr
         return replace(question, **{_set_of(question): new})
     if (category := _category_of(expr, lexicon)) and not narrowed:
         return _with_subjects(question, [category])
@@ -482,7 +453,7 @@ def _with_subjects(question: Question | None, named: Sequence[str]) -> Question 
     return None
 
 
-def _joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
+def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
     """The set before, narrowed. A family in the new words takes the place of the one before, whose further conditions stay
     ("toothed artery forceps", "what about thumb forceps?"); a value takes the place of another of its feature."""
     items = list(old.items) if isinstance(old, nodes.And) else [old]

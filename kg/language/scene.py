@@ -1,5 +1,5 @@
-"""What is asked of instruments that a clause before the question only lays out: "We have a Kelly and a Kocher on the tray. Which
-has teeth?"
+"""What is asked of instruments that a clause before the question only lays out: "We have a Kelly and a Kocher on the tray.
+Which has teeth?"
 
 The clause names instruments and says nothing else of them; then the question is read as one that follows on these, and it must
 come out as one about them. So nothing that bounds the question is left out.
@@ -8,18 +8,25 @@ come out as one about them. So nothing that bounds the question is left out.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from typing import NamedTuple
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from typing import TYPE_CHECKING, NamedTuple
 
+from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.entries import Entry
 from kg.language.follow import Before
+from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.loose import SUBJECTS, named, term_at
 from kg.language.nodes import Question
-from kg.language.parse import parser_for
+from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.talk import Talk
 from kg.language.tokens import NUMBER, SYMBOL
+
+if TYPE_CHECKING:
+    from kg.language.understand import Understood
 
 _CUT = re.compile(r"[.;:!?]+\s+|,\s+(?:so\s+|and\s+|but\s+)?|\s[-\u2013\u2014]+\s")
 _NEVER = frozenset(f"kw.{k}" for k in ("not", "no", "without", "except", "only", "it", "them", "why", "than", "neither", "nor"))
@@ -39,6 +46,18 @@ class Scene(NamedTuple):
         """Whether a question speaks of all that was laid out, or of one by itself."""
         said = repr(question)
         return all(repr(name) in said for name in self.before.names)
+
+
+def of_a_scene(text: str, lexicon: Lexicon, talk: Talk, ask: Callable[[str, Before], Understood]) -> Understood | None:
+    """What is asked of instruments that a clause before the question lays out; None if that is not understood whole. ``ask``
+    reads a question that follows on them."""
+    with suppress(QuestionError):
+        for scene in scenes(text, lexicon, talk):
+            with suppress(QuestionError):
+                found = ask(scene.asked, scene.before)
+                if found.doubtful is None and not found.untold and scene.is_about(found.question):
+                    return found._replace(passed=tuple(dict.fromkeys((*scene.passed, *found.passed))))
+    return None
 
 
 def scenes(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[Scene]:
@@ -79,7 +98,13 @@ def _laid_out(parser: FormParser, talk: Talk) -> tuple[tuple[str, ...], tuple[st
         if token.key in talk.strong or token.key in talk.apart or parser.kinds(at) & _NEVER:
             return None
         counted = token.kind == NUMBER or token.key in parser.lexicon.words.numbers
-        if token.kind != SYMBOL and not (told or counted or talk.says_nothing(token.key) or token.key in talk.laying or token.key in parser.lexicon.words.articles):
+        if token.kind != SYMBOL and not (
+            told
+            or counted
+            or talk.says_nothing(token.key)
+            or token.key in talk.laying
+            or token.key in parser.lexicon.words.articles
+        ):
             return None
         passed += [parser.quote(at)] if told else []
         at += 1
@@ -89,4 +114,30 @@ def _laid_out(parser: FormParser, talk: Talk) -> tuple[tuple[str, ...], tuple[st
     return (subjects, tuple(dict.fromkeys(passed))) if 0 < len(subjects) <= MOST else None
 
 
-__all__ = ["Scene", "scenes"]
+def field_of(clause: str, question: Question, lexicon: Lexicon) -> Question | None:
+    """The list that a question asks for, bounded by the one branch or place that the clause before speaks of ("we are setting
+    up an eye list, so which scissors"); None if it speaks of none or of several, or if the question does itself."""
+    wanted = lexicon.words.set_features | lexicon.words.set_places
+    if not isinstance(question, nodes.Filter) or any(repr(feature) in repr(question) for feature in wanted):
+        return None
+    parser = parser_for(clause, lexicon)
+
+    def is_field(entry: Entry) -> bool:
+        return entry.kind == "wide" or (entry.kind == "value" and parser.feature_of(entry) in wanted)
+
+    found: list[str] = []
+    at = 0
+    while at < len(parser.tokens):
+        end = next((e for e, es in parser.phrases(at) for x in es if is_field(x)), 0)
+        found += [parser.quote(at, end)] if end else []
+        at = end or at + 1
+    if len(found) != 1:
+        return None
+    with suppress(QuestionError):
+        place = parse(f"{lexicon.word('instrument')}s for {found[0]}", lexicon)
+        if isinstance(place, nodes.Filter):
+            return nodes.Filter(conj([question.expr, place.expr]))
+    return None
+
+
+__all__ = ["field_of", "of_a_scene"]

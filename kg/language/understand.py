@@ -119,8 +119,10 @@ def understand(
             with suppress(QuestionError):
                 if (leaning := _leaning(said, lexicon, before)) is not None:
                     return Understood(leaning, left)
-        if (narrowed := _narrowed(text, lexicon, talk, before)) is not None:
-            return narrowed
+        from kg.language.narrowed import narrowed
+
+        if (fewer := narrowed(text, lexicon, before, lambda asked: understand(asked, lexicon, talk, whole=True))) is not None:
+            return fewer
     from kg.language.resume import of_the_one_before, points_back
 
     try:
@@ -141,21 +143,6 @@ def understand(
     if before is not None and found.unread is None and points_back(text, found.question, lexicon, before, talk):
         raise parser_for(text, lexicon).failure()
     return found
-
-
-def _narrowed(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before) -> Understood | None:
-    """The list before, narrowed by what only plain talk reads ("only those with a pronged end"); None if it is no such reply."""
-    from kg.language.follow import narrowed_to, narrowing
-
-    texts, without = narrowing(text, lexicon, before) or ((), False)
-    for asked in texts:
-        with suppress(QuestionError):
-            found = understand(asked, lexicon, talk, whole=True)
-            if found.in_hand or found.doubtful is not None:
-                continue
-            if (less := narrowed_to(found.question, without, lexicon, before)) is not None:
-                return Understood(less, found.passed)
-    return None
 
 
 def _alone(
@@ -221,9 +208,14 @@ def _alone(
         return inner
     if (asked := _on_occasion(text, lexicon, words, before)) is not None:
         return asked
-    if before is None and (laid := _of_a_scene(text, lexicon, words)) is not None:
-        return laid
     from kg.language.passive import done_with
+    from kg.language.scene import of_a_scene
+
+    def asked_of_it(asked: str, laid: Before) -> Understood:
+        return understand(asked, lexicon, talk, laid, whole=True, hand=False)
+
+    if before is None and (laid := of_a_scene(text, lexicon, words, asked_of_it)) is not None:
+        return laid
 
     if (done := done_with(text, lexicon, words)) is not None:
         return Understood(done)
@@ -261,6 +253,9 @@ def _alone(
         return chosen
     if not whole and (meant := _of_meaning(text, lexicon, words)) is not None:
         return meant
+    if changed != text:
+        with suppress(QuestionError):
+            return _alone(changed, lexicon, talk, before, whole=True, hand=hand)
     about = topic(text, lexicon, words, first)
     try:
         if not whole and (told := _named_only(named or text, lexicon, words, before, about)) is not None:
@@ -321,25 +316,15 @@ def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole:
 def _on_occasion(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Understood | None:
     """What is asked without what it is asked for ("for our syllabus"), if that is understood whole; else None."""
     from kg.language.clauses import occasion
+    from kg.language.scene import field_of
 
     for found in occasion(text, lexicon, talk):
         with suppress(QuestionError):
             inner = understand(found.text, lexicon, lambda: talk, before, whole=True, hand=False)
             if inner.doubtful is None and not only_names(inner.question):
+                if found.left and (bounded := field_of(found.left[0], inner.question, lexicon)) is not None:
+                    return inner._replace(question=bounded)
                 return inner._replace(passed=tuple(dict.fromkeys((*found.left, *inner.passed))))
-    return None
-
-
-def _of_a_scene(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """What is asked of instruments that a clause before the question lays out; None if that is not understood whole."""
-    from kg.language.scene import scenes
-
-    with suppress(QuestionError):
-        for scene in scenes(text, lexicon, talk):
-            with suppress(QuestionError):
-                found = understand(scene.asked, lexicon, lambda: talk, scene.before, whole=True, hand=False)
-                if found.doubtful is None and not found.untold and scene.is_about(found.question):
-                    return found._replace(passed=tuple(dict.fromkeys((*scene.passed, *found.passed))))
     return None
 
 
@@ -482,6 +467,7 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     """A question in other words for the same ("rather than" for "and not"), or one whose pieces the grammar reads; the error of
     one that is read but for a name of several of which one is usually meant. ``short``: whether one word may stand for the
     names of values that it is part of."""
+    from kg.language.company import read_with_the_usual
     from kg.language.figures import shorthand
     from kg.language.islands import islands
     from kg.language.lighter import asks_what_it_is
@@ -502,7 +488,7 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
             except QuestionError as error:
                 if (less := _lightly(same, lexicon, talk)) is not None:
                     return less
-                if not unsure and _read_with_the_usual(error, lexicon):
+                if not unsure and read_with_the_usual(error, lexicon):
                     unsure = error
     if unsure:
         return unsure
@@ -520,18 +506,6 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
         with suppress(QuestionError):
             return _plainly(changed, lexicon, talk)
     return None
-
-
-def _read_with_the_usual(error: QuestionError, lexicon: Lexicon) -> bool:
-    """Whether a question of several readings is read by the grammar with the bearer of the name that is usually meant."""
-    usual = lexicon.usual(error.question[slice(*error.span)]) if error.code == "BL-Q05" and error.question else ""
-    if usual:
-        label = lexicon.vocabulary.label(usual).casefold()
-        for reading in error.readings:
-            with suppress(QuestionError):
-                if label in reading.casefold() and parse(reading, lexicon):
-                    return True
-    return False
 
 
 def _named_only(
