@@ -14,11 +14,12 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.clauses import asks
 from kg.language.entries import Entry
 from kg.language.follow import Before
 from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
-from kg.language.loose import SUBJECTS, named, term_at
+from kg.language.loose import SUBJECTS, cue_at, named, term_at
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
@@ -29,7 +30,14 @@ if TYPE_CHECKING:
     from kg.language.understand import Understood
 
 _CUT = re.compile(r"[.;:!?]+\s+|,\s+(?:so\s+|and\s+|but\s+)?|\s[-\u2013\u2014]+\s")
-_NEVER = frozenset(f"kw.{k}" for k in ("not", "no", "without", "except", "only", "it", "them", "why", "than", "neither", "nor"))
+_NEVER = frozenset(
+    f"kw.{k}"
+    for k in (
+        *("not", "no", "without", "except", "only", "it", "them", "why", "than", "neither", "nor"),
+        *("which", "whatis", "how", "count", "compare", "differ", "define", "describe", "sources", "disputes"),
+    )
+)
+_ASKED = frozenset(("compare", "lookalikes", "sources", "disputes", "reprocess"))
 MOST = 6
 """So many instruments at most are laid out."""
 
@@ -77,6 +85,8 @@ def scenes(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[Scene]:
 
 def _leans(asked: str, lexicon: Lexicon) -> bool:
     """Whether a question points back, or asks which of several."""
+    if not asks(asked, lexicon):
+        return False
     parser = parser_for(asked, lexicon)
     if parser.kinds(0) & {"kw.which", "kw.ones", "kw.whatis", "kw.which_is"}:
         return True
@@ -88,6 +98,8 @@ def _laid_out(parser: FormParser, talk: Talk) -> tuple[tuple[str, ...], tuple[st
     places: list[tuple[int, int]] = []
     passed: list[str] = []
     at = 0
+    if any(cue_at(parser.tokens, i, talk)[1] & _ASKED and t.key not in talk.laying for i, t in enumerate(parser.tokens)):
+        return None
     while at < len(parser.tokens):
         token, phrase = parser.tokens[at], term_at(parser, at)
         if phrase is not None and {e.kind for e in phrase[1]} & set(SUBJECTS):

@@ -101,8 +101,8 @@ def understand(
         from kg.language.otherwise import framed, said_otherwise
 
         changed = said_otherwise(text, lexicon, talk())
-        same = [*((changed,) if changed is not None else ()), *framed(text, lexicon, talk())]
-        same += framed(changed, lexicon, talk()) if changed is not None else ()
+        same = [*filter(None, (changed,)), *framed(text, lexicon, talk())]
+        same += framed(changed, lexicon, talk()) if changed else ()
         for said in dict.fromkeys(same):
             with suppress(QuestionError):
                 if (leaning := _leaning(said, lexicon, before)) is not None:
@@ -211,10 +211,10 @@ def _alone(
     from kg.language.passive import done_with
     from kg.language.scene import of_a_scene
 
-    def asked_of_it(asked: str, laid: Before) -> Understood:
+    def ask(asked: str, laid: Before) -> Understood:
         return understand(asked, lexicon, talk, laid, whole=True, hand=False)
 
-    if before is None and (laid := of_a_scene(text, lexicon, words, asked_of_it)) is not None:
+    if before is None and (laid := of_a_scene(text, lexicon, words, ask)) is not None:
         return laid
 
     if (done := done_with(text, lexicon, words)) is not None:
@@ -253,9 +253,11 @@ def _alone(
         return chosen
     if not whole and (meant := _of_meaning(text, lexicon, words)) is not None:
         return meant
-    if changed != text:
+    if changed != text and (ambiguous is None or text.endswith(changed)):
         with suppress(QuestionError):
-            return _alone(changed, lexicon, talk, before, whole=True, hand=hand)
+            again = _alone(changed, lexicon, talk, before, whole=True, hand=False)
+            if again.doubtful is None and not isinstance(again.question, nodes.Identify):
+                return again
     about = topic(text, lexicon, words, first)
     try:
         if not whole and (told := _named_only(named or text, lexicon, words, before, about)) is not None:
@@ -276,8 +278,7 @@ def _alone(
 
 
 def _of_meaning(text: str, lexicon: Lexicon, talk: Talk, *, surely: bool = False) -> Understood | None:
-    """The question as one for the meaning of a part, a sign or a word of the trade; None if it is none. ``surely``: as in
-    ``meaning_asked``."""
+    """The question as one for the meaning of a word of the trade, or None. ``surely``: as in ``meaning_asked``."""
     from kg.language.hand import in_the_hand
     from kg.language.meaning import meaning_asked
 
@@ -329,8 +330,7 @@ def _on_occasion(text: str, lexicon: Lexicon, talk: Talk, before: Before | None)
 
 
 def _lightly(text: str, lexicon: Lexicon, talk: Talk, *, hand: bool = True, plain: bool = False) -> Understood | None:
-    """What is asked without the words of no weight, if all that is left is understood: by the grammar alone, or in ``plain``
-    talk as any other question is."""
+    """What is asked without the words of no weight, if all that is left is understood: by the grammar, or in ``plain`` talk."""
     from kg.language.figures import in_words
     from kg.language.lighter import lighter, no_list
 
