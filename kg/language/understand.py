@@ -369,16 +369,17 @@ _TWICE = re.compile(r"(?:,\s+and|\bwhich\s.*\sand)\s+(?:which|what|how)\b", re.I
 
 
 def _of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood | None:
-    """What is asked where the grammar reads two lists as one that nothing fits ("which are straight, and which angled?"): the
-    list in groups, or the first of the two; None if it is no such question."""
-    if not isinstance(question, nodes.Filter) or not _TWICE.search(text):
+    """What is asked where the grammar reads a list that nothing fits ("which are straight, and which angled?", "what holds a
+    no. 22 blade"): what a frame says, or the first of two lists; None if it is no such question."""
+    twice = bool(_TWICE.search(text))
+    if not isinstance(question, nodes.Filter) or not (twice or names_beside(question.expr)):
         return None
     from kg.language.otherwise import framed
 
     for same in framed(text, lexicon, talk()):
         with suppress(QuestionError):
             return Understood(_read(same, lexicon))
-    return _first_of_two(text, lexicon, talk())
+    return _first_of_two(text, lexicon, talk()) if twice else None
 
 
 def _no_description(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:
