@@ -16,7 +16,6 @@ from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.joining import conj, disj
 from kg.language.lexicon import Lexicon
-from kg.language.listed import family_in
 from kg.language.nodes import Expr, Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
@@ -130,27 +129,6 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     return of_it(text, lexicon, before)
 
 
-def of_the_list_before(text: str, question: Question, lexicon: Lexicon, before: Before) -> Question | None:
-    """ "The straight ones?", "which are for eyes?" after a list: that list with the new condition, where no family is named and
-    no instruments are asked for; None for a question of its own."""
-    if not isinstance(before.question, nodes.Extreme):
-        before = the_whole(before, lexicon)
-    old = before.expr(lexicon)
-    parser = parser_for(text, lexicon)
-    if not isinstance(question, nodes.Filter) or not isinstance(before.question, LISTS) or old is None or not parser.tokens:
-        return None
-    if any(family_in(i) for i in getattr(question.expr, "items", (question.expr,))):
-        return None
-    ones = [at for at in range(len(parser.tokens)) if "kw.instrument" in parser.kinds(at)]
-    asked = parser.tokens[0].key == lexicon.word("which") and bool(
-        parser.kinds(1) & {"kw.be", "kw.have", "kw.do", "kw.can"} if len(parser.tokens) > 1 else False
-    )
-    if any("kw.ones" not in parser.kinds(at) for at in ones) or not (ones or asked):
-        return None
-    new = joined(old, question.expr, asked or parser.says("kw.only"), lexicon)
-    return nodes.Filter(new) if asked else replace(before.question, **{_set_of(before.question): new})
-
-
 def the_whole(before: Before, lexicon: Lexicon) -> Before:
     """What "which of them" means after the longest was asked for: the set it is the longest of, or the several that were; after
     a comparison, the instruments that were compared."""
@@ -163,7 +141,7 @@ def the_whole(before: Before, lexicon: Lexicon) -> Before:
     return replace(before, question=nodes.Filter(expr))
 
 
-def _set_of(question: Question) -> str:
+def set_of(question: Question) -> str:
     return "scope" if isinstance(question, nodes.Quantified) else "expr"
 
 
@@ -371,7 +349,7 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
         if isinstance(question, nodes.Count) and any(e.kind == "kw.which" for _, es in rest.phrases(0) for e in es):
             question = nodes.Filter(question.expr)
         new = joined(old, expr, narrowed, lexicon) if old is not None else expr
-        return replace(question, **{_set_of(question): new})
+        return replace(question, **{set_of(question): new})
     if (category := _category_of(expr, lexicon)) and not narrowed:
         return _with_subjects(question, [category])
     if old is not None and not isinstance(question, nodes.Compare):

@@ -11,12 +11,14 @@ from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.follow import LISTS, SEVERAL, Before, joined, the_whole
+from kg.language.follow import LISTS, SEVERAL, Before, joined, set_of, the_whole
 from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.listed import family_in
 from kg.language.nodes import Question
 from kg.language.parse import parser_for
+from kg.language.parse_forms import FormParser
+from kg.records import replace
 
 if TYPE_CHECKING:
     from kg.language.understand import Understood
@@ -64,4 +66,48 @@ def narrowed_to(question: Question, without: bool, lexicon: Lexicon, before: Bef
     return nodes.Filter(conj([old, nodes.Not(question.expr)]) if without else joined(old, question.expr, True, lexicon))
 
 
-__all__ = ["narrowed"]
+def of_the_list_before(text: str, question: Question, lexicon: Lexicon, before: Before) -> Question | None:
+    """ "The straight ones?", "which are for eyes?", "any with teeth?", "how many are curved?" after a list: that list with the
+    new condition, where no family is named and no instruments are asked for; None for a question of its own."""
+    if not isinstance(before.question, nodes.Extreme):
+        before = the_whole(before, lexicon)
+    old = before.expr(lexicon)
+    parser = parser_for(text, lexicon)
+    if not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(before.question, LISTS) or old is None:
+        return None
+    if not parser.tokens or any(family_in(i) for i in getattr(question.expr, "items", (question.expr,))):
+        return None
+    if isinstance(question.expr, nodes.Everything | nodes.Named | nodes.CalledAfter):
+        return None
+    ones = [at for at in range(len(parser.tokens)) if "kw.instrument" in parser.kinds(at)]
+    asked = _asks_of_them(parser, lexicon)
+    if any("kw.ones" not in parser.kinds(at) for at in ones) or not (ones or asked):
+        return None
+    new = joined(old, question.expr, asked or parser.says("kw.only"), lexicon)
+    if isinstance(question, nodes.Count):
+        return nodes.Count(new)
+    return nodes.Filter(new) if asked else replace(before.question, **{set_of(before.question): new})
+
+
+_VERBS = frozenset(("kw.be", "kw.have", "kw.do", "kw.can"))
+_BARE = frozenset(("connector", "kw.with", "kw.without", "kw.no"))
+SHORT = 4
+"""A reply of so many words that begins as an end of a question does ("for the liver?", "curved?") narrows the list before."""
+
+
+def _asks_of_them(parser: FormParser, lexicon: Lexicon) -> bool:
+    """Whether a text asks of a list that it does not name: "which are ...", "how many have ...", "any with teeth?" """
+    tokens = parser.tokens
+    if tokens[0].key == lexicon.word("which"):
+        return True
+    parser.at = 0
+    if parser.take("kw.count", quiet=True):
+        return parser.at < len(tokens) and bool(parser.kinds(parser.at) & _VERBS)
+    parser.take(*_VERBS, quiet=True)
+    if parser.take("kw.any", quiet=True) and parser.at < len(tokens):
+        return bool(parser.kinds(parser.at) & (_VERBS | _BARE | {"kw.that"}))
+    begins = parser.kinds(0) & (_BARE | {"value", "part"} if parser.text.rstrip().endswith("?") else _BARE)
+    return len(tokens) <= SHORT and bool(begins)
+
+
+__all__ = ["narrowed", "of_the_list_before"]

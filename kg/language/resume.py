@@ -39,6 +39,11 @@ def resumed(text: str, lexicon: Lexicon, before: Before) -> Question | None:
         return _term_too(parser_for(text, lexicon), question) or _having_it(text, lexicon, question)
     if isinstance(question, nodes.Counts):
         return _one_of_the_counts(parser_for(text, lexicon), question)
+    if (
+        isinstance(question, nodes.Filter | nodes.Count)
+        and (found := _the_others(parser_for(text, lexicon), question)) is not None
+    ):
+        return found
     if isinstance(question, nodes.Holds) and (found := _which_then(parser_for(text, lexicon), question)) is not None:
         return found
     return None
@@ -54,6 +59,8 @@ def of_it(text: str, lexicon: Lexicon, before: Before) -> Question | None:
         return None
     if any(parser.kinds(at) & _NAMES for at in range(len(tokens))):
         return None
+    if any(end == len(tokens) and any(e.kind.startswith("askend") for e in es) for end, es in parser.phrases(0)):
+        return None  # "go on"
     name, said = lexicon.vocabulary.label(subjects[0]), text.rstrip(" ?.!")
     for asked in (f"what is {name} {said}", f"{said} {lexicon.word('of')} {name}", f"{said} for {name}", f"{said} {name}"):
         with suppress(QuestionError):
@@ -137,13 +144,30 @@ _LOTS = ("kw.first_lot", "kw.second_lot", "kw.third_lot")
 
 
 def _which_then(parser: FormParser, question: nodes.Holds) -> Question | None:
-    """ "Which is, then?" after a question whether one instrument is so: those that are"""
+    """ "Which is, then?", "which forceps are?" after a question whether one instrument is so: those that are"""
+    start = parser.at
+    family = parser.description() if parser.take("kw.which", quiet=True) else None
+    if family is not None and parser.take("kw.be", "kw.have", "kw.do", "kw.can", quiet=True) and parser.ended():
+        return nodes.Filter(conj([family, question.expr]))
+    parser.at = start
     if not parser.take("kw.which_is", quiet=True):
         if not parser.take("kw.ones", "kw.which", quiet=True):
             return None
         if not parser.take("kw.be", "kw.have", "kw.do", "kw.can", quiet=True):
             return None
     return nodes.Filter(question.expr) if parser.ended() else None
+
+
+def _the_others(parser: FormParser, question: nodes.Filter | nodes.Count) -> Question | None:
+    """ "Which are not?" after a list of a family that are so: those of the family that are not"""
+    parser.take("kw.which", "kw.ones", quiet=True)
+    parser.take("kw.be", "kw.have", "kw.do", "kw.can", quiet=True)
+    items = question.expr.items if isinstance(question.expr, nodes.And) else ()
+    families = [i for i in items if family_in(i)]
+    conditions = [i for i in items if i not in families]
+    if parser.at == 0 or not parser.take("kw.not", quiet=True) or not parser.ended() or not (families and conditions):
+        return None
+    return nodes.Filter(conj([*families, nodes.Not(conj(conditions))]))
 
 
 def points_back(text: str, question: Question, lexicon: Lexicon, before: Before, talk: Callable[[], Talk]) -> bool:
@@ -169,6 +193,8 @@ def of_the_one_before(text: str, question: Question, lexicon: Lexicon, before: B
         return None
     if lexicon.vocabulary.terms[subjects[0]].role != "pattern":
         return nodes.Filter(conj([nodes.IsA(subjects[0]), question.expr]))
+    if features := parser_for(text, lexicon).choices_of(question.expr):
+        return nodes.Value(subjects[0], features)  # "curved or straight?"
     return nodes.Holds(subjects[0], question.expr)
 
 

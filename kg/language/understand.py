@@ -136,7 +136,7 @@ def understand(
     if before is not None and (asked := of_the_one_before(text, found.question, lexicon, before)) is not None:
         return Understood(asked, found.passed)
     if before is not None and found.unread is None and not found.in_hand:
-        from kg.language.follow import of_the_list_before
+        from kg.language.narrowed import of_the_list_before
 
         if (narrowed := of_the_list_before(text, found.question, lexicon, before)) is not None:
             return Understood(narrowed, found.passed)
@@ -255,8 +255,9 @@ def _alone(
         return meant
     if changed != text and (ambiguous is None or text.endswith(changed)):
         with suppress(QuestionError):
-            again = _alone(changed, lexicon, talk, before, whole=True, hand=False)
-            if again.doubtful is None and not isinstance(again.question, nodes.Identify):
+            if not isinstance(
+                (again := _alone(changed, lexicon, talk, before, whole=True, hand=False)).question, nodes.Identify
+            ):
                 return again
     about = topic(text, lexicon, words, first)
     try:
@@ -438,7 +439,7 @@ def _of_several(
 
 
 def _all_bearers(error: QuestionError, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """All instruments that bear a name of which nothing tells who is meant, where no more of the question is understood."""
+    """All instruments that bear a name of several, where no more of the question is understood."""
     from kg.language.company import all_bearers, usually_meant
 
     usual = usually_meant(error, lexicon)
@@ -465,9 +466,8 @@ def _name_in_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
 
 
 def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | QuestionError | None:
-    """A question in other words for the same ("rather than" for "and not"), or one whose pieces the grammar reads; the error of
-    one that is read but for a name of several of which one is usually meant. ``short``: whether one word may stand for the
-    names of values that it is part of."""
+    """A question in other words for the same, or one whose pieces the grammar reads; the error of one that is read but for a
+    name of several. ``short``: whether one word may stand for the names of values that it is part of."""
     from kg.language.company import read_with_the_usual
     from kg.language.figures import shorthand
     from kg.language.islands import islands
