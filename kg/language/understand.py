@@ -41,8 +41,7 @@ if TYPE_CHECKING:
     from kg.language.talk import Talk
 
 
-MOST_LOOKED_AT = 2
-"""So many readings of a name of several are tried before all its bearers are listed."""
+MOST_LOOKED_AT = 2  # readings of a name of several that are tried before all its bearers are listed
 
 
 class Understood(NamedTuple):
