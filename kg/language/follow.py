@@ -329,6 +329,8 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     """The question before with another subject, one more subject, or another or narrower set."""
     question, lexicon = before.question, rest.lexicon
     subjects = before.subjects(lexicon)
+    if subjects and rest.tokens[0].key in lexicon.words.loose - set(lexicon.words.articles):
+        return None  # "and its handles?" asks of the same
     if not narrowed and subjects and not isinstance(question, nodes.Filter | nodes.Count | nodes.Extreme):
         named = _subjects(rest)
         if named:

@@ -1,5 +1,5 @@
-"""One of the instruments of the answer before, meant by its place there: "the second one", "number 4", "the former", "the first
-two".
+"""One of the instruments of the answer before, meant by its place there ("the second one", "number 4", "the former", "the first
+two"), or a variant of the one before ("and the curved ones?").
 
 The words for places stand in the file of plain talk. The name of the instrument is put in their stead, so that what is asked of
 it is read as any other question; a place that the list does not have names nothing.
@@ -25,6 +25,37 @@ _BEHIND = frozenset(("kw.be", "kw.have", "kw.do", "kw.can", "kw.place", "kw.with
 _COUNTED = (nodes.Counts, nodes.Group, nodes.Tally)
 MOST = 4
 """So many at most are meant by "the first three"."""
+
+
+def one_meant(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> tuple[str, bool]:
+    """The question with the name of what is meant by a place or as a variant, and whether it then stands by itself."""
+    if (placed := by_place(text, lexicon, talk, before)) is not None:
+        return placed, True
+    return by_variant(text, lexicon, talk, before) or (text, False)
+
+
+def by_variant(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> tuple[str, bool] | None:
+    """ "And the curved ones?" after a question about Mayo scissors, with the name of the curved ones; whether more is asked of
+    them than of those before. None if there is no variant of that name."""
+    subjects = before.subjects(lexicon)
+    terms = lexicon.vocabulary.terms
+    if isinstance(before.question, nodes.Filter | nodes.Count) or len(subjects) != 1 or terms[subjects[0]].role != "pattern":
+        return None
+    parser = parser_for(text, lexicon)
+    words = terms[subjects[0]].label.split()
+    for at in range(len(parser.tokens) - 1):
+        ends = [end for end, es in parser.phrases(at + 1) for e in es if e.kind in ("kw.ones", "kw.instrument")]
+        ends += [at + 2] if (parser.tokens[at + 1].key,) in talk.placing_behind else []
+        if not ends or not any(e.kind == "value" for _, es in parser.phrases(at) for e in es):
+            continue
+        said = parser.tokens[at].key
+        for label in (" ".join((said, *words)), " ".join((said, *words[1:]))):
+            if any(e.kind == "pattern" and terms[e.term].label == label for e in lexicon.entries(label)):
+                first = at - 1 if at and parser.tokens[at - 1].key in lexicon.words.articles else at
+                rest = text[parser.tokens[max(ends) - 1].end :]
+                alone = bool(rest.strip(" ?.!")) or not _only_leads(parser, first)
+                return f"{text[: parser.tokens[first].start]}{label}{rest}", alone
+    return None
 
 
 def by_place(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> str | None:
@@ -115,4 +146,4 @@ def _stops(parser: FormParser, at: int) -> bool:
     return at >= len(parser.tokens) or parser.tokens[at].kind == SYMBOL or bool(parser.kinds(at) & _BEHIND)
 
 
-__all__ = ["by_place"]
+__all__ = ["one_meant"]

@@ -81,12 +81,12 @@ def understand(
     from kg.language.figures import in_words
 
     if before is not None:
-        from kg.language.placed import by_place
+        from kg.language.placed import one_meant
 
-        if (placed := by_place(text, lexicon, talk(), before)) is not None:
-            text = placed
-            with suppress(QuestionError):
-                return _alone(placed, lexicon, talk, None, whole=True, hand=False)
+        text, alone = one_meant(text, lexicon, talk(), before)
+        with suppress(QuestionError):
+            if alone:
+                return _alone(text, lexicon, talk, None, whole=True, hand=False)
         try:
             leaning = _leaning(text, lexicon, before)
         except QuestionError as error:
