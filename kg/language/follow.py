@@ -102,7 +102,11 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     parser.at = start
     first: QuestionError | None = None
     if any(
-        e.kind in ("kw.it", "kw.them", "kw.why") for i in range(len(parser.tokens)) for _, es in parser.phrases(i) for e in es
+        e.kind in ("kw.it", "kw.them", "kw.why")
+        for i in range(len(parser.tokens))
+        if not _begins_a_clause(parser, i)
+        for _, es in parser.phrases(i)
+        for e in es
     ):
         try:
             if (found := parser.question()) is not None:
@@ -139,6 +143,12 @@ def the_whole(before: Before, lexicon: Lexicon) -> Before:
     several = before.question.number > 1 and before.names[:MOST]
     expr = disj([nodes.Named(n) for n in before.names[:MOST]]) if several else before.question.expr
     return replace(before, question=nodes.Filter(expr))
+
+
+def _begins_a_clause(parser: FormParser, at: int) -> bool:
+    """Whether a word such as "that" begins a clause ("any that are hand-held") and points to nothing."""
+    verbs = {"kw.be", "kw.have", "kw.do", "kw.can"}
+    return 0 < at < len(parser.tokens) - 1 and "kw.that" in parser.kinds(at) and bool(parser.kinds(at + 1) & verbs)
 
 
 def set_of(question: Question) -> str:

@@ -98,15 +98,17 @@ SHORT = 4
 def _asks_of_them(parser: FormParser, lexicon: Lexicon) -> bool:
     """Whether a text asks of a list that it does not name: "which are ...", "how many have ...", "any with teeth?" """
     tokens = parser.tokens
-    if tokens[0].key == lexicon.word("which"):
-        return True
     parser.at = 0
+    parser.take("kw.and", quiet=True)
+    start = parser.at
+    if start >= len(tokens) or tokens[start].key == lexicon.word("which"):
+        return start < len(tokens)
     if parser.take("kw.count", quiet=True):
         return parser.at < len(tokens) and bool(parser.kinds(parser.at) & _VERBS)
     parser.take(*_VERBS, quiet=True)
     if parser.take("kw.any", quiet=True) and parser.at < len(tokens):
         return bool(parser.kinds(parser.at) & (_VERBS | _BARE | {"kw.that"}))
-    begins = parser.kinds(0) & (_BARE | {"value", "part"} if parser.text.rstrip().endswith("?") else _BARE)
+    begins = parser.kinds(start) & (_BARE | {"value", "part"} if parser.text.rstrip().endswith("?") else _BARE)
     return len(tokens) <= SHORT and bool(begins)
 
 

@@ -23,15 +23,31 @@ if TYPE_CHECKING:
 
 _BEHIND = frozenset(("kw.be", "kw.have", "kw.do", "kw.can", "kw.place", "kw.with", "kw.and", "kw.or", "kw.differ"))
 _COUNTED = (nodes.Counts, nodes.Group, nodes.Tally)
-MOST = 4
-"""So many at most are meant by "the first three"."""
+MOST = 6
+"""So many at most are meant by "the first three", or compared."""
 
 
 def one_meant(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> tuple[str, bool]:
     """The question with the name of what is meant by a place or as a variant, and whether it then stands by itself."""
     if (placed := by_place(text, lexicon, talk, before)) is not None:
         return placed, True
+    if (several := all_of_them(text, lexicon, before)) is not None:
+        return several, True
     return by_variant(text, lexicon, talk, before) or (text, False)
+
+
+def all_of_them(text: str, lexicon: Lexicon, before: Before) -> str | None:
+    """ "Compare them", "how do they differ?" after a list of a few, with their names; None for anything else."""
+    parser = parser_for(text, lexicon)
+    names = before.shown if isinstance(before.question, nodes.Filter | nodes.LookAlikes) else ()
+    if not 1 < len(names) <= MOST or not parser.says("kw.compare", "kw.differ"):
+        return None
+    found = [(at, end) for at in range(len(parser.tokens)) for end, es in parser.phrases(at) for e in es if e.kind == "kw.them"]
+    if len({at for at, _ in found}) != 1:
+        return None
+    at, end = max(found, key=lambda place: place[1])
+    each = f" {lexicon.word('and')} ".join(lexicon.vocabulary.label(n) for n in names)
+    return f"{text[: parser.tokens[at].start]}{each}{text[parser.tokens[end - 1].end :]}"
 
 
 def by_variant(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> tuple[str, bool] | None:

@@ -44,6 +44,8 @@ def resumed(text: str, lexicon: Lexicon, before: Before) -> Question | None:
         and (found := _the_others(parser_for(text, lexicon), question)) is not None
     ):
         return found
+    if isinstance(question, nodes.Quantified) and _only_which(parser_for(text, lexicon)):
+        return nodes.Filter(conj([question.scope, question.expr]))
     if isinstance(question, nodes.Holds) and (found := _which_then(parser_for(text, lexicon), question)) is not None:
         return found
     return None
@@ -156,6 +158,13 @@ def _which_then(parser: FormParser, question: nodes.Holds) -> Question | None:
         if not parser.take("kw.be", "kw.have", "kw.do", "kw.can", quiet=True):
             return None
     return nodes.Filter(question.expr) if parser.ended() else None
+
+
+def _only_which(parser: FormParser) -> bool:
+    """ "Which?", "which ones are?" """
+    led = parser.take("kw.ones", "kw.which", quiet=True) is not None
+    parser.take("kw.be", "kw.have", "kw.do", "kw.can", quiet=True)
+    return led and parser.ended()
 
 
 def _the_others(parser: FormParser, question: nodes.Filter | nodes.Count) -> Question | None:

@@ -107,20 +107,20 @@ def _laid_out(parser: FormParser, talk: Talk) -> tuple[tuple[str, ...], tuple[st
             at = phrase[0]
             continue
         told = token.key in talk.passed or token.key in talk.beside
-        if token.key in talk.strong or token.key in talk.apart or parser.kinds(at) & _NEVER:
-            return None
         counted = token.kind == NUMBER or token.key in parser.lexicon.words.numbers
-        if token.kind != SYMBOL and not (
-            told
-            or counted
-            or talk.says_nothing(token.key)
-            or token.key in talk.laying
-            or token.key in parser.lexicon.words.articles
-        ):
+        if token.key in talk.strong or token.key in talk.apart or (parser.kinds(at) & _NEVER and not counted):
+            return None
+        says_nothing = told or counted or talk.says_nothing(token.key) or token.key in talk.laying
+        if token.kind != SYMBOL and not (says_nothing or token.key in parser.lexicon.words.articles):
             return None
         passed += [parser.quote(at)] if told else []
         at += 1
-    subjects = tuple(dict.fromkeys(named(parser, places))) if places else ()
+    families = frozenset(
+        parser.tokens[end - 1].key
+        for at, end in places
+        if any(stop == end and e.kind == "category" for stop, es in parser.phrases(at) for e in es)
+    )
+    subjects = tuple(dict.fromkeys(named(parser, places, families))) if places else ()
     each = tuple(s for s in subjects if parser.lexicon.vocabulary.terms[s].role == "pattern")
     subjects = each if len(each) > 1 else subjects  # "two retractors, a Deaver and a Balfour"
     return (subjects, tuple(dict.fromkeys(passed))) if 0 < len(subjects) <= MOST else None
