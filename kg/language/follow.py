@@ -52,6 +52,9 @@ class Before:
             return self.names[:1]
         if isinstance(question, nodes.Filter | nodes.Count | nodes.Extreme) and len(self.names) == 1:
             return self.names
+        if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And):
+            for several in filter(_names_several, question.expr.items):
+                return tuple(i.pattern for i in several.items)
         for name in _SUBJECT:
             found = getattr(question, name, "")
             if isinstance(found, str) and found in terms and terms[found].role in ("pattern", "category"):
@@ -135,9 +138,12 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
 
 def the_whole(before: Before, lexicon: Lexicon) -> Before:
     """What "which of them" means after the longest was asked for: the set it is the longest of, or the several that were; after
-    a comparison, the instruments that were compared."""
+    a comparison, or a question which of several is so, all of these."""
     if isinstance(before.question, SEVERAL) and (compared := before.expr(lexicon)) is not None:
         return replace(before, question=nodes.Filter(compared))
+    if isinstance(before.question, nodes.Filter) and isinstance(before.question.expr, nodes.And):
+        either = [i for i in before.question.expr.items if _names_several(i)]
+        return replace(before, question=nodes.Filter(either[0])) if len(either) == 1 else before
     if not isinstance(before.question, nodes.Extreme):
         return before
     several = before.question.number > 1 and before.names[:MOST]
@@ -149,6 +155,10 @@ def _begins_a_clause(parser: FormParser, at: int) -> bool:
     """Whether a word such as "that" begins a clause ("any that are hand-held") and points to nothing."""
     verbs = {"kw.be", "kw.have", "kw.do", "kw.can"}
     return 0 < at < len(parser.tokens) - 1 and "kw.that" in parser.kinds(at) and bool(parser.kinds(at + 1) & verbs)
+
+
+def _names_several(expr: Expr) -> bool:
+    return isinstance(expr, nodes.Or) and len(expr.items) > 1 and all(isinstance(i, nodes.Named) for i in expr.items)
 
 
 def set_of(question: Question) -> str:
@@ -199,7 +209,7 @@ def with_its_name(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> st
         at = end
     families = {"category", "kind", "group", "pattern"}
     of_others = any(parser.kinds(i) & families for i in range(len(parser.tokens)))  # "which forceps are for eyes?"
-    if not out and isinstance(before.question, nodes.Compare) and not of_others and parser.look("kw.which", quiet=True):
+    if not out and len(each) > 1 and not of_others and parser.look("kw.which", quiet=True):
         choice = f" {lexicon.word('or')} ".join(say_expr(e, lexicon) for e in each)
         return f"{text.rstrip(' ?.!')}, {choice}?"
     if not out or not name:
@@ -339,7 +349,7 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     """The question before with another subject, one more subject, or another or narrower set."""
     question, lexicon = before.question, rest.lexicon
     subjects = before.subjects(lexicon)
-    if subjects and rest.tokens[0].key in lexicon.words.loose - set(lexicon.words.articles):
+    if subjects and rest.tokens and rest.tokens[0].key in lexicon.words.loose - set(lexicon.words.articles):
         return None  # "and its handles?" asks of the same
     if not narrowed and subjects and not isinstance(question, nodes.Filter | nodes.Count | nodes.Extreme):
         named = _subjects(rest)
@@ -397,6 +407,7 @@ def _of_them(rest: FormParser, before: Before) -> Question | None:
         if rest.ended():
             return nodes.Filter(conj([question.scope, nodes.Not(question.expr) if denied else question.expr]))
         rest.at = 0
+        before = replace(before, question=nodes.Filter(question.scope))
     return _instead(rest, before, True)
 
 

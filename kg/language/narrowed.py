@@ -107,7 +107,7 @@ def _asks_of_them(parser: FormParser, lexicon: Lexicon) -> bool:
         return parser.at < len(tokens) and bool(parser.kinds(parser.at) & _VERBS)
     parser.take(*_VERBS, quiet=True)
     if parser.take("kw.any", quiet=True) and parser.at < len(tokens):
-        return bool(parser.kinds(parser.at) & (_VERBS | _BARE | {"kw.that"}))
+        return True
     begins = parser.kinds(start) & (_BARE | {"value", "part"} if parser.text.rstrip().endswith("?") else _BARE)
     return len(tokens) <= SHORT and bool(begins)
 

@@ -19,6 +19,7 @@ from kg.language.listed import family_in
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
+from kg.language.tokens import SYMBOL
 
 if TYPE_CHECKING:
     from kg.language.follow import Before
@@ -44,6 +45,8 @@ def resumed(text: str, lexicon: Lexicon, before: Before) -> Question | None:
         and (found := _the_others(parser_for(text, lexicon), question)) is not None
     ):
         return found
+    if isinstance(question, nodes.Filter) and _some_of_them(parser_for(text, lexicon)):
+        return question
     if isinstance(question, nodes.Quantified) and _only_which(parser_for(text, lexicon)):
         return nodes.Filter(conj([question.scope, question.expr]))
     if isinstance(question, nodes.Holds) and (found := _which_then(parser_for(text, lexicon), question)) is not None:
@@ -63,6 +66,10 @@ def of_it(text: str, lexicon: Lexicon, before: Before) -> Question | None:
         return None
     if any(end == len(tokens) and any(e.kind.startswith("askend") for e in es) for end, es in parser.phrases(0)):
         return None  # "go on"
+    if all(parser.kinds(at) <= {"filler"} for at in range(len(tokens))) and not any(
+        lexicon.is_known(t.key) and not parser.phrases(at) for at, t in enumerate(tokens)
+    ):
+        return None  # "thanks"
     name, said = lexicon.vocabulary.label(subjects[0]), text.rstrip(" ?.!")
     for asked in (f"what is {name} {said}", f"{said} {lexicon.word('of')} {name}", f"{said} for {name}", f"{said} {name}"):
         with suppress(QuestionError):
@@ -118,6 +125,14 @@ def _having_it(text: str, lexicon: Lexicon, question: nodes.Define | nodes.Defin
         for end, entries in parser.phrases(at)
         if any(e.kind in ("kw.it", "kw.them") for e in entries) and not any(e.kind == "kw.instrument" for e in entries)
     ]
+    last = len(parser.tokens) - 1 - (parser.tokens[-1].kind == SYMBOL if parser.tokens else 0)
+    if (
+        not found
+        and last > 0
+        and parser.tokens[last].key in parser.lexicon.words.numbers
+        and "kw.have" in parser.kinds(last - 1)
+    ):
+        found = [(last, last + 1)]  # "which clamps have one?"
     if len(found) != 1:
         return None
     name, ones = lexicon.name(term), f" {lexicon.word('instrument')}s "
@@ -158,6 +173,18 @@ def _which_then(parser: FormParser, question: nodes.Holds) -> Question | None:
         if not parser.take("kw.be", "kw.have", "kw.do", "kw.can", quiet=True):
             return None
     return nodes.Filter(question.expr) if parser.ended() else None
+
+
+def _some_of_them(parser: FormParser) -> bool:
+    """ "Name one", "give me two of them": the list again, of which as many as are wanted can be taken"""
+    if parser.take("kw.which", quiet=True) is None or parser.at >= len(parser.tokens):
+        return False
+    if parser.tokens[parser.at].key in parser.lexicon.words.numbers:
+        parser.at += 1
+        while parser.take("kw.of", "kw.them", "kw.ones", quiet=True):
+            pass
+        return parser.ended()
+    return False
 
 
 def _only_which(parser: FormParser) -> bool:

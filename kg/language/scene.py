@@ -19,7 +19,7 @@ from kg.language.entries import Entry
 from kg.language.follow import Before
 from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
-from kg.language.loose import SUBJECTS, cue_at, named, term_at
+from kg.language.loose import SUBJECTS, cue_at, named, of_another_family, term_at
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
@@ -103,6 +103,8 @@ def _laid_out(parser: FormParser, talk: Talk) -> tuple[tuple[str, ...], tuple[st
     while at < len(parser.tokens):
         token, phrase = parser.tokens[at], term_at(parser, at)
         if phrase is not None and {e.kind for e in phrase[1]} & set(SUBJECTS):
+            if of_another_family(parser, at, phrase[0], talk):
+                return None  # no Kelly is a retractor
             places.append((at, phrase[0]))
             at = phrase[0]
             continue
