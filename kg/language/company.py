@@ -159,8 +159,8 @@ def _name_before(name: _Name) -> bool:
 
 
 def _company(name: _Name, lexicon: Lexicon) -> tuple[set[str], list[str], list[tuple[str, ...]]]:
-    """The last words of the families that are named beside it, the instruments that are sure, and the bearers of each other name
-    of several."""
+    """The last words of the families that are named beside it, the instruments that are sure, and the bearers of each other
+    name of several."""
     parser, at = name.parser, 0
     families: set[str] = set()
     sure: list[str] = []
