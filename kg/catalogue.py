@@ -459,4 +459,5 @@ def _before(after: Answer | QuestionError | None) -> Before | None:
     )
     if after.look_alikes:
         names = [a.name for a in after.look_alikes]
-    return Before(after.tree, tuple(names))
+    folded = {m.name for m in after.matches if m.variant_of in names}
+    return Before(after.tree, tuple(names), shown=tuple(n for n in names if n not in folded))

@@ -40,10 +40,10 @@ def by_company(error: QuestionError, lexicon: Lexicon, talk: Talk) -> str | None
     name = _name(error, lexicon, talk)
     if name is None:
         return None
-    families, sure = _company(name, lexicon)
+    families, sure, unsure = _company(name, lexicon)
     if {"kw.be", "kw.do", "kw.can"} & name.parser.kinds(0) and name.start <= 2:
         families = set()  # "is a tenaculum a forceps, a hook, or both?"
-    found = _belonging(name, families, sure, lexicon)
+    found = _belonging(name, families, sure, lexicon) or _beside_another(name, unsure, lexicon)
     if found is None:
         return None
     parser, before = name.parser, _name_before(name)
@@ -170,11 +170,13 @@ def _name_before(name: _Name) -> bool:
     )
 
 
-def _company(name: _Name, lexicon: Lexicon) -> tuple[set[str], list[str]]:
-    """The last words of the families that are named beside it, and the instruments that are sure."""
+def _company(name: _Name, lexicon: Lexicon) -> tuple[set[str], list[str], list[tuple[str, ...]]]:
+    """The last words of the families that are named beside it, the instruments that are sure, and the bearers of each other
+    name of several."""
     parser, at = name.parser, 0
     families: set[str] = set()
     sure: list[str] = []
+    unsure: list[tuple[str, ...]] = []
     while at < len(parser.tokens):
         if name.start <= at < name.end:
             at = name.end
@@ -192,8 +194,10 @@ def _company(name: _Name, lexicon: Lexicon) -> tuple[set[str], list[str]]:
             sure.append(patterns[0].term)
             if lexicon.vocabulary.label(patterns[0].term).islower():
                 families.add(parser.tokens[end - 1].key)
+        elif patterns:
+            unsure.append(tuple(e.term for e in patterns))
         at = end
-    return families, sure
+    return families, sure, unsure
 
 
 def _belonging(name: _Name, families: set[str], sure: list[str], lexicon: Lexicon) -> str | None:
@@ -213,6 +217,26 @@ def _belonging(name: _Name, families: set[str], sure: list[str], lexicon: Lexico
     most = max(counts.values(), default=0)
     fit = [p for p, n in counts.items() if n == most]
     return fit[0] if most and len(fit) == 1 else None
+
+
+def _beside_another(name: _Name, unsure: list[tuple[str, ...]], lexicon: Lexicon) -> str | None:
+    """The one bearer that shares words with a bearer of another name of several ("bougie or sound", both urethral)."""
+    if len(unsure) != 1 or set(unsure[0]) & set(name.patterns):
+        return None
+    if not all(lexicon.vocabulary.label(p).islower() for p in (*name.patterns, *unsure[0])):
+        return None  # of two surgeons' names nothing is told by a word that they share
+    own = {k for p in (*name.patterns, *unsure[0]) for k in _ending_of(p, lexicon)}
+    counts = {
+        p: max(len((_plain_words(p, lexicon) & _plain_words(other, lexicon)) - own) for other in unsure[0])
+        for p in name.patterns
+    }
+    fit = [p for p, n in counts.items() if n and n == max(counts.values())]
+    return fit[0] if len(fit) == 1 else None
+
+
+def _ending_of(pattern: str, lexicon: Lexicon) -> tuple[str, ...]:
+    """The last word of its label."""
+    return lexicon.folder.phrase(lexicon.vocabulary.label(pattern))[-1:]
 
 
 def _names(pattern: str, lexicon: Lexicon) -> tuple[str, ...]:

@@ -16,7 +16,6 @@ from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.joining import conj, disj
 from kg.language.lexicon import Lexicon
-from kg.language.listed import family_in
 from kg.language.nodes import Expr, Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
@@ -27,18 +26,20 @@ from kg.language.tokens import NUMBER
 
 MOST = 60
 """So many instruments of an answer can be meant by "those" where no description stands for them."""
-_LISTS = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Quantified, nodes.Gaps)
+LISTS = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Quantified, nodes.Gaps)
+SEVERAL = (nodes.Compare, nodes.Contrast, nodes.LookAlikes)
 _SUBJECT = ("subject", "pattern", "category", "term")
 
 
 @dataclass(frozen=True)
 class Before:
-    """What went before: the question, the instruments of its answer (short names, best first), and the readings of a
-    question that was refused as ambiguous."""
+    """What went before: the question, the instruments of its answer (short names, best first), the readings of a question that
+    was refused as ambiguous, and the instruments that stand in the answer by themselves, not behind their parents."""
 
     question: Question | None = None
     names: tuple[str, ...] = ()
     readings: tuple[str, ...] = ()
+    shown: tuple[str, ...] = ()
 
     def subjects(self, lexicon: Lexicon) -> tuple[str, ...]:
         """The patterns and categories that the question was about, in order."""
@@ -49,8 +50,11 @@ class Before:
             return (question.pattern, question.other)
         if isinstance(question, nodes.Identify):
             return self.names[:1]
-        if isinstance(question, nodes.Filter | nodes.Count) and len(self.names) == 1:
+        if isinstance(question, nodes.Filter | nodes.Count | nodes.Extreme) and len(self.names) == 1:
             return self.names
+        if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And):
+            for several in filter(_names_several, question.expr.items):
+                return tuple(i.pattern for i in several.items)
         for name in _SUBJECT:
             found = getattr(question, name, "")
             if isinstance(found, str) and found in terms and terms[found].role in ("pattern", "category"):
@@ -87,20 +91,25 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     parser.said = before
     parser.take("kw.and", quiet=True)
     start = parser.at
-    if isinstance(before.question, _LISTS) and parser.take("kw.ones", quiet=True):
+    if isinstance(before.question, (*LISTS, *SEVERAL)) and parser.take("kw.ones", quiet=True):
         rest = FormParser(text, parser.tokens[parser.at :], lexicon)
-        rest.said = before
-        found = _of_them(rest, before) or _asked_of_them(rest, before)
-        old = before.expr(lexicon)
+        whole = the_whole(before, lexicon)
+        rest.said = whole
+        found = _of_them(rest, whole) or _asked_of_them(rest, whole)
+        old = whole.expr(lexicon)
         if found is not None and not (old is not None and _at_odds(old, found, lexicon)):
             return found
     parser.at = start
-    if isinstance(before.question, _LISTS) and (narrowed := _less_or_only(text, parser, lexicon, before)) is not None:
+    if isinstance(before.question, LISTS) and (narrowed := _less_or_only(text, parser, lexicon, before)) is not None:
         return narrowed
     parser.at = start
     first: QuestionError | None = None
     if any(
-        e.kind in ("kw.it", "kw.them", "kw.why") for i in range(len(parser.tokens)) for _, es in parser.phrases(i) for e in es
+        e.kind in ("kw.it", "kw.them", "kw.why")
+        for i in range(len(parser.tokens))
+        if not _begins_a_clause(parser, i)
+        for _, es in parser.phrases(i)
+        for e in es
     ):
         try:
             if (found := parser.question()) is not None:
@@ -127,26 +136,32 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     return of_it(text, lexicon, before)
 
 
-def of_the_list_before(text: str, question: Question, lexicon: Lexicon, before: Before) -> Question | None:
-    """ "The straight ones?", "which are for eyes?" after a list: that list with the new condition, where no family is named and
-    no instruments are asked for; None for a question of its own."""
-    old = before.expr(lexicon)
-    parser = parser_for(text, lexicon)
-    if not isinstance(question, nodes.Filter) or not isinstance(before.question, _LISTS) or old is None or not parser.tokens:
-        return None
-    if any(family_in(i) for i in getattr(question.expr, "items", (question.expr,))):
-        return None
-    ones = [at for at in range(len(parser.tokens)) if "kw.instrument" in parser.kinds(at)]
-    asked = parser.tokens[0].key == lexicon.word("which") and bool(
-        parser.kinds(1) & {"kw.be", "kw.have", "kw.do", "kw.can"} if len(parser.tokens) > 1 else False
-    )
-    if any("kw.ones" not in parser.kinds(at) for at in ones) or not (ones or asked):
-        return None
-    new = _joined(old, question.expr, asked or parser.says("kw.only"), lexicon)
-    return nodes.Filter(new) if asked else replace(before.question, **{_set_of(before.question): new})
+def the_whole(before: Before, lexicon: Lexicon) -> Before:
+    """What "which of them" means after the longest was asked for: the set it is the longest of, or the several that were; after
+    a comparison, or a question which of several is so, all of these."""
+    if isinstance(before.question, SEVERAL) and (compared := before.expr(lexicon)) is not None:
+        return replace(before, question=nodes.Filter(compared))
+    if isinstance(before.question, nodes.Filter) and isinstance(before.question.expr, nodes.And):
+        either = [i for i in before.question.expr.items if _names_several(i)]
+        return replace(before, question=nodes.Filter(either[0])) if len(either) == 1 else before
+    if not isinstance(before.question, nodes.Extreme):
+        return before
+    several = before.question.number > 1 and before.names[:MOST]
+    expr = disj([nodes.Named(n) for n in before.names[:MOST]]) if several else before.question.expr
+    return replace(before, question=nodes.Filter(expr))
 
 
-def _set_of(question: Question) -> str:
+def _begins_a_clause(parser: FormParser, at: int) -> bool:
+    """Whether a word such as "that" begins a clause ("any that are hand-held") and points to nothing."""
+    verbs = {"kw.be", "kw.have", "kw.do", "kw.can"}
+    return 0 < at < len(parser.tokens) - 1 and "kw.that" in parser.kinds(at) and bool(parser.kinds(at + 1) & verbs)
+
+
+def _names_several(expr: Expr) -> bool:
+    return isinstance(expr, nodes.Or) and len(expr.items) > 1 and all(isinstance(i, nodes.Named) for i in expr.items)
+
+
+def set_of(question: Question) -> str:
     return "scope" if isinstance(question, nodes.Quantified) else "expr"
 
 
@@ -192,7 +207,9 @@ def with_its_name(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> st
             out += [text[last : token.start], name]
             last = parser.tokens[end - 1].end
         at = end
-    if not out and isinstance(before.question, nodes.Compare) and parser.look("kw.which", quiet=True):
+    families = {"category", "kind", "group", "pattern"}
+    of_others = any(parser.kinds(i) & families for i in range(len(parser.tokens)))  # "which forceps are for eyes?"
+    if not out and len(each) > 1 and not of_others and parser.look("kw.which", quiet=True):
         choice = f" {lexicon.word('or')} ".join(say_expr(e, lexicon) for e in each)
         return f"{text.rstrip(' ?.!')}, {choice}?"
     if not out or not name:
@@ -260,8 +277,8 @@ def _short(parser: FormParser, before: Before) -> Question | None:
     if (renumbered := _other_number(parser, question)) is not None:
         return renumbered
     parser.take("kw.and_what_of", quiet=True)
-    if isinstance(question, nodes.Filter | nodes.Count | nodes.Group) and (longest := _longest(parser)) is not None:
-        return nodes.Extreme(question.expr, longest)
+    if isinstance(question, (nodes.Filter, nodes.Count, nodes.Group, *SEVERAL)) and (longest := _longest(parser)) is not None:
+        return nodes.Extreme(the_whole(before, lexicon).question.expr, longest)  # type: ignore[union-attr]
     if parser.take("kw.count", quiet=True):
         parser.take("kw.be", quiet=True)
         parser.take("kw.remaining", "kw.exist", "kw.them", quiet=True)
@@ -361,7 +378,9 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
         if parts and rest.ended():
             return replace(question, parts=parts)  # "and the tip?"
         rest.at = 0
-    if not narrowed and subjects and not isinstance(question, nodes.Filter | nodes.Count):
+    if subjects and rest.tokens and rest.tokens[0].key in lexicon.words.loose - set(lexicon.words.articles):
+        return None  # "and its handles?" asks of the same
+    if not narrowed and subjects and not isinstance(question, nodes.Filter | nodes.Count | nodes.Extreme):
         named = _subjects(rest)
         if named:
             return _with_subjects(question, named)
@@ -380,8 +399,8 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     ):
         if isinstance(question, nodes.Count) and any(e.kind == "kw.which" for _, es in rest.phrases(0) for e in es):
             question = nodes.Filter(question.expr)
-        new = _joined(old, expr, narrowed, lexicon) if old is not None else expr
-        return replace(question, **{_set_of(question): new})
+        new = joined(old, expr, narrowed, lexicon) if old is not None else expr
+        return replace(question, **{set_of(question): new})
     if (category := _category_of(expr, lexicon)) and not narrowed:
         return _with_subjects(question, [category])
     if old is not None and not isinstance(question, nodes.Compare):
@@ -417,6 +436,7 @@ def _of_them(rest: FormParser, before: Before) -> Question | None:
         if rest.ended():
             return nodes.Filter(conj([question.scope, nodes.Not(question.expr) if denied else question.expr]))
         rest.at = 0
+        before = replace(before, question=nodes.Filter(question.scope))
     return _instead(rest, before, True)
 
 
@@ -463,7 +483,7 @@ def _with_subjects(question: Question | None, named: Sequence[str]) -> Question 
     return None
 
 
-def _joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
+def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
     """The set before, narrowed. A family in the new words takes the place of the one before, whose further conditions stay
     ("toothed artery forceps", "what about thumb forceps?"); a value takes the place of another of its feature."""
     items = list(old.items) if isinstance(old, nodes.And) else [old]

@@ -26,6 +26,8 @@ def in_the_hand(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
         for at in (0, len(keys) - len(key))[last:]:
             if at >= 0 and keys[at : at + len(key)] == key and not _part_of_a_topic(keys, at, at + len(key), talk):
                 start, end = tokens[at].start, tokens[at + len(key) - 1].end
+                if any(w.endswith("s") for w in talk.several & set(text[start:end].casefold().split())):
+                    continue  # "the skull must be opened; which instruments?"
                 rest = text[end:] if at == 0 else text[:start]
                 rest = nodes.seen_text(rest)
                 if len(rest.split()) > 2 and not _sets_names_apart(rest, lexicon):

@@ -62,11 +62,13 @@ def which_of_those(text: str, question: Question) -> Question | None:
     """ "Which has teeth, the Allis or the Babcock?": those named at the end of which it is true; else None"""
     items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.Or) else ()
     named = tuple(i for i in items if isinstance(i, nodes.Named))
-    if len(named) < 2 or len(items) != len(named) + 1 or items[1:] != named or names_beside(nodes.And(items[:1])):
+    said = items[: len(items) - len(named)]
+    if len(named) < 2 or not said or items[len(said) :] != named or names_beside(nodes.And(said)):
         return None
-    if "," not in text[items[0].span[1] : named[0].span[0]]:
+    if len({i.span for i in said}) > 1 or "," not in text[said[0].span[1] : named[0].span[0]]:  # one word of several values
         return None
-    return nodes.Filter(conj([nodes.Or(named, (named[0].span[0], named[-1].span[1])), items[0]]))
+    asked = said[0] if len(said) == 1 else nodes.Or(said, said[0].span)
+    return nodes.Filter(conj([nodes.Or(named, (named[0].span[0], named[-1].span[1])), asked]))
 
 
 def either_of(question: Question) -> Question:

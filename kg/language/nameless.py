@@ -15,7 +15,7 @@ from kg.language.lexicon import Lexicon
 from kg.language.nodes import seen_text
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
-from kg.language.tokens import Token, scan
+from kg.language.tokens import SYMBOL, Token, scan
 
 if TYPE_CHECKING:
     from kg.language.talk import Key, Talk
@@ -98,9 +98,17 @@ def _speaks_of_one(parser: FormParser, talk: Talk) -> bool:
     if not talk.several.isdisjoint(_WORDS.findall(parser.text.casefold())):
         return False
     for at in range(len(parser.tokens)):
+        if at and parser.tokens[at - 1].kind == SYMBOL and _asks_for_a_family(parser, at):
+            return False
         if any(not OTHER.isdisjoint(e.kind for e in entries) for _, entries in parser.phrases(at)[:1]):
             return False
     return not names_one(parser)
+
+
+def _asks_for_a_family(parser: FormParser, at: int) -> bool:
+    """Whether a clause that begins at a token asks which of a family ("...; which forceps are curved?")."""
+    asked = [end for end, es in parser.phrases(at) for e in es if e.kind == "kw.which"]
+    return any(end < len(parser.tokens) and parser.kinds(end) & {"category", "kind", "group"} for end in asked)
 
 
 def names_one(parser: FormParser) -> bool:

@@ -263,6 +263,8 @@ def _shared_ends(text: str, lexicon: Lexicon) -> str:
     for i in range(1, len(tokens) - 2):
         if tokens[i - 1].kind != WORD or not any(e.kind in ("kw.or", "kw.and") for _, es in parser.phrases(i) for e in es):
             continue
+        if tokens[i - 1].key == tokens[i + 1].key:
+            continue  # "Adson and Adson-Brown"
         named = any(e.kind == "pattern" for _, es in parser.phrases(i + 1) for e in es)
         shared = ("pattern",) if named else ("value", "part", "category")
         if not named and any(e.kind in shared for _, es in parser.phrases(i - 1) for e in es):

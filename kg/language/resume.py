@@ -19,11 +19,13 @@ from kg.language.listed import family_in
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
+from kg.language.tokens import SYMBOL
 
 if TYPE_CHECKING:
     from kg.language.follow import Before
     from kg.language.talk import Talk
 
+_OF_SEVERAL = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Compare, nodes.Contrast, nodes.LookAlikes)
 MOST_WORDS = 4
 """A longer text is no short reply."""
 _NAMES = frozenset(("pattern", "category", "kind", "group", "value", "kw.which", "kw.why", "kw.no", "kw.not", "kw.without"))
@@ -38,6 +40,15 @@ def resumed(text: str, lexicon: Lexicon, before: Before) -> Question | None:
         return _term_too(parser_for(text, lexicon), question) or _having_it(text, lexicon, question)
     if isinstance(question, nodes.Counts):
         return _one_of_the_counts(parser_for(text, lexicon), question)
+    if (
+        isinstance(question, nodes.Filter | nodes.Count)
+        and (found := _the_others(parser_for(text, lexicon), question)) is not None
+    ):
+        return found
+    if isinstance(question, nodes.Filter) and _some_of_them(parser_for(text, lexicon)):
+        return question
+    if isinstance(question, nodes.Quantified) and _only_which(parser_for(text, lexicon)):
+        return nodes.Filter(conj([question.scope, question.expr]))
     if isinstance(question, nodes.Holds) and (found := _which_then(parser_for(text, lexicon), question)) is not None:
         return found
     return None
@@ -53,6 +64,12 @@ def of_it(text: str, lexicon: Lexicon, before: Before) -> Question | None:
         return None
     if any(parser.kinds(at) & _NAMES for at in range(len(tokens))):
         return None
+    if any(end == len(tokens) and any(e.kind.startswith("askend") for e in es) for end, es in parser.phrases(0)):
+        return None  # "go on"
+    if all(parser.kinds(at) <= {"filler"} for at in range(len(tokens))) and not any(
+        lexicon.is_known(t.key) and not parser.phrases(at) for at, t in enumerate(tokens)
+    ):
+        return None  # "thanks"
     name, said = lexicon.vocabulary.label(subjects[0]), text.rstrip(" ?.!")
     for asked in (f"what is {name} {said}", f"{said} {lexicon.word('of')} {name}", f"{said} for {name}", f"{said} {name}"):
         with suppress(QuestionError):
@@ -108,6 +125,14 @@ def _having_it(text: str, lexicon: Lexicon, question: nodes.Define | nodes.Defin
         for end, entries in parser.phrases(at)
         if any(e.kind in ("kw.it", "kw.them") for e in entries) and not any(e.kind == "kw.instrument" for e in entries)
     ]
+    last = len(parser.tokens) - 1 - (parser.tokens[-1].kind == SYMBOL if parser.tokens else 0)
+    if (
+        not found
+        and last > 0
+        and parser.tokens[last].key in parser.lexicon.words.numbers
+        and "kw.have" in parser.kinds(last - 1)
+    ):
+        found = [(last, last + 1)]  # "which clamps have one?"
     if len(found) != 1:
         return None
     name, ones = lexicon.name(term), f" {lexicon.word('instrument')}s "
@@ -136,7 +161,12 @@ _LOTS = ("kw.first_lot", "kw.second_lot", "kw.third_lot")
 
 
 def _which_then(parser: FormParser, question: nodes.Holds) -> Question | None:
-    """ "Which is, then?" after a question whether one instrument is so: those that are"""
+    """ "Which is, then?", "which forceps are?" after a question whether one instrument is so: those that are"""
+    start = parser.at
+    family = parser.description() if parser.take("kw.which", quiet=True) else None
+    if family is not None and parser.take("kw.be", "kw.have", "kw.do", "kw.can", quiet=True) and parser.ended():
+        return nodes.Filter(conj([family, question.expr]))
+    parser.at = start
     if not parser.take("kw.which_is", quiet=True):
         if not parser.take("kw.ones", "kw.which", quiet=True):
             return None
@@ -145,13 +175,44 @@ def _which_then(parser: FormParser, question: nodes.Holds) -> Question | None:
     return nodes.Filter(question.expr) if parser.ended() else None
 
 
+def _some_of_them(parser: FormParser) -> bool:
+    """ "Name one", "give me two of them": the list again, of which as many as are wanted can be taken"""
+    if parser.take("kw.which", quiet=True) is None or parser.at >= len(parser.tokens):
+        return False
+    if parser.tokens[parser.at].key in parser.lexicon.words.numbers:
+        parser.at += 1
+        while parser.take("kw.of", "kw.them", "kw.ones", quiet=True):
+            pass
+        return parser.ended()
+    return False
+
+
+def _only_which(parser: FormParser) -> bool:
+    """ "Which?", "which ones are?" """
+    led = parser.take("kw.ones", "kw.which", quiet=True) is not None
+    parser.take("kw.be", "kw.have", "kw.do", "kw.can", quiet=True)
+    return led and parser.ended()
+
+
+def _the_others(parser: FormParser, question: nodes.Filter | nodes.Count) -> Question | None:
+    """ "Which are not?" after a list of a family that are so: those of the family that are not"""
+    parser.take("kw.which", "kw.ones", quiet=True)
+    parser.take("kw.be", "kw.have", "kw.do", "kw.can", quiet=True)
+    items = question.expr.items if isinstance(question.expr, nodes.And) else ()
+    families = [i for i in items if family_in(i)]
+    conditions = [i for i in items if i not in families]
+    if parser.at == 0 or not parser.take("kw.not", quiet=True) or not parser.ended() or not (families and conditions):
+        return None
+    return nodes.Filter(conj([*families, nodes.Not(conj(conditions))]))
+
+
 def points_back(text: str, question: Question, lexicon: Lexicon, before: Before, talk: Callable[[], Talk]) -> bool:
     """Whether a list asked for without a family ("and one you have to hold", "which of them cuts?") points back to a list
     that went before, though it was not understood so: a list of the whole catalogue would be no answer."""
     parser = parser_for(text, lexicon)
     if isinstance(question, nodes.Define) and any(t.key in talk().back for t in parser.tokens):
         return True  # "what is its purpose?" asks for no meaning of "purpose"
-    if not isinstance(question, nodes.Filter) or not isinstance(before.question, nodes.Filter | nodes.Count | nodes.Group):
+    if not isinstance(question, nodes.Filter) or not isinstance(before.question, _OF_SEVERAL):
         return False
     first = parser.kinds(0)
     return "kw.ones" in first or (
@@ -168,6 +229,8 @@ def of_the_one_before(text: str, question: Question, lexicon: Lexicon, before: B
         return None
     if lexicon.vocabulary.terms[subjects[0]].role != "pattern":
         return nodes.Filter(conj([nodes.IsA(subjects[0]), question.expr]))
+    if features := parser_for(text, lexicon).choices_of(question.expr):
+        return nodes.Value(subjects[0], features)  # "curved or straight?"
     return nodes.Holds(subjects[0], question.expr)
 
 

@@ -57,7 +57,10 @@ class Talk:
     ``nameless``: phrases round the description of an instrument -> whether they ask for its name where they stand first, and
     where they stand last; ``several``: words that ask for more than one, as typed; ``elsewhere``: phrases that ask for
     something else whatever stands beside them; ``unlisted``: those that ask for no list; ``placing``: words that ask for a
-    place, a time or a person where a clause begins with them. ``made`` and ``within``: what people make or do with an answer,
+    place, a time or a person where a clause begins with them. ``placed``: words for a place in a list -> which, from 0, or from
+    -1 backwards; ``placing_number``: words before its number; ``placing_behind``: phrases behind it;
+    ``placing_alone``: those that name a place whatever follows;
+    ``laying``: words of a clause that lays instruments out. ``made`` and ``within``: what people make or do with an answer,
     and the words that lead to it; ``people``: who asks; ``back``: words that point back; ``possessive``: those of what went
     before ("its"). ``choosing``: words that ask which of several by name; ``leading_names``: words that only lead to these
     names, or stand beside the word that asks ("which of the two"). ``best``: words that ask which is best, and ``no_best``
@@ -113,6 +116,11 @@ class Talk:
     best: frozenset[str] = frozenset()
     tags: frozenset[str] = frozenset()
     no_best: str = ""
+    placed: Mapping[str, int] = field(default_factory=dict)
+    placing_number: frozenset[str] = frozenset()
+    placing_alone: frozenset[str] = frozenset()
+    laying: frozenset[str] = frozenset()
+    placing_behind: tuple[Key, ...] = ()
 
     def says_nothing(self, key: str) -> bool:
         """Whether a word says nothing of an instrument by itself."""
@@ -195,6 +203,11 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             best=_words(keys(raw["choosing"]["best"])),
             tags=_words(keys(raw["choosing"]["tags"])),
             no_best=str(raw["choosing"]["no_best"]),
+            placed={key[0]: place for word, place in raw["placed"]["places"].items() for key in keys([word])},
+            placing_number=_words(keys(raw["placed"]["number"])),
+            placing_alone=_words(keys(raw["placed"]["alone"])),
+            laying=_words(keys(raw["placed"]["laying"])),
+            placing_behind=tuple(sorted(keys(raw["placed"]["behind"]), key=len, reverse=True)),
             instead=_changes(raw["instead"], keys),
             frames=tuple((_pattern(old, keys), new) for old, new in raw["frames"].items()),
             aspects={k: n for n, ps in raw.get("aspects", {}).items() if n != "between" for k in keys(ps)},

@@ -44,8 +44,7 @@ if TYPE_CHECKING:
     from kg.language.talk import Talk
 
 
-MOST_LOOKED_AT = 2
-"""So many readings of a name of several are tried before all its bearers are listed."""
+MOST_LOOKED_AT = 2  # readings of a name of several that are tried before all its bearers are listed
 
 
 class Understood(NamedTuple):
@@ -93,6 +92,12 @@ def understand(
             if found.doubtful is None and found.unread is None:
                 return found
     if before is not None:
+        from kg.language.placed import one_meant
+
+        text, alone = one_meant(text, lexicon, talk(), before)
+        with suppress(QuestionError):
+            if alone:
+                return _alone(text, lexicon, talk, None, whole=True, hand=False)
         try:
             leaning = _leaning(text, lexicon, before)
         except QuestionError as error:
@@ -106,8 +111,8 @@ def understand(
         from kg.language.otherwise import framed, said_otherwise
 
         changed = said_otherwise(text, lexicon, talk())
-        same = [*((changed,) if changed is not None else ()), *framed(text, lexicon, talk())]
-        same += framed(changed, lexicon, talk()) if changed is not None else ()
+        same = [*filter(None, (changed,)), *framed(text, lexicon, talk())]
+        same += framed(changed, lexicon, talk()) if changed else ()
         for said in dict.fromkeys(same):
             with suppress(QuestionError):
                 if (leaning := _leaning(said, lexicon, before)) is not None:
@@ -124,6 +129,10 @@ def understand(
             with suppress(QuestionError):
                 if (leaning := _leaning(said, lexicon, before)) is not None:
                     return Understood(leaning, left)
+        from kg.language.narrowed import narrowed
+
+        if (fewer := narrowed(text, lexicon, before, lambda asked: understand(asked, lexicon, talk, whole=True))) is not None:
+            return fewer
     from kg.language.resume import of_the_one_before, points_back
 
     try:
@@ -138,7 +147,7 @@ def understand(
     if before is not None and (asked := of_the_one_before(text, found.question, lexicon, before)) is not None:
         return Understood(asked, found.passed)
     if before is not None and found.unread is None and not found.in_hand:
-        from kg.language.follow import of_the_list_before
+        from kg.language.narrowed import of_the_list_before
 
         if (narrowed := of_the_list_before(text, found.question, lexicon, before)) is not None:
             return Understood(narrowed, found.passed)
@@ -227,6 +236,13 @@ def _alone(
     if (asked := _on_occasion(text, lexicon, words, before)) is not None:
         return asked
     from kg.language.passive import done_with
+    from kg.language.scene import of_a_scene
+
+    def ask(asked: str, laid: Before) -> Understood:
+        return understand(asked, lexicon, talk, laid, whole=True, hand=False)
+
+    if before is None and (laid := of_a_scene(text, lexicon, words, ask)) is not None:
+        return laid
 
     if (done := done_with(text, lexicon, words)) is not None:
         return Understood(done)
@@ -264,6 +280,12 @@ def _alone(
         return chosen
     if not whole and (meant := _of_meaning(text, lexicon, words)) is not None:
         return meant
+    if changed != text and (ambiguous is None or text.endswith(changed)):
+        with suppress(QuestionError):
+            if not isinstance(
+                (again := _alone(changed, lexicon, talk, before, whole=True, hand=False)).question, nodes.Identify
+            ):
+                return again
     about = topic(text, lexicon, words, first)
     try:
         if not whole and (told := _named_only(named or text, lexicon, words, before, about)) is not None:
@@ -286,8 +308,7 @@ def _alone(
 
 
 def _of_meaning(text: str, lexicon: Lexicon, talk: Talk, *, surely: bool = False) -> Understood | None:
-    """The question as one for the meaning of a part, a sign or a word of the trade; None if it is none. ``surely``: as in
-    ``meaning_asked``."""
+    """The question as one for the meaning of a word of the trade, or None. ``surely``: as in ``meaning_asked``."""
     from kg.language.hand import in_the_hand
     from kg.language.meaning import meaning_asked
 
@@ -326,18 +347,20 @@ def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole:
 def _on_occasion(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Understood | None:
     """What is asked without what it is asked for ("for our syllabus"), if that is understood whole; else None."""
     from kg.language.clauses import occasion
+    from kg.language.scene import field_of
 
     for found in occasion(text, lexicon, talk):
         with suppress(QuestionError):
             inner = understand(found.text, lexicon, lambda: talk, before, whole=True, hand=False)
             if inner.doubtful is None and not only_names(inner.question):
+                if found.left and (bounded := field_of(found.left[0], inner.question, lexicon)) is not None:
+                    return inner._replace(question=bounded)
                 return inner._replace(passed=tuple(dict.fromkeys((*found.left, *inner.passed))))
     return None
 
 
 def _lightly(text: str, lexicon: Lexicon, talk: Talk, *, hand: bool = True, plain: bool = False) -> Understood | None:
-    """What is asked without the words of no weight, if all that is left is understood: by the grammar alone, or in ``plain``
-    talk as any other question is."""
+    """What is asked without the words of no weight, if all that is left is understood: by the grammar, or in ``plain`` talk."""
     from kg.language.figures import in_words
     from kg.language.lighter import lighter, no_list
 
@@ -376,16 +399,17 @@ _TWICE = re.compile(r"(?:,\s+and|\bwhich\s.*\sand)\s+(?:which|what|how)\b", re.I
 
 
 def _of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood | None:
-    """What is asked where the grammar reads two lists as one that nothing fits ("which are straight, and which angled?"): the
-    list in groups, or the first of the two; None if it is no such question."""
-    if not isinstance(question, nodes.Filter) or not _TWICE.search(text):
+    """What is asked where the grammar reads a list that nothing fits ("which are straight, and which angled?", "what holds a
+    no. 22 blade"): what a frame says, or the first of two lists; None if it is no such question."""
+    twice = bool(_TWICE.search(text))
+    if not isinstance(question, nodes.Filter) or not (twice or names_beside(question.expr)):
         return None
     from kg.language.otherwise import framed
 
     for same in framed(text, lexicon, talk()):
         with suppress(QuestionError):
             return Understood(_read(same, lexicon))
-    return _first_of_two(text, lexicon, talk())
+    return _first_of_two(text, lexicon, talk()) if twice else None
 
 
 def _no_description(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:
@@ -446,7 +470,7 @@ def _of_several(
 
 
 def _all_bearers(error: QuestionError, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """All instruments that bear a name of which nothing tells who is meant, where no more of the question is understood."""
+    """All instruments that bear a name of several, where no more of the question is understood."""
     from kg.language.company import all_bearers, usually_meant
 
     usual = usually_meant(error, lexicon)
@@ -473,9 +497,8 @@ def _name_in_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
 
 
 def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | QuestionError | None:
-    """A question in other words for the same ("rather than" for "and not"), or one whose pieces the grammar reads; the error of
-    one that is read but for a name of several of which one is usually meant. ``short``: whether one word may stand for the
-    names of values that it is part of."""
+    """A question in other words for the same, or one whose pieces the grammar reads; the error of one that is read but for a
+    name of several. ``short``: whether one word may stand for the names of values that it is part of."""
     from kg.language.company import read_with_the_usual
     from kg.language.figures import shorthand
     from kg.language.islands import islands

@@ -1,0 +1,115 @@
+"""Replies that narrow the list before in plain talk: "only those with a pronged end", "leave out the ones for children".
+
+What the list is narrowed by is asked for by itself, of all instruments; so it is read as any other question is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import suppress
+from typing import TYPE_CHECKING
+
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.follow import LISTS, SEVERAL, Before, joined, set_of, the_whole
+from kg.language.joining import conj
+from kg.language.lexicon import Lexicon
+from kg.language.listed import family_in
+from kg.language.nodes import Question
+from kg.language.parse import parser_for
+from kg.language.parse_forms import FormParser
+from kg.records import replace
+
+if TYPE_CHECKING:
+    from kg.language.understand import Understood
+
+
+def narrowed(text: str, lexicon: Lexicon, before: Before, ask: Callable[[str], Understood]) -> Understood | None:
+    """The list before, narrowed or lessened; None if the text does neither. ``ask`` reads a question by itself."""
+    texts, without = narrowing(text, lexicon, before) or ((), False)
+    for asked in texts:
+        with suppress(QuestionError):
+            found = ask(asked)
+            if found.in_hand or found.doubtful is not None:
+                continue
+            if (less := narrowed_to(found.question, without, lexicon, before)) is not None:
+                return found._replace(question=less)
+    return None
+
+
+def narrowing(text: str, lexicon: Lexicon, before: Before) -> tuple[tuple[str, ...], bool] | None:
+    """What a reply narrows the list before to, as questions for all that are so ("only those with a pronged end"), or what it
+    leaves out (then True); None if it does neither."""
+    if not isinstance(before.question, (*LISTS, *SEVERAL)):
+        return None
+    parser = parser_for(text, lexicon)
+    without = bool(parser.take("kw.leave_out"))
+    if not without and not parser.take("kw.only"):
+        return None
+    while parser.take("kw.them", "kw.ones", "kw.any", "kw.that", quiet=True):
+        pass
+    if parser.at >= len(parser.tokens):
+        return None
+    rest = text[parser.tokens[parser.at].start :]
+    which = f"{lexicon.word('which')} {lexicon.word('instrument')}s"
+    return (f"{which} {lexicon.word('have')} {rest}", f"{which} {lexicon.word('be')} {rest}", f"{which} {rest}"), without
+
+
+def narrowed_to(question: Question, without: bool, lexicon: Lexicon, before: Before) -> Question | None:
+    """The list before with a new condition or without those that are so; None for a question of a family of its own."""
+    before = the_whole(before, lexicon)
+    old = before.expr(lexicon)
+    if not isinstance(question, nodes.Filter) or old is None:
+        return None
+    if any(family_in(i) for i in getattr(question.expr, "items", (question.expr,))):
+        return None
+    return nodes.Filter(conj([old, nodes.Not(question.expr)]) if without else joined(old, question.expr, True, lexicon))
+
+
+def of_the_list_before(text: str, question: Question, lexicon: Lexicon, before: Before) -> Question | None:
+    """ "The straight ones?", "which are for eyes?", "any with teeth?", "how many are curved?" after a list: that list with the
+    new condition, where no family is named and no instruments are asked for; None for a question of its own."""
+    if not isinstance(before.question, nodes.Extreme):
+        before = the_whole(before, lexicon)
+    old = before.expr(lexicon)
+    parser = parser_for(text, lexicon)
+    if not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(before.question, LISTS) or old is None:
+        return None
+    if not parser.tokens or any(family_in(i) for i in getattr(question.expr, "items", (question.expr,))):
+        return None
+    if isinstance(question.expr, nodes.Everything | nodes.Named | nodes.CalledAfter):
+        return None
+    ones = [at for at in range(len(parser.tokens)) if "kw.instrument" in parser.kinds(at)]
+    asked = _asks_of_them(parser, lexicon)
+    if any("kw.ones" not in parser.kinds(at) for at in ones) or not (ones or asked):
+        return None
+    new = joined(old, question.expr, asked or parser.says("kw.only"), lexicon)
+    if isinstance(question, nodes.Count):
+        return nodes.Count(new)
+    return nodes.Filter(new) if asked else replace(before.question, **{set_of(before.question): new})
+
+
+_VERBS = frozenset(("kw.be", "kw.have", "kw.do", "kw.can"))
+_BARE = frozenset(("connector", "kw.with", "kw.without", "kw.no"))
+SHORT = 4
+"""A reply of so many words that begins as an end of a question does ("for the liver?", "curved?") narrows the list before."""
+
+
+def _asks_of_them(parser: FormParser, lexicon: Lexicon) -> bool:
+    """Whether a text asks of a list that it does not name: "which are ...", "how many have ...", "any with teeth?" """
+    tokens = parser.tokens
+    parser.at = 0
+    parser.take("kw.and", quiet=True)
+    start = parser.at
+    if start >= len(tokens) or tokens[start].key == lexicon.word("which"):
+        return start < len(tokens)
+    if parser.take("kw.count", quiet=True):
+        return parser.at < len(tokens) and bool(parser.kinds(parser.at) & _VERBS)
+    parser.take(*_VERBS, quiet=True)
+    if parser.take("kw.any", quiet=True) and parser.at < len(tokens):
+        return True
+    begins = parser.kinds(start) & (_BARE | {"value", "part"} if parser.text.rstrip().endswith("?") else _BARE)
+    return len(tokens) <= SHORT and bool(begins)
+
+
+__all__ = ["narrowed", "of_the_list_before"]
