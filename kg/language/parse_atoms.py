@@ -197,7 +197,7 @@ class AtomParser(LengthReader):
         value = self.look(*VALUE_FORMS, accept=lambda e: self.feature_of(e) in listed, quiet=True)
         of, span = self.lexicon.vocabulary.terms, self.span(match.start, match.end)
         meant = [t for t in match.entry.terms if listed.get(of[t].feature) == of[t].feature]
-        exact = self.of_one or len({of[t].feature for t in meant}) == 1  # "used on the eye" is said by the value itself
+        exact = self.of_one or len(listed) == 1  # "used on the eye" is said by the value itself
         if not meant or (value is not None and (exact or value.end > match.end)):
             return None
         self.at = match.end
