@@ -329,10 +329,11 @@ class Lexicon:
             if known:
                 self._filled.put(Entry("group", word, word, LABEL, terms=known))
 
-        for word, terms in self.words.wide.items():
-            known = tuple(t for t in terms if t in self.vocabulary.terms)
-            if known:
-                self._filled.put(Entry("wide", word, word, LABEL, terms=known))
+        for kind, table in (("wide", self.words.wide), ("place", self.words.places)):
+            for word, terms in table.items():
+                known = tuple(t for t in terms if t in self.vocabulary.terms)
+                if known:
+                    self._filled.put(Entry(kind, word, word, LABEL, terms=known))
 
     def _add_short_names(self) -> None:
         """A pattern may be called by its label without the words for its family, if nothing else has that name."""

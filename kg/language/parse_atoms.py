@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from kg import names
 from kg.errors import QuestionError
@@ -22,6 +22,8 @@ MOST_COUNTED = 12
 
 class AtomParser(LengthReader):
     """Rules for single conditions."""
+
+    of_one = False  # whether something is said or asked of one instrument, which is taken by the word
 
     def pick(self, match: Match, entries: Iterable[Entry]) -> Entry:
         """The one meaning of a phrase. Raises BL-Q05 if only the person can tell."""
@@ -164,6 +166,8 @@ class AtomParser(LengthReader):
         patterns = [f for f in features if self.lexicon.feature(f).patterns]
         if not quiet:
             self.note(*(f"value:{key}" for key in listed))
+        if not negated and (place := self._place_of(listed)) is not None:
+            return place
         match = self.take(*VALUE_FORMS, accept=lambda e: self.feature_of(e) in listed, negated=negated, quiet=True)
         if match is None and patterns:
             match = self.take("pattern")
@@ -184,6 +188,22 @@ class AtomParser(LengthReader):
                 if feature in self.lexicon.words.set_features:
                     self.take("kw.tray", quiet=True)  # "in a tonsillectomy set"
         return disj(found)
+
+    def _place_of(self, listed: Mapping[str, str]) -> Expr | None:
+        """A place of the body: what is used on any part of it, or in operations there, as far as these features say so"""
+        match = self.look("place", quiet=True)
+        if match is None:
+            return None
+        value = self.look(*VALUE_FORMS, accept=lambda e: self.feature_of(e) in listed, quiet=True)
+        of, span = self.lexicon.vocabulary.terms, self.span(match.start, match.end)
+        meant = [t for t in match.entry.terms if listed.get(of[t].feature) == of[t].feature]
+        exact = self.of_one or len(listed) == 1  # "used on the eye" is said by the value itself
+        if not meant or (value is not None and (exact or value.end > match.end)):
+            return None
+        self.at = match.end
+        if any(of[t].feature in self.lexicon.words.set_features for t in meant):
+            self.take("kw.tray", quiet=True)  # "for the chest set"
+        return disj([nodes.Has(of[t].feature, t, span) for t in meant])
 
     def _family_first(self, entries: tuple[Entry, ...]) -> tuple[Entry, ...]:
         """Where a phrase names a family and, no better, one pattern, a description means the family."""

@@ -152,6 +152,13 @@ class PieceParser(ExprParser):
     def predicate(self, verb: Match) -> Expr | None:
         """What follows the verb and the name: a description after "is", a list after "has", else a clause without
         its "that" """
+        before, self.of_one = self.of_one, True
+        try:
+            return self._predicate(verb)
+        finally:
+            self.of_one = before
+
+    def _predicate(self, verb: Match) -> Expr | None:
         kinds = {e.kind for e in verb.entries}
         if "kw.have" in kinds:
             start = self.at

@@ -77,6 +77,7 @@ class Words(Record):
     phrases: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     groups: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     wide: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    places: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     usual: Mapping[str, str] = field(default_factory=dict)
     set_features: frozenset[str] = frozenset()
     set_places: frozenset[str] = frozenset()
@@ -129,6 +130,7 @@ class Words(Record):
             phrases=_tuples(raw.get("phrases", {})),
             groups=_tuples(raw.get("groups", {})),
             wide=_tuples(raw.get("wide", {})),
+            places=_tuples(raw.get("places", {})),
             usual=dict(raw.get("usual", {})),
             set_features=frozenset(raw.get("sets", {}).get("features", ())),
             set_places=frozenset(raw.get("sets", {}).get("places", ())),
@@ -156,7 +158,7 @@ class Words(Record):
     def terms(self) -> frozenset[str]:
         """Every term that the word file names; a test holds it against the ontology."""
         named: set[str] = set(self.features) | set(self.phrases) | set(self.names)
-        for terms in (*self.groups.values(), *self.wide.values()):
+        for terms in (*self.groups.values(), *self.wide.values(), *self.places.values()):
             named.update(terms)
         for framed in (*self.connectors, *self.askings):
             named.update(framed.features)

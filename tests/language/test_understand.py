@@ -132,7 +132,7 @@ def test_no_instrument_is_described_in_place_of_another(text: str, catalogue: An
     ("text", "same_as"),
     [
         ("What clamps do we have over 9 inches?", "clamps longer than 9 inches"),
-        ("Is there anything with a ratchet that is designed for use in the eye?", "instruments with a ratchet used on the eye"),
+        ("Is there anything with a ratchet that is designed for use in the eye?", "instruments with a ratchet for the eye"),
         ("Which artery forceps, if any, lack a ratchet?", "artery forceps without a ratchet"),
         ("List everything you hold with a box joint, please.", "instruments that have a box lock"),
         ("Next week's topic is retractors under 20 cm; what have you got?", "retractors shorter than 20 cm"),
@@ -182,7 +182,7 @@ def test_a_name_that_two_of_the_readings_bear_is_asked_again(catalogue: Any) -> 
     ("text", "same_as"),
     [
         ("Hi, quick one before my viva. Which clamps are curved? Thanks.", "curved clamps"),
-        ("Morning! Retractors for the liver. Cheers", "retractors used on the liver"),
+        ("Morning! Retractors for the liver. Cheers", "retractors for the liver"),
     ],
 )
 def test_what_is_said_round_a_question_is_left_out(text: str, same_as: str, catalogue: Any) -> None:
