@@ -315,7 +315,7 @@ def _other_length(parser: FormParser, before: Before) -> Question | None:
     expr = before.expr(lexicon)
     items = expr.items if isinstance(expr, nodes.And) else (expr,)
     old = next((i for i in items if isinstance(i, nodes.Length)), None)
-    if match is None or number is None or not ended or old is None or not isinstance(question, _LISTS):
+    if match is None or number is None or not ended or old is None or not isinstance(question, LISTS):
         return None
     new, units = float(number.key), sorted({float(u.millimetres) for u in lexicon.words.units.values()})
     if new <= 0 or old.low <= 0:
@@ -324,7 +324,7 @@ def _other_length(parser: FormParser, before: Before) -> Question | None:
     unit = min(round_ones or units, key=lambda u: max(new * u / old.low, old.low / (new * u)))
     length = nodes.Length(match.entry.term, round(new * unit, 1))
     changed = conj([length if i is old else i for i in items if i is not None])
-    return replace(question, **{_set_of(question): changed})
+    return replace(question, **{set_of(question): changed})
 
 
 def _other_number(parser: FormParser, question: Question | None) -> Question | None:
