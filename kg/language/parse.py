@@ -80,12 +80,19 @@ def _understood(parser: FormParser, rule):  # type: ignore[no-untyped-def]
     return found
 
 
+def _no_group(expr: nodes.Expr, lexicon: Lexicon) -> nodes.Expr:
+    """A description, or nothing at all where it is the everyday word for several families and instruments ("a curette")."""
+    items = expr.items if isinstance(expr, nodes.Or) else ()
+    terms = tuple(getattr(i, "category", "") or getattr(i, "pattern", "") for i in items)
+    return nodes.Everything() if terms in {tuple(v) for v in lexicon.words.groups.values()} else expr
+
+
 def _checked(text: str, question: Question, lexicon: Lexicon) -> Question:
     expr = getattr(question, "expr", None)
     if expr is not None:
         if depth(expr) > MAX_NESTING:
             raise too_deep(text, expr.span)
-        if isinstance(question, nodes.Holds | nodes.Why | nodes.Contrast) and (named := named_in(expr)):
+        if isinstance(question, nodes.Holds | nodes.Why | nodes.Contrast) and (named := named_in(_no_group(expr, lexicon))):
             raise QuestionError(
                 "BL-Q03",
                 f'"{text[named.span[0] : named.span[1]]}" is one instrument, not something that an instrument can be.',
