@@ -49,7 +49,7 @@ def core(text: str, lexicon: Lexicon, talk: Talk) -> Core | None:
     start, end = spans[first][0], spans[last + 1][0] if last + 1 < len(spans) else len(text)
     left = [w for i, (a, b) in enumerate(spans) if not first <= i <= last for w in _told(text[a:b], lexicon, talk)]
     kept = text[start:end].strip(" ,;:-\u2013\u2014")
-    return Core(kept, tuple(dict.fromkeys(left)))
+    return None if left and _asks_which_of_them(kept, lexicon) else Core(kept, tuple(dict.fromkeys(left)))
 
 
 def bare(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[Core]:
@@ -58,7 +58,9 @@ def bare(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[Core]:
     cuts = [*_CUT.finditer(text), *_JOINED.finditer(text)]
     for at in sorted({c.start() for c in cuts if _light(text[: c.start()], lexicon, talk)}):
         cut = max((c for c in cuts if c.start() == at), key=_end)
-        yield Core(text[cut.end() :].strip(" ,;:-"), tuple(_told(text[:at], lexicon, talk)))
+        rest, left = text[cut.end() :].strip(" ,;:-"), tuple(_told(text[:at], lexicon, talk))
+        if not (left and _asks_which_of_them(rest, lexicon)):
+            yield Core(rest, left)
     for cut in sorted(cuts, key=_end, reverse=True):
         if text[cut.end() :].strip(" ?.!") and _light(text[cut.end() :], lexicon, talk):
             yield Core(text[: cut.start()].strip(" ,;:-"), tuple(_told(text[cut.end() :], lexicon, talk)))
@@ -90,6 +92,15 @@ def occasion(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[Core]:
             and all(_light_at(parser, j, talk) for j in range(at, len(tokens)) if j not in made)
         ):
             yield Core(text[: tokens[at].start].strip(" ,;:-"), (text[tokens[at].start :].strip(" ?.!"),))
+
+
+def _asks_which_of_them(rest: str, lexicon: Lexicon) -> bool:
+    """Whether a question asks which of what was named before it ("which is curved?"), and names nothing itself."""
+    parser = _parser(rest, lexicon)
+    if parser is None or len(parser.tokens) < 2 or parser.tokens[0].key != lexicon.word("which"):
+        return False
+    named = any(parser.kinds(at) & (_SPOKEN_OF | {"kw.instrument"}) for at in range(len(parser.tokens)))
+    return not named and bool(parser.kinds(1) & {"kw.be", "kw.have", "kw.do", "kw.can"})
 
 
 def speaks_for_itself(before: str, rest: str, lexicon: Lexicon, talk: Talk) -> bool:
