@@ -21,7 +21,7 @@ from kg.language.parse_forms import FormParser
 from kg.records import replace
 
 if TYPE_CHECKING:
-    from kg.language.understand import Understood
+    from kg.language.readings import Understood
 
 
 def narrowed(text: str, lexicon: Lexicon, before: Before, ask: Callable[[str], Understood]) -> Understood | None:

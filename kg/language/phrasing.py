@@ -49,6 +49,8 @@ class Phrasing:
         """A noun phrase; ``strict`` puts brackets round alternatives and says "that have" for "with"."""
         if self._group(expr):
             return self._head(expr, many)
+        if isinstance(expr, nodes.Or) and not strict and many and (place := self._for_place(expr.items)):
+            return f"{self._instruments} {place}"
         if isinstance(expr, nodes.Or) and not self._one_kind(expr.items):
             texts = [self.plain(item, strict=strict, many=many) for item in expr.items]
             simple = [not isinstance(i, nodes.And | nodes.Not) for i in expr.items]
@@ -122,9 +124,26 @@ class Phrasing:
             case nodes.Not(inner):
                 return self._absent(inner, strict)
             case nodes.Or(items) if not self._group(item):
-                return self._any_of(items, strict)
+                return (not strict and self._for_place(items)) or self._any_of(items, strict)
         named = isinstance(item, nodes.Named)
         return f"{self._that_are} {self.lexicon.name(item.pattern) if named else self.plain(item, strict=strict)}"
+
+    @cached_property
+    def _place_words(self) -> dict[tuple[str, ...], str]:
+        """What a place of the body means behind "for" -> the first word for it."""
+        known = self.lexicon.vocabulary.terms
+        words = ((tuple(t for t in terms if t in known), w) for w, terms in self.lexicon.words.places.items())
+        out: dict[tuple[str, ...], str] = {}
+        for terms, word in words:
+            out.setdefault(terms, word)
+        return out
+
+    def _for_place(self, items: Sequence[Expr]) -> str:
+        """ "for the eye", where that means just these things; else empty"""
+        if len(items) < 2 or not all(isinstance(i, nodes.Has) for i in items):
+            return ""
+        word = self._place_words.get(tuple(i.value for i in items))  # type: ignore[union-attr]
+        return f"{self.lexicon.words.for_place} {word}" if word else ""
 
     def _any_of(self, items: Sequence[Expr], strict: bool) -> str:
         if all(self.owned(i) for i in items):

@@ -27,7 +27,7 @@ from kg.language.talk import Talk
 from kg.language.tokens import NUMBER, SYMBOL
 
 if TYPE_CHECKING:
-    from kg.language.understand import Understood
+    from kg.language.readings import Understood
 
 _CUT = re.compile(r"[.;:!?]+\s+|,\s+(?:so\s+|and\s+|but\s+)?|\s[-\u2013\u2014]+\s")
 _NEVER = frozenset(

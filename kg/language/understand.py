@@ -7,17 +7,15 @@ answer begins with how the question was read.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from contextlib import suppress
 from itertools import chain
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.lexicon import Lexicon
 from kg.language.listed import (
-    all_but,
     asked_of,
     but_itself,
     either_of,
@@ -27,15 +25,26 @@ from kg.language.listed import (
     names_beside,
     no_reason,
     nothing_at_all,
-    one_behind,
     only_names,
     read_back,
     same_twice,
     speaks_of_one,
     which_of_those,
 )
-from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
+from kg.language.readings import (
+    Understood,
+    first_of_two,
+    leans_on,
+    loosely,
+    name_in_two,
+    no_description,
+    of_care,
+    of_meaning,
+    of_two_lists,
+    plainly,
+    read,
+)
 from kg.language.scope import none_of_them, with_family
 from kg.language.several import any_of_a_row, each_kind, each_meaning, of_several, true_of_several, which_family, without_best
 
@@ -45,26 +54,6 @@ if TYPE_CHECKING:
 
 
 MOST_LOOKED_AT = 2  # readings of a name of several that are tried before all its bearers are listed
-
-
-class Understood(NamedTuple):
-    """A question, and the words that were passed over as saying nothing of instruments (worth telling)."""
-
-    question: Question
-    passed: tuple[str, ...] = ()
-    doubtful: QuestionError | None = None
-    """The error to be raised if the description of an instrument in the hand leads nowhere."""
-    untold: str = ""
-    """Why what is asked has no answer here, where what is recorded of the instruments is told all the same."""
-    unread: tuple[str, ...] | None = None
-    """Not None: only the instruments that are named were understood, and not these words; the question is what is recorded of
-    them, and no more."""
-    other: str = ""
-    """Another question in the same text, to be asked by itself."""
-    pieced: bool = False
-    """Whether pieces that the grammar reads were put together, over words that it does not; they may not belong together."""
-    in_hand: bool = False
-    """Read as a description of an instrument in the hand; if that leads nowhere, ``understand`` may be asked again without."""
 
 
 def understand(
@@ -99,9 +88,9 @@ def understand(
             if alone:
                 return _alone(text, lexicon, talk, None, whole=True, hand=False)
         try:
-            leaning = _leaning(text, lexicon, before)
+            leaning = leans_on(text, lexicon, before)
         except QuestionError as error:
-            if (notes := _of_care(text, lexicon, talk(), before, whole=whole, refused=error)) is None:
+            if (notes := of_care(text, lexicon, talk(), before, whole=whole, refused=error)) is None:
                 raise
             return notes
         if leaning is not None:
@@ -115,7 +104,7 @@ def understand(
         same += framed(changed, lexicon, talk()) if changed else ()
         for said in dict.fromkeys(same):
             with suppress(QuestionError):
-                if (leaning := _leaning(said, lexicon, before)) is not None:
+                if (leaning := leans_on(said, lexicon, before)) is not None:
                     return Understood(leaning)
         for said in dict.fromkeys((text, *same)):
             if (named := with_its_name(said, lexicon, talk(), before)) is not None:
@@ -127,7 +116,7 @@ def understand(
                         return found
         for said, left in lighter(in_words(changed or text, lexicon), talk()):
             with suppress(QuestionError):
-                if (leaning := _leaning(said, lexicon, before)) is not None:
+                if (leaning := leans_on(said, lexicon, before)) is not None:
                     return Understood(leaning, left)
         from kg.language.narrowed import narrowed
 
@@ -162,9 +151,9 @@ def _alone(
     """The question that a text asks by itself, whatever went before."""
     try:
         strict = parse(text, lexicon)
-        if isinstance(strict, nodes.Identify) and (listed := _no_description(text, lexicon, talk)) is not None:
+        if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
-        if (other := _of_two_lists(text, strict, lexicon, talk)) is not None:
+        if (other := of_two_lists(text, strict, lexicon, talk)) is not None:
             return other
         doubtful = isinstance(strict, nodes.Filter) and (
             ("?" in text.rstrip(" ?") and names_beside(strict.expr)) or half_named(strict.expr) or but_itself(strict.expr)
@@ -184,7 +173,7 @@ def _alone(
                     found = _alone(less, lexicon, talk, None, whole=True, hand=False)
                     if found.doubtful is None and isinstance(found.question, nodes.Filter | nodes.Compare):
                         return found._replace(untold=talk().no_best)
-            if (notes := _of_care(text, lexicon, talk(), before, whole=whole, refused=error)) is None:
+            if (notes := of_care(text, lexicon, talk(), before, whole=whole, refused=error)) is None:
                 raise
             return notes
         first = error
@@ -197,9 +186,9 @@ def _alone(
 
     if (several := aspects_asked(text, lexicon, talk())) is not None:
         return Understood(several.question, other=several.other)
-    if (notes := _of_care(text, lexicon, talk(), before, whole=whole)) is not None:
+    if (notes := of_care(text, lexicon, talk(), before, whole=whole)) is not None:
         return notes
-    if not whole and (meant := _of_meaning(text, lexicon, talk(), surely=True)) is not None:
+    if not whole and (meant := of_meaning(text, lexicon, talk(), surely=True)) is not None:
         return meant  # "I nod along about the box lock, but what is it?"
     from kg.language.otherwise import DASH, framed, named_last, said_otherwise, topic_for_it
 
@@ -212,12 +201,12 @@ def _alone(
     for turned in chain((named_last(text, lexicon),), same) if first.code == "BL-Q05" else ():
         with suppress(QuestionError):
             if turned != text:
-                return Understood(_read(turned, lexicon))
+                return Understood(read(turned, lexicon))
     if (longer := spelt_out(text, lexicon)) is not None:
         return Understood(longer)
     for turned in about_it:
         with suppress(QuestionError):
-            asked = _read(turned, lexicon) if turned != text else None
+            asked = read(turned, lexicon) if turned != text else None
             if asked is not None and not mixes_names(asked):
                 return Understood(asked)
     from kg.language.bearers import full_names
@@ -226,12 +215,12 @@ def _alone(
     if (less := _lightly(text, lexicon, words)) is not None:
         for turned in same if len(less.passed) > 1 else ():  # a sentence whose words are all known, before one less some words
             with suppress(QuestionError):
-                return Understood(_read(turned, lexicon))
+                return Understood(read(turned, lexicon))
         return less
     if (inner := _core(text, lexicon, words, before, whole, hand)) is not None:
         for turned in same:  # the whole, before a part
             with suppress(QuestionError):
-                return Understood(_read(turned, lexicon))
+                return Understood(read(turned, lexicon))
         return inner
     if (asked := _on_occasion(text, lexicon, words, before)) is not None:
         return asked
@@ -256,11 +245,11 @@ def _alone(
         ambiguous, named = error, None
     if named is not None:
         with suppress(QuestionError):
-            return _plainly(named, lexicon, words)
+            return plainly(named, lexicon, words)
     more: Understood | QuestionError | None = None
     try:
         more = _otherwise(text, lexicon, words, short=hand) if ambiguous is None else None
-        found = _loosely(text, lexicon, words) if more is None else None
+        found = loosely(text, lexicon, words) if more is None else None
     except QuestionError as error:
         ambiguous = ambiguous or error
     else:
@@ -274,11 +263,11 @@ def _alone(
         return less
     if ambiguous is None and (without := _bare(text, lexicon, words)) is not None:
         return without
-    if ambiguous is None and not whole and (one := _first_of_two(text, lexicon, words)) is not None:
+    if ambiguous is None and not whole and (one := first_of_two(text, lexicon, words)) is not None:
         return one
     if ambiguous is not None and (chosen := _of_several(text, ambiguous, lexicon, words, before, whole=whole)) is not None:
         return chosen
-    if not whole and (meant := _of_meaning(text, lexicon, words)) is not None:
+    if not whole and (meant := of_meaning(text, lexicon, words)) is not None:
         return meant
     if changed != text and (ambiguous is None or text.endswith(changed)):
         with suppress(QuestionError):
@@ -305,26 +294,6 @@ def _alone(
             return Understood(kinds)
         raise ambiguous
     raise about or helpful(first, text, lexicon, words)
-
-
-def _of_meaning(text: str, lexicon: Lexicon, talk: Talk, *, surely: bool = False) -> Understood | None:
-    """The question as one for the meaning of a word of the trade, or None. ``surely``: as in ``meaning_asked``."""
-    from kg.language.hand import in_the_hand
-    from kg.language.meaning import meaning_asked
-
-    found = meaning_asked(text, lexicon, talk, surely=surely, described=in_the_hand(text, lexicon, talk) is not None)
-    return Understood(*found[:2], unread=found.unread or None) if found and read_back(found.question, lexicon) else None
-
-
-def _of_care(
-    text: str, lexicon: Lexicon, talk: Talk, before: Before | None, *, whole: bool, refused: QuestionError | None = None
-) -> Understood | None:
-    """The question as one for notes on care, which decide nothing; None if it is none. ``refused``: as in ``notes_asked``."""
-    from kg.language.hand import in_the_hand
-    from kg.language.upkeep import notes_asked
-
-    found = notes_asked(text, lexicon, talk, before, refused, described=in_the_hand(text, lexicon, talk) is not None)
-    return Understood(*found[:2], unread=found.unread or None) if found and not (whole and found.unread) else None
 
 
 def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole: bool, hand: bool) -> Understood | None:
@@ -366,7 +335,7 @@ def _lightly(text: str, lexicon: Lexicon, talk: Talk, *, hand: bool = True, plai
 
     for found in lighter(in_words(text, lexicon), talk):
         with suppress(QuestionError):
-            question = None if plain else _read(found.text, lexicon)
+            question = None if plain else read(found.text, lexicon)
             if question is None:
                 inner = _alone(found.text, lexicon, lambda: talk, None, whole=True, hand=hand)
                 if inner.doubtful is None and not inner.in_hand and not no_list(found.text, inner.question, lexicon, talk):
@@ -385,68 +354,13 @@ def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
 
     for found in bare(text, lexicon, talk):
         with suppress(QuestionError):
-            question = _read(found.text, lexicon)
+            question = read(found.text, lexicon)
             if not mixes_names(question):
                 return Understood(question, found.left)
         changed = said_otherwise(found.text, lexicon, talk)
         for same in (*((changed,) if changed else ()), *framed(changed or found.text, lexicon, talk)):
             with suppress(QuestionError):
-                return Understood(_read(same, lexicon), found.left)
-    return None
-
-
-_TWICE = re.compile(r"(?:,\s+and|\bwhich\s.*\sand)\s+(?:which|what|how)\b", re.IGNORECASE)
-
-
-def _of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood | None:
-    """What is asked where the grammar reads a list that nothing fits ("which are straight, and which angled?", "what holds a
-    no. 22 blade"): what a frame says, or the first of two lists; None if it is no such question."""
-    twice = bool(_TWICE.search(text))
-    if not isinstance(question, nodes.Filter) or not (twice or names_beside(question.expr)):
-        return None
-    from kg.language.otherwise import framed
-
-    for same in framed(text, lexicon, talk()):
-        with suppress(QuestionError):
-            return Understood(_read(same, lexicon))
-    return _first_of_two(text, lexicon, talk()) if twice else None
-
-
-def _no_description(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:
-    """What a question asks that begins as a description does, but is a frame of another ("identify gaps: which have none")."""
-    from kg.language.otherwise import framed, said_otherwise
-
-    changed = said_otherwise(text, lexicon, talk())
-    for said in (*((changed,) if changed else ()), *framed(text, lexicon, talk()), *framed(changed or text, lexicon, talk())):
-        with suppress(QuestionError):
-            if not isinstance(found := parse(said, lexicon), nodes.Identify):
-                return found
-    return None
-
-
-def _first_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """The first of two questions, if the grammar reads it and the other asks something too; else the second, if it reads that
-    and it needs nothing of the first; else None."""
-    from kg.language.clauses import asks, speaks_for_itself, two
-
-    pairs = [(one, other) for one, other in two(text) if asks(one, lexicon) and asks(other, lexicon)]
-    for one, other in pairs:
-        if (found := _read_strictly(one, lexicon, talk)) is not None:
-            return Understood(found, other=other)
-    for one, other in pairs:
-        if speaks_for_itself(one, other, lexicon, talk) and (found := _read_strictly(other, lexicon, talk)) is not None:
-            return Understood(found, other=one)
-    return None
-
-
-def _read_strictly(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
-    """The question by the grammar, as it stands or in other words for the same."""
-    from kg.language.otherwise import framed, said_otherwise
-
-    for same in (text, said_otherwise(text, lexicon, talk), *framed(text, lexicon, talk)):
-        with suppress(QuestionError):
-            if same is not None:
-                return _read(same, lexicon)
+                return Understood(read(same, lexicon), found.left)
     return None
 
 
@@ -457,7 +371,7 @@ def _of_several(
     that is understood then; else None."""
     from kg.language.company import by_company, kinds_of_bearers
 
-    if not whole and (borne := _name_in_two(text, lexicon, talk)) is not None:
+    if not whole and (borne := name_in_two(text, lexicon, talk)) is not None:
         return borne
     if not whole and (each := kinds_of_bearers(error, lexicon, talk)) is not None and read_back(each[0], lexicon):
         return Understood(each[0], unread=each[1])
@@ -482,20 +396,6 @@ def _all_bearers(error: QuestionError, lexicon: Lexicon, talk: Talk) -> Understo
     return Understood(found[0], unread=found[1]) if found and read_back(found[0], lexicon) else None
 
 
-def _name_in_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """ "Doyen appears on several tools. Untangle the name": what the first clause asks of a name that several bear"""
-    from kg.language.clauses import two
-    from kg.language.otherwise import framed
-
-    for one, other in two(text):
-        for same in framed(one, lexicon, talk):
-            with suppress(QuestionError):
-                found = parse(same, lexicon)
-                if isinstance(found, nodes.Filter) and isinstance(found.expr, nodes.CalledAfter):
-                    return Understood(found, other=other)
-    return None
-
-
 def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | QuestionError | None:
     """A question in other words for the same, or one whose pieces the grammar reads; the error of one that is read but for a
     name of several. ``short``: whether one word may stand for the names of values that it is part of."""
@@ -509,14 +409,14 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     changed = said_otherwise(text, lexicon, talk)
     if changed is not None:
         with suppress(QuestionError):
-            question = _read(changed, lexicon)
-            return _of_two_lists(changed, question, lexicon, lambda: talk) or Understood(question)
+            question = read(changed, lexicon)
+            return of_two_lists(changed, question, lexicon, lambda: talk) or Understood(question)
         if (less := _lightly(changed, lexicon, talk)) is not None:
             return less
     for typed in dict.fromkeys((changed or text, text)):
         for same in framed(typed, lexicon, talk):
             try:
-                return _plainly(same, lexicon, talk)
+                return plainly(same, lexicon, talk)
             except QuestionError as error:
                 if (less := _lightly(same, lexicon, talk)) is not None:
                     return less
@@ -529,14 +429,14 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     if found is None and (again := shorthand(parser)) is not None and not again.those_before():
         found = islands(again, talk, short=short)
     if found is not None:
-        return _of_two_lists(changed or text, found[0], lexicon, lambda: talk) or Understood(*found, pieced=True)
+        return of_two_lists(changed or text, found[0], lexicon, lambda: talk) or Understood(*found, pieced=True)
     if changed is not None and not parser_for(text, lexicon).those_before():
         with suppress(QuestionError):  # a word written otherwise may be one that says nothing
             if (found := islands(parser_for(text, lexicon), talk, short=short)) is not None:
-                return _of_two_lists(text, found[0], lexicon, lambda: talk) or Understood(*found, pieced=True)
+                return of_two_lists(text, found[0], lexicon, lambda: talk) or Understood(*found, pieced=True)
     if changed is not None:
         with suppress(QuestionError):
-            return _plainly(changed, lexicon, talk)
+            return plainly(changed, lexicon, talk)
     return None
 
 
@@ -563,60 +463,3 @@ def _named_only(
         return Understood(found.question, unread=found.unread)
     question = nodes.Describe(found.question.subject) if isinstance(found.question, nodes.Value) else found.question
     return Understood(question, unread=found.unread, untold=topic.message)
-
-
-def _read(text: str, lexicon: Lexicon) -> Question:
-    """The question by the grammar. Raises QuestionError as ``parse`` does."""
-    question = parse(text, lexicon)
-    if nothing_at_all(question) or (
-        isinstance(question, nodes.Filter) and (but_itself(question.expr) or all_but(text, question.expr, lexicon))
-    ):
-        raise parser_for(text, lexicon).failure()
-    if (
-        isinstance(question, nodes.Filter)
-        and one_behind(question.expr)
-        and not (parser := parser_for(text, lexicon)).says("kw.which")
-    ):
-        raise parser.failure()
-    return same_twice(question) or which_of_those(text, question) or question
-
-
-def _leaning(text: str, lexicon: Lexicon, before: Before) -> Question | None:
-    """The question as one that leans on what went before; None if it stands by itself. Raises QuestionError."""
-    from kg.language.follow import follow
-
-    parser_for(text, lexicon).refuse_advice()
-    found = follow(text, lexicon, before)
-    return None if found is not None and nothing_at_all(found) else found
-
-
-def _plainly(text: str, lexicon: Lexicon, talk: Talk) -> Understood:
-    """A question with its names written out, by the grammar or in plain talk. Raises QuestionError."""
-    from kg.language.figures import spelt_out
-
-    try:
-        return Understood(_read(text, lexicon))
-    except QuestionError as error:
-        if (longer := spelt_out(text, lexicon)) is not None:
-            return Understood(longer)
-        from kg.language.bearers import full_names
-
-        if error.code != "BL-Q05" and (named := full_names(text, lexicon, talk.says_nothing)) not in (None, text):
-            with suppress(QuestionError):
-                return Understood(parse(named, lexicon))
-        found = _loosely(text, lexicon, talk)
-        if found is None:
-            raise error
-        return Understood(*found)
-
-
-def _loosely(text: str, lexicon: Lexicon, talk: Talk) -> tuple[Question, tuple[str, ...]] | None:
-    """A question in plain talk, with figures as they are and, failing that, as words. Raises QuestionError (BL-Q05)."""
-    from kg.language.figures import shorthand
-    from kg.language.loose import loose
-
-    parser = parser_for(text, lexicon)
-    found = loose(parser, talk)
-    if found is None and (again := shorthand(parser)) is not None:
-        found = loose(again, talk)
-    return found

@@ -78,6 +78,7 @@ class Words(Record):
     groups: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     wide: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     places: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    for_place: str = ""
     usual: Mapping[str, str] = field(default_factory=dict)
     set_features: frozenset[str] = frozenset()
     set_places: frozenset[str] = frozenset()
@@ -134,6 +135,7 @@ class Words(Record):
             usual=dict(raw.get("usual", {})),
             set_features=frozenset(raw.get("sets", {}).get("features", ())),
             set_places=frozenset(raw.get("sets", {}).get("places", ())),
+            for_place=str(raw.get("sets", {}).get("for_place", "")),
             besides=dict(raw.get("sets", {}).get("besides", {})),
             put_there=frozenset(raw.get("sets", {}).get("put_there", ())),
             roles=dict(raw.get("roles", {})),

@@ -1,0 +1,195 @@
+"""Readings of a text that lean on no other reading: by the grammar, as plain talk, as a question of meaning or care, as one of
+two questions. ``kg.language.understand`` tells which comes first.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from contextlib import suppress
+from typing import TYPE_CHECKING, NamedTuple
+
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.lexicon import Lexicon
+from kg.language.listed import (
+    all_but,
+    but_itself,
+    names_beside,
+    nothing_at_all,
+    one_behind,
+    read_back,
+    same_twice,
+    which_of_those,
+)
+from kg.language.nodes import Question
+from kg.language.parse import parse, parser_for
+
+if TYPE_CHECKING:
+    from kg.language.follow import Before
+    from kg.language.talk import Talk
+
+_TWICE = re.compile(r"(?:,\s+and|\bwhich\s.*\sand)\s+(?:which|what|how)\b", re.IGNORECASE)
+
+
+class Understood(NamedTuple):
+    """A question, and the words that were passed over as saying nothing of instruments (worth telling)."""
+
+    question: Question
+    passed: tuple[str, ...] = ()
+    doubtful: QuestionError | None = None
+    """The error to be raised if the description of an instrument in the hand leads nowhere."""
+    untold: str = ""
+    """Why what is asked has no answer here, where what is recorded of the instruments is told all the same."""
+    unread: tuple[str, ...] | None = None
+    """Not None: only the instruments that are named were understood, and not these words; the question is what is recorded of
+    them, and no more."""
+    other: str = ""
+    """Another question in the same text, to be asked by itself."""
+    pieced: bool = False
+    """Whether pieces that the grammar reads were put together, over words that it does not; they may not belong together."""
+    in_hand: bool = False
+    """Read as a description of an instrument in the hand; if that leads nowhere, ``understand`` may be asked again without."""
+
+
+def of_meaning(text: str, lexicon: Lexicon, talk: Talk, *, surely: bool = False) -> Understood | None:
+    """The question as one for the meaning of a word of the trade, or None. ``surely``: as in ``meaning_asked``."""
+    from kg.language.hand import in_the_hand
+    from kg.language.meaning import meaning_asked
+
+    found = meaning_asked(text, lexicon, talk, surely=surely, described=in_the_hand(text, lexicon, talk) is not None)
+    return Understood(*found[:2], unread=found.unread or None) if found and read_back(found.question, lexicon) else None
+
+
+def of_care(
+    text: str, lexicon: Lexicon, talk: Talk, before: Before | None, *, whole: bool, refused: QuestionError | None = None
+) -> Understood | None:
+    """The question as one for notes on care, which decide nothing; None if it is none. ``refused``: as in ``notes_asked``."""
+    from kg.language.hand import in_the_hand
+    from kg.language.upkeep import notes_asked
+
+    found = notes_asked(text, lexicon, talk, before, refused, described=in_the_hand(text, lexicon, talk) is not None)
+    return Understood(*found[:2], unread=found.unread or None) if found and not (whole and found.unread) else None
+
+
+def of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood | None:
+    """What is asked where the grammar reads a list that nothing fits ("which are straight, and which angled?", "what holds a
+    no. 22 blade"): what a frame says, or the first of two lists; None if it is no such question."""
+    twice = bool(_TWICE.search(text))
+    if not isinstance(question, nodes.Filter) or not (twice or names_beside(question.expr)):
+        return None
+    from kg.language.otherwise import framed
+
+    for same in framed(text, lexicon, talk()):
+        with suppress(QuestionError):
+            return Understood(read(same, lexicon))
+    return first_of_two(text, lexicon, talk()) if twice else None
+
+
+def no_description(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:
+    """What a question asks that begins as a description does, but is a frame of another ("identify gaps: which have none")."""
+    from kg.language.otherwise import framed, said_otherwise
+
+    changed = said_otherwise(text, lexicon, talk())
+    for said in (*((changed,) if changed else ()), *framed(text, lexicon, talk()), *framed(changed or text, lexicon, talk())):
+        with suppress(QuestionError):
+            if not isinstance(found := parse(said, lexicon), nodes.Identify):
+                return found
+    return None
+
+
+def first_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """The first of two questions, if the grammar reads it and the other asks something too; else the second, if it reads that
+    and it needs nothing of the first; else None."""
+    from kg.language.clauses import asks, speaks_for_itself, two
+
+    pairs = [(one, other) for one, other in two(text) if asks(one, lexicon) and asks(other, lexicon)]
+    for one, other in pairs:
+        if (found := read_strictly(one, lexicon, talk)) is not None:
+            return Understood(found, other=other)
+    for one, other in pairs:
+        if speaks_for_itself(one, other, lexicon, talk) and (found := read_strictly(other, lexicon, talk)) is not None:
+            return Understood(found, other=one)
+    return None
+
+
+def read_strictly(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
+    """The question by the grammar, as it stands or in other words for the same."""
+    from kg.language.otherwise import framed, said_otherwise
+
+    for same in (text, said_otherwise(text, lexicon, talk), *framed(text, lexicon, talk)):
+        with suppress(QuestionError):
+            if same is not None:
+                return read(same, lexicon)
+    return None
+
+
+def name_in_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """ "Doyen appears on several tools. Untangle the name": what the first clause asks of a name that several bear"""
+    from kg.language.clauses import two
+    from kg.language.otherwise import framed
+
+    for one, other in two(text):
+        for same in framed(one, lexicon, talk):
+            with suppress(QuestionError):
+                found = parse(same, lexicon)
+                if isinstance(found, nodes.Filter) and isinstance(found.expr, nodes.CalledAfter):
+                    return Understood(found, other=other)
+    return None
+
+
+def read(text: str, lexicon: Lexicon) -> Question:
+    """The question by the grammar. Raises QuestionError as ``parse`` does."""
+    question = parse(text, lexicon)
+    if nothing_at_all(question) or (
+        isinstance(question, nodes.Filter) and (but_itself(question.expr) or all_but(text, question.expr, lexicon))
+    ):
+        raise parser_for(text, lexicon).failure()
+    if (
+        isinstance(question, nodes.Filter)
+        and one_behind(question.expr)
+        and not (parser := parser_for(text, lexicon)).says("kw.which")
+    ):
+        raise parser.failure()
+    return same_twice(question) or which_of_those(text, question) or question
+
+
+def plainly(text: str, lexicon: Lexicon, talk: Talk) -> Understood:
+    """A question with its names written out, by the grammar or in plain talk. Raises QuestionError."""
+    from kg.language.figures import spelt_out
+
+    try:
+        return Understood(read(text, lexicon))
+    except QuestionError as error:
+        if (longer := spelt_out(text, lexicon)) is not None:
+            return Understood(longer)
+        from kg.language.bearers import full_names
+
+        if error.code != "BL-Q05" and (named := full_names(text, lexicon, talk.says_nothing)) not in (None, text):
+            with suppress(QuestionError):
+                return Understood(parse(named, lexicon))
+        found = loosely(text, lexicon, talk)
+        if found is None:
+            raise error
+        return Understood(*found)
+
+
+def loosely(text: str, lexicon: Lexicon, talk: Talk) -> tuple[Question, tuple[str, ...]] | None:
+    """A question in plain talk, with figures as they are and, failing that, as words. Raises QuestionError (BL-Q05)."""
+    from kg.language.figures import shorthand
+    from kg.language.loose import loose
+
+    parser = parser_for(text, lexicon)
+    found = loose(parser, talk)
+    if found is None and (again := shorthand(parser)) is not None:
+        found = loose(again, talk)
+    return found
+
+
+def leans_on(text: str, lexicon: Lexicon, before: Before) -> Question | None:
+    """The question as one that leans on what went before; None if it stands by itself. Raises QuestionError."""
+    from kg.language.follow import follow
+
+    parser_for(text, lexicon).refuse_advice()
+    found = follow(text, lexicon, before)
+    return None if found is not None and nothing_at_all(found) else found
