@@ -103,6 +103,9 @@ def _asks_which_of_them(rest: str, lexicon: Lexicon) -> bool:
     return not named and bool(parser.kinds(1) & {"kw.be", "kw.have", "kw.do", "kw.can"})
 
 
+_HEADED = frozenset(("category", "kind", "group", "kw.instrument", "pattern", "part", "concept", "feature"))
+
+
 def speaks_for_itself(before: str, rest: str, lexicon: Lexicon, talk: Talk) -> bool:
     """Whether the rest of a text names what it asks about and points back to nothing, and what stands before it names none of
     that, and nothing of the trade if the rest begins no question: not "I have a Kelly here; which one is curved?" """
@@ -112,6 +115,8 @@ def speaks_for_itself(before: str, rest: str, lexicon: Lexicon, talk: Talk) -> b
         return False
     if not any(parser.kinds(at) & _SAYING for at in range(len(tokens))):
         return False
+    if "kw.which" in parser.kinds(0) and not any(parser.kinds(at) & _HEADED for at in range(len(tokens))):
+        return False  # "and which cut?" asks of those before
     spoken = {e.term for at in range(len(tokens)) for e in _spoken(parser, at)}
     other = _parser(before, lexicon)
     if other is not None and not asks(rest, lexicon) and not all(_light_at(other, at, talk) for at in range(len(other.tokens))):
