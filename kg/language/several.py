@@ -38,11 +38,17 @@ _VERBS = ("kw.be", "kw.have", "kw.do")
 _TURNING = ("kw.not", "kw.no", "kw.without", "kw.neither", "kw.nor", "kw.except")
 
 
+_COMPARING = frozenset({"kw.compare", "kw.whatis", "kw.how", "kw.tells", "kw.differ"})
+
+
 def of_several(question: Question, text: str, lexicon: Lexicon) -> bool:
     """Whether a question that the grammar reads may speak of several by name: a comparison, or "neither X nor Y has teeth"."""
     if isinstance(question, nodes.Filter):
         return "kw.neither" in parser_for(text, lexicon).kinds(0)
-    return isinstance(question, nodes.Compare)
+    if not isinstance(question, nodes.Compare):
+        return False
+    parser = parser_for(text, lexicon)
+    return not parser.kinds(0) & _COMPARING and parser.says("kw.which", "kw.have", "kw.do", "kw.with", "kw.can", "kw.neither")
 
 
 def true_of_several(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
