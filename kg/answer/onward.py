@@ -58,6 +58,8 @@ def _follow(lexicon: Lexicon, answer: Answer) -> list[Question]:
             return [nodes.LookAlikes(pattern), nodes.Describe(pattern)]
         case nodes.Disputes(nodes.Named(pattern)):
             return [nodes.Sources(pattern, ())]
+        case nodes.Describe(pattern, parts) if parts:
+            return [nodes.Describe(pattern), nodes.LookAlikes(pattern)]
         case nodes.Describe(pattern):
             return [nodes.LookAlikes(pattern), nodes.Reprocessing(pattern)]
         case nodes.LookAlikes(pattern) | nodes.Alike(pattern) if answer.look_alikes:

@@ -106,26 +106,18 @@ class PieceParser(ExprParser):
 
     def _features_named(self, match: Match) -> Iterable[str]:
         named = [e for e in match.entries if e.kind == "feature"]
-        part = self._part_named(match)
-        if named and not part:
+        if named:
             term, word = self.pick(match, named).term, self.quote(match.start, match.end)
             uses = self._uses()
             if term in uses and " " not in word and word.casefold() != self.lexicon.vocabulary.label(term):
                 return uses  # "the use of", "the function of": whatever it is for
             return (term,)
-        part = part or self.pick(match, match.entries).term
+        part = self.pick(match, match.entries).term
         described = [f for f in self.lexicon.vocabulary.features.values() if f.part == part]
         if not described:
             return (names.HAS_PART,)
         self.parts_said += [part] if len(described) > 1 else []
         return [f.name for f in sorted(described, key=lambda f: (f.order, f.name))]
-
-    def _part_named(self, match: Match) -> str:
-        """The part that a word names which is also short for a feature of it ("the tip"); empty if it names no part."""
-        parts = {e.term for e in match.entries if e.kind == "part"}
-        features = self.lexicon.vocabulary.features
-        short = {features[e.term].part if e.term in features else "" for e in match.entries if e.kind == "feature"}
-        return parts.pop() if len(parts) == 1 and short == parts else ""
 
     def _uses(self) -> tuple[str, ...]:
         """The features that say what an instrument is for, as the word file lists them for "what is X for"."""

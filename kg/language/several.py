@@ -19,7 +19,6 @@ from kg.language.entries import Entry
 from kg.language.joining import conj, disj
 from kg.language.lexicon import Lexicon
 from kg.language.listed import names_beside, nothing_at_all, read_back
-from kg.language.loose import named
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
@@ -76,6 +75,8 @@ def true_of_several(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
     verb = {"be": lexicon.words.keywords["be"][1], "have": word("have")}.get(asked or also, "")
     said = f"{word('which')} {word('instrument')}{'s' if verb else ''} {verb} {said}"
     with suppress(QuestionError):
+        from kg.language.loose import named  # only where several are named
+
         patterns = tuple(dict.fromkeys(named(parser, places)))
         found = _condition(said, lexicon, talk)
         if len(patterns) < 2 or found is None:

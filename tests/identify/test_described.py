@@ -48,11 +48,16 @@ def _answer(catalogue, text: str) -> kg.Answer:
 @pytest.mark.parametrize(("name", "text"), ASKED + UNASKED, ids=[n for n, _ in ASKED + UNASKED])
 def test_the_right_one_is_among_the_first_three(catalogue, name: str, text: str) -> None:
     wanted = catalogue.vocabulary.subtree(catalogue.pattern_named(name))
-    first = _answer(catalogue, text).identification.candidates[:3]
+    out = catalogue.ask(text)
+    if out.identification is None:  # words that are all those of the catalogue make a list, which has to be as short
+        assert out.kind == "filter" and len(out.matches) <= 3 and not out.unread, out.reading
+    first = out.identification.candidates[:3] if out.identification else out.matches
     assert any(c.name in wanted or c.variant_of in wanted for c in first), [c.label for c in first]
 
 
-@pytest.mark.parametrize("text", [t for _, t in UNASKED if t.casefold().startswith(("which", "opens"))])
+@pytest.mark.parametrize(
+    "text", [t for _, t in UNASKED if t.casefold().startswith(("which", "opens")) and "vascular surgeon" not in t]
+)
 def test_it_is_told_that_no_name_was_asked_for(catalogue, text: str) -> None:
     assert any("read as the description of one instrument" in n for n in _answer(catalogue, text).notes)
 

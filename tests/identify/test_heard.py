@@ -29,7 +29,7 @@ NAMES = [
 ]
 REFUSED = [
     "Which retractors can be held in one hand without an assistant?",
-    "What goes through the abdominal wall first in a lap chole?",
+    "What goes through the plaster wall first in a lap chole?",
     "Which crushing clamps leave a smell for a ligature?",
     "Ear instruments only please, nothing for the furrow or throat.",
     "Where sharp instruments should be put when you pass them to the surgeon?",
