@@ -47,12 +47,10 @@ def appearance_without(ctx: Context, pattern: str, slots: Collection[str]) -> st
     return " ".join(s for s in _appearance(ctx, facts, [s.slot for s in said]) if s)
 
 
-def end_described(ctx: Context, pattern: str, part: str) -> str:
+def end_described(ctx: Context, pattern: str, part: str, facts: PatternFacts) -> str:
     """How the end of a pattern looks that a part belongs to; with no part, the working end. Empty if nothing is recorded."""
-    facts = ctx.reader.facts([pattern])[pattern]
-    lacked = {v for f, v in facts.known.holds if f == names.LACKS_PART}
-    slots = [s for s in _slots(ctx, facts) if not _section(ctx, s) and s != names.LENGTH]
-    wanted = end_of(ctx.vocabulary, part, slots, lacked)
+    slots = _seen(ctx, facts)
+    wanted = end_of(ctx.vocabulary, part, slots, _lacked(facts))
     said = [s.slot for slot in slots if slot in wanted for s in _of_slot(ctx, pattern, slot, facts)]
     return " ".join(s for s in _appearance(ctx, facts, said) if s)
 
@@ -122,9 +120,8 @@ def _describe(ctx: Context, pattern: str, facts: PatternFacts) -> Description:
 
 def _parts_described(ctx: Context, pattern: str, parts: Sequence[str], facts: PatternFacts) -> Description:
     """How some parts look. Of a part on which nothing is recorded the whole side that it belongs to is described."""
-    slots = [s for s in _slots(ctx, facts) if not _section(ctx, s)]
-    lacked = {v for f, v in facts.known.holds if f == names.LACKS_PART}
-    wanted, bare = parts_of(ctx.vocabulary, parts, [s for s in slots if s != names.LENGTH], lacked)
+    slots = _seen(ctx, facts)
+    wanted, bare = parts_of(ctx.vocabulary, parts, slots, _lacked(facts))
     said = [s for slot in slots if slot in wanted for s in _of_slot(ctx, pattern, slot, facts)]
     open_slots = sorted(disputed_slots(facts) & wanted, key=lambda s: _place(ctx, s))
     disputes = [d for s in open_slots if (d := ctx.dispute(pattern, s, facts))]
@@ -162,6 +159,11 @@ def _slots(ctx: Context, facts: PatternFacts) -> list[str]:
     wanted = {s for s in found if s in ctx.vocabulary.features or _is_part(ctx, s)}
     wanted -= {names.OF_KIND, names.SIZE_CLASS} | set(known.inapplicable)
     return sorted(wanted, key=lambda s: _place(ctx, s)) + ([names.LENGTH] if known.length else [])
+
+
+def _seen(ctx: Context, facts: PatternFacts) -> list[str]:
+    """Those of these parts and features that can be seen, the length left out."""
+    return [s for s in _slots(ctx, facts) if not _section(ctx, s) and s != names.LENGTH]
 
 
 def _place(ctx: Context, slot: str) -> tuple[int, int, str]:
@@ -214,6 +216,10 @@ def _part_clause(ctx: Context, literal: Condition, facts: PatternFacts) -> Claus
 
 def _held(facts: PatternFacts) -> set[str]:
     return {v for f, v in facts.known.holds if f == names.HAS_PART}
+
+
+def _lacked(facts: PatternFacts) -> set[str]:
+    return {v for f, v in facts.known.holds if f == names.LACKS_PART}
 
 
 def _record(ctx: Context, pattern: str, slot: str, text: str, facts: PatternFacts, literal: Condition) -> Spoken:
@@ -350,7 +356,7 @@ def _clauses(ctx: Context, facts: PatternFacts, section: str) -> list[Clause]:
 # --- in short -------------------------------------------------------------------------------------------------------
 def in_short(ctx: Context, facts: PatternFacts) -> Brief:
     """What one says of a pattern in a few sentences; no witnesses are read. Parts that it lacks are left out."""
-    lacked = {v for f, v in facts.known.holds if f == names.LACKS_PART}
+    lacked = _lacked(facts)
     slots = [s for s in _slots(ctx, facts) if s not in lacked]
     slots = [s for s in slots if s == names.LENGTH or s in facts.known.varies or exact_literals(ctx, s, facts)]
     use = sorted((s for s in slots if _section(ctx, s) == "use"), key=lambda s: _order(ctx, s))

@@ -44,7 +44,7 @@ def _named_so(vocabulary: Vocabulary, slot: str, part: str) -> bool:
 
 def end_of(vocabulary: Vocabulary, part: str, slots: Collection[str], lacked: Collection[str]) -> set[str]:
     """Those of ``slots`` that belong to the end a part (or a word for an end) belongs to; with no part, to the far end."""
-    far = not part or vocabulary.terms[part].order >= WORKING_END
+    far = _at_far_end(vocabulary, part)
     return {s for s in slots if s not in lacked and _far(vocabulary, s) is far}
 
 
@@ -53,7 +53,11 @@ def _part_of(vocabulary: Vocabulary, slot: str) -> str:
 
 
 def _far(vocabulary: Vocabulary, slot: str) -> bool:
-    part = _part_of(vocabulary, slot) if slot in vocabulary.features else slot
+    return _at_far_end(vocabulary, _part_of(vocabulary, slot) if slot in vocabulary.features else slot)
+
+
+def _at_far_end(vocabulary: Vocabulary, part: str) -> bool:
+    """Whether a part, or a word for an end, belongs to the end away from the hand; with no part, it does."""
     return not part or vocabulary.terms[part].order >= WORKING_END
 
 
@@ -62,7 +66,7 @@ def nothing_of(vocabulary: Vocabulary, bare: Sequence[str], label: Callable[[str
     if not bare:
         return ""
     named = listing(f"the {label(p)}" for p in bare)
-    ends = dict.fromkeys("the working end" if vocabulary.terms[p].order >= WORKING_END else "the hand's side" for p in bare)
+    ends = dict.fromkeys("the working end" if _at_far_end(vocabulary, p) else "the hand's side" for p in bare)
     if not rest:
         return f"Nothing is recorded of {named}."
     return f"Nothing is recorded of {named} alone; of {listing(ends)} as a whole:"

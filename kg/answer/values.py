@@ -31,7 +31,7 @@ def answer_value(ctx: Context, subject: str, features: Sequence[str]) -> Answer:
         values += value_rows(ctx, subject, feature, facts)
         disputed += ctx.disputes(subject, _slots(ctx, feature, facts), facts)
     size = facts.known.length if list(features) == [LENGTH] else None
-    notes = (f"That is {in_units(size)}.",) if size else _instead(ctx, subject, features, values)
+    notes = (f"That is {in_units(size)}.",) if size else _instead(ctx, subject, features, values, facts)
     return Answer(
         "",
         "",
@@ -44,7 +44,9 @@ def answer_value(ctx: Context, subject: str, features: Sequence[str]) -> Answer:
     )
 
 
-def _instead(ctx: Context, pattern: str, features: Sequence[str], values: Sequence[Valued]) -> tuple[str, ...]:
+def _instead(
+    ctx: Context, pattern: str, features: Sequence[str], values: Sequence[Valued], facts: PatternFacts
+) -> tuple[str, ...]:
     """Where something that could be seen is asked for and nothing of it is recorded: how that end of the pattern looks."""
     known = ctx.vocabulary.features
     seen = [known[f] for f in features if f in known and not known[f].section]
@@ -52,7 +54,7 @@ def _instead(ctx: Context, pattern: str, features: Sequence[str], values: Sequen
         return ()
     from kg.answer.describe import end_described
 
-    told = end_described(ctx, pattern, seen[0].part)
+    told = end_described(ctx, pattern, seen[0].part, facts)
     return (f"What can be seen there, as recorded: {told}",) if told else ()
 
 
