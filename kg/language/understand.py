@@ -80,6 +80,8 @@ def understand(
             found = understand(longer, lexicon, talk, before, whole=whole, hand=hand)
             if found.doubtful is None and found.unread is None:
                 return found
+    if (straight := _direct(text, lexicon, talk, before)) is not None:
+        return straight
     if before is not None:
         from kg.language.placed import one_meant
 
@@ -143,6 +145,24 @@ def understand(
     if before is not None and found.unread is None and points_back(text, found.question, lexicon, before, talk):
         raise parser_for(text, lexicon).failure()
     return found
+
+
+def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None) -> Understood | None:
+    """What an indirect question asks, or a statement with a tag, if that is understood whole once it is put directly."""
+    try:
+        parse(text, lexicon)
+        return None
+    except QuestionError as error:
+        if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
+            return None
+    from kg.language.indirect import direct
+
+    for said in direct(text, lexicon, talk()):
+        with suppress(QuestionError):
+            found = understand(said, lexicon, talk, before, whole=True, hand=False)
+            if found.doubtful is None and found.unread is None and not found.pieced:
+                return found
+    return None
 
 
 def _alone(
