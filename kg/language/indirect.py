@@ -120,6 +120,9 @@ def _asked(units: Sequence[Unit], named: Collection[str], said: Indirect) -> Ite
         return
     start = next((i for i in range(1, len(units)) if _begins(units, i, named, said)), len(units))
     asked = units[:start]
+    if start > 1 and units[0].word not in said.widening:
+        yield _text(units)  # "where lies the shank"
+        return
     for at in range(start + 1, len(units)):
         verb, negated = said.verbs.get(units[at].word, ("", False))
         if not verb:

@@ -36,9 +36,23 @@ class Topic(NamedTuple):
     """What is recorded of the instruments that are named is told all the same."""
 
 
+class Gist(NamedTuple):
+    """One thing that can be asked of a description: ``name``; the question that ``asks`` for it, with ``{}`` where the
+    description stands; ``groups`` of phrases, of each of which one stands in it; ``words`` that may stand with them;
+    ``unless``: phrases that turn it into something else; ``after``: it is asked of what went before."""
+
+    name: str
+    asks: str
+    groups: tuple[tuple[Key, ...], ...]
+    words: frozenset[str]
+    unless: tuple[Key, ...]
+    after: bool
+
+
 class Indirect(NamedTuple):
     """How questions are put indirectly. ``leads``: words that lead to a clause, of which one is ``telling``; ``hinges`` and
-    ``asking``: words with which the clause begins; ``subjects``: words with which it can name what it speaks of, unless one of
+    ``asking``: words with which the clause begins, ``widening`` those of them that others may follow ("what kind of tip");
+    ``subjects``: words with which it can name what it speaks of, unless one of
     ``inside`` stands before. ``verbs``: word -> the verb that it is in a question, and whether it denies; ``having`` and
     ``acting``: verbs that need another before them in a question -> that one, with their plain form; ``doing``: the same for
     all others, of one and of several. ``short``: word -> the words that it stands for. ``tags``: words behind a statement that
@@ -48,6 +62,7 @@ class Indirect(NamedTuple):
     telling: frozenset[str] = frozenset()
     hinges: frozenset[str] = frozenset()
     asking: frozenset[str] = frozenset()
+    widening: frozenset[str] = frozenset()
     subjects: frozenset[str] = frozenset()
     inside: frozenset[str] = frozenset()
     pronouns: frozenset[str] = frozenset()
@@ -100,6 +115,10 @@ class Talk:
     """What may be asked of an instrument together with other things: phrase -> which of them."""
     aspect_leads: frozenset[str] = frozenset()
     """Words that may stand round such phrases."""
+    gists: tuple[Gist, ...] = ()
+    gist_words: frozenset[str] = frozenset()
+    gist_back: frozenset[str] = frozenset()
+    """Words that may stand with all of these, and with those that are asked of what went before."""
     indirect: Indirect = field(default_factory=Indirect)
     silent: frozenset[str] = frozenset()
     passed: frozenset[str] = frozenset()
@@ -240,11 +259,32 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             placing_behind=tuple(sorted(keys(raw["placed"]["behind"]), key=len, reverse=True)),
             instead=_changes(raw["instead"], keys),
             frames=tuple((_pattern(old, keys), new) for old, new in raw["frames"].items()),
+            gists=_gists(raw.get("gist", {})),
+            gist_words=frozenset(raw.get("gist", {}).get("words", ())),
+            gist_back=frozenset(raw.get("gist", {}).get("back", ())),
             indirect=_indirect(raw.get("indirect")),
             aspects={k: n for n, ps in raw.get("aspects", {}).items() if n != "between" for k in keys(ps)},
             aspect_leads=_words(keys(raw.get("aspects", {}).get("between", ()))),
             meaning={key: kind for kind in ("nothing", "stop", "may", "asks") for key in keys(raw["meaning"][kind])},
         )
+
+
+def _gists(tables: Mapping[str, Any]) -> tuple[Gist, ...]:
+    def phrases(group: Iterable[str]) -> tuple[Key, ...]:
+        return tuple(tuple(phrase.split()) for phrase in group)
+
+    return tuple(
+        Gist(
+            name,
+            str(table["asks"]),
+            tuple(phrases(group) for group in table["groups"]),
+            frozenset(table["words"]),
+            phrases(table.get("unless", ())),
+            bool(table.get("after")),
+        )
+        for name, table in tables.items()
+        if isinstance(table, dict)
+    )
 
 
 def _indirect(table: Mapping[str, Any] | None) -> Indirect:
@@ -256,7 +296,7 @@ def _indirect(table: Mapping[str, Any] | None) -> Indirect:
     return Indirect(
         **{
             n: frozenset(table[n])
-            for n in ("leads", "telling", "hinges", "asking", "subjects", "inside", "pronouns", "participles")
+            for n in ("leads", "telling", "hinges", "asking", "widening", "subjects", "inside", "pronouns", "participles")
         },
         tags=tags,
         longest_tag=max(2, *map(len, tags)),

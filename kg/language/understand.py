@@ -120,8 +120,13 @@ def understand(
             with suppress(QuestionError):
                 if (leaning := leans_on(said, lexicon, before)) is not None:
                     return Understood(leaning, left)
+        from kg.language.gist import of_those
         from kg.language.narrowed import narrowed
 
+        for said in of_those(text, lexicon, talk()):
+            with suppress(QuestionError):
+                if (leaning := leans_on(said, lexicon, before)) is not None:
+                    return Understood(leaning)
         if (fewer := narrowed(text, lexicon, before, lambda asked: understand(asked, lexicon, talk, whole=True))) is not None:
             return fewer
     from kg.language.resume import of_the_one_before, points_back
@@ -210,8 +215,11 @@ def _alone(
         return notes
     if not whole and (meant := of_meaning(text, lexicon, talk(), surely=True)) is not None:
         return meant  # "I nod along about the box lock, but what is it?"
+    from kg.language.gist import gist
     from kg.language.otherwise import DASH, framed, named_last, said_otherwise, topic_for_it
 
+    if (asked := gist(text, lexicon, talk())) is not None:
+        return Understood(asked)
     if (several := true_of_several(text, lexicon, talk())) is not None:
         return Understood(several)
     changed = said_otherwise(text, lexicon, talk()) or text
