@@ -24,8 +24,8 @@ if TYPE_CHECKING:
     from kg.language.talk import Gist, Talk
 
 LEAST_WORDS, MOST_WORDS = 3, 24
-SECOND = "{1}"
-"""The place of a feature in what is asked."""
+FIRST, SECOND = "{}", "{1}"
+"""The places of a description, and of a feature beside one, in what is asked."""
 WIDER = 2
 """So many words at each end that could stand with what is asked may belong to the description all the same."""
 
@@ -56,12 +56,13 @@ def of_those(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
     for one in talk.gists:
         if not one.after or (places := _triggered(words, one)) is None:
             continue
-        if "{}" not in one.asks:
-            if all(w in one.words or w in talk.gist_words or w in talk.gist_back or i in places for i, w in enumerate(words)):
-                yield one.asks
-            continue
         plain = one.words | talk.gist_words | talk.gist_back
-        yield from (one.asks.format(said) for said in _descriptions(text, words, spans, places, plain))
+        if not any(FIRST in asked for asked in one.asks):
+            if all(w in plain or i in places for i, w in enumerate(words)):
+                yield from one.asks
+            continue
+        for said in _descriptions(text, words, spans, places, plain):
+            yield from (asked.format(said) for asked in one.asks)
 
 
 def _filled(
@@ -69,7 +70,8 @@ def _filled(
 ) -> Iterator[str]:
     """What one of these asks, with a description in its place; where a feature is asked for too, with either first."""
     plain = one.words | talk.gist_words
-    if SECOND not in one.asks:
+    asked = one.asks[0]
+    if SECOND not in asked:
         stretches = ((said,) for said in _descriptions(text, words, spans, places, plain))
     else:
         other = [i for i, w in enumerate(words) if i not in places and w not in plain]
@@ -84,7 +86,7 @@ def _filled(
         with suppress(QuestionError):
             described = parse(said[0], lexicon)
             if isinstance(described, nodes.Filter) and not mixes_names(described):
-                yield one.asks.format(*said)
+                yield asked.format(*said)
 
 
 def _words(text: str, lexicon: Lexicon) -> tuple[list[str], list[tuple[int, int]]]:

@@ -41,6 +41,8 @@ def direct(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
     tagged = _tag(words, said)
     hinge = _hinge(words[:tagged], said)
     if hinge is None and tagged == len(words):
+        if words and (denied := said.verbs.get(words[0], ("", False)))[1]:
+            yield f"{denied[0]}{text[parser.tokens[places[0]].end :]}"  # "aren't some of them curved?" asks whether some are
         return
     at = hinge or 0
     ends = [parser.tokens[i].end for i in places]

@@ -37,12 +37,12 @@ class Topic(NamedTuple):
 
 
 class Gist(NamedTuple):
-    """One thing that can be asked of a description: ``name``; the question that ``asks`` for it, with ``{}`` where the
-    description stands; ``groups`` of phrases, of each of which one stands in it; ``words`` that may stand with them;
+    """One thing that can be asked of a description: ``name``; the questions that may ask for it, with ``{}`` where the
+    description stands (``asks``); ``groups`` of phrases, of each of which one stands in it; ``words`` that may stand with them;
     ``unless``: phrases that turn it into something else; ``after``: it is asked of what went before."""
 
     name: str
-    asks: str
+    asks: tuple[str, ...]
     groups: tuple[tuple[Key, ...], ...]
     words: frozenset[str]
     unless: tuple[Key, ...]
@@ -118,7 +118,9 @@ class Talk:
     gists: tuple[Gist, ...] = ()
     gist_words: frozenset[str] = frozenset()
     gist_back: frozenset[str] = frozenset()
-    """Words that may stand with all of these, and with those that are asked of what went before."""
+    gist_lists: tuple[Key, ...] = ()
+    """Words that may stand with all of these, and with those that are asked of what went before; phrases for the list
+    before."""
     indirect: Indirect = field(default_factory=Indirect)
     silent: frozenset[str] = frozenset()
     passed: frozenset[str] = frozenset()
@@ -262,6 +264,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             gists=_gists(raw.get("gist", {})),
             gist_words=frozenset(raw.get("gist", {}).get("words", ())),
             gist_back=frozenset(raw.get("gist", {}).get("back", ())),
+            gist_lists=tuple(tuple(phrase.split()) for phrase in raw.get("gist", {}).get("lists", ())),
             indirect=_indirect(raw.get("indirect")),
             aspects={k: n for n, ps in raw.get("aspects", {}).items() if n != "between" for k in keys(ps)},
             aspect_leads=_words(keys(raw.get("aspects", {}).get("between", ()))),
@@ -276,10 +279,10 @@ def _gists(tables: Mapping[str, Any]) -> tuple[Gist, ...]:
     return tuple(
         Gist(
             name,
-            str(table["asks"]),
+            (table["asks"],) if isinstance(table["asks"], str) else tuple(table["asks"]),
             tuple(phrases(group) for group in table["groups"]),
             frozenset(table["words"]),
-            phrases(table.get("unless", ())),
+            phrases((*table.get("unless", ()), *tables["unless"])),
             bool(table.get("after")),
         )
         for name, table in tables.items()

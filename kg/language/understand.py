@@ -145,7 +145,7 @@ def understand(
     if before is not None and found.unread is None and not found.in_hand:
         from kg.language.narrowed import of_the_list_before
 
-        if (narrowed := of_the_list_before(text, found.question, lexicon, before)) is not None:
+        if (narrowed := of_the_list_before(text, found.question, lexicon, talk(), before)) is not None:
             return Understood(narrowed, found.passed)
     if before is not None and found.unread is None and points_back(text, found.question, lexicon, before, talk):
         raise parser_for(text, lexicon).failure()
@@ -166,8 +166,15 @@ def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Befor
         with suppress(QuestionError):
             found = understand(said, lexicon, talk, before, whole=True, hand=False)
             if found.doubtful is None and found.unread is None and not found.pieced:
-                return found
+                return found._replace(passed=(*_left_out(text, said, lexicon, talk()), *found.passed))
     return None
+
+
+def _left_out(text: str, said: str, lexicon: Lexicon, talk: Talk) -> tuple[str, ...]:
+    """The words of the place and the people ("my students") that are not in what is asked."""
+    kept = {t.key for t in parser_for(said, lexicon).tokens}
+    parser = parser_for(text, lexicon)
+    return tuple(parser.quote(i) for i, t in enumerate(parser.tokens) if t.key in talk.passed and t.key not in kept)
 
 
 def _alone(
