@@ -8,7 +8,7 @@ description that the grammar reads; a single word besides, or two things asked a
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
@@ -53,11 +53,12 @@ def of_those(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
     words, spans = _words(text, lexicon)
     if not 0 < len(words) <= MOST_WORDS:
         return
-    for one in talk.gists:
-        if not one.after or (places := _triggered(words, one)) is None:
+    bare = [one for one in talk.gists if one.after and not any(FIRST in asked for asked in one.asks)]
+    for one in (*bare, *(one for one in talk.gists if one.after and one not in bare)):
+        if (places := _triggered(words, one)) is None:
             continue
         plain = one.words | talk.gist_words | talk.gist_back
-        if not any(FIRST in asked for asked in one.asks):
+        if one in bare:
             if all(w in plain or i in places for i, w in enumerate(words)):
                 yield from one.asks
             continue
@@ -70,8 +71,10 @@ def _filled(
 ) -> Iterator[str]:
     """What one of these asks, with a description in its place; where a feature is asked for too, with either first."""
     plain = one.words | talk.gist_words
-    asked = one.asks[0]
-    if SECOND not in asked:
+    stretches: Iterable[tuple[str, ...]]
+    if not any(FIRST in asked or SECOND in asked for asked in one.asks):
+        stretches = ((),) if all(w in plain or i in places for i, w in enumerate(words)) else ()
+    elif not any(SECOND in asked for asked in one.asks):
         stretches = ((said,) for said in _descriptions(text, words, spans, places, plain))
     else:
         other = [i for i, w in enumerate(words) if i not in places and w not in plain]
@@ -84,9 +87,9 @@ def _filled(
         stretches = (said for first, last in pairs for said in ((first, last), (last, first)))
     for said in stretches:
         with suppress(QuestionError):
-            described = parse(said[0], lexicon)
-            if isinstance(described, nodes.Filter) and not mixes_names(described):
-                yield asked.format(*said)
+            described = None if one.term or not said else parse(said[0], lexicon)
+            if described is None or (isinstance(described, nodes.Filter) and not mixes_names(described)):
+                yield from (asked.format(*said) for asked in one.asks)
 
 
 def _words(text: str, lexicon: Lexicon) -> tuple[list[str], list[tuple[int, int]]]:

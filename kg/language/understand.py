@@ -98,9 +98,14 @@ def understand(
         if leaning is not None:
             return Understood(leaning)
         from kg.language.follow import with_its_name
+        from kg.language.gist import of_those
         from kg.language.lighter import lighter
         from kg.language.otherwise import framed, said_otherwise
 
+        for said in of_those(text, lexicon, talk()):
+            with suppress(QuestionError):
+                if (leaning := leans_on(said, lexicon, before)) is not None:
+                    return Understood(leaning)
         changed = said_otherwise(text, lexicon, talk())
         same = [*filter(None, (changed,)), *framed(text, lexicon, talk())]
         same += framed(changed, lexicon, talk()) if changed else ()
@@ -120,13 +125,8 @@ def understand(
             with suppress(QuestionError):
                 if (leaning := leans_on(said, lexicon, before)) is not None:
                     return Understood(leaning, left)
-        from kg.language.gist import of_those
         from kg.language.narrowed import narrowed
 
-        for said in of_those(text, lexicon, talk()):
-            with suppress(QuestionError):
-                if (leaning := leans_on(said, lexicon, before)) is not None:
-                    return Understood(leaning)
         if (fewer := narrowed(text, lexicon, before, lambda asked: understand(asked, lexicon, talk, whole=True))) is not None:
             return fewer
     from kg.language.resume import of_the_one_before, points_back
@@ -160,8 +160,11 @@ def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Befor
     except QuestionError as error:
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
             return None
+    from kg.language.gist import of_those
     from kg.language.indirect import direct
 
+    if before is not None and any(True for _ in of_those(text, lexicon, talk())):
+        return None  # it asks of the list before
     for said in direct(text, lexicon, talk()):
         with suppress(QuestionError):
             found = understand(said, lexicon, talk, before, whole=True, hand=False)
