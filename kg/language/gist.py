@@ -63,7 +63,20 @@ def of_those(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
                 yield from one.asks
             continue
         for said in _descriptions(text, words, spans, places, plain):
-            yield from (asked.format(said) for asked in one.asks)
+            if one.named or not _names(said, lexicon):
+                yield from (asked.format(said) for asked in one.asks)
+
+
+def _is_term(text: str, lexicon: Lexicon) -> bool:
+    """Whether a stretch is the name of a part, and no more."""
+    parser = parser_for(text, lexicon)
+    return any(end == len(parser.tokens) and e.kind == "part" for end, es in parser.phrases(0) for e in es)
+
+
+def _names(text: str, lexicon: Lexicon) -> bool:
+    """Whether a stretch names an instrument, of which nothing is a list: "is the Kocher among them?" """
+    parser = parser_for(text, lexicon)
+    return any(e.kind == "pattern" for at in range(len(parser.tokens)) for _, es in parser.phrases(at) for e in es)
 
 
 def _filled(
@@ -87,6 +100,8 @@ def _filled(
         stretches = (said for first, last in pairs for said in ((first, last), (last, first)))
     for said in stretches:
         with suppress(QuestionError):
+            if one.term and not _is_term(said[0], lexicon):
+                continue
             described = None if one.term or not said else parse(said[0], lexicon)
             if described is None or (isinstance(described, nodes.Filter) and not mixes_names(described)):
                 yield from (asked.format(*said) for asked in one.asks)

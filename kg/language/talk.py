@@ -40,7 +40,7 @@ class Gist(NamedTuple):
     """One thing that can be asked of a description: ``name``; the questions that may ask for it, with ``{}`` where the
     description stands (``asks``); ``groups`` of phrases, of each of which one stands in it; ``words`` that may stand with them;
     ``unless``: phrases that turn it into something else; ``after``: it is asked of what went before;
-    ``term``: a part or a word of the trade stands in the place of the description."""
+    ``term``: a part or a word of the trade stands in the place of the description; ``named``: an instrument does."""
 
     name: str
     asks: tuple[str, ...]
@@ -49,6 +49,7 @@ class Gist(NamedTuple):
     unless: tuple[Key, ...]
     after: bool
     term: bool
+    named: bool
 
 
 class Indirect(NamedTuple):
@@ -287,6 +288,7 @@ def _gists(tables: Mapping[str, Any]) -> tuple[Gist, ...]:
             phrases((*table.get("unless", ()), *tables["unless"])),
             bool(table.get("after")),
             bool(table.get("term")),
+            bool(table.get("named")),
         )
         for name, table in tables.items()
         if isinstance(table, dict)
