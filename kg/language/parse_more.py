@@ -129,7 +129,7 @@ class MoreParser(PieceParser):
             return None
         if self.take("kw.ever", quiet=True):
             quantifier = quantifier or "any"
-        start, behind = self.at, self.look("kw.without", "kw.with", quiet=True)
+        start, behind = self.at, self.look("kw.without", "kw.with", "connector", "kw.place", quiet=True)
         if self.take("kw.be", quiet=True):
             expr = self.description(predicate=True)
         else:

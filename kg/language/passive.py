@@ -69,7 +69,7 @@ def _frames(parser: FormParser, talk: Talk) -> Iterator[tuple[_Words, _Words, _W
         middle.append((words[1:be], words[after:-1]))  # "what is the eardrum incised with"
     elif keys[0] in talk.means and keys[1] in talk.asking:
         middle.append((words[2:be], words[after:]))  # "with what is the eardrum incised"
-    elif keys[0] in talk.manner:
+    elif keys[0] in talk.manner and be == 1:
         middle.append(((), words[after:]))  # "how is the eardrum incised"
     asked = next((i for i in range(len(keys) - 1, be, -1) if keys[i] in talk.asking), 0)
     if asked and keys[asked - 1] in talk.means and keys[0] not in talk.asking:
