@@ -54,7 +54,8 @@ class Gist(NamedTuple):
 
 class Indirect(NamedTuple):
     """How questions are put indirectly. ``leads``: words that lead to a clause, of which one is ``telling``; ``hinges`` and
-    ``asking``: words with which the clause begins, ``widening`` those of them that others may follow ("what kind of tip");
+    ``asking``: words with which the clause begins, ``widening`` those of them that others may follow ("what kind of tip"),
+    ``bounding`` those that may only bound what went before ("and which have teeth");
     ``subjects``: words with which it can name what it speaks of, unless one of
     ``inside`` stands before. ``verbs``: word -> the verb that it is in a question, and whether it denies; ``having`` and
     ``acting``: verbs that need another before them in a question -> that one, with their plain form; ``doing``: the same for
@@ -66,6 +67,7 @@ class Indirect(NamedTuple):
     hinges: frozenset[str] = frozenset()
     asking: frozenset[str] = frozenset()
     widening: frozenset[str] = frozenset()
+    bounding: frozenset[str] = frozenset()
     subjects: frozenset[str] = frozenset()
     inside: frozenset[str] = frozenset()
     pronouns: frozenset[str] = frozenset()
@@ -304,7 +306,18 @@ def _indirect(table: Mapping[str, Any] | None) -> Indirect:
     return Indirect(
         **{
             n: frozenset(table[n])
-            for n in ("leads", "telling", "hinges", "asking", "widening", "subjects", "inside", "pronouns", "participles")
+            for n in (
+                "leads",
+                "telling",
+                "hinges",
+                "asking",
+                "widening",
+                "bounding",
+                "subjects",
+                "inside",
+                "pronouns",
+                "participles",
+            )
         },
         tags=tags,
         longest_tag=max(2, *map(len, tags)),

@@ -284,6 +284,13 @@ def _alone(
     if named is not None:
         with suppress(QuestionError):
             return plainly(named, lexicon, words)
+    if (
+        ambiguous is None
+        and not whole
+        and (one := first_of_two(text, lexicon, words)) is not None
+        and _asks_anew(one.other, words)
+    ):
+        return one
     more: Understood | QuestionError | None = None
     try:
         more = _otherwise(text, lexicon, words, short=hand) if ambiguous is None else None
@@ -332,6 +339,12 @@ def _alone(
             return Understood(kinds)
         raise ambiguous
     raise about or helpful(first, text, lexicon, words)
+
+
+def _asks_anew(clause: str, talk: Talk) -> bool:
+    """Whether a clause begins with a word that asks, and does not only bound the list before ("which have teeth")."""
+    said = talk.indirect
+    return clause.split()[0].casefold() in said.asking - said.bounding if clause.split() else False
 
 
 def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole: bool, hand: bool) -> Understood | None:
