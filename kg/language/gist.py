@@ -121,10 +121,15 @@ def _words(text: str, lexicon: Lexicon) -> tuple[list[str], list[tuple[int, int]
 
 def _triggered(words: Sequence[str], one: Gist) -> set[int] | None:
     """The places of the words that ask for it, one phrase of each group; None if a group has none, or if it is turned."""
-    if any(_places(words, phrase) for phrase in one.unless):
-        return None
-    groups = [{place for phrase in group for place in _places(words, phrase)} for group in one.groups]
-    return set().union(*groups) if all(groups) else None
+    there = set(words)
+    found: set[int] = set()
+    for group in one.groups:
+        places = {place for phrase in group if phrase[0] in there for place in _places(words, phrase)}
+        if not places:
+            return None
+        found |= places
+    turned = any(phrase[0] in there and _places(words, phrase) for phrase in one.unless)
+    return None if turned else found
 
 
 def _places(words: Sequence[str], phrase: Sequence[str]) -> set[int]:

@@ -74,7 +74,10 @@ def framed(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
         bare = typed.rstrip(" ?.!")
         tokens = lexicon.keyed(parser_for(bare, lexicon).tokens) if bare else []
         keys = tuple(t.key for t in tokens)
-        for frame, new in talk.frames:
+        there = frozenset(keys)
+        for (frame, new), needed in zip(talk.frames, talk.needed, strict=True):
+            if any(words.isdisjoint(there) for words in needed):
+                continue
             ways += [(new, filled, typed, tokens) for filled in islice(_fill(frame, tokens, keys), MOST_TRIED)]
     ways.sort(key=lambda way: sum(b - a for a, b in way[1].values()))  # the frame that says most first
     tried: set[str] = set()

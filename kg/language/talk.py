@@ -187,6 +187,19 @@ class Talk:
         """Words by which nothing is seen: they name no value by themselves, or say nothing of an instrument."""
         return self.vague | self.silent | self.passed | self.between
 
+    @cached_property
+    def needed(self) -> tuple[tuple[frozenset[str], ...], ...]:
+        """For each frame the words of which one must stand in a text that fills it, for each of its pieces that asks for some:
+        most frames are known not to fit by these alone."""
+        return tuple(
+            tuple(
+                frozenset((piece,)) if isinstance(piece, str) else frozenset(option[0] for option in piece)
+                for piece in frame
+                if (not piece.startswith("{") if isinstance(piece, str) else all(piece))
+            )
+            for frame, _ in self.frames
+        )
+
     @property
     def longest(self) -> int:
         """Words of the longest cue."""

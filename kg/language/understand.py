@@ -139,7 +139,10 @@ def understand(
 
         if error.code not in ("BL-Q02", "BL-Q03") or (same := righted(text, lexicon, talk())) is None:
             raise
-        return understand(same, lexicon, talk, before, whole=whole, hand=hand)
+        try:
+            return understand(same, lexicon, talk, before, whole=whole, hand=hand)
+        except QuestionError:
+            raise error from None  # its place is in what was typed
     if before is not None and (asked := of_the_one_before(text, found.question, lexicon, before)) is not None:
         return Understood(asked, found.passed)
     if before is not None and found.unread is None and not found.in_hand:
