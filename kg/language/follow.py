@@ -26,8 +26,9 @@ from kg.language.tokens import NUMBER
 
 MOST = 60
 """So many instruments of an answer can be meant by "those" where no description stands for them."""
-LISTS = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Quantified, nodes.Gaps)
+LISTS = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Quantified, nodes.Gaps, nodes.Differences)
 SEVERAL = (nodes.Compare, nodes.Contrast, nodes.LookAlikes)
+_OF_A_SET = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Disputes, nodes.Weak, nodes.Gaps, nodes.Differences)
 _SUBJECT = ("subject", "pattern", "category", "term")
 
 
@@ -66,9 +67,7 @@ class Before:
         if isinstance(self.question, nodes.Quantified):
             return self.question.scope
         found = getattr(self.question, "expr", None)
-        if isinstance(
-            self.question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme | nodes.Disputes | nodes.Weak | nodes.Gaps
-        ):
+        if isinstance(self.question, _OF_A_SET):
             return found
         subjects = self.names[:MOST] if isinstance(self.question, nodes.Identify | nodes.LookAlikes) else self.subjects(lexicon)
         terms = lexicon.vocabulary.terms

@@ -1,15 +1,16 @@
-"""The forms of who looks over the whole record: several counts side by side, what is missing of a set, why a pattern stands
-where it stands. Each rule's docstring is its grammar; a rule that does not fit gives None."""
+"""The forms of who looks over the whole record: several counts side by side, what is missing of a set, what differs within
+one, why a pattern stands where it stands. Each rule's docstring is its grammar; a rule that does not fit gives None."""
 
 from __future__ import annotations
 
+from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.nodes import Expr, Question
 from kg.language.parse_pieces import PieceParser
 
 
 class SurveyParser(PieceParser):
-    """Rules that end in ``Counts``, ``Gaps`` or ``Filed``."""
+    """Rules that end in ``Counts``, ``Gaps``, ``Differences`` or ``Filed``."""
 
     def counts(self) -> Question | None:
         """ "how many" description { ( [ "and" | "," ] "how many" | "against" ) description } [ "are there" ]"""
@@ -47,6 +48,43 @@ class SurveyParser(PieceParser):
             return nodes.Describe(expr.pattern)
         return nodes.Gaps(expr) if expr is not None else None
 
+    def differences(self) -> Question | None:
+        """( "compare" | "what tells" ) description [ "compared" | "apart" ] | "how do" description "differ" """
+        self._opening("kw.compare")
+        first = self.take("kw.compare", "kw.tells", "kw.how", quiet=True)
+        if first is None:
+            return None
+        start, how = self.at, any(e.kind == "kw.how" for e in first.entries)
+        try:
+            expr = self.description()
+        except QuestionError as error:
+            if error.code == "BL-Q05" and not {"kw.and", "kw.or"}.isdisjoint(
+                k for at in range(start, len(self.tokens)) for k in self.kinds(at)
+            ):
+                return None
+            raise
+        if expr is None or not self._whole_set(start, expr):
+            return None
+        if isinstance(expr, nodes.Named) and any(e.kind == "kw.tells" for e in first.entries):
+            return None
+        if self.take(*(("kw.differ",) if how else ("kw.compared", "kw.differ", "kw.apart")), quiet=True) is None and how:
+            return None
+        return nodes.Differences(expr)
+
+    def _whole_set(self, start: int, expr: Expr) -> bool:
+        """Whether a description is of one set: "curved and straight clamps" are two sides, but for brackets."""
+        if expr == nodes.Everything() and not self._of_a_family(start):
+            return False
+        if self.tokens[start].key == "(":
+            return True
+        items = expr.items if isinstance(expr, nodes.And) else (expr,)
+        groups = {tuple(v) for v in self.lexicon.words.groups.values()}
+        either = [i for i in items if isinstance(i, nodes.Or) and _terms(i) not in groups]
+        denied = {i.expr for i in items if isinstance(i, nodes.Not)}
+        features = self.lexicon.vocabulary.features
+        single = [i.feature for i in items if isinstance(i, nodes.Has) and features[i.feature].single]
+        return not either and denied.isdisjoint(items) and len(single) == len(set(single))
+
     def filed(self) -> Question | None:
         """ "under which category" [ "is" | "does" ] subject "filed" [ "and why" ] | "the categories of" pattern"""
         if self.take("kw.filed_of", quiet=True):
@@ -61,3 +99,7 @@ class SurveyParser(PieceParser):
         self.symbol(",")
         self.take("kw.grounds", quiet=True)
         return nodes.Filed(entry.term) if entry.kind == "pattern" else nodes.Define(entry.term)
+
+
+def _terms(either: nodes.Or) -> tuple[str, ...]:
+    return tuple(getattr(i, "category", "") or getattr(i, "pattern", "") for i in either.items)
