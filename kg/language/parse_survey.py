@@ -49,7 +49,8 @@ class SurveyParser(PieceParser):
         return nodes.Gaps(expr) if expr is not None else None
 
     def differences(self) -> Question | None:
-        """( "compare" | "what tells" ) description [ "compared" | "apart" ] | "how do" description "differ" """
+        """( "compare" | "what tells" ) description [ "compared" | "apart" | "with each other" ]
+        | "how do" description "differ" """
         self._opening("kw.compare")
         first = self.take("kw.compare", "kw.tells", "kw.how", quiet=True)
         if first is None:
@@ -65,16 +66,22 @@ class SurveyParser(PieceParser):
             raise
         if expr is None or not self._whole_set(start, expr):
             return None
-        if isinstance(expr, nodes.Named) and any(e.kind == "kw.tells" for e in first.entries):
-            return None
-        if self.take(*(("kw.differ",) if how else ("kw.compared", "kw.differ", "kw.apart")), quiet=True) is None and how:
-            return None
+        end = self.take(*(("kw.differ",) if how else ("kw.compared", "kw.mutually", "kw.apart", "kw.differ")), quiet=True)
+        tells = any(e.kind == "kw.tells" for e in first.entries)
+        if end is None and (how or (tells and self._of_a_family(start))):
+            return None  # "what distinguishes artery forceps": from others
+        if isinstance(expr, nodes.Named) and not self.lexicon.vocabulary.children.get(expr.pattern):
+            mutual = end is None or any(e.kind in ("kw.compared", "kw.mutually") for e in end.entries)
+            if tells or not mutual:
+                return None  # "how does the Babcock differ", "what tells it apart": from others
         return nodes.Differences(expr)
 
     def _whole_set(self, start: int, expr: Expr) -> bool:
         """Whether a description is of one set: "curved and straight clamps" are two sides, but for brackets."""
-        if expr == nodes.Everything() and not self._of_a_family(start):
-            return False
+        said = {"kw.them", "kw.ones"}
+        pointing = expr != nodes.Everything() and any(said & self.kinds(at) for at in range(start, self.at))
+        if not pointing and not self._of_a_family(start):
+            return False  # "differences between joints"
         if self.tokens[start].key == "(":
             return True
         items = expr.items if isinstance(expr, nodes.And) else (expr,)
