@@ -70,10 +70,8 @@ class SurveyParser(PieceParser):
         tells = any(e.kind == "kw.tells" for e in first.entries)
         if end is None and (how or (tells and self._of_a_family(start))):
             return None  # "what distinguishes artery forceps": from others
-        if isinstance(expr, nodes.Named) and not self.lexicon.vocabulary.children.get(expr.pattern):
-            mutual = end is None or any(e.kind in ("kw.compared", "kw.mutually") for e in end.entries)
-            if tells or not mutual:
-                return None  # "how does the Babcock differ", "what tells it apart": from others
+        if isinstance(expr, nodes.Named) and not (end and any(e.kind == "kw.mutually" for e in end.entries)):
+            return None  # "compare Kelly forceps": with which?
         return nodes.Differences(expr)
 
     def _whole_set(self, start: int, expr: Expr) -> bool:
@@ -85,6 +83,8 @@ class SurveyParser(PieceParser):
         if self.tokens[start].key == "(":
             return True
         items = expr.items if isinstance(expr, nodes.And) else (expr,)
+        if len(items) > 1 and any(isinstance(i, nodes.Named) for i in items):
+            return False  # "Gigli apart from Hey"
         groups = {tuple(v) for v in self.lexicon.words.groups.values()}
         either = [i for i in items if isinstance(i, nodes.Or) and _terms(i) not in groups]
         denied = {i.expr for i in items if isinstance(i, nodes.Not)}

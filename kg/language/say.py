@@ -134,7 +134,7 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
             yield f"{word('compare')} {p.listing(subjects)}"
         case nodes.Differences(expr):
             if isinstance(expr, nodes.Named):
-                yield f"{word('compare')} {p.lexicon.name(expr.pattern)}"
+                yield f"{word('compare')} {p.lexicon.name(expr.pattern)} {word('mutually')}"
             for wording in p.levels():
                 yield f"{word('compare')} {wording(expr)}"
             yield f"{word('compare')} ({p.explicit(expr)})"
