@@ -53,7 +53,7 @@ class SurveyParser(PieceParser):
         | "how do" description "differ" """
         self._opening("kw.compare")
         first = self.take("kw.compare", "kw.tells", "kw.how", quiet=True)
-        if first is None:
+        if first is None or self.ended():
             return None
         start, how = self.at, any(e.kind == "kw.how" for e in first.entries)
         try:
