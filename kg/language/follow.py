@@ -113,7 +113,7 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     ):
         try:
             if (found := parser.question()) is not None:
-                return found
+                return _among_them(found, parser, lexicon, before)
         except QuestionError as error:
             first = error if error.code == "BL-Q05" else None
     if before.question is None:
@@ -134,6 +134,19 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     if first is not None:
         raise first
     return of_it(text, lexicon, before)
+
+
+def _among_them(question: Question, parser: FormParser, lexicon: Lexicon, before: Before) -> Question:
+    """ "Which forceps of them have teeth?": of the list before, even if the question names a family of its own"""
+    old = before.expr(lexicon) if isinstance(before.question, LISTS) else None
+    of_them = any(
+        {"kw.of", "kw.among"} & parser.kinds(at) and "kw.them" in parser.kinds(at + 1) for at in range(len(parser.tokens) - 1)
+    )
+    if old is None or not of_them or not isinstance(question, nodes.Filter | nodes.Count):
+        return question
+    said = set(getattr(question.expr, "items", (question.expr,)))
+    held = old in said or set(getattr(old, "items", (old,))) <= said
+    return question if held else replace(question, expr=conj([old, question.expr]))
 
 
 def the_whole(before: Before, lexicon: Lexicon) -> Before:
@@ -497,6 +510,8 @@ def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
         added = [_of_the_same(i, items, lexicon) for i in added]
     features = lexicon.vocabulary.features
     single = {i.feature for i in added if isinstance(i, nodes.Has) and i.feature in features and features[i.feature].single}
+    if not narrowed:  # "the straight haemostats" after curved ones
+        single |= {c.feature for i in added if _is_family(i) for c in _conditions(i, lexicon) if isinstance(c, nodes.Has)}
     items = [i for i in items if not (isinstance(i, nodes.Has) and i.feature in single)]
     if not narrowed and isinstance(old, nodes.Named):
         return new  # "rib approximator?", "what about cutting ribs?"

@@ -5,6 +5,7 @@ What the list is narrowed by is asked for by itself, of all instruments; so it i
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from contextlib import suppress
 from typing import TYPE_CHECKING
@@ -18,10 +19,14 @@ from kg.language.listed import family_in
 from kg.language.nodes import Question
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
+from kg.language.tokens import fold
 from kg.records import replace
 
 if TYPE_CHECKING:
     from kg.language.readings import Understood
+    from kg.language.talk import Talk
+
+_WORD = re.compile(r"[^\W_]+")
 
 
 def narrowed(text: str, lexicon: Lexicon, before: Before, ask: Callable[[str], Understood]) -> Understood | None:
@@ -52,7 +57,7 @@ def narrowing(text: str, lexicon: Lexicon, before: Before) -> tuple[tuple[str, .
         return None
     rest = text[parser.tokens[parser.at].start :]
     which = f"{lexicon.word('which')} {lexicon.word('instrument')}s"
-    return (f"{which} {lexicon.word('have')} {rest}", f"{which} {lexicon.word('be')} {rest}", f"{which} {rest}"), without
+    return (f"{which} {lexicon.word('be')} {rest}", f"{which} {lexicon.word('have')} {rest}", f"{which} {rest}"), without
 
 
 def narrowed_to(question: Question, without: bool, lexicon: Lexicon, before: Before) -> Question | None:
@@ -66,15 +71,20 @@ def narrowed_to(question: Question, without: bool, lexicon: Lexicon, before: Bef
     return nodes.Filter(conj([old, nodes.Not(question.expr)]) if without else joined(old, question.expr, True, lexicon))
 
 
-def of_the_list_before(text: str, question: Question, lexicon: Lexicon, before: Before) -> Question | None:
+def of_the_list_before(text: str, question: Question, lexicon: Lexicon, talk: Talk, before: Before) -> Question | None:
     """ "The straight ones?", "which are for eyes?", "any with teeth?", "how many are curved?" after a list: that list with the
-    new condition, where no family is named and no instruments are asked for; None for a question of its own."""
+    new condition, where no family is named and no instruments are asked for, or where the list itself is spoken of ("which
+    forceps in that list have teeth?"); None for a question of its own."""
     if not isinstance(before.question, nodes.Extreme):
         before = the_whole(before, lexicon)
     old = before.expr(lexicon)
     parser = parser_for(text, lexicon)
     if not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(before.question, LISTS) or old is None:
         return None
+    words = tuple(fold(w) for w in _WORD.findall(text))
+    spoken_of = any(words[at : at + len(key)] == key for key in talk.gist_lists for at in range(len(words)))
+    if spoken_of and not isinstance(question.expr, nodes.Everything | nodes.Named | nodes.CalledAfter):
+        return type(question)(conj([old, question.expr]))
     if not parser.tokens or any(family_in(i) for i in getattr(question.expr, "items", (question.expr,))):
         return None
     if isinstance(question.expr, nodes.Everything | nodes.Named | nodes.CalledAfter):
@@ -108,8 +118,8 @@ def _asks_of_them(parser: FormParser, lexicon: Lexicon) -> bool:
     parser.take(*_VERBS, quiet=True)
     if parser.take("kw.any", quiet=True) and parser.at < len(tokens):
         return True
-    begins = parser.kinds(start) & (_BARE | {"value", "part"} if parser.text.rstrip().endswith("?") else _BARE)
-    return len(tokens) <= SHORT and bool(begins)
+    begins = parser.kinds(start) & (_BARE | {"value", "part", "kw.all"} if parser.text.rstrip().endswith("?") else _BARE)
+    return len(tokens) <= SHORT and (bool(begins) or any(k.startswith("op.") for k in parser.kinds(start)))
 
 
 __all__ = ["narrowed", "of_the_list_before"]

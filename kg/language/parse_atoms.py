@@ -54,7 +54,9 @@ class AtomParser(LengthReader):
         match = self.take("wide", accept=accept, quiet=True)
         if match is None:
             return None
-        if self._written(match, "category"):
+        ahead = self.kinds(self.at) if self.at < len(self.tokens) else frozenset()
+        measures = "op.=" in self.kinds(start) and any(k.startswith("op.") for k in ahead)  # "these measure less than 15 cm"
+        if measures or self._written(match, "category"):
             self.at = start
             return None
         span = self.span(match.start, match.end)

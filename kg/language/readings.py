@@ -98,12 +98,17 @@ def no_description(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Que
     return None
 
 
+SPOKEN_OF = frozenset(("kw.it", "kw.them", "filler", "pattern", "category", "kind", "group", "part", "kw.instrument"))
+"""Kinds of words with which what a question speaks of can begin."""
+
+
 def first_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     """The first of two questions, if the grammar reads it and the other asks something too; else the second, if it reads that
     and it needs nothing of the first; else None."""
     from kg.language.clauses import asks, speaks_for_itself, two
 
     pairs = [(one, other) for one, other in two(text) if asks(one, lexicon) and asks(other, lexicon)]
+    pairs = [(one, other) for one, other in pairs if not _goes_on(other, lexicon)]
     for one, other in pairs:
         if (found := read_strictly(one, lexicon, talk)) is not None:
             return Understood(found, other=other)
@@ -111,6 +116,15 @@ def first_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
         if speaks_for_itself(one, other, lexicon, talk) and (found := read_strictly(other, lexicon, talk)) is not None:
             return Understood(found, other=one)
     return None
+
+
+def _goes_on(clause: str, lexicon: Lexicon) -> bool:
+    """Whether a clause only goes on with the one before, since its verb denies and names nothing that it speaks of: "but
+    doesn't crush it"."""
+    parser = parser_for(clause, lexicon)
+    if parser.kinds(0).isdisjoint(("kw.be", "kw.do", "kw.have", "kw.can")) or len(parser.tokens) < 3:
+        return False
+    return not parser.kinds(1).isdisjoint(("kw.not", "kw.no")) and parser.kinds(2).isdisjoint(SPOKEN_OF)
 
 
 def read_strictly(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from kg.datafiles import data_file, read_data
 from kg.errors import CODES
@@ -34,6 +34,52 @@ class Topic(NamedTuple):
     last: bool
     partly: bool = False
     """What is recorded of the instruments that are named is told all the same."""
+
+
+class Gist(NamedTuple):
+    """One thing that can be asked of a description: ``name``; the questions that may ask for it, with ``{}`` where the
+    description stands (``asks``); ``groups`` of phrases, of each of which one stands in it; ``words`` that may stand with them;
+    ``unless``: phrases that turn it into something else; ``after``: it is asked of what went before;
+    ``term``: a part or a word of the trade stands in the place of the description."""
+
+    name: str
+    asks: tuple[str, ...]
+    groups: tuple[tuple[Key, ...], ...]
+    words: frozenset[str]
+    unless: tuple[Key, ...]
+    after: bool
+    term: bool
+
+
+class Indirect(NamedTuple):
+    """How questions are put indirectly. ``leads``: words that lead to a clause, of which one is ``telling``; ``hinges`` and
+    ``asking``: words with which the clause begins, ``widening`` those of them that others may follow ("what kind of tip");
+    ``subjects``: words with which it can name what it speaks of, unless one of
+    ``inside`` stands before. ``verbs``: word -> the verb that it is in a question, and whether it denies; ``having`` and
+    ``acting``: verbs that need another before them in a question -> that one, with their plain form; ``doing``: the same for
+    all others, of one and of several. ``short``: word -> the words that it stands for. ``tags``: words behind a statement that
+    ask whether it is so; a verb and one of ``pronouns`` do the same."""
+
+    leads: frozenset[str] = frozenset()
+    telling: frozenset[str] = frozenset()
+    hinges: frozenset[str] = frozenset()
+    asking: frozenset[str] = frozenset()
+    widening: frozenset[str] = frozenset()
+    subjects: frozenset[str] = frozenset()
+    inside: frozenset[str] = frozenset()
+    pronouns: frozenset[str] = frozenset()
+    tags: frozenset[Key] = frozenset()
+    longest_tag: int = 2
+    nots: tuple[str, ...] = ()
+    verbs: Mapping[str, tuple[str, bool]] = {}
+    having: Mapping[str, str] = {}
+    acting: Mapping[str, str] = {}
+    short: Mapping[str, str] = {}
+    doing: tuple[str, ...] = ()
+    having_plain: str = ""
+    acting_plain: str = ""
+    participles: frozenset[str] = frozenset()
+    participle_ends: str = ""
 
 
 @dataclass(frozen=True)
@@ -71,6 +117,13 @@ class Talk:
     """What may be asked of an instrument together with other things: phrase -> which of them."""
     aspect_leads: frozenset[str] = frozenset()
     """Words that may stand round such phrases."""
+    gists: tuple[Gist, ...] = ()
+    gist_words: frozenset[str] = frozenset()
+    gist_back: frozenset[str] = frozenset()
+    gist_lists: tuple[Key, ...] = ()
+    """Words that may stand with all of these, and with those that are asked of what went before; phrases for the list
+    before."""
+    indirect: Indirect = field(default_factory=Indirect)
     silent: frozenset[str] = frozenset()
     passed: frozenset[str] = frozenset()
     light: frozenset[str] = frozenset()
@@ -210,10 +263,55 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             placing_behind=tuple(sorted(keys(raw["placed"]["behind"]), key=len, reverse=True)),
             instead=_changes(raw["instead"], keys),
             frames=tuple((_pattern(old, keys), new) for old, new in raw["frames"].items()),
+            gists=_gists(raw.get("gist", {})),
+            gist_words=frozenset(raw.get("gist", {}).get("words", ())),
+            gist_back=frozenset(raw.get("gist", {}).get("back", ())),
+            gist_lists=tuple(tuple(phrase.split()) for phrase in raw.get("gist", {}).get("lists", ())),
+            indirect=_indirect(raw.get("indirect")),
             aspects={k: n for n, ps in raw.get("aspects", {}).items() if n != "between" for k in keys(ps)},
             aspect_leads=_words(keys(raw.get("aspects", {}).get("between", ()))),
             meaning={key: kind for kind in ("nothing", "stop", "may", "asks") for key in keys(raw["meaning"][kind])},
         )
+
+
+def _gists(tables: Mapping[str, Any]) -> tuple[Gist, ...]:
+    def phrases(group: Iterable[str]) -> tuple[Key, ...]:
+        return tuple(tuple(phrase.split()) for phrase in group)
+
+    return tuple(
+        Gist(
+            name,
+            (table["asks"],) if isinstance(table["asks"], str) else tuple(table["asks"]),
+            tuple(phrases(group) for group in table["groups"]),
+            frozenset(table["words"]),
+            phrases((*table.get("unless", ()), *tables["unless"])),
+            bool(table.get("after")),
+            bool(table.get("term")),
+        )
+        for name, table in tables.items()
+        if isinstance(table, dict)
+    )
+
+
+def _indirect(table: Mapping[str, Any] | None) -> Indirect:
+    """The words of a table, as typed but folded: here "crushes" is not "crush"."""
+    if table is None:
+        return Indirect()
+    tags = frozenset(tuple(tag.split()) for tag in table["tags"])
+    verbs = {word: (str(said).split()[0], len(str(said).split()) > 1) for word, said in table["verbs"].items()}
+    return Indirect(
+        **{
+            n: frozenset(table[n])
+            for n in ("leads", "telling", "hinges", "asking", "widening", "subjects", "inside", "pronouns", "participles")
+        },
+        tags=tags,
+        longest_tag=max(2, *map(len, tags)),
+        nots=tuple(table["nots"]),
+        doing=tuple(table["doing"]),
+        verbs=verbs,
+        **{n: dict(table[n]) for n in ("having", "acting", "short")},
+        **{n: str(table[n]) for n in ("having_plain", "acting_plain", "participle_ends")},
+    )
 
 
 def _nameless(table: Mapping[str, Iterable[str]], keys: Callable[[Iterable[str]], list[Key]]) -> dict[Key, tuple[bool, bool]]:

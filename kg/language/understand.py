@@ -80,6 +80,8 @@ def understand(
             found = understand(longer, lexicon, talk, before, whole=whole, hand=hand)
             if found.doubtful is None and found.unread is None:
                 return found
+    if (straight := _direct(text, lexicon, talk, before)) is not None:
+        return straight
     if before is not None:
         from kg.language.placed import all_of_them, one_meant
 
@@ -96,9 +98,14 @@ def understand(
         if leaning is not None:
             return Understood(leaning)
         from kg.language.follow import with_its_name
+        from kg.language.gist import of_those
         from kg.language.lighter import lighter
         from kg.language.otherwise import framed, said_otherwise
 
+        for said in of_those(text, lexicon, talk()):
+            with suppress(QuestionError):
+                if (leaning := leans_on(said, lexicon, before)) is not None:
+                    return Understood(leaning)
         changed = said_otherwise(text, lexicon, talk())
         same = [*filter(None, (changed,)), *framed(text, lexicon, talk())]
         same += framed(changed, lexicon, talk()) if changed else ()
@@ -141,11 +148,39 @@ def understand(
     if before is not None and found.unread is None and not found.in_hand:
         from kg.language.narrowed import of_the_list_before
 
-        if (narrowed := of_the_list_before(text, found.question, lexicon, before)) is not None:
+        if (narrowed := of_the_list_before(text, found.question, lexicon, talk(), before)) is not None:
             return Understood(narrowed, found.passed)
     if before is not None and found.unread is None and points_back(text, found.question, lexicon, before, talk):
         raise parser_for(text, lexicon).failure()
     return found
+
+
+def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None) -> Understood | None:
+    """What an indirect question asks, or a statement with a tag, if that is understood whole once it is put directly."""
+    try:
+        parse(text, lexicon)
+        return None
+    except QuestionError as error:
+        if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
+            return None
+    from kg.language.gist import of_those
+    from kg.language.indirect import direct
+
+    if before is not None and any(True for _ in of_those(text, lexicon, talk())):
+        return None  # it asks of the list before
+    for said in direct(text, lexicon, talk()):
+        with suppress(QuestionError):
+            found = understand(said, lexicon, talk, before, whole=True, hand=False)
+            if found.doubtful is None and found.unread is None and not found.pieced:
+                return found._replace(passed=(*_left_out(text, said, lexicon, talk()), *found.passed))
+    return None
+
+
+def _left_out(text: str, said: str, lexicon: Lexicon, talk: Talk) -> tuple[str, ...]:
+    """The words of the place and the people ("my students") that are not in what is asked."""
+    kept = {t.key for t in parser_for(said, lexicon).tokens}
+    parser = parser_for(text, lexicon)
+    return tuple(parser.quote(i) for i, t in enumerate(parser.tokens) if t.key in talk.passed and t.key not in kept)
 
 
 def _alone(
@@ -193,8 +228,11 @@ def _alone(
         return notes
     if not whole and (meant := of_meaning(text, lexicon, talk(), surely=True)) is not None:
         return meant  # "I nod along about the box lock, but what is it?"
+    from kg.language.gist import gist
     from kg.language.otherwise import DASH, framed, named_last, said_otherwise, topic_for_it
 
+    if (asked := gist(text, lexicon, talk())) is not None:
+        return Understood(asked)
     if (several := true_of_several(text, lexicon, talk())) is not None:
         return Understood(several)
     changed = said_otherwise(text, lexicon, talk()) or text
