@@ -239,6 +239,8 @@ class Comparison(Record):
     """Two or more subjects side by side. ``telling_signs`` are the deciding lines as sentences.
 
     ``usual_signs`` is filled where categories are compared; ``only_telling``: what does not decide was left out.
+    ``of_set``: the subjects are the members of one set; each of the ``differences`` tells two of them apart at least, and
+    ``overlapping`` is what is recorded otherwise of some though one need not exclude the other.
     """
 
     subjects: tuple[str, ...]
@@ -250,11 +252,13 @@ class Comparison(Record):
     basis: tuple[str, ...] = ()
     usual_signs: tuple[UsualSign, ...] = ()
     only_telling: bool = False
+    of_set: bool = False
+    overlapping: tuple[Difference, ...] = ()
 
     def to_json(self) -> dict[str, Any]:
         return {
             "subjects": list(self.subjects),
-            "differences": [d.to_json() for d in self.differences],
+            "differences": [d.to_json() for d in (*self.differences, *self.overlapping)],
             "shared": [d.to_json() for d in self.shared],
             "not_recorded": [d.to_json() for d in self.not_recorded],
             "telling_signs": list(self.telling_signs),

@@ -81,6 +81,10 @@ def answer(
             from kg.answer.compare import answer_compare
 
             out = answer_compare(ctx, subjects, telling=telling)
+        case nodes.Differences(expr):
+            from kg.answer.differences import answer_differences
+
+            out = answer_differences(ctx, expr, limit=limit)
         case nodes.Describe(pattern, parts):
             from kg.answer.describe import answer_describe
 

@@ -50,8 +50,8 @@ def _compare(
     differences, shared, unknown = [], [], []
     if witnessed:
         ctx.reader.foresee(name for s in subjects for name in ctx.reader.line(s, facts[s]))
-    for slot in _slots(ctx, facts.values()):
-        line = _line(ctx, slot, subjects, facts, witnessed)
+    for slot in recorded_slots(ctx, facts.values()):
+        line = side_by_side(ctx, slot, subjects, facts, witnessed)
         texts = [v for _, v in line.values]
         recorded = [v for v in texts if v != (NOT_RECORDED,)]
         if len(recorded) < len(subjects):
@@ -95,7 +95,7 @@ def _only_telling(comparison: Comparison) -> Comparison:
     return replace(comparison, differences=tuple(kept), shared=(), not_recorded=(), telling_signs=signs, only_telling=True)
 
 
-def _slots(ctx: Context, records) -> list[str]:
+def recorded_slots(ctx: Context, records) -> list[str]:
     """Every slot on which anything is recorded, in the examiners' order."""
     found: set[str] = set()
     for facts in records:
@@ -119,7 +119,9 @@ def _slots(ctx: Context, records) -> list[str]:
     return sorted(found, key=order)
 
 
-def _line(ctx: Context, slot: str, subjects: Sequence[str], facts: dict[str, PatternFacts], witnessed: bool) -> Difference:
+def side_by_side(
+    ctx: Context, slot: str, subjects: Sequence[str], facts: dict[str, PatternFacts], witnessed: bool
+) -> Difference:
     values, sources = [], []
     for subject in subjects:
         texts, cited = _cell(ctx, slot, subject, facts[subject], witnessed)

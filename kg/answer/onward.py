@@ -35,6 +35,10 @@ def _follow(lexicon: Lexicon, answer: Answer) -> list[Question]:
             return [nodes.Disputes(expr)]
         case nodes.Gaps(expr):
             return [nodes.Weak(expr), nodes.Disputes(expr)]
+        case nodes.Differences(expr):
+            if len(roots) == 1 and not answer.comparison:
+                return [nodes.Telling(roots[0]), nodes.LookAlikes(roots[0])]
+            return [*([nodes.Compare((roots[0], roots[1]))] if len(roots) > 1 else []), nodes.Filter(expr)]
         case nodes.Filed(pattern):
             return [nodes.Describe(pattern), nodes.Sources(pattern, ())]
         case nodes.Count(expr) | nodes.Extreme(expr) | nodes.Group(expr):

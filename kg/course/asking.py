@@ -107,6 +107,8 @@ def speaks_of(question: nodes.Question, lexicon: Lexicon) -> tuple[nodes.Expr, .
             return (_subject(term, lexicon),) if role in ("category", "pattern") else ()
         case nodes.Filter(expr) | nodes.Count(expr) | nodes.Group(expr) | nodes.Disputes(expr) | nodes.NewCategory(_, expr):
             return (expr,)
+        case nodes.Differences(expr):
+            return (expr,)
     return ()
 
 

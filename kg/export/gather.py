@@ -73,7 +73,7 @@ def subjects_of(question: nodes.Question, answer: Answer, ctx: Context) -> list[
         found += [(name, "subject") for name in _named(question) if _is_pattern(ctx, name)]
         found += [(a.name, "subject") for a in answer.look_alikes or ()]
         found += [(d.name, "subject") for d in answer.disputed] if answer.kind == "disputes" else []
-        found += [(m.name, "subject") for m in answer.matches] if answer.kind == "value" else []
+        found += [(m.name, "subject") for m in answer.matches] if answer.kind in ("value", "compare") else []
     first: dict[str, Result] = {}
     for name, result in found:
         first.setdefault(name, result)

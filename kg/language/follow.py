@@ -26,8 +26,10 @@ from kg.language.tokens import NUMBER
 
 MOST = 60
 """So many instruments of an answer can be meant by "those" where no description stands for them."""
-LISTS = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Quantified, nodes.Gaps)
+LISTS = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Quantified, nodes.Gaps, nodes.Differences)
 SEVERAL = (nodes.Compare, nodes.Contrast, nodes.LookAlikes)
+_OF_A_SET = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Disputes, nodes.Weak, nodes.Gaps, nodes.Differences)
+_ASKED_ANEW = (*(kind for kind in _OF_A_SET if kind is not nodes.Gaps), nodes.Quantified)
 _SUBJECT = ("subject", "pattern", "category", "term")
 
 
@@ -66,9 +68,7 @@ class Before:
         if isinstance(self.question, nodes.Quantified):
             return self.question.scope
         found = getattr(self.question, "expr", None)
-        if isinstance(
-            self.question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme | nodes.Disputes | nodes.Weak | nodes.Gaps
-        ):
+        if isinstance(self.question, _OF_A_SET):
             return found
         subjects = self.names[:MOST] if isinstance(self.question, nodes.Identify | nodes.LookAlikes) else self.subjects(lexicon)
         terms = lexicon.vocabulary.terms
@@ -154,6 +154,8 @@ def the_whole(before: Before, lexicon: Lexicon) -> Before:
     a comparison, or a question which of several is so, all of these."""
     if isinstance(before.question, SEVERAL) and (compared := before.expr(lexicon)) is not None:
         return replace(before, question=nodes.Filter(compared))
+    if isinstance(before.question, nodes.Differences):
+        return replace(before, question=nodes.Filter(before.question.expr))
     if isinstance(before.question, nodes.Filter) and isinstance(before.question.expr, nodes.And):
         either = [i for i in before.question.expr.items if _names_several(i)]
         return replace(before, question=nodes.Filter(either[0])) if len(either) == 1 else before
@@ -290,7 +292,10 @@ def _short(parser: FormParser, before: Before) -> Question | None:
     if (renumbered := _other_number(parser, question)) is not None:
         return renumbered
     parser.take("kw.and_what_of", quiet=True)
-    if isinstance(question, (nodes.Filter, nodes.Count, nodes.Group, *SEVERAL)) and (longest := _longest(parser)) is not None:
+    if (
+        isinstance(question, (nodes.Filter, nodes.Count, nodes.Group, nodes.Differences, *SEVERAL))
+        and (longest := _longest(parser)) is not None
+    ):
         return nodes.Extreme(the_whole(before, lexicon).question.expr, longest)  # type: ignore[union-attr]
     if parser.take("kw.count", quiet=True):
         parser.take("kw.be", quiet=True)
@@ -407,9 +412,7 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     if expr is None or not rest.ended():
         return None
     old = before.expr(lexicon)
-    if isinstance(
-        question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme | nodes.Quantified | nodes.Weak | nodes.Disputes
-    ):
+    if isinstance(question, _ASKED_ANEW):
         if isinstance(question, nodes.Count) and any(e.kind == "kw.which" for _, es in rest.phrases(0) for e in es):
             question = nodes.Filter(question.expr)
         new = joined(old, expr, narrowed, lexicon) if old is not None else expr
@@ -474,7 +477,7 @@ def _without(rest: FormParser, before: Before) -> Question | None:
     if expr is None or old is None or not rest.ended():
         return None
     new = conj([old, nodes.Not(expr)])
-    if isinstance(before.question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme):
+    if isinstance(before.question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme | nodes.Differences):
         return replace(before.question, expr=new)
     return nodes.Filter(new)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from kg.language import nodes
@@ -36,11 +37,13 @@ def in_the_hand(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
 
 
 def _part_of_a_topic(keys: tuple[str, ...], start: int, end: int, talk: Talk) -> bool:
-    """Whether words that ask for a name stand inside a longer phrase that asks for something else ("clashes with its name")."""
+    """Whether words that ask for a name stand inside a longer phrase that asks for something else ("clashes with its name",
+    "which is which")."""
     return any(
         keys[at : at + len(phrase)] == phrase
-        for topic in talk.topics
-        for phrase in topic.phrases
+        for phrase in chain(
+            *(topic.phrases for topic in talk.topics), (k for k, names in talk.cues.items() if "compare" in names)
+        )
         if len(phrase) > end - start
         for at in range(max(0, end - len(phrase)), start + 1)
     )

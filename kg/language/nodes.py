@@ -241,6 +241,13 @@ class Compare(Record):
 
 
 @record
+class Differences(Record):
+    """In what do the patterns of one set differ ("compare bowel clamps")?"""
+
+    expr: Expr
+
+
+@record
 class Holds(Record):
     """Is it so? ("is the Kelly forceps a crushing clamp") ``expr`` never contains ``Named``."""
 
@@ -414,6 +421,7 @@ Question = (
     | Filed
     | Value
     | Compare
+    | Differences
     | Holds
     | Why
     | Contrast

@@ -1,7 +1,7 @@
 """Text -> question. The public functions are ``parse`` and ``parse_statement``.
 
     question = "how many" description | description "by" feature | "compare" subject "and" subject
-             | "why is" pattern predicate | "is" pattern predicate | "what is the" feature "of" subject
+             | "compare" description | "why is" pattern predicate | "is" pattern predicate | "what is the" feature "of" subject
              | "what is" term | "define" term | "classify" category | "sources for" subject
              | "disputes about" description | [ "which" ] description
              | "sterilisation cycles" conditions | "reprocessing of" subject

@@ -59,6 +59,7 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
             self.look_alikes,
             self.compare,
             self.differ,
+            self.differences,
             self.why,
             self.part_of,
             self.parts_shared,

@@ -1,15 +1,16 @@
-"""The forms of who looks over the whole record: several counts side by side, what is missing of a set, why a pattern stands
-where it stands. Each rule's docstring is its grammar; a rule that does not fit gives None."""
+"""The forms of who looks over the whole record: several counts side by side, what is missing of a set, what differs within
+one, why a pattern stands where it stands. Each rule's docstring is its grammar; a rule that does not fit gives None."""
 
 from __future__ import annotations
 
+from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.nodes import Expr, Question
 from kg.language.parse_pieces import PieceParser
 
 
 class SurveyParser(PieceParser):
-    """Rules that end in ``Counts``, ``Gaps`` or ``Filed``."""
+    """Rules that end in ``Counts``, ``Gaps``, ``Differences`` or ``Filed``."""
 
     def counts(self) -> Question | None:
         """ "how many" description { ( [ "and" | "," ] "how many" | "against" ) description } [ "are there" ]"""
@@ -47,6 +48,50 @@ class SurveyParser(PieceParser):
             return nodes.Describe(expr.pattern)
         return nodes.Gaps(expr) if expr is not None else None
 
+    def differences(self) -> Question | None:
+        """( "compare" | "what tells" ) description [ "compared" | "apart" | "with each other" ]
+        | "how do" description "differ" """
+        self._opening("kw.compare")
+        first = self.take("kw.compare", "kw.tells", "kw.how", quiet=True)
+        if first is None or self.ended():
+            return None
+        start, how = self.at, any(e.kind == "kw.how" for e in first.entries)
+        try:
+            expr = self.description()
+        except QuestionError as error:
+            if error.code == "BL-Q05" and not {"kw.and", "kw.or"}.isdisjoint(
+                k for at in range(start, len(self.tokens)) for k in self.kinds(at)
+            ):
+                return None
+            raise
+        if expr is None or not self._whole_set(start, expr):
+            return None
+        end = self.take(*(("kw.differ",) if how else ("kw.compared", "kw.mutually", "kw.apart", "kw.differ")), quiet=True)
+        tells = any(e.kind == "kw.tells" for e in first.entries)
+        if end is None and (how or (tells and self._of_a_family(start))):
+            return None  # "what distinguishes artery forceps": from others
+        if isinstance(expr, nodes.Named) and not (end and any(e.kind == "kw.mutually" for e in end.entries)):
+            return None  # "compare Kelly forceps": with which?
+        return nodes.Differences(expr)
+
+    def _whole_set(self, start: int, expr: Expr) -> bool:
+        """Whether a description is of one set: "curved and straight clamps" are two sides, but for brackets."""
+        said = {"kw.them", "kw.ones"}
+        pointing = expr != nodes.Everything() and any(said & self.kinds(at) for at in range(start, self.at))
+        if not pointing and not self._of_a_family(start):
+            return False  # "differences between joints"
+        if self.tokens[start].key == "(":
+            return True
+        items = expr.items if isinstance(expr, nodes.And) else (expr,)
+        if len(items) > 1 and any(isinstance(i, nodes.Named) for i in items):
+            return False  # "Gigli apart from Hey"
+        groups = {tuple(v) for v in self.lexicon.words.groups.values()}
+        either = [i for i in items if isinstance(i, nodes.Or) and _terms(i) not in groups]
+        denied = {i.expr for i in items if isinstance(i, nodes.Not)}
+        features = self.lexicon.vocabulary.features
+        single = [i.feature for i in items if isinstance(i, nodes.Has) and features[i.feature].single]
+        return not either and denied.isdisjoint(items) and len(single) == len(set(single))
+
     def filed(self) -> Question | None:
         """ "under which category" [ "is" | "does" ] subject "filed" [ "and why" ] | "the categories of" pattern"""
         if self.take("kw.filed_of", quiet=True):
@@ -61,3 +106,7 @@ class SurveyParser(PieceParser):
         self.symbol(",")
         self.take("kw.grounds", quiet=True)
         return nodes.Filed(entry.term) if entry.kind == "pattern" else nodes.Define(entry.term)
+
+
+def _terms(either: nodes.Or) -> tuple[str, ...]:
+    return tuple(getattr(i, "category", "") or getattr(i, "pattern", "") for i in either.items)

@@ -14,6 +14,7 @@ from kg.language import nodes
 from kg.language.entries import CONTENT
 from kg.language.lexicon import Lexicon
 from kg.language.parse import parser_for
+from kg.language.say import say_expr
 from kg.language.tokens import NUMBER, SYMBOL
 
 if TYPE_CHECKING:
@@ -24,7 +25,9 @@ if TYPE_CHECKING:
 _BEHIND = frozenset(("kw.be", "kw.have", "kw.do", "kw.can", "kw.place", "kw.with", "kw.and", "kw.or", "kw.differ"))
 _COUNTED = (nodes.Counts, nodes.Group, nodes.Tally)
 MOST = 6
-"""So many at most are meant by "the first three", or compared."""
+"""So many at most are meant by "the first three", or compared by name."""
+MOST_NAMED = 24
+"""So many at most are compared that no description stands for."""
 
 
 def one_meant(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> tuple[str, bool]:
@@ -37,16 +40,29 @@ def one_meant(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> tuple[
 
 
 def all_of_them(text: str, lexicon: Lexicon, before: Before) -> str | None:
-    """ "Compare them", "how do they differ?" after a list of a few, with their names; None for anything else."""
+    """ "Compare them", "how do they differ?" after a list of a few, with their names; None for anything else, and for a longer
+    list that a description stands for. Raises QuestionError (BL-Q03) for too many that none stands for."""
     parser = parser_for(text, lexicon)
-    names = before.shown if isinstance(before.question, nodes.Filter | nodes.LookAlikes) else ()
-    if not 1 < len(names) <= MOST or not parser.says("kw.compare", "kw.differ"):
+    names = before.shown if isinstance(before.question, nodes.Filter | nodes.LookAlikes | nodes.Extreme) else ()
+    described = isinstance(before.question, nodes.Filter) and len(names) > MOST
+    described = described or getattr(before.question, "number", 0) > len(names)  # "the ten longest"
+    if len(names) < 2 or described or not parser.says("kw.compare", "kw.differ"):
         return None
     found = [(at, end) for at in range(len(parser.tokens)) for end, es in parser.phrases(at) for e in es if e.kind == "kw.them"]
     if len({at for at, _ in found}) != 1:
         return None
     at, end = max(found, key=lambda place: place[1])
     each = f" {lexicon.word('and')} ".join(lexicon.vocabulary.label(n) for n in names)
+    if len(names) > MOST_NAMED:
+        raise QuestionError(
+            "BL-Q03",
+            f"{len(names)} instruments by name are too many to compare.",
+            question=text,
+            span=(parser.tokens[at].start, parser.tokens[end - 1].end),
+            hint="Ask to compare some of them by name, or a family.",
+        )
+    if len(names) > MOST:
+        each = f"({say_expr(nodes.Or(tuple(nodes.Named(n) for n in names)), lexicon)})"
     return f"{text[: parser.tokens[at].start]}{each}{text[parser.tokens[end - 1].end :]}"
 
 

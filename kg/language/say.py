@@ -132,6 +132,12 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
             yield f"{word('tells')} {p.listing(subjects)} {word('apart')}?"
         case nodes.Compare(subjects):
             yield f"{word('compare')} {p.listing(subjects)}"
+        case nodes.Differences(expr):
+            if isinstance(expr, nodes.Named):
+                yield f"{word('compare')} {p.lexicon.name(expr.pattern)} {word('mutually')}"
+            for wording in p.levels():
+                yield f"{word('compare')} {wording(expr)}"
+            yield f"{word('compare')} ({p.explicit(expr)})"
         case nodes.Describe(pattern, ()):
             yield f"{word('describe')} {p.lexicon.name(pattern)}"
         case nodes.Describe(pattern, parts):

@@ -83,7 +83,7 @@ def understand(
     if (straight := _direct(text, lexicon, talk, before)) is not None:
         return straight
     if before is not None:
-        from kg.language.placed import one_meant
+        from kg.language.placed import all_of_them, one_meant
 
         text, alone = one_meant(text, lexicon, talk(), before)
         with suppress(QuestionError):
@@ -110,7 +110,10 @@ def understand(
         same = [*filter(None, (changed,)), *framed(text, lexicon, talk())]
         same += framed(changed, lexicon, talk()) if changed else ()
         for said in dict.fromkeys(same):
+            several = all_of_them(said, lexicon, before)
             with suppress(QuestionError):
+                if several is not None:
+                    return _alone(several, lexicon, talk, None, whole=True, hand=False)
                 if (leaning := leans_on(said, lexicon, before)) is not None:
                     return Understood(leaning)
         for said in dict.fromkeys((text, *same)):

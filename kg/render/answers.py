@@ -62,6 +62,10 @@ def result_blocks(answer: Answer) -> list[Block]:
         recorded = [Heading("Methods on record"), *value_blocks(answer.values, answer.kind)] if answer.values else []
         return care_blocks(answer.care, len(answer.matches)) + recorded + disputed_blocks(answer.disputed, "Disputed")
     if answer.comparison is not None:
+        if answer.comparison.of_set:
+            from kg.render.apart import set_blocks
+
+            return set_blocks(answer)
         return comparison_blocks(answer.comparison)
     if answer.argument is not None and answer.kind != "quantified":
         return argument_blocks(answer.argument, answer.kind, bool(answer.disputed)) + disputed_blocks(

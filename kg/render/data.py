@@ -161,7 +161,7 @@ def _comparison(comparison: Comparison) -> Tabled:
             yield (kind, d.part, d.feature, d.decides, *(_join(said.get(s, ())) for s in comparison.subjects))
 
     every = [
-        *rows("difference", comparison.differences),
+        *rows("difference", (*comparison.differences, *comparison.overlapping)),
         *rows("shared", comparison.shared),
         *rows("not recorded", comparison.not_recorded),
     ]

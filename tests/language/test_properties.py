@@ -73,6 +73,7 @@ def questions(v: Vocabulary) -> st.SearchStrategy[nodes.Question]:
         st.builds(nodes.Group, exprs(v), st.just("bl:length"), st.booleans()),
         st.lists(exprs(v), min_size=2, max_size=3).map(lambda found: nodes.Counts(tuple(found))),
         exprs(v).filter(lambda e: not isinstance(e, nodes.Named)).map(nodes.Gaps),
+        exprs(v).filter(lambda e: e != nodes.Everything()).map(nodes.Differences),
         patterns.map(nodes.Filed),
         st.builds(nodes.Tally, st.sampled_from(["category", "source", "eponym"]), st.just(""), exprs(v)),
         st.builds(nodes.Tally, st.sampled_from(["source", "eponym"]), st.sampled_from(["most", "fewest"]), exprs(v)),
