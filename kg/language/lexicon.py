@@ -175,17 +175,18 @@ class Lexicon:
         return known
 
     def longer(self, key: str) -> tuple[str, ...]:
-        """Phrases of content that contain a word, shortest first. Remembered for known words."""
+        """Phrases of content that contain a word, shortest first; remembered, since a text is read in many ways."""
         known = self._longer.get(key)
         if known is None:
+            if not self.is_known(key):
+                return ()
             texts = {
                 e.text
                 for k, e in self.phrases()
                 if key in k and e.rank != HIDDEN and e.text.islower() and (e.kind in CONTENT or e.kind == "feature")
             }
             known = tuple(sorted(texts, key=lambda t: (len(t), t)))
-            if known:
-                self._longer[key] = known
+            self._longer[key] = known
         return known
 
     @cached_property
