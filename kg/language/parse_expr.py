@@ -301,7 +301,7 @@ class ExprParser(SaidParser):
                 return None
             return nodes.Not(inner, self.span(start, self.at))
         if self.take("kw.neither"):
-            return self._neither(start)
+            return self._neither(start, before=True)
         return (
             self.bracket()
             or self.feature_value()
@@ -361,7 +361,7 @@ class ExprParser(SaidParser):
         if found := self._in_a_set(start):
             return found
         if self.take("kw.of", quiet=True):
-            return self._need(self.length() or self.plain_length(), start)
+            return self._need(self.length() or self.plain_length() or self.of_a_place(), start)
         return self.modifier() or self._family_left_out()
 
     def _no_family(self, start: int) -> Expr | None:
@@ -393,11 +393,18 @@ class ExprParser(SaidParser):
         """ "that" ( "is" description | "has" list | "lacks" list | "does not" after | "fits" list | ... )"""
         return self._need(self._deeper(self.after), start)
 
-    def _neither(self, start: int) -> Expr | None:
-        """ "neither" thing { ("nor" | "or") thing }"""
+    def _neither(self, start: int, *, before: bool = False) -> Expr | None:
+        """ "neither" thing { ("nor" | "or") thing }; ``before``: a head comes, of whose name the adjective alone is denied"""
         items: list[Expr] = []
         while True:
+            if not items or "kw.nor" in self.kinds(self.at - 1):
+                self.take("kw.with", "kw.have", quiet=True)
+            at = self.at
             item = self.thing() or self.length() or self.connected() or self.value() or self.head()
+            if before and item is not None and not self.look("kw.nor", "kw.or", quiet=True) and not self.head_ahead():
+                end, self.at = self.at, at
+                cut = self._cut_modifier()
+                item, self.at = (cut, self.at) if cut is not None else (item, end)
             if item is None:
                 return self._need(None, start) if items else None
             items.append(item)

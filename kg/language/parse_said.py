@@ -129,15 +129,18 @@ class SaidParser(AtomParser):
         return nodes.Solely(feature.name, tuple(i.value for i in held), self.span(start, self.at))
 
     def _whose_part(self, start: int) -> Expr | None:
-        """part "is" [ "not" ] value of a feature of that part ("whose jaws are fenestrated")"""
+        """part ( "is" | "has" ) [ "not" ] value of a feature of that part ("whose jaws are fenestrated") | feature length"""
+        self.at = start
+        if self.take("feature", accept=lambda e: e.term == LENGTH, quiet=True) and (found := self.length()) is not None:
+            return found  # "whose length exceeds 20 cm"
         self.at = start
         match = self.take("part", quiet=True)
-        if match is None or not self.take("kw.be", quiet=True):
+        if match is None or not self.take("kw.be", "kw.have", quiet=True):
             return None
         part = self.pick(match, match.entries).term
         about = tuple(f.name for f in self.lexicon.vocabulary.features.values() if f.part == part)
         start = self.at
-        negative = self.take("kw.not")
+        negative = self.take("kw.not", "kw.no")
         found = self.list_of(lambda: self.value_of(about, negated=True), start) if about else None
         return nodes.Not(found, self.span(start, self.at)) if negative and found else found
 
