@@ -262,6 +262,9 @@ class AtomParser(LengthReader):
         saved = self.at
         if self.look("kw.not", quiet=True):
             return False  # "clamps, but not scissors" says what they are not
+        absent = self.look("kw.without", quiet=True)
+        if absent is not None and not self.text[self.tokens[absent.start].start].isupper():
+            return False  # "but lack a cutter", though a pattern is called Lack
         try:
             while True:
                 if self.look(*HEADS, quiet=True):
