@@ -147,6 +147,27 @@ def asks(clause: str, lexicon: Lexicon) -> bool:
     return parser is not None and bool(parser.tokens) and not parser.kinds(0).isdisjoint(_BEGINS)
 
 
+def goes_on(clause: str, lexicon: Lexicon) -> bool:
+    """Whether a clause begins with a verb and names nothing of which it could be said ("are curved at the same time")."""
+    parser = _parser(clause, lexicon)
+    if parser is None or not parser.tokens or parser.kinds(0).isdisjoint(("kw.be", "kw.have", "kw.do", "kw.can")):
+        return False
+    named = ("category", "kind", "group", "pattern", "kw.instrument", "kw.it", "kw.them")
+    return all(parser.kinds(at).isdisjoint(named) for at in range(len(parser.tokens)))
+
+
+def of_a_family(text: str, lexicon: Lexicon) -> bool:
+    """Whether the first "which" of a text stands behind a family, of which it says something ("clamps which have ...")."""
+    parser = parser_for(text, lexicon)
+    first = next((at for at in range(len(parser.tokens)) if "kw.that" in parser.kinds(at)), 0)
+    return any(
+        end == first and e.kind in ("category", "group", "kw.instrument")
+        for at in range(max(0, first - 3), first)
+        for end, es in parser.phrases(at)
+        for e in es
+    )
+
+
 def _end(cut: re.Match[str]) -> int:
     return cut.end()
 

@@ -472,6 +472,7 @@ class ExprParser(SaidParser):
         list"""
         start = self.at
         self._said_no = False
+        self.take("kw.not_only", quiet=True)
         if self.take("kw.no", "kw.without"):
             found = self._without(start)
             self._said_no = found is not None
