@@ -79,6 +79,8 @@ def occasion(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[Core]:
     for cut in sorted([*_CUT.finditer(text), *_JOINED.finditer(text)], key=_end):
         rest = text[cut.end() :].strip(" ,;:-")
         before = text[: cut.start()].strip()
+        if _bounds(before, lexicon):
+            continue
         if rest.strip("?.!") and people and cut.start() >= min(people) and speaks_for_itself(before, rest, lexicon, talk):
             yield Core(rest, (before,))
     if made and tokens[0].key in talk.within and made[0] <= MOST_BEFORE and made[0] + 2 < len(tokens):
@@ -92,6 +94,14 @@ def occasion(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[Core]:
             and all(_light_at(parser, j, talk) for j in range(at, len(tokens)) if j not in made)
         ):
             yield Core(text[: tokens[at].start].strip(" ,;:-"), (text[tokens[at].start :].strip(" ?.!"),))
+
+
+def _bounds(clause: str, lexicon: Lexicon) -> bool:
+    """Whether a clause that begins with "if" says what is wanted: "if I do not want a crushing one, which clamps ..." """
+    parser = _parser(clause, lexicon)
+    if parser is None or not parser.tokens or "kw.whether" not in parser.kinds(0):
+        return False
+    return any(parser.kinds(at) & {"value", "part", "wide", "unit"} for at in range(len(parser.tokens)))
 
 
 def _asks_which_of_them(rest: str, lexicon: Lexicon) -> bool:
