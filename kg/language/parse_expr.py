@@ -37,9 +37,8 @@ class ExprParser(SaidParser):
     def description(self, *, clause: bool = False, predicate: bool = False) -> Expr | None:
         """noun-phrase { ("or" | "and" | ",") noun-phrase }
 
-        ``predicate``: what follows "is", where "and" means both at once; ``clause``: a predicate inside "that is
-        ...", which gives way to a
-        noun phrase of the sentence around it.
+        ``predicate``: what follows "is", where "and" means both at once; ``clause``: a predicate inside "that is ...", which
+        gives way to a noun phrase of the sentence around it.
         """
         self.depth += 1
         if self.depth > MAX_RECURSION:
@@ -277,8 +276,7 @@ class ExprParser(SaidParser):
             self.at = start
         return False
 
-    # --- modifiers and what follows the head
-    # ---------------------------------------------------------------------------
+    # --- modifiers and what follows the head -----------------------------------------------------------------------
     def modifier(self) -> Expr | None:
         """[ "not" ] ( value | part | feature value | "(" description ")" | length ) | "neither" ... "nor" ..."""
         start = self.at
@@ -498,6 +496,8 @@ class ExprParser(SaidParser):
             before = self.at
             if items:
                 sep = OR if self.take("kw.nor") else self.separator()
+                if "kw.but" in self.kinds(self.at - 1):
+                    sep = NOTHING  # "without a ratchet but curved": what is there again
                 if sep == NOTHING or self.head_ahead() or (sep == COMMA and not self._alternatives_ahead()):
                     self.at = before
                     break

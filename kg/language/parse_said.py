@@ -104,12 +104,15 @@ class SaidParser(AtomParser):
         match = self.look("category", quiet=True) if typed in self.lexicon.words.prefix else None
         if match is None or match.end < match.start + 2:
             return None
-        wider = [
-            e for end, es in self.phrases(match.end - 1) if end == match.end for e in es if e.kind in ("category", "group")
-        ]
-        if not wider or match.entry.composed:
+        if match.entry.composed:
             return None
-        self.at, begun = match.end - 1, match.start
+        families, cuts = ("category", "group"), range(match.start + 1, match.end)
+        cut = next(
+            (c for c in cuts if any(e == match.end and any(x.kind in families for x in es) for e, es in self.phrases(c))), 0
+        )
+        if not cut:
+            return None
+        self.at, begun = cut, match.start
         family, self.at = self.head(), match.end
         denied = nodes.IsA(self.pick(match, match.entries).term, self.span(begun, match.end))
         return self._need(family and conj([family, nodes.Not(denied, self.span(start, match.end))]), start)
