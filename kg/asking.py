@@ -102,6 +102,8 @@ def _whole(
     from kg.answer.onward import next_questions
 
     out = replace(out, next_questions=next_questions(catalogue.lexicon, out), unread=found.unread)
+    if told := second.made_or_used(catalogue, out, text):
+        out = replace(out, notes=(told, *out.notes))
     if found.untold:
         out = replace(out, notes=(found.untold, *out.notes))
     if found.other:

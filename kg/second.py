@@ -65,6 +65,37 @@ def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int) -> Answe
     return None
 
 
+def made_or_used(catalogue: Catalogue, out: Answer, text: str) -> str:
+    """A note where a place of the body and a family name two lists: what is used there ("clamps for the bowel"), and a family
+    that is made for it ("bowel clamps"); empty for any other question."""
+    tree, lexicon = out.tree, catalogue.lexicon
+    if not isinstance(tree, nodes.Filter):
+        return ""
+    items = tree.expr.items if isinstance(tree.expr, nodes.And) else (tree.expr,)
+    family = next((i.category for i in items if isinstance(i, nodes.IsA)), "")
+    if not family:
+        return ""
+    several = lexicon.name(family, many=True)
+
+    def made_for(place: str, word: str) -> str:
+        found = [e for e in lexicon.entries(f"{place} {word}") if e.kind == "category" and not e.composed]
+        return found[0].term if len({e.term for e in found}) == 1 else ""
+
+    for item in items:
+        each = item.items if isinstance(item, nodes.Or) else (item,)
+        used = [i.value for i in each if isinstance(i, nodes.Has) and i.feature in lexicon.words.set_places]
+        narrower = made_for(catalogue.vocabulary.label(used[0]), several) if used else ""
+        if narrower and narrower != family:
+            return f'Listed by where they are used; "{lexicon.name(narrower, many=True)}" lists those that are made for it.'
+    typed = {t.key for t in lexicon.keyed(scan(text))}
+    last = several.split()[-1]
+    for place in lexicon.words.places if len(typed) > 1 else ():
+        if place in typed and made_for(place, last) == family:
+            wider = f"{last} {lexicon.words.for_place} {place}"
+            return f'Listed by what they are made for; "{wider}" lists all that are used there.'
+    return ""
+
+
 def doubt(text: str, empty: Answer) -> QuestionError:
     """The refusal of a list that nothing is known to fit and that the grammar did not read as it stands: pieces were put
     together that may not belong together, and "none" would be no answer."""

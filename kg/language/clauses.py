@@ -79,6 +79,8 @@ def occasion(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[Core]:
     for cut in sorted([*_CUT.finditer(text), *_JOINED.finditer(text)], key=_end):
         rest = text[cut.end() :].strip(" ,;:-")
         before = text[: cut.start()].strip()
+        if _bounds(before, lexicon):
+            continue
         if rest.strip("?.!") and people and cut.start() >= min(people) and speaks_for_itself(before, rest, lexicon, talk):
             yield Core(rest, (before,))
     if made and tokens[0].key in talk.within and made[0] <= MOST_BEFORE and made[0] + 2 < len(tokens):
@@ -92,6 +94,14 @@ def occasion(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[Core]:
             and all(_light_at(parser, j, talk) for j in range(at, len(tokens)) if j not in made)
         ):
             yield Core(text[: tokens[at].start].strip(" ,;:-"), (text[tokens[at].start :].strip(" ?.!"),))
+
+
+def _bounds(clause: str, lexicon: Lexicon) -> bool:
+    """Whether a clause that begins with "if" says what is wanted: "if I do not want a crushing one, which clamps ..." """
+    parser = _parser(clause, lexicon)
+    if parser is None or not parser.tokens or "kw.whether" not in parser.kinds(0):
+        return False
+    return any(parser.kinds(at) & {"value", "part", "wide", "unit"} for at in range(len(parser.tokens)))
 
 
 def _asks_which_of_them(rest: str, lexicon: Lexicon) -> bool:
@@ -145,6 +155,27 @@ def asks(clause: str, lexicon: Lexicon) -> bool:
     """Whether a clause begins as a question does ("what", "is", "how many", "why")."""
     parser = _parser(clause, lexicon)
     return parser is not None and bool(parser.tokens) and not parser.kinds(0).isdisjoint(_BEGINS)
+
+
+def goes_on(clause: str, lexicon: Lexicon) -> bool:
+    """Whether a clause begins with a verb and names nothing of which it could be said ("are curved at the same time")."""
+    parser = _parser(clause, lexicon)
+    if parser is None or not parser.tokens or parser.kinds(0).isdisjoint(("kw.be", "kw.have", "kw.do", "kw.can")):
+        return False
+    named = ("category", "kind", "group", "pattern", "kw.instrument", "kw.it", "kw.them")
+    return all(parser.kinds(at).isdisjoint(named) for at in range(len(parser.tokens)))
+
+
+def of_a_family(text: str, lexicon: Lexicon) -> bool:
+    """Whether the first "which" of a text stands behind a family, of which it says something ("clamps which have ...")."""
+    parser = parser_for(text, lexicon)
+    first = next((at for at in range(len(parser.tokens)) if "kw.that" in parser.kinds(at)), 0)
+    return any(
+        end == first and e.kind in ("category", "group", "kw.instrument")
+        for at in range(max(0, first - 3), first)
+        for end, es in parser.phrases(at)
+        for e in es
+    )
 
 
 def _end(cut: re.Match[str]) -> int:

@@ -272,7 +272,8 @@ def _grouped(parser: FormParser, pieces: Pieces, rest: list[Expr], families: lis
         for i in (e.items if isinstance(e, nodes.Or | nodes.And) else (e,))
         if isinstance(i, nodes.Has)
     }
-    if pieces.sorted_ and not features and len(spoken) == 1 and all(_plain_value(e) for e in others):
+    values = {i for e in others for i in (e.items if isinstance(e, nodes.Or | nodes.And) else (e,))}
+    if pieces.sorted_ and not features and len(spoken) == 1 < len(values) and all(_plain_value(e) for e in others):
         return nodes.Group(families[0], min(spoken))
     return None
 

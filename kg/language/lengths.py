@@ -60,6 +60,12 @@ class LengthReader(Cursor):
             self.at = start
             return None
         self.take("kw.long", quiet=True)
+        if self.take("kw.or_so", quiet=True):  # "14 cm or so"
+            self.take("kw.long", quiet=True)
+            near = float(size) * NEARLY
+            return nodes.Length(
+                "between", round(float(size) - near, 1), round(float(size) + near, 1), self.span(start, self.at)
+            )
         open_end = self.take("kw.or_more", "kw.or_fewer", quiet=True)
         op = "=" if open_end is None else ">=" if open_end.entry.kind == "kw.or_more" else "<="
         return nodes.Length(op, float(size), None, self.span(start, self.at))

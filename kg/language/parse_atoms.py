@@ -34,8 +34,15 @@ class AtomParser(LengthReader):
 
     def value(self, *, owned: bool = False) -> Expr | None:
         """value [ its own part or feature ] ("serrated jaws": the jaws are no second condition)"""
-        accept = (lambda e: self.feature_of(e) in self.lexicon.owned_features) if owned else None
+        own = self.lexicon.owned_features
+        accept = (lambda e: self.feature_of(e) in own) if owned else None
         match = self.look("value", accept=accept, quiet=owned)
+        of = self.lexicon.vocabulary.terms
+        wide = self.look(
+            "wide", quiet=True, accept=lambda e: not owned or all(of[t].role == "part" or of[t].feature in own for t in e.terms)
+        )
+        if wide is not None and " " in wide.entry.text and (match is None or wide.end == match.end):
+            return self._wide()  # "a blunt tip" is a value of scissors too
         if match is None:
             return None if owned else self._wide()
         if self._written(match, "category") and not self._written(match, "value"):
@@ -60,8 +67,14 @@ class AtomParser(LengthReader):
             self.at = start
             return None
         span = self.span(match.start, match.end)
-        features = self.lexicon.vocabulary.terms
-        return disj([nodes.Has(features[v].feature, v, span) for v in match.entry.terms])
+        of = self.lexicon.vocabulary.terms
+        parts = [nodes.HasPart(v, span) for v in match.entry.terms if of[v].role == "part"]
+        return disj([nodes.Has(of[v].feature, v, span) for v in match.entry.terms if of[v].role != "part"] + parts)
+
+    def of_a_place(self) -> Expr | None:
+        """A place of the body, or an operation or branch of surgery, behind "of" ("instruments of the ear")"""
+        words = self.lexicon.words
+        return self.value_of(sorted(words.set_places | words.set_features), quiet=True)
 
     def _written(self, match: Match, kind: str) -> bool:
         """True if the words typed are the very words of another entry of this kind: "sharps" are no adjective "sharp"."""
@@ -251,6 +264,9 @@ class AtomParser(LengthReader):
         saved = self.at
         if self.look("kw.not", quiet=True):
             return False  # "clamps, but not scissors" says what they are not
+        absent = self.look("kw.without", quiet=True)
+        if absent is not None and not self.text[self.tokens[absent.start].start].isupper():
+            return False  # "but lack a cutter", though a pattern is called Lack
         try:
             while True:
                 if self.look(*HEADS, quiet=True):

@@ -37,9 +37,8 @@ class ExprParser(SaidParser):
     def description(self, *, clause: bool = False, predicate: bool = False) -> Expr | None:
         """noun-phrase { ("or" | "and" | ",") noun-phrase }
 
-        ``predicate``: what follows "is", where "and" means both at once; ``clause``: a predicate inside "that is
-        ...", which gives way to a
-        noun phrase of the sentence around it.
+        ``predicate``: what follows "is", where "and" means both at once; ``clause``: a predicate inside "that is ...", which
+        gives way to a noun phrase of the sentence around it.
         """
         self.depth += 1
         if self.depth > MAX_RECURSION:
@@ -68,6 +67,9 @@ class ExprParser(SaidParser):
             if item is None:
                 self.at = before
                 break
+            if self._all_but(first.span[0], *place) and not seps:
+                first = items[0] = conj([first, nodes.Not(item, self.span(place[0], self.at))])
+                continue
             items.append(item)
             seps.append(sep)
             places.append(place)
@@ -88,7 +90,8 @@ class ExprParser(SaidParser):
         start, end = places[at]
         word = self.lexicon.word
         both = f"{word('that')} {self._plural_be()}"
-        either = self.replaced_all(places, f" {word('or')} ")
+        less = any("kw.but" in self.kinds(i) for i in range(start, end))
+        either = self.replaced_all(places, f" {word('except')} " if less and len(places) == 1 else f" {word('or')} ")
         return QuestionError(
             "BL-Q05",
             f'"{self.quote(start, end)}" between two kinds of instrument can mean either of them, or both at once.',
@@ -96,6 +99,13 @@ class ExprParser(SaidParser):
             span=self.span(start, end),
             readings=(either, self.replaced(start, end, f" {both} ")) if len(places) == 1 else (either,),
         )
+
+    def _all_but(self, begun: int, start: int, end: int) -> bool:
+        """Whether a "but" takes some away: behind "all", or before an article ("all clamps but the crushing ones")"""
+        before = [i for i in range(start) if self.tokens[i].end <= begun or self.tokens[i].start <= begun]
+        if not any("kw.but" in self.kinds(i) for i in range(start, end)):
+            return False
+        return self.tokens[end].key in self.lexicon.words.articles or any("kw.whole" in self.kinds(i) for i in before)
 
     def _plural_be(self) -> str:
         phrases = self.lexicon.words.keywords["be"]
@@ -226,29 +236,6 @@ class ExprParser(SaidParser):
         self.at = start
         return None
 
-    def _check_both(self, one: Expr, two: Expr, sep: str, start: int, end: int) -> None:
-        """ "curved and straight": no instrument is both, so "and" may well mean "or"."""
-        spelt_out = end < len(self.tokens) and (
-            self.tokens[end].key == OPEN or any(e.kind == "kw.that" for _, es in self.phrases(end) for e in es)
-        )
-        if (
-            spelt_out
-            or sep != AND
-            or not (isinstance(one, nodes.Has) and isinstance(two, nodes.Has))
-            or one.feature != two.feature
-        ):
-            return
-        vocabulary = self.lexicon.vocabulary
-        if vocabulary.exclude(one.feature, one.value, two.value):
-            raise QuestionError(
-                "BL-Q05",
-                f'Nothing is both "{vocabulary.label(one.value)}" and "{vocabulary.label(two.value)}"; '
-                f'"{self.quote(start, end)}" may mean something else.',
-                question=self.text,
-                span=self.span(start, end),
-                readings=(self.replaced(start, end, f" {self.lexicon.word('or')} "),),
-            )
-
     def head(self) -> Expr | None:
         """category | everyday word | "instruments" | pattern [ "pattern" ] | "those" """
         if self.said is not None and self.look("kw.them", quiet=True) and (meant := self.said.expr(self.lexicon)) is not None:
@@ -289,19 +276,21 @@ class ExprParser(SaidParser):
             self.at = start
         return False
 
-    # --- modifiers and what follows the head
-    # ---------------------------------------------------------------------------
+    # --- modifiers and what follows the head -----------------------------------------------------------------------
     def modifier(self) -> Expr | None:
         """[ "not" ] ( value | part | feature value | "(" description ")" | length ) | "neither" ... "nor" ..."""
         start = self.at
+        self.take("kw.not_only", quiet=True)
         if self.take("kw.not"):
+            if (rest := self._rest_of_family(start)) is not None:
+                return rest
             inner = self._deeper(self.modifier) or self._cut_modifier()
             if inner is None:
                 self.at = start
                 return None
             return nodes.Not(inner, self.span(start, self.at))
         if self.take("kw.neither"):
-            return self._neither(start)
+            return self._neither(start, before=True)
         return (
             self.bracket()
             or self.feature_value()
@@ -326,11 +315,15 @@ class ExprParser(SaidParser):
     def after(self) -> Expr | None:
         """One thing said after the head; see the alternatives below."""
         start = self.at
+        self.take("kw.not_only", quiet=True)
         if self._by_ahead():
             return None
         # First what may begin with a word that means something else alone ("no longer than", "that fits").
         if found := self.length() or self.connected() or self.begins():
             return found
+        if (apart := self.look("kw.except", quiet=True)) and apart.end > apart.start + 1 and self.take("kw.except"):
+            inner = self._excepted()  # "with the exception of"
+            return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
         if self.take("kw.with", "kw.have"):
             return self.list_of(self.thing, start)
         if absent := self.take("kw.without", "kw.no"):
@@ -361,7 +354,7 @@ class ExprParser(SaidParser):
         if found := self._in_a_set(start):
             return found
         if self.take("kw.of", quiet=True):
-            return self._need(self.length() or self.plain_length(), start)
+            return self._need(self.length() or self.plain_length() or self.of_a_place(), start)
         return self.modifier() or self._family_left_out()
 
     def _no_family(self, start: int) -> Expr | None:
@@ -393,11 +386,18 @@ class ExprParser(SaidParser):
         """ "that" ( "is" description | "has" list | "lacks" list | "does not" after | "fits" list | ... )"""
         return self._need(self._deeper(self.after), start)
 
-    def _neither(self, start: int) -> Expr | None:
-        """ "neither" thing { ("nor" | "or") thing }"""
+    def _neither(self, start: int, *, before: bool = False) -> Expr | None:
+        """ "neither" thing { ("nor" | "or") thing }; ``before``: a head comes, of whose name the adjective alone is denied"""
         items: list[Expr] = []
         while True:
+            if not items or "kw.nor" in self.kinds(self.at - 1):
+                self.take("kw.with", "kw.have", quiet=True)
+            at = self.at
             item = self.thing() or self.length() or self.connected() or self.value() or self.head()
+            if before and item is not None and not self.look("kw.nor", "kw.or", quiet=True) and not self.head_ahead():
+                end, self.at = self.at, at
+                cut = self._cut_modifier()
+                item, self.at = (cut, self.at) if cut is not None else (item, end)
             if item is None:
                 return self._need(None, start) if items else None
             items.append(item)
@@ -426,7 +426,7 @@ class ExprParser(SaidParser):
         while True:
             before = self.at
             sep = self.separator() if items else NOTHING
-            if items and (sep == NOTHING or self.head_ahead()):
+            if items and (sep == NOTHING or (self.head_ahead() and not self._part_ahead(items[-1], sep))):
                 self.at = before
                 break
             mark = self.at
@@ -470,6 +470,7 @@ class ExprParser(SaidParser):
         list"""
         start = self.at
         self._said_no = False
+        self.take("kw.not_only", quiet=True)
         if self.take("kw.no", "kw.without"):
             found = self._without(start)
             self._said_no = found is not None
@@ -483,7 +484,7 @@ class ExprParser(SaidParser):
             self.bracket()
             or self.feature_value()
             or self._owned_value()
-            or self.part()
+            or self._part_described()
             or self._with_length()
             or self.recorded_feature()
         )
@@ -495,6 +496,8 @@ class ExprParser(SaidParser):
             before = self.at
             if items:
                 sep = OR if self.take("kw.nor") else self.separator()
+                if "kw.but" in self.kinds(self.at - 1):
+                    sep = NOTHING  # "without a ratchet but curved": what is there again
                 if sep == NOTHING or self.head_ahead() or (sep == COMMA and not self._alternatives_ahead()):
                     self.at = before
                     break
@@ -563,6 +566,8 @@ class ExprParser(SaidParser):
             if self.symbol(OPEN):
                 inner = self.list_of(thing, at)
                 return inner if inner and self.symbol(CLOSE) else self._need(None, at)
+            if self.take("kw.neither", quiet=True):
+                return self._neither_of(thing, at)
             if found := self.value_of(features):
                 return found
             # "used on bowel and on vessels"

@@ -8,11 +8,11 @@ from collections.abc import Callable
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.entries import Entry
-from kg.language.joining import NOTHING, combine, conj, disj
+from kg.language.joining import AND, NOTHING, combine, conj, disj
 from kg.language.lexicon import LENGTH
 from kg.language.nodes import Expr
 from kg.language.parse_atoms import AtomParser
-from kg.language.tokens import WORD
+from kg.language.tokens import OPEN, WORD
 
 MOST_OF = 6
 """ "At least two of" so many things; more would make a question of hundreds of conditions."""
@@ -31,7 +31,31 @@ class SaidParser(AtomParser):
     modifier: Callable[[], Expr | None]
     separator: Callable[[], str]
     list_of: Callable[[Callable[[], Expr | None], int], Expr | None]
+    said_of_part: Callable[[Expr, str], Expr | None]
     _units: Callable[[Callable[[], Expr | None], list[Expr], list[str]], None]
+
+    def _check_both(self, one: Expr, two: Expr, sep: str, start: int, end: int) -> None:
+        """ "curved and straight": no instrument is both, so "and" may well mean "or"."""
+        spelt_out = end < len(self.tokens) and (
+            self.tokens[end].key == OPEN or any(e.kind == "kw.that" for _, es in self.phrases(end) for e in es)
+        )
+        if (
+            spelt_out
+            or sep != AND
+            or not (isinstance(one, nodes.Has) and isinstance(two, nodes.Has))
+            or one.feature != two.feature
+        ):
+            return
+        vocabulary = self.lexicon.vocabulary
+        if vocabulary.exclude(one.feature, one.value, two.value):
+            raise QuestionError(
+                "BL-Q05",
+                f'Nothing is both "{vocabulary.label(one.value)}" and "{vocabulary.label(two.value)}"; '
+                f'"{self.quote(start, end)}" may mean something else.',
+                question=self.text,
+                span=self.span(start, end),
+                readings=(self.replaced(start, end, f" {self.lexicon.word('or')} "),),
+            )
 
     def _excepted(self) -> Expr | None:
         """What an "except" takes away: a noun phrase up to the next comma or verb; "dissecting" alone names a family"""
@@ -73,6 +97,25 @@ class SaidParser(AtomParser):
                     self.at = end
                     return nodes.IsA(entries[0].term, self.span(at, end))
         return None
+
+    def _rest_of_family(self, start: int) -> Expr | None:
+        """family, behind "non-": "non-thumb forceps" are forceps, but no thumb forceps"""
+        typed = self.text[self.tokens[start].start : self.tokens[start].end].casefold()
+        match = self.look("category", quiet=True) if typed in self.lexicon.words.prefix else None
+        if match is None or match.end < match.start + 2:
+            return None
+        if match.entry.composed:
+            return None
+        families, cuts = ("category", "group"), range(match.start + 1, match.end)
+        cut = next(
+            (c for c in cuts if any(e == match.end and any(x.kind in families for x in es) for e, es in self.phrases(c))), 0
+        )
+        if not cut:
+            return None
+        self.at, begun = cut, match.start
+        family, self.at = self.head(), match.end
+        denied = nodes.IsA(self.pick(match, match.entries).term, self.span(begun, match.end))
+        return self._need(family and conj([family, nodes.Not(denied, self.span(start, match.end))]), start)
 
     def _names_beyond(self, at: int, end: int) -> bool:
         """Whether a family that begins at a place is named with more words: "not a needle holder" leaves no family out."""
@@ -129,17 +172,55 @@ class SaidParser(AtomParser):
         return nodes.Solely(feature.name, tuple(i.value for i in held), self.span(start, self.at))
 
     def _whose_part(self, start: int) -> Expr | None:
-        """part "is" [ "not" ] value of a feature of that part ("whose jaws are fenestrated")"""
+        """part ( "is" | "has" ) [ "not" ] value of a feature of that part ("whose jaws are fenestrated") | feature length"""
+        self.at = start
+        if self.take("feature", accept=lambda e: e.term == LENGTH, quiet=True) and (found := self.length()) is not None:
+            return found  # "whose length exceeds 20 cm"
         self.at = start
         match = self.take("part", quiet=True)
-        if match is None or not self.take("kw.be", quiet=True):
+        if match is None or not self.take("kw.be", "kw.have", quiet=True):
             return None
         part = self.pick(match, match.entries).term
         about = tuple(f.name for f in self.lexicon.vocabulary.features.values() if f.part == part)
         start = self.at
-        negative = self.take("kw.not")
-        found = self.list_of(lambda: self.value_of(about, negated=True), start) if about else None
+        negative = self.take("kw.not", "kw.no")
+        found = self.list_of(lambda: self.value_of(about, negated=True) or self._of_part(part), start)
         return nodes.Not(found, self.span(start, self.at)) if negative and found else found
+
+    def _of_part(self, part: str) -> Expr | None:
+        """What is said of one part by a word that may be said of several ("sharp")"""
+        start = self.at
+        found = self.value()
+        return self._need(self.said_of_part(found, part) if found is not None else None, start)
+
+    def _part_described(self) -> Expr | None:
+        """part [ "that is" [ "not" ] what is said of it ] ("prongs that are sharp")"""
+        found = self.part()
+        start = self.at
+        if isinstance(found, nodes.HasPart) and self.take("kw.that", quiet=True) and self.take("kw.be", quiet=True):
+            negative = self.take("kw.not", quiet=True)
+            if (inner := self._of_part(found.part)) is not None:
+                return conj([found, nodes.Not(inner, self.span(start, self.at)) if negative else inner])
+        self.at = start
+        return found
+
+    def _part_ahead(self, last: Expr, sep: str) -> bool:
+        """Whether a part with an article stands here, behind another part: "a handle and a blade" names no families"""
+        return (
+            sep == AND
+            and isinstance(last, nodes.HasPart)
+            and self._past_fillers() > self.at
+            and self.look("part", quiet=True) is not None
+        )
+
+    def _neither_of(self, thing: Callable[[], Expr | None], start: int) -> Expr | None:
+        """thing { ("nor" | "or") thing }, none of them ("used in neither ear surgery nor nasal surgery")"""
+        items: list[Expr] = []
+        while (item := thing()) is not None:
+            items.append(item)
+            if not self.take("kw.nor", "kw.or"):
+                return nodes.Not(disj(items), self.span(start, self.at))
+        return self._need(None, start)
 
     def _whose_record(self) -> Expr | None:
         """feature { "and" feature } "is" ( "recorded" | "not recorded" )"""

@@ -75,7 +75,9 @@ def of_care(
 def of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood | None:
     """What is asked where the grammar reads a list that nothing fits ("which are straight, and which angled?", "what holds a
     no. 22 blade"): what a frame says, or the first of two lists; None if it is no such question."""
-    twice = bool(_TWICE.search(text))
+    from kg.language.clauses import of_a_family
+
+    twice = bool(_TWICE.search(text)) and not of_a_family(text, lexicon)
     if not isinstance(question, nodes.Filter) or not (twice or names_beside(question.expr)):
         return None
     from kg.language.otherwise import framed
@@ -105,12 +107,14 @@ SPOKEN_OF = frozenset(("kw.it", "kw.them", "filler", "pattern", "category", "kin
 def first_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     """The first of two questions, if the grammar reads it and the other asks something too; else the second, if it reads that
     and it needs nothing of the first; else None."""
-    from kg.language.clauses import asks, speaks_for_itself, two
+    from kg.language.clauses import asks, goes_on, speaks_for_itself, two
 
     pairs = [(one, other) for one, other in two(text) if asks(one, lexicon) and asks(other, lexicon)]
     pairs = [(one, other) for one, other in pairs if not _goes_on(other, lexicon)]
     for one, other in pairs:
         if (found := read_strictly(one, lexicon, talk)) is not None:
+            if isinstance(found, nodes.Filter | nodes.Quantified) and goes_on(other, lexicon):
+                return None  # "which have a ratchet and are curved so": one thing more of the same
             return Understood(found, other=other)
     for one, other in pairs:
         if speaks_for_itself(one, other, lexicon, talk) and (found := read_strictly(other, lexicon, talk)) is not None:
