@@ -95,6 +95,13 @@ def speaks_of_one(expr: nodes.Expr) -> bool:
     return isinstance(expr, nodes.And) and any(isinstance(i, nodes.Named) for i in expr.items)
 
 
+def lists_named(question: Question) -> bool:
+    """Whether the question only lists what is named in it, alone or under conditions, or tells of a part of it."""
+    if isinstance(question, nodes.PartOf):
+        return True
+    return isinstance(question, nodes.Filter) and (isinstance(question.expr, nodes.Named) or names_beside(question.expr))
+
+
 def one_behind(expr: nodes.Expr) -> bool:
     """Whether the one instrument of a list is named behind what is said of it: "flush the Veress needle?" asks for no list."""
     items = expr.items if isinstance(expr, nodes.And) else ()

@@ -36,6 +36,18 @@ class Topic(NamedTuple):
     """What is recorded of the instruments that are named is told all the same."""
 
 
+class Ask(NamedTuple):
+    """What may be asked of ``names`` instruments that are named (``{x}``, ``{y}``): the question (several with ``||`` between),
+    the phrases that ask for it and those that may stand beside them, by the words that they can begin with; and words that
+    must not stand in it."""
+
+    question: str
+    names: int
+    asks: Mapping[str, Sequence[Pattern]]
+    beside: Mapping[str, Sequence[Pattern]]
+    never: frozenset[str]
+
+
 @dataclass(frozen=True)
 class Talk:
     """``silent`` and ``passed``: words that say nothing of an instrument; of the latter an answer tells that they were passed
@@ -105,6 +117,8 @@ class Talk:
     examples: tuple[Key, ...] = ()
     instead: Mapping[str, Sequence[Change]] = field(default_factory=dict)
     frames: tuple[tuple[Pattern, str], ...] = ()
+    asks: tuple[Ask, ...] = ()
+    """What is asked of instruments that are named, in any order of the words; the first that fits is meant."""
     meaning: Mapping[Key, str] = field(default_factory=dict)
     nameless: Mapping[Key, tuple[bool, bool]] = field(default_factory=dict)
     several: frozenset[str] = frozenset()
@@ -210,6 +224,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             placing_behind=tuple(sorted(keys(raw["placed"]["behind"]), key=len, reverse=True)),
             instead=_changes(raw["instead"], keys),
             frames=tuple((_pattern(old, keys), new) for old, new in raw["frames"].items()),
+            asks=tuple(_asks(raw.get("asked", ()), raw.get("asking", {}), keys)),
             aspects={k: n for n, ps in raw.get("aspects", {}).items() if n != "between" for k in keys(ps)},
             aspect_leads=_words(keys(raw.get("aspects", {}).get("between", ()))),
             meaning={key: kind for kind in ("nothing", "stop", "may", "asks") for key in keys(raw["meaning"][kind])},
@@ -229,6 +244,24 @@ def _changes(table: Mapping[str, str], keys: Callable[[Iterable[str]], list[Key]
         phrase = _pattern(old, keys)
         for first in _firsts(phrase):
             out.setdefault(first, []).append((phrase, tuple(new.split())))
+    return out
+
+
+def _asks(table: Iterable[Mapping], common: Mapping, keys: Callable[[Iterable[str]], list[Key]]) -> Iterable[Ask]:
+    shared = {name: [_pattern(p, keys) for p in common.get(name, ())] for name in ("beside", "whether")}
+    for ask in table:
+        beside = [_pattern(p, keys) for p in ask.get("beside", ())] + shared["beside"]
+        beside += shared["whether"] if ask.get("whether") else []
+        never = _words(keys([*ask.get("never", ()), *(common.get("what", ()) if ask.get("whether") else ())]))
+        asks = _by_first(_pattern(p, keys) for p in ask["asks"])
+        yield Ask(str(ask["question"]), 1 + ("{y}" in ask["question"]), asks, _by_first(beside), never)
+
+
+def _by_first(patterns: Iterable[Pattern]) -> dict[str, list[Pattern]]:
+    out: dict[str, list[Pattern]] = {}
+    for pattern in patterns:
+        for first in _firsts(pattern):
+            out.setdefault(first, []).append(pattern)
     return out
 
 
