@@ -1,6 +1,6 @@
 """What is asked of one instrument that is named, or of two, in any order of the words: "is there a ratchet on the Babcock?".
 
-The file of plain talk lists, for each thing that may be asked, the phrases that ask for it and those that may stand beside them.
+The file of plain talk lists, for each thing that may be asked, the phrases that ask for it and those that may stand beside it.
 Every word must be the name, belong to such a phrase or say nothing of an instrument; a word of the trade, a number and a word
 that turns a question must stand in a phrase. So no condition is ever dropped, and the grammar reads the question that is meant.
 """
@@ -70,6 +70,13 @@ def asked_of_named(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None
     return None
 
 
+def more_exact(strict: Question, named: Understood) -> bool:
+    """Whether it answers what is asked where the grammar tells of a part, or all there is to be told of an instrument."""
+    if isinstance(strict, nodes.PartOf | nodes.Value):
+        return isinstance(named.question, nodes.Holds)
+    return isinstance(named.question, nodes.Filed) or not isinstance(strict, nodes.Describe)
+
+
 def _answers(question: Question, named: int) -> bool:
     """Whether it is no list of what is named."""
     if named > 1 or not isinstance(question, nodes.Filter):
@@ -115,21 +122,25 @@ def _half_of_a_choice(parser: FormParser, at: int, end: int) -> bool:
 def _covered(parser: FormParser, ask: Ask, named: _Spans, talk: Talk) -> tuple[_Spans, list[str]] | None:
     """The places of an ask, and the words passed over; None if it does not account for every word, or does not ask."""
     spans, left, asks, at = dict(named), [], False, 0
-    starts = {start: end for start, end in named.values()}
+    starts = dict(named.values())
     articles = parser.lexicon.words.articles
     while at < len(parser.tokens):
         token = parser.tokens[at]
         end, found = _longest(ask.asks, parser, at, spans, talk)
+        barred, _ = _longest(ask.never, parser, at, spans, talk)
+        if barred > at + 1:
+            return None
         other, beside = _longest(ask.beside, parser, at, spans, talk)
         if end and end >= other:
             asks, spans, at = True, found, end
         elif other:
+            asks = asks or any(0 < _longest(ask.asks, parser, i, spans, talk)[0] <= other for i in range(at, other))
             spans, at = beside, other
         elif at in starts:
             at = starts[at]
         elif token.kind == SYMBOL or token.key in articles:
             at += 1
-        elif token.kind == NUMBER or token.key in talk.strong or token.key in ask.never or _weighs(parser, at):
+        elif token.kind == NUMBER or token.key in talk.strong or barred or _weighs(parser, at, talk):
             return None
         elif token.key in talk.silent:
             at += 1
@@ -151,9 +162,11 @@ def _of_that_part(parser: FormParser, spans: _Spans) -> bool:
     return any(e.kind == "value" and vocabulary.features[vocabulary.terms[e.term].feature].part in parts for e in said)
 
 
-def _weighs(parser: FormParser, at: int) -> bool:
-    """Whether a word of the trade stands here, so that passing over it would drop what it says."""
-    return any(e.kind in _WEIGHS for _, es in parser.phrases(at) for e in es)
+def _weighs(parser: FormParser, at: int, talk: Talk) -> bool:
+    """Whether a word of the trade stands here, so that passing over it would drop what it says; a little word that only leads
+    to one ("can be autoclaved") says nothing by itself."""
+    alone = parser.tokens[at].key in talk.silent
+    return any(e.kind in _WEIGHS for end, es in parser.phrases(at) if end == at + 1 or not alone for e in es)
 
 
 def _longest(

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
+from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.joining import conj
@@ -96,10 +97,22 @@ def speaks_of_one(expr: nodes.Expr) -> bool:
 
 
 def lists_named(question: Question) -> bool:
-    """Whether the question only lists what is named in it, alone or under conditions, or tells of a part of it."""
-    if isinstance(question, nodes.PartOf):
-        return True
-    return isinstance(question, nodes.Filter) and (isinstance(question.expr, nodes.Named) or names_beside(question.expr))
+    """Whether the question only lists what is named in it, alone or under conditions, or tells of a part of it or of all of it,
+    or asks whether it is an instrument."""
+    match question:
+        case nodes.PartOf():
+            return True
+        case nodes.Describe():
+            return not question.parts
+        case nodes.Holds():
+            return isinstance(question.expr, nodes.Everything)
+        case nodes.Value():
+            return question.features == (names.HAS_PART,)  # "Babcock ratchet"
+        case nodes.Group():
+            return isinstance(question.expr, nodes.Named)
+        case nodes.Filter():
+            return isinstance(question.expr, nodes.Named) or names_beside(question.expr)
+    return False
 
 
 def one_behind(expr: nodes.Expr) -> bool:

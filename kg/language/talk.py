@@ -38,14 +38,14 @@ class Topic(NamedTuple):
 
 class Ask(NamedTuple):
     """What may be asked of ``names`` instruments that are named (``{x}``, ``{y}``): the question (several with ``||`` between),
-    the phrases that ask for it and those that may stand beside them, by the words that they can begin with; and words that
-    must not stand in it."""
+    the phrases that ask for it, those that may stand beside them, and those that must not stand in it (a single word: unless
+    it is part of one of the others), by the words that they can begin with."""
 
     question: str
     names: int
     asks: Mapping[str, Sequence[Pattern]]
     beside: Mapping[str, Sequence[Pattern]]
-    never: frozenset[str]
+    never: Mapping[str, Sequence[Pattern]]
 
 
 @dataclass(frozen=True)
@@ -252,9 +252,15 @@ def _asks(table: Iterable[Mapping], common: Mapping, keys: Callable[[Iterable[st
     for ask in table:
         beside = [_pattern(p, keys) for p in ask.get("beside", ())] + shared["beside"]
         beside += shared["whether"] if ask.get("whether") else []
-        never = _words(keys([*ask.get("never", ()), *(common.get("what", ()) if ask.get("whether") else ())]))
+        never = [*ask.get("never", ()), *(common.get("what", ()) if ask.get("whether") else ())]
         asks = _by_first(_pattern(p, keys) for p in ask["asks"])
-        yield Ask(str(ask["question"]), 1 + ("{y}" in ask["question"]), asks, _by_first(beside), never)
+        yield Ask(
+            str(ask["question"]),
+            1 + ("{y}" in ask["question"]),
+            asks,
+            _by_first(beside),
+            _by_first(_pattern(p, keys) for p in never),
+        )
 
 
 def _by_first(patterns: Iterable[Pattern]) -> dict[str, list[Pattern]]:

@@ -150,7 +150,7 @@ def _alone(
     text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
 ) -> Understood:
     """The question that a text asks by itself, whatever went before."""
-    from kg.language.askedof import asked_of_named
+    from kg.language.askedof import asked_of_named, more_exact
 
     try:
         strict = parse(text, lexicon)
@@ -158,7 +158,7 @@ def _alone(
             return Understood(listed)
         if (other := of_two_lists(text, strict, lexicon, talk)) is not None:
             return other
-        if lists_named(strict) and (named := asked_of_named(text, lexicon, talk())) is not None:
+        if lists_named(strict) and (named := asked_of_named(text, lexicon, talk())) is not None and more_exact(strict, named):
             return named
         doubtful = isinstance(strict, nodes.Filter) and (
             ("?" in text.rstrip(" ?") and names_beside(strict.expr)) or half_named(strict.expr) or but_itself(strict.expr)
