@@ -88,6 +88,7 @@ def _named(parser: FormParser, talk: Talk) -> _Spans | None:
     """Where one or two instruments are named; None if none is, more are, one is named twice, or a name is of several."""
     out: list[tuple[int, int]] = []
     meant: set[str] = set()
+    label = parser.lexicon.vocabulary.label
     at = 0
     while at < len(parser.tokens):
         end, entries = next(
@@ -106,6 +107,8 @@ def _named(parser: FormParser, talk: Talk) -> _Spans | None:
         if len(best) != 1 or of_another_family(parser, at, end, talk):
             return None
         meant.add(best[0].term)
+        if end < len(parser.tokens) and parser.tokens[end].key == parser.lexicon.keys(label(best[0].term))[-1]:
+            end += 1  # "the No. 4 handle"
         out.append((at, end))
         at = end
     if not 0 < len(out) < 3 or len(meant) != len(out):
