@@ -74,7 +74,7 @@ def more_exact(strict: Question, named: Understood) -> bool:
     """Whether it answers what is asked where the grammar tells of a part, or all there is to be told of an instrument."""
     if isinstance(strict, nodes.PartOf | nodes.Value):
         return isinstance(named.question, nodes.Holds)
-    return isinstance(named.question, nodes.Filed) or not isinstance(strict, nodes.Describe)
+    return isinstance(named.question, nodes.Filed | nodes.Holds) or not isinstance(strict, nodes.Describe)
 
 
 def _answers(question: Question, named: int) -> bool:
@@ -181,9 +181,19 @@ def _longest(
     for first in firsts:
         for pattern in patterns.get(first, ()):
             for end, places in _ends(pattern, parser, at, spans, talk):
-                if end > max(best, at):
+                if end > max(best, at) and not _cuts(parser, at, end, talk):
                     best, found = end, places
     return best, found
+
+
+def _cuts(parser: FormParser, at: int, end: int, talk: Talk) -> bool:
+    """Whether a word of the trade begins in these words and runs on behind them ("clip latch" behind "clip")."""
+    return any(
+        stop > end and any(e.kind in ("value", "part", "feature") for e in es)
+        for start in range(at, end)
+        if parser.tokens[start].key not in talk.silent
+        for stop, es in parser.phrases(start)
+    )
 
 
 def _ends(pattern: Pattern, parser: FormParser, at: int, spans: _Spans, talk: Talk) -> Iterator[tuple[int, _Spans]]:

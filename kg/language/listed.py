@@ -100,10 +100,8 @@ def lists_named(question: Question) -> bool:
     """Whether the question only lists what is named in it, alone or under conditions, or tells of a part of it or of all of it,
     or asks whether it is an instrument."""
     match question:
-        case nodes.PartOf():
+        case nodes.PartOf() | nodes.Describe():
             return True
-        case nodes.Describe():
-            return not question.parts
         case nodes.Holds():
             return isinstance(question.expr, nodes.Everything)
         case nodes.Value():
