@@ -252,7 +252,7 @@ def _asks(table: Iterable[Mapping], common: Mapping, keys: Callable[[Iterable[st
     for ask in table:
         beside = [_pattern(p, keys) for p in ask.get("beside", ())] + shared["beside"]
         beside += shared["whether"] if ask.get("whether") else []
-        never = [*ask.get("never", ()), *(common.get("what", ()) if ask.get("whether") else ())]
+        never = [*ask.get("never", ()), *common.get("never", ()), *(common.get("what", ()) if ask.get("whether") else ())]
         asks = _by_first(_pattern(p, keys) for p in ask["asks"])
         yield Ask(
             str(ask["question"]),
