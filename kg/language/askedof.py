@@ -49,7 +49,7 @@ def asked_of_named(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None
     accounted for, or if another number of instruments is named. Raises nothing."""
     text = DASH.sub(", ", text)
     parser = parser_for(text, lexicon)
-    if not talk.asks or not 0 < len(parser.tokens) <= MOST:
+    if not 0 < len(parser.tokens) <= MOST:
         return None
     named = _named(parser, talk)
     if named is None:

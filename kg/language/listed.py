@@ -96,20 +96,23 @@ def speaks_of_one(expr: nodes.Expr) -> bool:
     return isinstance(expr, nodes.And) and any(isinstance(i, nodes.Named) for i in expr.items)
 
 
-def lists_named(question: Question) -> bool:
-    """Whether the question only lists what is named in it, alone or under conditions, or tells of a part of it or of all of it,
-    or asks whether it is an instrument."""
+def lists_named(text: str, question: Question, lexicon: Lexicon) -> bool:
+    """Whether the question only lists what is named in it, alone or under conditions, or tells of a part of it or of all of it
+    where something else may be asked."""
     match question:
-        case nodes.PartOf() | nodes.Describe():
-            return True
-        case nodes.Holds():
-            return isinstance(question.expr, nodes.Everything)
-        case nodes.Value():
-            return question.features == (names.HAS_PART,)  # "Babcock ratchet"
-        case nodes.Group():
-            return isinstance(question.expr, nodes.Named)
         case nodes.Filter():
             return isinstance(question.expr, nodes.Named) or names_beside(question.expr)
+        case nodes.Group():
+            return isinstance(question.expr, nodes.Named)
+        case nodes.Holds():
+            return isinstance(question.expr, nodes.Everything)
+        case nodes.PartOf():
+            return "kw.be" in (parser := parser_for(text, lexicon)).kinds(0) or bool(parser.kinds(0) & {"kw.can", "part"})
+        case nodes.Describe():
+            return not parser_for(text, lexicon).says("kw.describe")
+        case nodes.Value():
+            parser = parser_for(text, lexicon)  # "Babcock ratchet"
+            return question.features == (names.HAS_PART,) and any("part" in parser.kinds(i) for i in range(len(parser.tokens)))
     return False
 
 

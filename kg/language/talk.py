@@ -117,8 +117,8 @@ class Talk:
     examples: tuple[Key, ...] = ()
     instead: Mapping[str, Sequence[Change]] = field(default_factory=dict)
     frames: tuple[tuple[Pattern, str], ...] = ()
-    asks: tuple[Ask, ...] = ()
-    """What is asked of instruments that are named, in any order of the words; the first that fits is meant."""
+    read_asks: Callable[[], tuple[Ask, ...]] = tuple
+    """Gives ``asks``; called once it is needed."""
     meaning: Mapping[Key, str] = field(default_factory=dict)
     nameless: Mapping[Key, tuple[bool, bool]] = field(default_factory=dict)
     several: frozenset[str] = frozenset()
@@ -139,6 +139,11 @@ class Talk:
     def says_nothing(self, key: str) -> bool:
         """Whether a word says nothing of an instrument by itself."""
         return key in self.silent or key in self.passed or key in self.between
+
+    @cached_property
+    def asks(self) -> tuple[Ask, ...]:
+        """What is asked of instruments that are named, in any order of the words; the first that fits is meant."""
+        return self.read_asks()
 
     @cached_property
     def unseen(self) -> frozenset[str]:
@@ -224,7 +229,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             placing_behind=tuple(sorted(keys(raw["placed"]["behind"]), key=len, reverse=True)),
             instead=_changes(raw["instead"], keys),
             frames=tuple((_pattern(old, keys), new) for old, new in raw["frames"].items()),
-            asks=tuple(_asks(raw.get("asked", ()), raw.get("asking", {}), keys)),
+            read_asks=lambda: tuple(_asks(raw.get("asked", ()), raw.get("asking", {}), keys)),
             aspects={k: n for n, ps in raw.get("aspects", {}).items() if n != "between" for k in keys(ps)},
             aspect_leads=_words(keys(raw.get("aspects", {}).get("between", ()))),
             meaning={key: kind for kind in ("nothing", "stop", "may", "asks") for key in keys(raw["meaning"][kind])},

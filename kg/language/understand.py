@@ -158,7 +158,11 @@ def _alone(
             return Understood(listed)
         if (other := of_two_lists(text, strict, lexicon, talk)) is not None:
             return other
-        if lists_named(strict) and (named := asked_of_named(text, lexicon, talk())) is not None and more_exact(strict, named):
+        if (
+            lists_named(text, strict, lexicon)
+            and (named := asked_of_named(text, lexicon, talk())) is not None
+            and more_exact(strict, named)
+        ):
             return named
         doubtful = isinstance(strict, nodes.Filter) and (
             ("?" in text.rstrip(" ?") and names_beside(strict.expr)) or half_named(strict.expr) or but_itself(strict.expr)
