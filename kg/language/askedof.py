@@ -143,7 +143,13 @@ def _covered(parser: FormParser, ask: Ask, named: _Spans, talk: Talk) -> tuple[_
             at = starts[at]
         elif token.kind == SYMBOL or token.key in articles:
             at += 1
-        elif token.kind == NUMBER or token.key in talk.strong or barred or _weighs(parser, at, talk):
+        elif (
+            token.kind == NUMBER
+            or parser.lexicon.words.numbers.get(token.key, "1") != "1"
+            or token.key in talk.strong
+            or barred
+            or _weighs(parser, at, talk)
+        ):
             return None
         elif token.key in talk.silent:
             at += 1
