@@ -85,7 +85,7 @@ def _whole(
     empty = out.kind in ("filter", "count") and not out.matches and not out.match_count
     if empty and (besides := second.besides(catalogue, out, text, limit)) is not None:
         out, empty = besides, False
-    typed = not empty or second.as_typed(catalogue, text, out)
+    typed = not empty or found.sure or second.as_typed(catalogue, text, out)
     articles = catalogue.lexicon.words.articles
     told = text.split()[0].casefold() in articles and not text.rstrip().endswith("?")  # "the thing that opens a wound"
     if empty and (told or not typed):  # a list that the grammar reads as it was typed asks for no name

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
+from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.joining import conj
@@ -93,6 +94,26 @@ def mixes_names(question: Question) -> bool:
 def speaks_of_one(expr: nodes.Expr) -> bool:
     """Whether a list is of one instrument by name under conditions, which answers no question about it."""
     return isinstance(expr, nodes.And) and any(isinstance(i, nodes.Named) for i in expr.items)
+
+
+def lists_named(text: str, question: Question, lexicon: Lexicon) -> bool:
+    """Whether the question only lists what is named in it, alone or under conditions, or tells of a part of it or of all of it
+    where something else may be asked."""
+    match question:
+        case nodes.Filter():
+            return isinstance(question.expr, nodes.Named) or names_beside(question.expr)
+        case nodes.Group():
+            return isinstance(question.expr, nodes.Named)
+        case nodes.Holds():
+            return isinstance(question.expr, nodes.Everything)
+        case nodes.PartOf():
+            return "kw.be" in (parser := parser_for(text, lexicon)).kinds(0) or bool(parser.kinds(0) & {"kw.can", "part"})
+        case nodes.Describe():
+            return not parser_for(text, lexicon).says("kw.describe")
+        case nodes.Value():
+            parser = parser_for(text, lexicon)  # "Babcock ratchet"
+            return question.features == (names.HAS_PART,) and any("part" in parser.kinds(i) for i in range(len(parser.tokens)))
+    return False
 
 
 def one_behind(expr: nodes.Expr) -> bool:

@@ -48,6 +48,8 @@ class Understood(NamedTuple):
     """Another question in the same text, to be asked by itself."""
     pieced: bool = False
     """Whether pieces that the grammar reads were put together, over words that it does not; they may not belong together."""
+    sure: bool = False
+    """Whether every word is accounted for, so that a list of nothing is an answer too."""
     in_hand: bool = False
     """Read as a description of an instrument in the hand; if that leads nowhere, ``understand`` may be asked again without."""
 

@@ -85,6 +85,18 @@ class Indirect(NamedTuple):
     participle_ends: str = ""
 
 
+class Ask(NamedTuple):
+    """What may be asked of ``names`` instruments that are named (``{x}``, ``{y}``): the question (several with ``||`` between),
+    the phrases that ask for it, those that may stand beside them, and those that must not stand in it (a single word: unless
+    it is part of one of the others), by the words that they can begin with."""
+
+    question: str
+    names: int
+    asks: Mapping[str, Sequence[Pattern]]
+    beside: Mapping[str, Sequence[Pattern]]
+    never: Mapping[str, Sequence[Pattern]]
+
+
 @dataclass(frozen=True)
 class Talk:
     """``silent`` and ``passed``: words that say nothing of an instrument; of the latter an answer tells that they were passed
@@ -161,6 +173,8 @@ class Talk:
     examples: tuple[Key, ...] = ()
     instead: Mapping[str, Sequence[Change]] = field(default_factory=dict)
     frames: tuple[tuple[Pattern, str], ...] = ()
+    read_asks: Callable[[], tuple[Ask, ...]] = tuple
+    """Gives ``asks``; called once it is needed."""
     meaning: Mapping[Key, str] = field(default_factory=dict)
     nameless: Mapping[Key, tuple[bool, bool]] = field(default_factory=dict)
     several: frozenset[str] = frozenset()
@@ -181,6 +195,11 @@ class Talk:
     def says_nothing(self, key: str) -> bool:
         """Whether a word says nothing of an instrument by itself."""
         return key in self.silent or key in self.passed or key in self.between
+
+    @cached_property
+    def asks(self) -> tuple[Ask, ...]:
+        """What is asked of instruments that are named, in any order of the words; the first that fits is meant."""
+        return self.read_asks()
 
     @cached_property
     def unseen(self) -> frozenset[str]:
@@ -284,6 +303,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             gist_back=frozenset(raw.get("gist", {}).get("back", ())),
             gist_lists=tuple(tuple(phrase.split()) for phrase in raw.get("gist", {}).get("lists", ())),
             indirect=_indirect(raw.get("indirect")),
+            read_asks=lambda: tuple(_asks(raw.get("asked", ()), raw.get("asking", {}), keys)),
             aspects={k: n for n, ps in raw.get("aspects", {}).items() if n != "between" for k in keys(ps)},
             aspect_leads=_words(keys(raw.get("aspects", {}).get("between", ()))),
             meaning={key: kind for kind in ("nothing", "stop", "may", "asks") for key in keys(raw["meaning"][kind])},
@@ -355,6 +375,30 @@ def _changes(table: Mapping[str, str], keys: Callable[[Iterable[str]], list[Key]
         phrase = _pattern(old, keys)
         for first in _firsts(phrase):
             out.setdefault(first, []).append((phrase, tuple(new.split())))
+    return out
+
+
+def _asks(table: Iterable[Mapping], common: Mapping, keys: Callable[[Iterable[str]], list[Key]]) -> Iterable[Ask]:
+    shared = {name: [_pattern(p, keys) for p in common.get(name, ())] for name in ("beside", "whether")}
+    for ask in table:
+        beside = [_pattern(p, keys) for p in ask.get("beside", ())] + shared["beside"]
+        beside += shared["whether"] if ask.get("whether") else []
+        never = [*ask.get("never", ()), *common.get("never", ()), *(common.get("what", ()) if ask.get("whether") else ())]
+        asks = _by_first(_pattern(p, keys) for p in ask["asks"])
+        yield Ask(
+            str(ask["question"]),
+            1 + ("{y}" in ask["question"]),
+            asks,
+            _by_first(beside),
+            _by_first(_pattern(p, keys) for p in never),
+        )
+
+
+def _by_first(patterns: Iterable[Pattern]) -> dict[str, list[Pattern]]:
+    out: dict[str, list[Pattern]] = {}
+    for pattern in patterns:
+        for first in _firsts(pattern):
+            out.setdefault(first, []).append(pattern)
     return out
 
 

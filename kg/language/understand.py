@@ -21,6 +21,7 @@ from kg.language.listed import (
     either_of,
     half_named,
     held,
+    lists_named,
     mixes_names,
     names_beside,
     no_reason,
@@ -190,12 +191,20 @@ def _alone(
     text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
 ) -> Understood:
     """The question that a text asks by itself, whatever went before."""
+    from kg.language.askedof import asked_of_named, more_exact
+
     try:
         strict = parse(text, lexicon)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
         if (other := of_two_lists(text, strict, lexicon, talk)) is not None:
             return other
+        if (
+            lists_named(text, strict, lexicon)
+            and (named := asked_of_named(text, lexicon, talk())) is not None
+            and more_exact(strict, named)
+        ):
+            return named
         doubtful = isinstance(strict, nodes.Filter) and (
             ("?" in text.rstrip(" ?") and names_beside(strict.expr)) or half_named(strict.expr) or but_itself(strict.expr)
         )
@@ -208,6 +217,9 @@ def _alone(
             return Understood(held(text, either_of(strict), lexicon), untold=no_reason(text, strict, lexicon, talk))
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
+        known = error.code in ("BL-Q02", "BL-Q03", "BL-Q05", "BL-Q06")
+        if known and (named := asked_of_named(text, lexicon, talk())) is not None:
+            return named
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
             if error.code == "BL-Q06" and (less := without_best(text, lexicon, talk())) is not None:
                 with suppress(QuestionError):
