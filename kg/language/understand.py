@@ -217,6 +217,8 @@ def _alone(
             return Understood(held(text, either_of(strict), lexicon), untold=no_reason(text, strict, lexicon, talk))
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
+        if error.code in ("BL-Q02", "BL-Q03") and not whole and (two := _two_asked(text, lexicon, talk())) is not None:
+            return two
         known = error.code in ("BL-Q02", "BL-Q03", "BL-Q05", "BL-Q06")
         if known and (named := asked_of_named(text, lexicon, talk())) is not None:
             return named
@@ -302,13 +304,6 @@ def _alone(
     if named is not None:
         with suppress(QuestionError):
             return plainly(named, lexicon, words)
-    if (
-        ambiguous is None
-        and not whole
-        and (one := first_of_two(text, lexicon, words)) is not None
-        and _asks_anew(one.other, words)
-    ):
-        return one
     more: Understood | QuestionError | None = None
     try:
         more = _otherwise(text, lexicon, words, short=hand) if ambiguous is None else None
@@ -359,10 +354,14 @@ def _alone(
     raise about or helpful(first, text, lexicon, words)
 
 
-def _asks_anew(clause: str, talk: Talk) -> bool:
-    """Whether a clause begins with a word that asks, and does not only bound the list before ("which have teeth")."""
-    said = talk.indirect
-    return clause.split()[0].casefold() in said.asking - said.bounding if clause.split() else False
+def _two_asked(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """The first of two questions, if the second begins with a word that asks, and does not only bound the list before ("which
+    have teeth") or count more of it ("how many straight ones"); else None."""
+    one = first_of_two(text, lexicon, talk)
+    parser = parser_for(one.other, lexicon) if one is not None else None
+    if one is None or parser is None or not parser.tokens or "kw.count" in parser.kinds(0):
+        return None
+    return one if parser.tokens[0].key in talk.indirect.asking - talk.indirect.bounding else None
 
 
 def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole: bool, hand: bool) -> Understood | None:
