@@ -35,16 +35,18 @@ def gist(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
     words, spans = _words(text, lexicon)
     if not LEAST_WORDS <= len(words) <= MOST_WORDS:
         return None
-    found: list[Question] = []
+    found: dict[Question, int] = {}
     for one in talk.gists:
         if one.after or (places := _triggered(words, one)) is None:
             continue
         for said in _filled(text, lexicon, words, spans, places, one, talk):
             with suppress(QuestionError):
-                if (question := parse(said, lexicon)) not in found and not mixes_names(question):
-                    found.append(question)
+                if not mixes_names(question := parse(said, lexicon)):
+                    found[question] = max(len(places), found.get(question, 0))
                 break
-    return found[0] if len(found) == 1 else None
+    most = max(found.values(), default=0)
+    likeliest = [question for question, number in found.items() if number == most]
+    return likeliest[0] if len(likeliest) == 1 else None
 
 
 def of_those(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
@@ -67,10 +69,10 @@ def of_those(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
                 yield from (asked.format(said) for asked in one.asks)
 
 
-def _is_term(text: str, lexicon: Lexicon) -> bool:
-    """Whether a stretch is the name of a part, and no more."""
+def _is_term(text: str, kinds: Sequence[str], lexicon: Lexicon) -> bool:
+    """Whether a stretch is a term of one of some kinds, and no more."""
     parser = parser_for(text, lexicon)
-    return any(end == len(parser.tokens) and e.kind == "part" for end, es in parser.phrases(0) for e in es)
+    return any(end == len(parser.tokens) and e.kind in kinds for end, es in parser.phrases(0) for e in es)
 
 
 def _names(text: str, lexicon: Lexicon) -> bool:
@@ -100,7 +102,7 @@ def _filled(
         stretches = (said for first, last in pairs for said in ((first, last), (last, first)))
     for said in stretches:
         with suppress(QuestionError):
-            if one.term and not _is_term(said[0], lexicon):
+            if one.term and not _is_term(said[0], one.term, lexicon):
                 continue
             described = None if one.term or not said else parse(said[0], lexicon)
             if described is None or (isinstance(described, nodes.Filter) and not mixes_names(described)):

@@ -39,8 +39,8 @@ class Topic(NamedTuple):
 class Gist(NamedTuple):
     """One thing that can be asked of a description: ``name``; the questions that may ask for it, with ``{}`` where the
     description stands (``asks``); ``groups`` of phrases, of each of which one stands in it; ``words`` that may stand with them;
-    ``unless``: phrases that turn it into something else; ``after``: it is asked of what went before;
-    ``term``: a part or a word of the trade stands in the place of the description; ``named``: an instrument does."""
+    ``unless``: phrases that turn it into something else; ``after``: it is asked of what went before; ``term``: the kinds of
+    entry of which one stands in the place of the description, if it is a term; ``named``: an instrument stands there."""
 
     name: str
     asks: tuple[str, ...]
@@ -48,7 +48,7 @@ class Gist(NamedTuple):
     words: frozenset[str]
     unless: tuple[Key, ...]
     after: bool
-    term: bool
+    term: tuple[str, ...]
     named: bool
 
 
@@ -322,7 +322,7 @@ def _gists(tables: Mapping[str, Any]) -> tuple[Gist, ...]:
             frozenset(table["words"]),
             phrases((*table.get("unless", ()), *tables["unless"])),
             bool(table.get("after")),
-            bool(table.get("term")),
+            tuple(table.get("term", ())),
             bool(table.get("named")),
         )
         for name, table in tables.items()
