@@ -138,6 +138,12 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
 
 def _among_them(question: Question, parser: FormParser, lexicon: Lexicon, before: Before) -> Question:
     """ "Which forceps of them have teeth?": of the list before, even if the question names a family of its own"""
+    if (
+        isinstance(question, nodes.Why)
+        and isinstance(question.expr, nodes.Everything)
+        and isinstance(before.question, nodes.Holds)
+    ):
+        return replace(question, expr=before.question.expr)  # "is the Kelly a clamp?", "why is it classed as one?"
     old = before.expr(lexicon) if isinstance(before.question, LISTS) else None
     of_them = any(
         {"kw.of", "kw.among"} & parser.kinds(at) and "kw.them" in parser.kinds(at + 1) for at in range(len(parser.tokens) - 1)
