@@ -276,7 +276,7 @@ def _alone(
                 return Understood(read(turned, lexicon))
         return less
     if (inner := _core(text, lexicon, words, before, whole, hand)) is not None:
-        for turned in same:  # the whole, before a part
+        for turned in same if inner.passed else ():  # the whole, before a part
             with suppress(QuestionError):
                 return Understood(read(turned, lexicon))
         return inner
