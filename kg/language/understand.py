@@ -276,9 +276,11 @@ def _alone(
                 return Understood(read(turned, lexicon))
         return less
     if (inner := _core(text, lexicon, words, before, whole, hand)) is not None:
-        for turned in same if inner.passed else ():  # the whole, before a part
+        for turned in same:  # the whole, before a part
             with suppress(QuestionError):
-                return Understood(read(turned, lexicon))
+                question = read(turned, lexicon)
+                if not (isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.CalledAfter)):
+                    return Understood(question)  # "show the dental extraction instruments, please" asks for no name
         return inner
     if (asked := _on_occasion(text, lexicon, words, before)) is not None:
         return asked
