@@ -14,6 +14,7 @@ from contextlib import suppress
 from functools import cached_property
 
 from kg import names
+from kg.errors import QuestionError
 from kg.language.entries import CONTENT, DERIVED, HIDDEN, LABEL, ROLES, SYNONYM, Entry
 from kg.language.kept import KeptShelves, kept_text
 from kg.language.nodes import Question
@@ -41,7 +42,8 @@ class Lexicon:
         self._nearest: dict[str, tuple[str, ...]] = {}
         self._longer: dict[str, tuple[str, ...]] = {}
         self.parsed: dict[str, Question] = {}
-        """Sentence -> question, as ``kg.language.parse`` remembers it."""
+        self.refused: dict[str, QuestionError] = {}
+        """Sentence -> question, and what is no sentence -> its refusal, as ``kg.language.parse`` remembers them."""
         self._keys_of: dict[str, tuple[str, ...]] = {}
         self.beside: dict[str, object] = {}
         """What other modules make once of its words, by their names."""

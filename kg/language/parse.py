@@ -12,6 +12,8 @@ there are passed over.
 
 from __future__ import annotations
 
+from contextvars import ContextVar
+
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.joining import depth, named_in
@@ -21,7 +23,10 @@ from kg.language.parse_forms import FormParser
 from kg.language.tokens import MAX_NESTING, tokenise, too_deep
 
 REMEMBERED = 1_024
-"""So many sentences are remembered."""
+"""So many sentences are remembered, and so many that are none."""
+LEFT: ContextVar[list[int] | None] = ContextVar("readings_left", default=None)
+"""How many more texts may be read for one question; unbounded if nothing is said. ``kg.language.understand`` looks at a text
+and its pieces in many wordings, of which a bound keeps one in many pieces from taking seconds."""
 
 
 def parser_for(text: str, lexicon: Lexicon) -> FormParser:
@@ -37,14 +42,29 @@ def parse(text: str, lexicon: Lexicon) -> Question:
     several readings, BL-Q06 advice, BL-Q07 too long or too deep, BL-Q08 characters that cannot be part of a question.
     """
     known = lexicon.parsed.get(text)
-    if known is None:
+    if known is not None:
+        return known
+    refused = lexicon.refused.get(text)
+    if refused is not None:
+        raise refused.with_traceback(None)
+    left = LEFT.get()
+    if left is not None:
+        left[0] -= 1
+        if left[0] < 0:
+            raise QuestionError("BL-Q03", "This is not looked at any further.", question=text, span=(0, len(text)))
+    try:
         parser = parser_for(text, lexicon)
         parser.refuse_advice()
-        question = _understood(parser, parser.question)
-        if len(lexicon.parsed) >= REMEMBERED:
-            lexicon.parsed.clear()
-        known = lexicon.parsed[text] = _checked(text, question, lexicon)
-    return known
+        question = _checked(text, _understood(parser, parser.question), lexicon)
+    except QuestionError as error:
+        if len(lexicon.refused) >= REMEMBERED:
+            lexicon.refused.clear()
+        lexicon.refused[text] = error
+        raise
+    if len(lexicon.parsed) >= REMEMBERED:
+        lexicon.parsed.clear()
+    lexicon.parsed[text] = question
+    return question
 
 
 def parse_statement(text: str, lexicon: Lexicon) -> nodes.Holds | nodes.Why | nodes.Contrast:

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import suppress
-from itertools import chain
+from contextvars import ContextVar
+from itertools import chain, islice
 from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
@@ -32,7 +33,7 @@ from kg.language.listed import (
     speaks_of_one,
     which_of_those,
 )
-from kg.language.parse import parse, parser_for
+from kg.language.parse import LEFT, parse, parser_for
 from kg.language.readings import (
     Understood,
     first_of_two,
@@ -54,6 +55,12 @@ if TYPE_CHECKING:
     from kg.language.talk import Talk
 
 
+MOST_READ = 300
+"""So many texts are read for one question: of those that are understood one in two hundred needs more than a hundred."""
+
+_refused: ContextVar[dict[tuple[str, bool, bool], QuestionError] | None] = ContextVar("refused", default=None)
+MOST_NAMED = 4
+"""So many wordings are looked at with the name of what went before in the place of "it"."""
 MOST_LOOKED_AT = 2  # readings of a name of several that are tried before all its bearers are listed
 
 
@@ -73,6 +80,19 @@ def understand(
 
     Raises QuestionError as ``parse`` does, and BL-Q11, BL-Q12 or BL-Q13 for what is understood but has no answer here.
     """
+    if LEFT.get() is not None:
+        return _understand(text, lexicon, talk, before, whole=whole, hand=hand)
+    started, known = LEFT.set([MOST_READ]), _refused.set({})
+    try:
+        return _understand(text, lexicon, talk, before, whole=whole, hand=hand)
+    finally:
+        LEFT.reset(started)
+        _refused.reset(known)
+
+
+def _understand(
+    text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
+) -> Understood:
     from kg.language.figures import in_words
 
     text = none_of_them(text, lexicon)
@@ -117,14 +137,14 @@ def understand(
                     return _alone(several, lexicon, talk, None, whole=True, hand=False)
                 if (leaning := leans_on(said, lexicon, before)) is not None:
                     return Understood(leaning)
-        for said in dict.fromkeys((text, *same)):
-            if (named := with_its_name(said, lexicon, talk(), before)) is not None:
-                with suppress(QuestionError):
-                    found = _alone(named, lexicon, talk, None, whole=True, hand=False)
-                    if found.doubtful is None and not (
-                        isinstance(found.question, nodes.Filter) and speaks_of_one(found.question.expr)
-                    ):
-                        return found
+        names_given = (with_its_name(said, lexicon, talk(), before) for said in dict.fromkeys((text, *same)))
+        for named in islice(dict.fromkeys(filter(None, names_given)), MOST_NAMED):
+            with suppress(QuestionError):
+                found = _alone(named, lexicon, talk, None, whole=True, hand=False)
+                if found.doubtful is None and not (
+                    isinstance(found.question, nodes.Filter) and speaks_of_one(found.question.expr)
+                ):
+                    return found
         for said, left in lighter(in_words(changed or text, lexicon), talk()):
             with suppress(QuestionError):
                 if (leaning := leans_on(said, lexicon, before)) is not None:
@@ -190,7 +210,24 @@ def _left_out(text: str, said: str, lexicon: Lexicon, talk: Talk) -> tuple[str, 
 def _alone(
     text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
 ) -> Understood:
-    """The question that a text asks by itself, whatever went before."""
+    """The question that a text asks by itself, whatever went before. What was refused once is refused again: many wordings of
+    one text lead to the same."""
+    known = _refused.get() if before is None else None
+    if known is None:
+        return _looked_at(text, lexicon, talk, before, whole=whole, hand=hand)
+    if (same := known.get((text, whole, hand))) is not None:
+        raise same.with_traceback(None)
+    try:
+        return _looked_at(text, lexicon, talk, before, whole=whole, hand=hand)
+    except QuestionError as error:
+        known[text, whole, hand] = error
+        raise
+
+
+def _looked_at(
+    text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
+) -> Understood:
+    """The question that a text asks by itself, looked at in all ways."""
     from kg.language.askedof import asked_of_named, more_exact
 
     try:
