@@ -77,9 +77,11 @@ def of_care(
 def of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood | None:
     """What is asked where the grammar reads a list that nothing fits ("which are straight, and which angled?", "what holds a
     no. 22 blade"): what a frame says, or the first of two lists; None if it is no such question."""
-    from kg.language.clauses import of_a_family
+    twice = bool(_TWICE.search(text))
+    if twice:
+        from kg.language.clauses import of_a_family
 
-    twice = bool(_TWICE.search(text)) and not of_a_family(text, lexicon)
+        twice = not of_a_family(text, lexicon)
     if not isinstance(question, nodes.Filter) or not (twice or names_beside(question.expr)):
         return None
     from kg.language.otherwise import framed

@@ -33,6 +33,7 @@ from kg.language.listed import (
     speaks_of_one,
     which_of_those,
 )
+from kg.language.nodes import Question
 from kg.language.parse import LEFT, parse, parser_for
 from kg.language.readings import (
     Understood,
@@ -228,19 +229,13 @@ def _looked_at(
     text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
 ) -> Understood:
     """The question that a text asks by itself, looked at in all ways."""
-    from kg.language.askedof import asked_of_named, more_exact
-
     try:
         strict = parse(text, lexicon)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
         if (other := of_two_lists(text, strict, lexicon, talk)) is not None:
             return other
-        if (
-            lists_named(text, strict, lexicon)
-            and (named := asked_of_named(text, lexicon, talk())) is not None
-            and more_exact(strict, named)
-        ):
+        if lists_named(text, strict, lexicon) and (named := _more_exactly(text, strict, lexicon, talk())) is not None:
             return named
         doubtful = isinstance(strict, nodes.Filter) and (
             ("?" in text.rstrip(" ?") and names_beside(strict.expr)) or half_named(strict.expr) or but_itself(strict.expr)
@@ -256,6 +251,8 @@ def _looked_at(
     except QuestionError as error:
         if error.code in ("BL-Q02", "BL-Q03") and not whole and (two := _two_asked(text, lexicon, talk())) is not None:
             return two
+        from kg.language.askedof import asked_of_named
+
         known = error.code in ("BL-Q02", "BL-Q03", "BL-Q05", "BL-Q06")
         if known and (named := asked_of_named(text, lexicon, talk())) is not None:
             return named
@@ -391,6 +388,14 @@ def _looked_at(
             return Understood(kinds)
         raise ambiguous
     raise about or helpful(first, text, lexicon, words)
+
+
+def _more_exactly(text: str, strict: Question, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """What is asked of an instrument that the grammar only lists, describes or tells a part of; else None."""
+    from kg.language.askedof import asked_of_named, more_exact
+
+    named = asked_of_named(text, lexicon, talk)
+    return named if named is not None and more_exact(strict, named) else None
 
 
 def _two_asked(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
