@@ -10,7 +10,7 @@ from __future__ import annotations
 import pytest
 
 from kg import QuestionError
-from kg.language.nodes import CareNotes, Define, Reprocessing
+from kg.language.nodes import CareNotes, Define, Holds, Reprocessing
 
 
 def lines(answer) -> str:
@@ -80,7 +80,9 @@ def test_a_list_is_left_a_list(fresh, text):
 
 
 def test_what_an_instrument_tells_itself_is_left_to_it(fresh):
-    assert fresh.understand("Can I autoclave the Kelly?").question == Reprocessing("bl:KellyForceps")
+    assert fresh.understand("What do I do with the Kelly before the autoclave?").question == Reprocessing("bl:KellyForceps")
+    asked = fresh.understand("Can I autoclave the Kelly?").question  # a yes or no on the method on record
+    assert isinstance(asked, Holds) and asked.pattern == "bl:KellyForceps" and "SteamSterilisation" in repr(asked.expr)
     assert fresh.understand("does the Kelly go in the ultrasonic bath?").question == CareNotes(
         ("ultrasonic",), "bl:KellyForceps"
     )
