@@ -101,7 +101,7 @@ def _signs(ctx: Context, members: Sequence[str], seen: Sequence[Difference]) -> 
     what = "all that can be told apart" if left else "all of them apart"
     signs = [f"{capital(listing(seen[n].feature for n in best))}: enough to tell {what}."]
     if left:
-        signs.append(f"Nothing recorded that can be seen parts {len(left)} of the {len(pairs)} pairs.")
+        signs.append(f"{len(left)} of the {len(pairs)} pairs are told apart by nothing recorded that can be seen.")
     return tuple(signs)
 
 

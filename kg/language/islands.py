@@ -140,6 +140,8 @@ def _walk(parser: FormParser, talk: Talk, lenient: bool) -> Pieces | None:
         if ASKED_OTHERWISE & cue_at(tokens, at, talk)[1]:
             return None
         command = next(((end, e.kind) for end, es in parser.phrases(at) for e in es if e.kind in COMMANDS), None)
+        if command is not None and command[1] in ("kw.longest", "kw.shortest") and parser.names_a_part(command[0]):
+            return None  # "the longest jaws": no length of a part is recorded
         if command is not None and not out.wanted:
             at, out.wanted = command[0], COMMANDS[command[1]]
             continue

@@ -100,7 +100,14 @@ class MoreParser(PieceParser):
         if self._whole_number() is not None and not self.look("kw.longest", "kw.shortest", quiet=True):
             self.at = start  # not "the three shortest"
         match = self.take("kw.longest", "kw.shortest", quiet=quiet)
+        if match is not None and self.names_a_part(self.at):
+            self.at, match = start, None  # of "the longest jaws" no length is recorded
         return None if match is None else match.entry.kind == "kw.longest"
+
+    def names_a_part(self, at: int) -> bool:
+        """Whether the word at a token names a part, and no kind of instrument with it ("the longest scalpel blade")."""
+        kinds = self.kinds(at) if at < len(self.tokens) else frozenset()
+        return "part" in kinds and kinds.isdisjoint(("category", "kind", "pattern", "group"))
 
     def _tail(self) -> None:
         """[ "that" ] "you have", "there is": says only where to look"""
