@@ -34,6 +34,7 @@ def test_read_as(talk: str, reading: str, catalogue: Any) -> None:
     [
         ("what do the sources weigh", "BL-Q11"),
         ("heaviest scissors", "BL-Q11"),
+        ("which clamps have the longest jaws?", "BL-Q11"),
         ("who invented the Babcock", "BL-Q11"),
         ("plan six sessions on retractors", "BL-Q12"),
         ("quiz me on clamps", "BL-Q12"),
