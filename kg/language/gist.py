@@ -69,6 +69,12 @@ def of_those(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
                 yield from (asked.format(said) for asked in one.asks)
 
 
+def speaks_of_the_list(text: str, lexicon: Lexicon, talk: Talk) -> bool:
+    """Whether a text speaks of the list before as a list ("which forceps in that list have teeth?")."""
+    words, _ = _words(text, lexicon)
+    return any(_places(words, phrase) for phrase in talk.gist_lists)
+
+
 def _is_term(text: str, kinds: Sequence[str], lexicon: Lexicon) -> bool:
     """Whether a stretch is a term of one of some kinds, and no more."""
     parser = parser_for(text, lexicon)
@@ -156,4 +162,4 @@ def _descriptions(
                 yield text[spans[start][0] : spans[end - 1][1]]
 
 
-__all__ = ["gist", "of_those"]
+__all__ = ["gist", "of_those", "speaks_of_the_list"]

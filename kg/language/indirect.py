@@ -93,9 +93,8 @@ def _begins(units: Sequence[Unit], at: int, named: Collection[str], said: Indire
 
 
 def _text(*words: str | Sequence[Unit]) -> str:
-    return " ".join(w for ws in words for w in ((ws,) if isinstance(ws, str) else [u.typed for u in ws]) if w).replace(
-        " ,", ","
-    )
+    pieces = (piece if isinstance(piece, str) else " ".join(u.typed for u in piece) for piece in words)
+    return " ".join(filter(None, pieces)).replace(" ,", ",")
 
 
 def _stated(units: Sequence[Unit], named: Collection[str], said: Indirect, *, denied: bool) -> Iterator[str]:

@@ -5,7 +5,6 @@ What the list is narrowed by is asked for by itself, of all instruments; so it i
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from contextlib import suppress
 from typing import TYPE_CHECKING
@@ -13,20 +12,18 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.follow import LISTS, SEVERAL, Before, joined, set_of, the_whole
+from kg.language.gist import speaks_of_the_list
 from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.listed import family_in
 from kg.language.nodes import Question
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
-from kg.language.tokens import fold
 from kg.records import replace
 
 if TYPE_CHECKING:
     from kg.language.readings import Understood
     from kg.language.talk import Talk
-
-_WORD = re.compile(r"[^\W_]+")
 
 
 def narrowed(text: str, lexicon: Lexicon, before: Before, ask: Callable[[str], Understood]) -> Understood | None:
@@ -81,13 +78,11 @@ def of_the_list_before(text: str, question: Question, lexicon: Lexicon, talk: Ta
     parser = parser_for(text, lexicon)
     if not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(before.question, LISTS) or old is None:
         return None
-    words = tuple(fold(w) for w in _WORD.findall(text))
-    spoken_of = any(words[at : at + len(key)] == key for key in talk.gist_lists for at in range(len(words)))
-    if spoken_of and not isinstance(question.expr, nodes.Everything | nodes.Named | nodes.CalledAfter):
+    if isinstance(question.expr, nodes.Everything | nodes.Named | nodes.CalledAfter):
+        return None
+    if speaks_of_the_list(text, lexicon, talk):
         return type(question)(conj([old, question.expr]))
     if not parser.tokens or any(family_in(i) for i in getattr(question.expr, "items", (question.expr,))):
-        return None
-    if isinstance(question.expr, nodes.Everything | nodes.Named | nodes.CalledAfter):
         return None
     ones = [at for at in range(len(parser.tokens)) if "kw.instrument" in parser.kinds(at)]
     asked = _asks_of_them(parser, lexicon)

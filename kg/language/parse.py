@@ -24,9 +24,12 @@ from kg.language.tokens import MAX_NESTING, tokenise, too_deep
 
 REMEMBERED = 1_024
 """So many sentences are remembered, and so many that are none."""
-LEFT: ContextVar[list[int] | None] = ContextVar("readings_left", default=None)
-"""How many more texts may be read for one question; unbounded if nothing is said. ``kg.language.understand`` looks at a text
-and its pieces in many wordings, of which a bound keeps one in many pieces from taking seconds."""
+MOST_READ = 300
+"""So many texts are read for one question: of those that are understood one in two hundred needs more than a hundred."""
+READ: ContextVar[set[str] | None] = ContextVar("read", default=None)
+"""The texts read for one question so far; unbounded if nothing is said. ``kg.language.understand`` looks at a text and its
+pieces in many wordings, of which a bound keeps one in many pieces from taking seconds. What is remembered from another question
+counts too: an answer does not depend on what was asked before."""
 
 
 def parser_for(text: str, lexicon: Lexicon) -> FormParser:
@@ -41,17 +44,17 @@ def parse(text: str, lexicon: Lexicon) -> Question:
     place, BL-Q04 brackets, BL-Q05
     several readings, BL-Q06 advice, BL-Q07 too long or too deep, BL-Q08 characters that cannot be part of a question.
     """
+    read = READ.get()
+    if read is not None and text not in read:
+        if len(read) >= MOST_READ:
+            raise QuestionError("BL-Q03", "This is not looked at any further.", question=text, span=(0, len(text)))
+        read.add(text)
     known = lexicon.parsed.get(text)
     if known is not None:
         return known
     refused = lexicon.refused.get(text)
     if refused is not None:
         raise refused.with_traceback(None)
-    left = LEFT.get()
-    if left is not None:
-        left[0] -= 1
-        if left[0] < 0:
-            raise QuestionError("BL-Q03", "This is not looked at any further.", question=text, span=(0, len(text)))
     try:
         parser = parser_for(text, lexicon)
         parser.refuse_advice()

@@ -34,7 +34,7 @@ from kg.language.listed import (
     which_of_those,
 )
 from kg.language.nodes import Question
-from kg.language.parse import LEFT, parse, parser_for
+from kg.language.parse import READ, parse, parser_for
 from kg.language.readings import (
     Understood,
     first_of_two,
@@ -55,9 +55,6 @@ if TYPE_CHECKING:
     from kg.language.follow import Before
     from kg.language.talk import Talk
 
-
-MOST_READ = 300
-"""So many texts are read for one question: of those that are understood one in two hundred needs more than a hundred."""
 
 _refused: ContextVar[dict[tuple[str, bool, bool], QuestionError] | None] = ContextVar("refused", default=None)
 MOST_NAMED = 4
@@ -81,13 +78,13 @@ def understand(
 
     Raises QuestionError as ``parse`` does, and BL-Q11, BL-Q12 or BL-Q13 for what is understood but has no answer here.
     """
-    if LEFT.get() is not None:
+    if READ.get() is not None:
         return _understand(text, lexicon, talk, before, whole=whole, hand=hand)
-    started, known = LEFT.set([MOST_READ]), _refused.set({})
+    started, known = READ.set(set()), _refused.set({})
     try:
         return _understand(text, lexicon, talk, before, whole=whole, hand=hand)
     finally:
-        LEFT.reset(started)
+        READ.reset(started)
         _refused.reset(known)
 
 
