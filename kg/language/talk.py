@@ -113,7 +113,8 @@ class Talk:
     ``telling``: words with which a clause begins that asks nothing. ``than``: between two that are measured against each
     other. ``asking``, ``being``, ``means`` and ``manner``: the words of a question in the passive, ``active`` the same in
     the active. ``bidding``: words before those that ask for something to be made ("can you draw"). ``grouping``: words that
-    ask for groups. ``examples``: phrases behind which only an example stands. ``meaning``: phrases that ask what a part or
+    ask for groups. ``examples``: phrases behind which only an example stands; ``general``: what says in brackets that all of a
+    family is meant. ``meaning``: phrases that ask what a part or
     a word of the trade means, to "asks"; those that ask so next to such a word, to "may"; those that part the two, to "stop".
     ``nameless``: phrases round the description of an instrument -> whether they ask for its name where they stand first, and
     where they stand last; ``several``: words that ask for more than one, as typed; ``elsewhere``: phrases that ask for
@@ -171,6 +172,7 @@ class Talk:
     bidding: frozenset[str] = frozenset()
     grouping: frozenset[str] = frozenset()
     examples: tuple[Key, ...] = ()
+    general: frozenset[str] = frozenset()
     instead: Mapping[str, Sequence[Change]] = field(default_factory=dict)
     frames: tuple[tuple[Pattern, str], ...] = ()
     read_asks: Callable[[], tuple[Ask, ...]] = tuple
@@ -279,6 +281,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             **{name: frozenset(raw["passive"][name]) for name in ("asking", "being", "means", "manner")},
             active=str(raw["passive"]["active"]),
             examples=tuple(sorted(keys(listing["examples"]), key=len, reverse=True)),
+            general=frozenset(listing["general"]),
             grouping=_words(keys(listing["grouping"])),
             bidding=frozenset(listing["bidding"]),
             nameless=_nameless(raw.get("nameless", {}), keys),

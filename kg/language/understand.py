@@ -178,19 +178,21 @@ def _understand(
 
 
 def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None) -> Understood | None:
-    """What an indirect question asks, or a statement with a tag, if that is understood whole once it is put directly."""
+    """What an indirect question asks, a statement with a tag, or one with an aside in brackets, if that is understood whole
+    once it is put directly."""
     try:
         parse(text, lexicon)
         return None
     except QuestionError as error:
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
             return None
+    from kg.language.aside import without_brackets
     from kg.language.gist import of_those
     from kg.language.indirect import direct
 
     if before is not None and any(True for _ in of_those(text, lexicon, talk())):
         return None  # it asks of the list before
-    for said in direct(text, lexicon, talk()):
+    for said in chain(without_brackets(text, lexicon, talk()), direct(text, lexicon, talk())):
         with suppress(QuestionError):
             found = understand(said, lexicon, talk, before, whole=True, hand=False)
             if found.doubtful is None and found.unread is None and not found.pieced:
