@@ -4,6 +4,7 @@ what goes with the answer."""
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
@@ -13,6 +14,7 @@ if TYPE_CHECKING:
     from kg.catalogue import Catalogue
     from kg.language import Understood
     from kg.model import Answer
+    from kg.relative import Put
 
 Page = tuple[int, int] | None
 
@@ -23,6 +25,11 @@ def ask(catalogue: Catalogue, text: str, *, limit: int, after: Answer | Question
     def again(reading: str) -> Answer:
         return ask(catalogue, reading, limit=limit, after=after, page=page)
 
+    if (alike := _relative(catalogue, text, after)) is not None:
+        with suppress(QuestionError):  # what was typed is looked at as it stands then
+            found = ask(catalogue, alike.text, limit=limit, after=after, page=page)
+            if found.unread is None:
+                return replace(found, question=text, notes=(alike.told, *found.notes))
     try:
         found = catalogue.understand(text, after)
     except QuestionError as error:
@@ -57,6 +64,16 @@ def ask(catalogue: Catalogue, text: str, *, limit: int, after: Answer | Question
         except QuestionError:
             return _refused(catalogue, error, text, again)
     return _whole(catalogue, out, found, text, limit, after)
+
+
+def _relative(catalogue: Catalogue, text: str, after: Answer | QuestionError | None) -> Put | None:
+    """The question with what is recorded of a named instrument that others are compared with, as ``kg.relative`` puts it."""
+    words = catalogue.lexicon.words.relative
+    if not any(w in text.casefold() for kind in ("same", "measuring") for w in words.get(kind, ())):
+        return None
+    from kg.relative import put_in_place
+
+    return put_in_place(catalogue, text, after=None if isinstance(after, QuestionError) else after)
 
 
 def _of_one(catalogue: Catalogue, found: Understood, text: str, limit: int) -> Answer | None:

@@ -53,7 +53,7 @@ def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
         end, new = at, ()
         for phrase, words in talk.instead.get(keys[at], ()):
             longest = max(_ends(phrase, keys, at), default=0)
-            if longest > end:
+            if longest > end and not _stands_already(words, keys, at, longest, lexicon):
                 end, new = longest, words
         if end == at:
             at += 1
@@ -64,6 +64,17 @@ def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
     new = " ".join(" ".join([*out, text[last:]]).split()).replace(", ,", "").replace(" ,", ",")
     new = _ENDS.sub(r"\1", new).lstrip(" .,;:-")
     return new if out or text != original else None
+
+
+def _stands_already(words: Sequence[str], keys: Sequence[str], at: int, end: int, lexicon: Lexicon) -> bool:
+    """Whether the words that a phrase from ``at`` to ``end`` would be written as stand there already, the phrase among them:
+    written again they would grow with every reading."""
+    new = tuple(key for word in words for key in lexicon.keys(word))
+    size = end - at
+    return size < len(new) and any(
+        new[i : i + size] == keys[at:end] and keys[at - i : at - i + len(new)] == new
+        for i in range(min(at, len(new) - size) + 1)
+    )
 
 
 def framed(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:

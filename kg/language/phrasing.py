@@ -44,6 +44,10 @@ class Phrasing:
         """The wordings of a description, from the most natural to the one that is always understood."""
         return self.plain, partial(self.plain, strict=True), self.explicit
 
+    def clause(self, expr: Expr) -> str:
+        """What stands behind "instruments" to describe them: "with a box lock", "used on bowel or fascia"."""
+        return self._after([expr], False)
+
     # --- plain -----------------------------------------------------------------------------------------------------
     def plain(self, expr: Expr, *, strict: bool = False, many: bool = True) -> str:
         """A noun phrase; ``strict`` puts brackets round alternatives and says "that have" for "with"."""

@@ -32,6 +32,7 @@ from kg.language.listed import (
     same_twice,
     speaks_of_one,
     which_of_those,
+    without_itself,
 )
 from kg.language.nodes import Question
 from kg.language.parse import READ, parse, parser_for
@@ -57,6 +58,9 @@ if TYPE_CHECKING:
 
 
 _refused: ContextVar[dict[tuple[str, bool, bool], QuestionError] | None] = ContextVar("refused", default=None)
+_depth: ContextVar[int] = ContextVar("depth", default=0)
+MOST_DEEP = 8
+"""So many wordings of a text are looked at one inside the other, each with less in it or written otherwise."""
 MOST_NAMED = 4
 """So many wordings are looked at with the name of what went before in the place of "it"."""
 MOST_LOOKED_AT = 2  # readings of a name of several that are tried before all its bearers are listed
@@ -155,7 +159,7 @@ def _understand(
 
     try:
         found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
-        found = found._replace(question=any_of_a_row(text, found.question, lexicon))
+        found = found._replace(question=without_itself(any_of_a_row(text, found.question, lexicon)))
     except QuestionError as error:
         from kg.language.slips import righted
 
@@ -217,11 +221,17 @@ def _alone(
         return _looked_at(text, lexicon, talk, before, whole=whole, hand=hand)
     if (same := known.get((text, whole, hand))) is not None:
         raise same.with_traceback(None)
+    deep = _depth.get()
+    if deep >= MOST_DEEP:
+        raise parser_for(text, lexicon).failure()
+    further = _depth.set(deep + 1)
     try:
         return _looked_at(text, lexicon, talk, before, whole=whole, hand=hand)
     except QuestionError as error:
         known[text, whole, hand] = error
         raise
+    finally:
+        _depth.reset(further)
 
 
 def _looked_at(
