@@ -124,7 +124,7 @@ def _whole(
     if found.untold:
         out = replace(out, notes=(found.untold, *out.notes))
     if found.other:
-        out = second.with_other(catalogue, out, found.other, limit)
+        out = second.with_other(catalogue, out, found.other, limit, apart=found.apart)
     if not found.passed:
         return out
     words = ", ".join(f'"{w}"' for w in found.passed)

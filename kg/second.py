@@ -57,7 +57,9 @@ def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int) -> Answe
         facts = catalogue.context.reader.facts(members, [feature])
         return {v for f in facts.values() for slot, v in f.known.holds if slot == feature}
 
-    for other in (eased(empty.tree, catalogue.lexicon, recorded), either(empty.tree, catalogue.lexicon)):
+    together = not catalogue.lexicon.words.together.isdisjoint(t.key for t in catalogue.lexicon.keyed(scan(text)))
+    any_of_them = None if together else either(empty.tree, catalogue.lexicon)
+    for other in (eased(empty.tree, catalogue.lexicon, recorded), any_of_them):
         if other is not None:
             found = catalogue.answer(other, text, limit=limit)
             if found.matches or found.match_count:
@@ -109,9 +111,11 @@ def doubt(text: str, empty: Answer) -> QuestionError:
     )
 
 
-def with_other(catalogue: Catalogue, first: Answer, other: str, limit: int) -> Answer:
+def with_other(catalogue: Catalogue, first: Answer, other: str, limit: int, *, apart: bool = False) -> Answer:
     """An answer with that to a second question of the same text; with a note where that one is not read, or might speak of
-    a list that only people can tell from what the first gave."""
+    a list that only people can tell from what the first gave. ``apart``: it says all that it asks."""
+    if apart:
+        return replace(first, also=catalogue.ask(other, limit=limit))
     tree = first.tree
     listed = nodes.Filter | nodes.Count | nodes.Group
     narrowed = isinstance(tree, listed) and not isinstance(tree.expr, nodes.IsA | nodes.Everything)

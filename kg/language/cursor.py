@@ -84,7 +84,17 @@ class Cursor:
                 if shorter < end and any(e.kind in CONTENT for e in cut) and self._name_beyond(shorter, end):
                     kept = [f for f in kept if f[0] != end]
                     break
-        return self._without_articles(at, kept)
+        return self._told_apart(at, self._without_articles(at, kept))
+
+    def _told_apart(self, at: int, found: list[tuple[int, tuple[Entry, ...]]]) -> list[tuple[int, tuple[Entry, ...]]]:
+        """Without a word for either of two where both are meant: "used in both obstetrics and gynaecology"."""
+        words = self.lexicon.words
+        if not any(e.kind == "wide" for _, entries in found for e in entries):
+            return found
+        if words.together.isdisjoint(t.key for t in self.tokens[max(at - 2, 0) : at]):
+            return found
+        joined = {*words.keywords["and"]}
+        return [f for f in found if not any(e.kind == "wide" and joined & {*e.text.split()} for e in f[1])]
 
     def _without_articles(self, at: int, found: list[tuple[int, tuple[Entry, ...]]]) -> list[tuple[int, tuple[Entry, ...]]]:
         """Without names that reach over an article where a shorter name ends before it: "Mayo-Hegar a needle holder"."""

@@ -12,7 +12,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from kg.language import nodes
-from kg.language.entries import Entry
+from kg.language.entries import Entry, spoken_of
 from kg.language.lexicon import Lexicon
 from kg.language.loose import cue_at, uses_of
 from kg.language.nodes import Question
@@ -157,7 +157,7 @@ def _asks_at(parser: FormParser, at: int, talk: Talk) -> tuple[int, str]:
 def named_at(parser: FormParser, at: int, terms: tuple[str, ...] = _TERMS) -> tuple[int, tuple[Entry, ...]]:
     """The longest phrase here that names a term (of the kinds ``terms``), a family or an instrument; (at, ()) if none does."""
     for end, entries in parser.phrases(at):
-        fit = tuple(e for e in entries if e.kind in (*terms, *FAMILIES, "pattern"))
+        fit = tuple(e for e in spoken_of(entries) if e.kind in (*terms, *FAMILIES, "pattern"))
         if fit:
             return end, fit
     return at, ()

@@ -22,7 +22,6 @@ from kg.language.parse_why import WhyParser
 _NEEDED = {"extreme": ("kw.longest", "kw.shortest", "kw.longer", "kw.shorter")}
 """Forms that read a whole description before they see whether they fit, with the words of which they need one."""
 
-
 KINDS_OF = 2
 """A phrase for "how many" of more words than these asks how many kinds of something there are."""
 
@@ -181,9 +180,20 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         self._opening("kw.compare")
         if not self.take("kw.compare"):
             return None
-        found = self._two_or_more()
+        start, found = self.at, self._two_or_more()
         self.take("kw.compared", quiet=True)
-        return nodes.Compare(tuple(found)) if len(found) > 1 else None
+        if len(found) > 1:
+            return nodes.Compare(tuple(found))
+        self.at = start
+        return self._words_compared()
+
+    def _words_compared(self) -> Question | None:
+        """term "and" term, one of them an everyday word for several families ("forceps"): what both mean"""
+        one = self.term()
+        two = self.term() if one and self.take("kw.and", quiet=True) else None
+        roles = {self.lexicon.vocabulary.terms[t].role for t in (one, two) if t in self.lexicon.vocabulary.terms}
+        explained = one != two and "concept" in roles and "pattern" not in roles
+        return nodes.DefineAll((one, two)) if one and two and explained else None
 
     def _two_or_more(self) -> list[str]:
         """Subjects; "needle holders with scissors" are two of them if that leaves nothing over, else one name"""

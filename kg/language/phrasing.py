@@ -355,6 +355,8 @@ class Phrasing:
     def article(self, term: str, label: str) -> str:
         """The name of a term as one asks for it: "a box lock", "crushing", "Kelly forceps"."""
         record = self.lexicon.vocabulary.terms.get(term)
+        if record is not None and record.role == "concept" and any(e.kind == "group" for e in self.lexicon.entries(label)):
+            return self._a(label)  # a word for several families
         if record is None or record.role in ("feature", "concept", "kind", "pattern"):
             return label
         if record.role == "value" and self.lexicon.feature(record.feature).form != "with":

@@ -46,6 +46,8 @@ class Understood(NamedTuple):
     them, and no more."""
     other: str = ""
     """Another question in the same text, to be asked by itself."""
+    apart: bool = False
+    """Whether that other question says all that it asks, and needs nothing of the first."""
     pieced: bool = False
     """Whether pieces that the grammar reads were put together, over words that it does not; they may not belong together."""
     sure: bool = False

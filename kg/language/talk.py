@@ -114,7 +114,8 @@ class Talk:
     other. ``asking``, ``being``, ``means`` and ``manner``: the words of a question in the passive, ``active`` the same in
     the active. ``bidding``: words before those that ask for something to be made ("can you draw"). ``grouping``: words that
     ask for groups. ``examples``: phrases behind which only an example stands; ``general``: what says in brackets that all of a
-    family is meant. ``meaning``: phrases that ask what a part or
+    family is meant; ``opposite``: what says in a second question that the first is not so.
+    ``meaning``: phrases that ask what a part or
     a word of the trade means, to "asks"; those that ask so next to such a word, to "may"; those that part the two, to "stop".
     ``nameless``: phrases round the description of an instrument -> whether they ask for its name where they stand first, and
     where they stand last; ``several``: words that ask for more than one, as typed; ``elsewhere``: phrases that ask for
@@ -173,6 +174,7 @@ class Talk:
     grouping: frozenset[str] = frozenset()
     examples: tuple[Key, ...] = ()
     general: frozenset[str] = frozenset()
+    opposite: frozenset[Key] = frozenset()
     instead: Mapping[str, Sequence[Change]] = field(default_factory=dict)
     frames: tuple[tuple[Pattern, str], ...] = ()
     read_asks: Callable[[], tuple[Ask, ...]] = tuple
@@ -282,6 +284,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             active=str(raw["passive"]["active"]),
             examples=tuple(sorted(keys(listing["examples"]), key=len, reverse=True)),
             general=frozenset(listing["general"]),
+            opposite=frozenset(keys(listing["opposite"])),
             grouping=_words(keys(listing["grouping"])),
             bidding=frozenset(listing["bidding"]),
             nameless=_nameless(raw.get("nameless", {}), keys),

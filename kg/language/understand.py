@@ -244,6 +244,8 @@ def _looked_at(
             return Understood(listed)
         if (other := of_two_lists(text, strict, lexicon, talk)) is not None:
             return other
+        if (each := _twofold(text, lexicon, talk, strict)) is not None:
+            return each
         if lists_named(text, strict, lexicon) and (named := _more_exactly(text, strict, lexicon, talk())) is not None:
             return named
         doubtful = isinstance(strict, nodes.Filter) and (
@@ -258,6 +260,8 @@ def _looked_at(
             return Understood(held(text, either_of(strict), lexicon), untold=no_reason(text, strict, lexicon, talk))
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
+        if error.code in ("BL-Q02", "BL-Q03", "BL-Q05") and not whole and (each := _twofold(text, lexicon, talk)) is not None:
+            return each
         if error.code in ("BL-Q02", "BL-Q03") and not whole and (two := _two_asked(text, lexicon, talk())) is not None:
             return two
         from kg.language.askedof import asked_of_named
@@ -405,6 +409,15 @@ def _more_exactly(text: str, strict: Question, lexicon: Lexicon, talk: Talk) -> 
 
     named = asked_of_named(text, lexicon, talk)
     return named if named is not None and more_exact(strict, named) else None
+
+
+def _twofold(text: str, lexicon: Lexicon, talk: Callable[[], Talk], strict: Question | None = None) -> Understood | None:
+    """The first of two questions about one family, where the grammar reads none, or one of what excludes itself."""
+    from kg.language.twofold import excluding, twofold
+
+    if strict is not None and not excluding(strict, lexicon.vocabulary):
+        return None
+    return twofold(text, lexicon, talk())
 
 
 def _two_asked(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:

@@ -62,6 +62,7 @@ class Words(Record):
     loose: frozenset[str] = frozenset()
     prefix: frozenset[str] = frozenset()
     filler: tuple[str, ...] = ()
+    together: frozenset[str] = frozenset()
     invariable: frozenset[str] = frozenset()
     singular: Mapping[str, str] = field(default_factory=dict)
     spelling: Mapping[str, str] = field(default_factory=dict)
@@ -109,6 +110,7 @@ class Words(Record):
             loose=frozenset(words.get("loose", ())) | frozenset(words.get("articles", ())),
             prefix=frozenset(words.get("prefix", ())),
             filler=tuple(words.get("filler", ())),
+            together=frozenset(words.get("together", ())),
             invariable=frozenset(words.get("invariable", ())),
             singular=dict(words.get("singular", {})),
             spelling={**words.get("spelling", {}), **words.get("verbs", {})},
