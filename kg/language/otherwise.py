@@ -94,6 +94,14 @@ def framed(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
                 yield again
 
 
+def filled(frame: Pattern, text: str, lexicon: Lexicon) -> Iterator[list[str]]:
+    """What stands in the places of one frame that a text fills, for each way of filling it."""
+    bare = text.rstrip(" ?.!")
+    tokens = lexicon.keyed(parser_for(bare, lexicon).tokens) if bare else []
+    for places in _fill(frame, tokens, tuple(t.key for t in tokens)):
+        yield [bare[tokens[a].start : tokens[b - 1].end] for a, b in places.values()]
+
+
 def _ends(phrase: Pattern, keys: Sequence[str], at: int) -> Iterator[int]:
     """Where a phrase without places can end that begins at ``at``."""
     if not phrase:

@@ -444,6 +444,7 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         """[ "what" ] ( "classify" | "kinds of" ) ( category | feature ) [ "are there" ] | "kinds of" description"""
         asked = self.look("kw.whatis", quiet=True)
         self._opening("kw.classify")
+        verb = self.at < len(self.tokens) and self.tokens[self.at].key == self.lexicon.word("classify")
         if not self.take("kw.classify"):
             return None
         start = self.at
@@ -457,6 +458,10 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         match self._filter():
             case nodes.Filter(nodes.Named(pattern)) if asked:  # "what is the kind of the Kelly?" and not "kinds of Kelly"
                 return nodes.Value(pattern, (names.OF_KIND,))
+            case nodes.Filter(nodes.Named(pattern)) if verb:
+                return nodes.Filed(pattern)
+            case nodes.Filter(nodes.Or(items) as expr) if verb and all(isinstance(i, nodes.IsA) for i in items):
+                return nodes.Group(expr, names.OF_KIND)
             case found:
                 return found
 

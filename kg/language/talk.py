@@ -34,6 +34,8 @@ class Topic(NamedTuple):
     last: bool
     partly: bool = False
     """What is recorded of the instruments that are named is told all the same."""
+    frames: tuple[Pattern, ...] = ()
+    """Whole questions with a place for a name, which are taken before any other reading: they speak of a person."""
 
 
 class Gist(NamedTuple):
@@ -249,6 +251,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
                 str(t["hint"]),
                 bool(t.get("last")),
                 bool(t.get("partly")),
+                tuple(_pattern(frame, keys) for frame in t.get("frames", ())),
             )
             for t in raw["topic"]
         )

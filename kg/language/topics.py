@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language.lexicon import Lexicon
+from kg.language.otherwise import filled
 from kg.language.parse import parser_for
 
 if TYPE_CHECKING:
@@ -25,6 +26,22 @@ def topic(text: str, lexicon: Lexicon, talk: Talk, error: QuestionError) -> Ques
                     span = (tokens[at].start, tokens[at + size - 1].end)
                     return QuestionError(entry.code, entry.message, question=text, span=span, hint=entry.hint)
     return None
+
+
+def of_a_person(text: str, lexicon: Lexicon, talk: Talk) -> QuestionError | None:
+    """The refusal of a question about somebody after whom an instrument is named ("how old was Halsted when he died?"), which
+    no reading of the name as an instrument answers; None if it is none."""
+    for entry in talk.topics:
+        for stretches in (one for frame in entry.frames for one in filled(frame, text, lexicon)):
+            if all(_is_name(said, lexicon) for said in stretches):
+                return QuestionError(entry.code, entry.message, question=text, span=(0, len(text)), hint=entry.hint)
+    return None
+
+
+def _is_name(text: str, lexicon: Lexicon) -> bool:
+    """Whether a stretch is a name of instruments and no more."""
+    parser = parser_for(text, lexicon)
+    return any(end == len(parser.tokens) and any(e.kind == "pattern" for e in es) for end, es in parser.phrases(0))
 
 
 def in_passing(text: str, topic: QuestionError, talk: Talk) -> bool:

@@ -246,6 +246,10 @@ def _looked_at(
             return Understood(held(text, either_of(strict), lexicon), untold=no_reason(text, strict, lexicon, talk))
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
+        from kg.language.topics import of_a_person
+
+        if (person := of_a_person(text, lexicon, talk())) is not None:
+            raise person from None
         if error.code in ("BL-Q02", "BL-Q03") and not whole and (two := _two_asked(text, lexicon, talk())) is not None:
             return two
         from kg.language.askedof import asked_of_named
