@@ -24,6 +24,8 @@ from kg.language.tokens import NUMBER, SYMBOL, WORD, fold
 
 MOST_SUBJECTS = 6
 MOST_UNREAD = 12
+MOST_BESIDE = 5
+"""So many words may say in what the one is more than the other, where a reason is asked for."""
 CUES = {
     "kw.sources": "sources",
     "kw.disputes": "disputes",
@@ -89,19 +91,24 @@ def about(parser: FormParser, talk: Talk, before: Before | None = None) -> About
 
 
 def _set_side_by_side(parser: FormParser, talk: Talk) -> About | None:
-    """Two instruments of which it is asked whether one is more than the other in some way that is not understood ("is a
-    Metzenbaum sturdier than a Mayo?"): both are told, and nothing is decided."""
+    """Two instruments, or families where a reason is asked for, of which it is asked whether, or why, one is more than the other
+    in some way that is not understood ("is a Metzenbaum sturdier than a Mayo?"): both are told, and nothing is decided."""
     tokens = parser.tokens
     than = next((i for i, t in enumerate(tokens) if t.key in talk.than), 0)
     parser.at = 0
-    if not than or not parser.take("kw.be", "kw.do", quiet=True):
+    why = bool(parser.take("kw.why", quiet=True))
+    if not than or not parser.take("kw.be", "kw.do", *(("kw.have",) if why else ()), quiet=True):
         return None
-    one = parser.subject("pattern", closed=False)
-    unread = tuple(parser.quote(i) for i in range(parser.at, than) if tokens[i].key not in parser.lexicon.words.articles)
+    kinds = ("pattern", "category") if why else ("pattern",)
+    one = parser.subject(*kinds, closed=False)
+    left = [i for i in range(parser.at, than) if tokens[i].key not in parser.lexicon.words.articles]
     parser.at = than + 1
-    two = parser.subject("pattern", closed=False) if one else None
-    if one is None or two is None or one.term == two.term or not parser.ended() or len(unread) not in (1, 2):
+    two = parser.subject(*kinds, closed=False) if one else None
+    if one is None or two is None or one.term == two.term or one.kind != two.kind or not parser.ended():
         return None
+    if not left or len(left) > (MOST_BESIDE if why else 2):
+        return None
+    unread = tuple(parser.quote(i) for i in left if not (why and talk.says_nothing(tokens[i].key)))
     return About(nodes.Compare((one.term, two.term)), unread)
 
 

@@ -98,7 +98,7 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False, only: bool = F
             return None
         if token.key in talk.passed:
             passed.append(parser.quote(at))
-        elif "compare" in cue_at(tokens, at, talk)[1]:
+        elif "compare" in cue_at(tokens, at, talk)[1] or token.key in talk.than:
             compared = True
             items.append(_Item(_STOP))
         elif cue_at(tokens, at, talk)[0] or "kw.it" in parser.kinds(at):

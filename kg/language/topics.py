@@ -13,12 +13,13 @@ if TYPE_CHECKING:
     from kg.language.talk import Talk
 
 
-def topic(text: str, lexicon: Lexicon, talk: Talk, error: QuestionError) -> QuestionError | None:
-    """The refusal of a question that is understood well enough to say why it has no answer here; None if it is not."""
+def topic(text: str, lexicon: Lexicon, talk: Talk, error: QuestionError | None) -> QuestionError | None:
+    """The refusal of a question that is understood well enough to say why it has no answer here; None if it is not. ``error``:
+    what is raised else, before which some topics come last; None where only what the question is about is asked."""
     tokens = parser_for(text, lexicon).tokens
     keys = tuple(t.key for t in tokens)
     for entry in talk.topics:
-        if entry.last and error.code in ("BL-Q02", "BL-Q05"):
+        if entry.last and error is not None and error.code in ("BL-Q02", "BL-Q05"):
             continue
         for size in sorted({len(k) for k in entry.phrases}, reverse=True):
             for at in range(len(keys) - size + 1):

@@ -246,10 +246,13 @@ def _looked_at(
             return Understood(held(text, either_of(strict), lexicon), untold=no_reason(text, strict, lexicon, talk))
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
+        from kg.language.described import as_described
         from kg.language.topics import of_a_person
 
         if (person := of_a_person(text, lexicon, talk())) is not None:
             raise person from None
+        if error.code == "BL-Q03" and (described := as_described(text, lexicon, error)) is not None:
+            return Understood(described)
         if error.code in ("BL-Q02", "BL-Q03") and not whole and (two := _two_asked(text, lexicon, talk())) is not None:
             return two
         from kg.language.askedof import asked_of_named
@@ -372,7 +375,8 @@ def _looked_at(
                 return again
     about = topic(text, lexicon, words, first)
     try:
-        if not whole and (told := _named_only(named or text, lexicon, words, before, about)) is not None:
+        asked_why = about or topic(text, lexicon, words, None)
+        if not whole and (told := _named_only(named or text, lexicon, words, before, asked_why)) is not None:
             return told
     except QuestionError as error:
         ambiguous = ambiguous or error
@@ -574,5 +578,8 @@ def _named_only(
         return None
     if topic is None or not partly:
         return Understood(found.question, unread=found.unread)
-    question = nodes.Describe(found.question.subject) if isinstance(found.question, nodes.Value) else found.question
+    question = found.question
+    if isinstance(question, nodes.Value):
+        asked = tuple(f for f in question.features if f in lexicon.vocabulary.features)
+        question = nodes.Value(question.subject, tuple(dict.fromkeys((*asked, *lexicon.words.bearing))))
     return Understood(question, unread=found.unread, untold=topic.message)
