@@ -91,8 +91,8 @@ def about(parser: FormParser, talk: Talk, before: Before | None = None) -> About
 
 
 def _set_side_by_side(parser: FormParser, talk: Talk) -> About | None:
-    """Two instruments, or families where a reason is asked for, of which it is asked whether, or why, one is more than the other
-    in some way that is not understood ("is a Metzenbaum sturdier than a Mayo?"): both are told, and nothing is decided."""
+    """Two instruments (families too where a reason is asked for) of which it is asked whether, or why, one is more than
+    the other in some way that is not understood ("is a Metzenbaum sturdier than a Mayo?"): both are told."""
     tokens = parser.tokens
     than = next((i for i, t in enumerate(tokens) if t.key in talk.than), 0)
     parser.at = 0

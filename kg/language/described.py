@@ -1,5 +1,5 @@
-"""A name of an instrument that also says what such an instrument is for: "is the Green-Armytage a hysterectomy clamp?" asks whether
-it is a clamp for hysterectomy, and not whether it is the one that sources call so.
+"""A name of an instrument that also says what such an instrument is for: "is the Green-Armytage a hysterectomy clamp?" asks
+whether it is a clamp for hysterectomy, and not whether it is the one that sources call so.
 """
 
 from __future__ import annotations
@@ -16,13 +16,13 @@ FAMILIES = frozenset({"category", "kind", "group"})
 
 
 def as_described(text: str, lexicon: Lexicon, error: QuestionError) -> Question | None:
-    """What a yes or no asks where the last name in it (the place of ``error``), in small letters, is a word for an operation or a
-    place of the body with a family behind it; None if it is none. Raises nothing."""
+    """What a yes or no asks where the last name in it (the place of ``error``), in small letters, is a word for an operation
+    or a place of the body with a family behind it; None if it is none. Raises nothing."""
     start, end = error.span
     name = text[start:end]
-    parser = parser_for(name, lexicon)
-    if not name or name != name.lower():
+    if not name.strip() or name != name.lower():
         return None
+    parser = parser_for(name, lexicon)
     connectors = {f: c.phrases[0] for c in reversed(lexicon.words.connectors) for f in c.features}
     wanted = lexicon.words.set_features | lexicon.words.set_places
     for at, entries in parser.phrases(0):
