@@ -56,6 +56,7 @@ class _Found:
     cues: set[str] = field(default_factory=set)
     unread: list[str] = field(default_factory=list)
     back: bool = False  # a word that leans on what went before
+    head: bool = False  # a word that is not read stands before "of" and the name: a part of it that is not known
     it: bool = False
     asked: bool = False  # a family is asked for ("which clamps"), so the answer is a list of it
 
@@ -140,6 +141,7 @@ def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
                 if _part_of_a_name(parser, at, end, talk) or set_against(parser, at, talk):
                     return None
                 out.places.append((at, end))
+                out.head = out.head or _of_something(parser, at, out.unread)
                 out.asked = out.asked or asked_for(parser, at, entries)
                 if not any(e.kind == "pattern" for e in entries):
                     out.families.append((at, end))
@@ -185,6 +187,13 @@ def _verb(parser: FormParser, at: int, end: int) -> bool:
     if end > at + 1 or not at or parser.text[parser.tokens[at].start].isupper():
         return False
     return any(_is(parser, at - 1, kind) for kind in ("kw.it", "kw.can", "kw.them"))
+
+
+def _of_something(parser: FormParser, at: int, unread: list[str]) -> bool:
+    """Whether "of" or "on" stands before a name, and before that a word that is not read ("the little knobs on a Roeder")."""
+    articles = parser.lexicon.words.articles
+    before = [i for i in range(at) if parser.tokens[i].key not in articles][-2:]
+    return len(before) == 2 and _is(parser, before[1], "kw.part_place") and parser.quote(before[0]) in unread
 
 
 def _those_after(parser: FormParser, at: int) -> bool:
@@ -271,6 +280,8 @@ def _of_one(parser: FormParser, found: _Found, subject: str, pattern: bool) -> Q
         return nodes.LookAlikes(subject)
     if "reprocess" in cues:
         return nodes.Reprocessing(subject)
+    if found.head and not features and cues <= {"use"}:
+        return nodes.Value(subject, (names.HAS_PART,))  # "what are the knobs on a Roeder for?": its parts are told
     if cues & {"use"}:
         features += parser._uses()
     if "parts" in cues:

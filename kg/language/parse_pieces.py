@@ -45,6 +45,8 @@ class PieceParser(ExprParser):
         match = self.look("feature", "part", "value", quiet=True)
         if match is None or self.kinds(self.at) & {"category", "kind", "group", "pattern"}:
             return ""
+        if self.tokens[match.end - 1].key in self.lexicon.heads():
+            return ""  # "hooks", which instruments are called too
         known = self.lexicon.vocabulary.features
         fit = [e for e in match.entries if e.kind == "feature"]
         fit = fit or [e for e in match.entries if e.kind == "part"]
