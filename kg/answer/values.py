@@ -299,6 +299,8 @@ def answer_part_of(ctx: Context, part: str, subject: str) -> Answer:
         family, value = nodes.IsA(subject), nodes.Has(feature, part)
         having, every = (len(answer_filter(ctx, expr, limit=0).matches) for expr in (nodes.And((family, value)), family))
         rows.append(Valued(f"recorded of {having} of {every}", "adopted", (), ctx.label(subject), ctx.label(subject)))
+    elif ctx.vocabulary.terms[part].role == "feature":
+        rows += answer_value(ctx, subject, (part,)).values or ()
     elif feature:
         rows += value_rows(ctx, subject, feature, ctx.reader.facts([subject])[subject])
     elif ctx.vocabulary.terms[subject].role == "category":

@@ -237,8 +237,10 @@ class MoreParser(PieceParser):
         if not part:
             if asked and (value := self._explained_value()):
                 owner = self._part_owner()
-                if self.take("kw.part_for") and (owner := owner or self._part_owner()) and self.ended():
-                    return nodes.PartOf(value, owner)  # "what are the serrations of artery forceps for?"
+                if self.take("kw.part_for"):
+                    owner = owner or self._part_owner()
+                    if self.ended():
+                        return self._part_question(value, owner)  # "what are the serrations of artery forceps for?"
             self.at = start
             return None
         subject = self._part_owner()
@@ -257,9 +259,11 @@ class MoreParser(PieceParser):
         return self.pick(match, match.entries).term if match else ""
 
     def _explained_value(self) -> str:
-        """What a part is like ("serrations"); empty if no such word stands here, or if it is one of several."""
-        match = self.look("value", quiet=True)
-        best = self.lexicon.resolve(tuple(e for e in match.entries if self._of_a_part(e))) if match else ()
+        """What a part is like ("serrations"), or in what ("curvature"); empty if no such word stands here, or if it is one of
+        several."""
+        match = self.look("value", "feature", quiet=True)
+        fit = [e for e in match.entries if e.kind in ("value", "feature") and self._of_a_part(e)] if match else []
+        best = self.lexicon.resolve(tuple([e for e in fit if e.kind == "value"] or fit))
         if len(best) != 1 or best[0].negated:
             return ""
         self.at = match.end
@@ -285,7 +289,8 @@ class MoreParser(PieceParser):
 
     def _of_a_part(self, entry: Entry) -> bool:
         """A value that a part has, such as a kind of joint."""
-        feature = self.lexicon.vocabulary.features.get(self.feature_of(entry))
+        name = entry.term if entry.kind == "feature" else self.feature_of(entry)
+        feature = self.lexicon.vocabulary.features.get(name)
         return feature is not None and bool(feature.part)
 
     def _adjective(self, entry: Entry) -> bool:

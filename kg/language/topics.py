@@ -34,7 +34,7 @@ def of_a_person(text: str, lexicon: Lexicon, talk: Talk) -> QuestionError | None
     no reading of the name as an instrument answers; None if it is none."""
     for entry in talk.topics:
         for stretches in (one for frame in entry.frames for one in filled(frame, text, lexicon)):
-            if all(_is_name(said, lexicon) for said in stretches):
+            if stretches and _is_name(stretches[0], lexicon):
                 return QuestionError(entry.code, entry.message, question=text, span=(0, len(text)), hint=entry.hint)
     return None
 

@@ -47,6 +47,7 @@ from kg.language.readings import (
     of_two_lists,
     plainly,
     read,
+    why_in_other_words,
 )
 from kg.language.scope import none_of_them, with_family
 from kg.language.several import any_of_a_row, each_kind, each_meaning, of_several, true_of_several, which_family, without_best
@@ -226,6 +227,8 @@ def _looked_at(
     text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
 ) -> Understood:
     """The question that a text asks by itself, looked at in all ways."""
+    from kg.language.topics import of_a_person
+
     try:
         strict = parse(text, lexicon)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
@@ -237,6 +240,12 @@ def _looked_at(
         doubtful = isinstance(strict, nodes.Filter) and (
             ("?" in text.rstrip(" ?") and names_beside(strict.expr)) or half_named(strict.expr) or but_itself(strict.expr)
         )
+        if (
+            only_names(strict)
+            and isinstance(strict, nodes.Filter)
+            and (person := of_a_person(text, lexicon, talk())) is not None
+        ):
+            raise person
         if (asked := same_twice(strict) or asked_of(text, strict, lexicon) or which_of_those(text, strict)) is not None:
             return Understood(asked)
         if of_several(strict, text, lexicon) and (several := true_of_several(text, lexicon, talk())) is not None:
@@ -247,8 +256,9 @@ def _looked_at(
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
         from kg.language.described import as_described
-        from kg.language.topics import of_a_person
 
+        if error.code == "BL-Q06" and (why := why_in_other_words(text, lexicon, talk)) is not None:
+            return Understood(why)
         if (person := of_a_person(text, lexicon, talk())) is not None:
             raise person from None
         if error.code == "BL-Q03" and (described := as_described(text, lexicon, error)) is not None:
