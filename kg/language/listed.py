@@ -214,7 +214,11 @@ def read_back(question: Question, lexicon: Lexicon) -> bool:
 
 
 def no_reason(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> str:
-    """Why no reason is told, where one is asked for and the answer is what a part or a sign is; else empty."""
-    if not isinstance(question, nodes.Define) or not parser_for(text, lexicon).says("kw.why"):
+    """Why no reason is told, where one is asked for and the answer is what a part or a sign is; that two names mean the same,
+    where it is asked and the answer is what they mean; else empty."""
+    if not isinstance(question, nodes.Define):
         return ""
-    return next((t.message for t in talk().topics if t.partly), "")
+    parser = parser_for(text, lexicon)
+    if parser.says("kw.why"):
+        return next((t.message for t in talk().topics if t.partly), "")
+    return talk().one_thing if parser.says("kw.same") and parser.kinds(0) & {"kw.be", "kw.do"} else ""

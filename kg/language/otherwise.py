@@ -89,7 +89,8 @@ def framed(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
         for (frame, new), needed in zip(talk.frames, talk.needed, strict=True):
             if any(words.isdisjoint(there) for words in needed):
                 continue
-            ways += [(new, filled, typed, tokens) for filled in islice(_fill(frame, tokens, keys), MOST_TRIED)]
+            whole = (ends for ends in _fill(frame, tokens, keys) if not _parted(typed, tokens, ends))
+            ways += [(new, ends, typed, tokens) for ends in islice(whole, MOST_TRIED)]
     ways.sort(key=lambda way: sum(b - a for a, b in way[1].values()))  # the frame that says most first
     tried: set[str] = set()
     for new, filled, typed, tokens in ways:
@@ -103,6 +104,20 @@ def framed(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
             yield said
             if (again := said_otherwise(said, lexicon, talk)) is not None:
                 yield again
+
+
+def _parted(text: str, tokens: Sequence[Token], places: dict[str, tuple[int, int]]) -> bool:
+    """Whether a place begins or ends inside words that a hyphen joins ("hand-held")."""
+    edges = {edge for ends in places.values() for edge in ends if 0 < edge < len(tokens)}
+    return any(text[tokens[at - 1].end : tokens[at].start] == "-" for at in edges)
+
+
+def filled(frame: Pattern, text: str, lexicon: Lexicon) -> Iterator[list[str]]:
+    """What stands in the places of one frame that a text fills, for each way of filling it."""
+    bare = text.rstrip(" ?.!")
+    tokens = lexicon.keyed(parser_for(bare, lexicon).tokens) if bare else []
+    for places in _fill(frame, tokens, tuple(t.key for t in tokens)):
+        yield [bare[tokens[a].start : tokens[b - 1].end] for a, b in places.values()]
 
 
 def _ends(phrase: Pattern, keys: Sequence[str], at: int) -> Iterator[int]:

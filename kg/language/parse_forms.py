@@ -136,10 +136,10 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         if not match:
             return None
         start = self.at
-        if match.end > match.start + KINDS_OF and (kinds := self.take("feature", quiet=True)):
+        if match.end > match.start + KINDS_OF and (kinds := self.with_kinds()):
             self.take("kw.exist", quiet=True)
             if self.ended():
-                return nodes.Define(kinds.entry.term)  # told with the kinds themselves
+                return nodes.Define(kinds)  # told with the kinds themselves
             self.at = start
         expr = self.description()
         if expr is None:
@@ -454,19 +454,24 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         """[ "what" ] ( "classify" | "kinds of" ) ( category | feature ) [ "are there" ] | "kinds of" description"""
         asked = self.look("kw.whatis", quiet=True)
         self._opening("kw.classify")
+        verb = self.at < len(self.tokens) and self.tokens[self.at].key == self.lexicon.word("classify")
         if not self.take("kw.classify"):
             return None
         start = self.at
         match = self.take("category", "feature")
-        if match:
-            entry = self.pick(match, [e for e in match.entries if e.kind == match.entry.kind])
+        entry = self.pick(match, [e for e in match.entries if e.kind == match.entry.kind]) if match else None
+        if term := entry.term if entry else self.with_kinds():
             self.take("kw.exist")
             if self.ended():
-                return nodes.Classify(entry.term) if entry.kind == "category" else nodes.Define(entry.term)
+                return nodes.Classify(term) if entry and entry.kind == "category" else nodes.Define(term)
         self.at = start
         match self._filter():
             case nodes.Filter(nodes.Named(pattern)) if asked:  # "what is the kind of the Kelly?" and not "kinds of Kelly"
                 return nodes.Value(pattern, (names.OF_KIND,))
+            case nodes.Filter(nodes.Named(pattern)) if verb:
+                return nodes.Filed(pattern)
+            case nodes.Filter(nodes.Or(items) as expr) if verb and all(isinstance(i, nodes.IsA) for i in items):
+                return nodes.Group(expr, names.OF_KIND)
             case found:
                 return found
 

@@ -106,6 +106,25 @@ def no_description(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Que
     return None
 
 
+def why_in_other_words(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:
+    """What is asked for a reason in words that ask for advice elsewhere ("why should you never use a Kocher on lung?"). Raises
+    QuestionError (BL-Q05) for a name of several that is usually meant for one."""
+    parser = parser_for(text, lexicon)
+    if not parser.tokens or "kw.why" not in parser.kinds(0):
+        return None
+    from kg.language.company import read_with_the_usual
+    from kg.language.otherwise import framed
+
+    for same in framed(text, lexicon, talk()):
+        try:
+            if isinstance(found := read(same, lexicon), nodes.Why | nodes.Contrast):
+                return found
+        except QuestionError as error:
+            if read_with_the_usual(error, lexicon):
+                raise
+    return None
+
+
 SPOKEN_OF = frozenset(("kw.it", "kw.them", "filler", "pattern", "category", "kind", "group", "part", "kw.instrument"))
 """Kinds of words with which what a question speaks of can begin."""
 

@@ -34,6 +34,8 @@ class Topic(NamedTuple):
     last: bool
     partly: bool = False
     """What is recorded of the instruments that are named is told all the same."""
+    frames: tuple[Pattern, ...] = ()
+    """Whole questions with a place for a name, which are taken before any other reading: they speak of a person."""
 
 
 class Gist(NamedTuple):
@@ -190,6 +192,8 @@ class Talk:
     best: frozenset[str] = frozenset()
     tags: frozenset[str] = frozenset()
     no_best: str = ""
+    one_thing: str = ""
+    """What is said where two names are asked about that mean the same."""
     placed: Mapping[str, int] = field(default_factory=dict)
     placing_number: frozenset[str] = frozenset()
     placing_alone: frozenset[str] = frozenset()
@@ -253,6 +257,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
                 str(t["hint"]),
                 bool(t.get("last")),
                 bool(t.get("partly")),
+                tuple(_pattern(frame, keys) for frame in t.get("frames", ())),
             )
             for t in raw["topic"]
         )
@@ -297,6 +302,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             best=_words(keys(raw["choosing"]["best"])),
             tags=_words(keys(raw["choosing"]["tags"])),
             no_best=str(raw["choosing"]["no_best"]),
+            one_thing=str(raw["choosing"]["one_thing"]),
             placed={key[0]: place for word, place in raw["placed"]["places"].items() for key in keys([word])},
             placing_number=_words(keys(raw["placed"]["number"])),
             placing_alone=_words(keys(raw["placed"]["alone"])),

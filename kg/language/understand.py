@@ -48,6 +48,7 @@ from kg.language.readings import (
     of_two_lists,
     plainly,
     read,
+    why_in_other_words,
 )
 from kg.language.scope import none_of_them, with_family
 from kg.language.several import any_of_a_row, each_kind, each_meaning, of_several, true_of_several, which_family, without_best
@@ -238,6 +239,8 @@ def _looked_at(
     text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
 ) -> Understood:
     """The question that a text asks by itself, looked at in all ways."""
+    from kg.language.topics import of_a_person
+
     try:
         strict = parse(text, lexicon)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
@@ -251,6 +254,12 @@ def _looked_at(
         doubtful = isinstance(strict, nodes.Filter) and (
             ("?" in text.rstrip(" ?") and names_beside(strict.expr)) or half_named(strict.expr) or but_itself(strict.expr)
         )
+        if (
+            only_names(strict)
+            and isinstance(strict, nodes.Filter)
+            and (person := of_a_person(text, lexicon, talk())) is not None
+        ):
+            raise person
         if (asked := same_twice(strict) or asked_of(text, strict, lexicon) or which_of_those(text, strict)) is not None:
             return Understood(asked)
         if of_several(strict, text, lexicon) and (several := true_of_several(text, lexicon, talk())) is not None:
@@ -262,6 +271,14 @@ def _looked_at(
     except QuestionError as error:
         if error.code in ("BL-Q02", "BL-Q03", "BL-Q05") and not whole and (each := _twofold(text, lexicon, talk)) is not None:
             return each
+        from kg.language.described import as_described
+
+        if error.code == "BL-Q06" and (why := why_in_other_words(text, lexicon, talk)) is not None:
+            return Understood(why)
+        if (person := of_a_person(text, lexicon, talk())) is not None:
+            raise person from None
+        if error.code == "BL-Q03" and (described := as_described(text, lexicon, error)) is not None:
+            return Understood(described)
         if error.code in ("BL-Q02", "BL-Q03") and not whole and (two := _two_asked(text, lexicon, talk())) is not None:
             return two
         from kg.language.askedof import asked_of_named
@@ -384,7 +401,8 @@ def _looked_at(
                 return again
     about = topic(text, lexicon, words, first)
     try:
-        if not whole and (told := _named_only(named or text, lexicon, words, before, about)) is not None:
+        asked_why = about or topic(text, lexicon, words, None)
+        if not whole and (told := _named_only(named or text, lexicon, words, before, asked_why)) is not None:
             return told
     except QuestionError as error:
         ambiguous = ambiguous or error
@@ -595,5 +613,8 @@ def _named_only(
         return None
     if topic is None or not partly:
         return Understood(found.question, unread=found.unread)
-    question = nodes.Describe(found.question.subject) if isinstance(found.question, nodes.Value) else found.question
+    question = found.question
+    if isinstance(question, nodes.Value):
+        asked = tuple(f for f in question.features if f in lexicon.vocabulary.features)
+        question = nodes.Value(question.subject, tuple(dict.fromkeys((*asked, *lexicon.words.bearing))))
     return Understood(question, unread=found.unread, untold=topic.message)

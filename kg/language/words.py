@@ -86,6 +86,7 @@ class Words(Record):
     besides: Mapping[str, str] = field(default_factory=dict)
     put_there: frozenset[str] = frozenset()
     relative: Mapping = field(default_factory=dict)
+    bearing: tuple[str, ...] = ()
     roles: Mapping[str, str] = field(default_factory=dict)
     advice: tuple[Advice, ...] = ()
     cycle_feature: str = ""
@@ -142,6 +143,7 @@ class Words(Record):
             besides=dict(raw.get("sets", {}).get("besides", {})),
             put_there=frozenset(raw.get("sets", {}).get("put_there", ())),
             relative=dict(raw.get("relative", {})),
+            bearing=tuple(raw.get("sets", {}).get("bearing", ())),
             roles=dict(raw.get("roles", {})),
             advice=tuple(Advice(tuple(a["phrases"]), a["message"], a["hint"]) for a in raw.get("advice", ())),
             cycle_feature=cycles.get("feature", ""),
