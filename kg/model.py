@@ -375,6 +375,8 @@ class Answer(Shown, Record):
     """The answer to a second question in the same text, or None."""
     tree: Any = field(default=None, compare=False, repr=False)
     """The question as it was read, for a question that leans on this one."""
+    wider: Any = field(default=(), compare=False, repr=False)
+    """The questions of the conversation for the lists that this one was narrowed from, the widest first."""
 
     @property
     def sketches(self) -> tuple[JawSketch, ...]:

@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.follow import LISTS, SEVERAL, Before, joined, set_of, the_whole
+from kg.language.before import LISTS, SEVERAL, Before, set_of, the_whole
 from kg.language.gist import speaks_of_the_list
+from kg.language.joined import joined
 from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.listed import family_in

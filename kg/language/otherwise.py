@@ -105,6 +105,16 @@ def framed(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
                 yield again
 
 
+def filled(table: Sequence[tuple[Pattern, str]], text: str, lexicon: Lexicon) -> Iterator[tuple[str, dict[str, str]]]:
+    """What stands beside each pattern of a table that a whole text fills, with the words in its places, as they were typed."""
+    bare = text.rstrip(" ?.!")
+    tokens = lexicon.keyed(parser_for(bare, lexicon).tokens) if bare else []
+    keys = tuple(t.key for t in tokens)
+    for pattern, new in table:
+        for places in islice(_fill(pattern, tokens, keys), MOST_TRIED):
+            yield new, {name: bare[tokens[a].start : tokens[b - 1].end] for name, (a, b) in places.items()}
+
+
 def _ends(phrase: Pattern, keys: Sequence[str], at: int) -> Iterator[int]:
     """Where a phrase without places can end that begins at ``at``."""
     if not phrase:

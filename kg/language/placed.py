@@ -18,7 +18,7 @@ from kg.language.say import say_expr
 from kg.language.tokens import NUMBER, SYMBOL
 
 if TYPE_CHECKING:
-    from kg.language.follow import Before
+    from kg.language.before import Before
     from kg.language.parse_forms import FormParser
     from kg.language.talk import Talk
 

@@ -22,7 +22,7 @@ from kg.language.parse_forms import FormParser
 from kg.language.tokens import SYMBOL
 
 if TYPE_CHECKING:
-    from kg.language.follow import Before
+    from kg.language.before import Before
     from kg.language.talk import Talk
 
 _OF_SEVERAL = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Compare, nodes.Contrast, nodes.LookAlikes)

@@ -1,0 +1,83 @@
+"""A set of instruments narrowed or changed by what a reply says: a family takes the place of the one before, a value that of
+another of its feature.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from kg import names
+from kg.language import nodes
+from kg.language.joining import conj
+from kg.language.lexicon import Lexicon
+from kg.language.nodes import Expr
+
+
+def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
+    """The set before, narrowed. A family in the new words takes the place of the one before, whose further conditions stay
+    ("toothed artery forceps", "what about thumb forceps?"); a value takes the place of another of its feature."""
+    items = list(old.items) if isinstance(old, nodes.And) else [old]
+    added = list(new.items) if isinstance(new, nodes.And) else [new]
+    if not narrowed and any(is_family(i) for i in added):
+        items = [kept for i in items for kept in (conditions(i, lexicon) if is_family(i) else [i])]
+    if not narrowed:
+        added = [_of_the_same(i, items, lexicon) for i in added]
+    features = lexicon.vocabulary.features
+    single = {i.feature for i in added if isinstance(i, nodes.Has) and i.feature in features and features[i.feature].single}
+    if not narrowed:  # "the straight haemostats" after curved ones
+        single |= {c.feature for i in added if is_family(i) for c in conditions(i, lexicon) if isinstance(c, nodes.Has)}
+    items = [i for i in items if not (isinstance(i, nodes.Has) and i.feature in single)]
+    if not narrowed and isinstance(old, nodes.Named):
+        return new  # "rib approximator?", "what about cutting ribs?"
+    if not narrowed:  # "used on bowel", "and for the skin?": another value takes the place of one
+        places = lexicon.words.set_features | lexicon.words.set_places
+        said = any(f in places for i in added for f in features_of(i))
+        items = [i for i in items if not (features_of(i) and features_of(i) <= places and said)]
+        # "with a ratchet", "the same without one": what is denied takes the place of what was asked
+        items = [i for i in items if opposite(i) not in added]
+    if not narrowed and any(isinstance(i, nodes.Length) for i in added):
+        items = [i for i in items if not isinstance(i, nodes.Length)]
+    return conj([*items, *added]) if items else new
+
+
+def features_of(expr: Expr) -> set[str]:
+    """The features of a condition, or of alternatives of nothing but conditions; none of anything else."""
+    each = expr.items if isinstance(expr, nodes.Or) else (expr,)
+    return {i.feature for i in each if isinstance(i, nodes.Has)} if all(isinstance(i, nodes.Has) for i in each) else set()
+
+
+def opposite(expr: Expr) -> Expr:
+    return expr.expr if isinstance(expr, nodes.Not) else nodes.Not(expr)
+
+
+def _of_the_same(new: Expr, old: Sequence[Expr], lexicon: Lexicon) -> Expr:
+    """A value in the words of one before: after "with a curved edge", "the straight one" has a straight edge."""
+    terms = lexicon.vocabulary.terms
+    if not isinstance(new, nodes.Has) or new.feature not in lexicon.vocabulary.features:
+        return new
+    others = [terms[v].label for v in lexicon.vocabulary.values_of(new.feature) if v != new.value]
+    for item in old:
+        if isinstance(item, nodes.Has) and item.feature not in (new.feature, names.OF_KIND):
+            words = terms[item.value].label.split()
+            for other in others:
+                if other in words:
+                    said = " ".join(terms[new.value].label if w == other else w for w in words)
+                    for entry in lexicon.entries(said):
+                        if entry.kind == "value" and terms[entry.term].feature == item.feature:
+                            return nodes.Has(item.feature, entry.term, new.span)
+    return new
+
+
+def conditions(family: Expr, lexicon: Lexicon) -> list[Expr]:
+    """What a category says beyond the family that it lies in; nothing for a family of its own."""
+    conditions = lexicon.vocabulary.definitions.get(family.category, ()) if isinstance(family, nodes.IsA) else ()
+    if not any(prop == names.TYPE for prop, _ in conditions):
+        return []
+    return [nodes.Has(prop, value) for prop, value in conditions if prop in lexicon.vocabulary.features]
+
+
+def is_family(expr: Expr) -> bool:
+    return isinstance(expr, nodes.IsA) or (isinstance(expr, nodes.Or) and all(isinstance(i, nodes.IsA) for i in expr.items))
+
+
+__all__ = ["conditions", "features_of", "is_family", "joined", "opposite"]
