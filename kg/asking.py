@@ -120,7 +120,11 @@ def _whole(
     from kg.answer.onward import next_questions
 
     out = replace(
-        out, next_questions=next_questions(catalogue.lexicon, out), unread=found.unread, wider=_narrowed_from(out, after)
+        out,
+        next_questions=next_questions(catalogue.lexicon, out),
+        unread=found.unread,
+        wider=_narrowed_from(out, after),
+        others=_asked_of_others(out, after),
     )
     if told := second.made_or_used(catalogue, out, text):
         out = replace(out, notes=(told, *out.notes))
@@ -140,6 +144,19 @@ def _narrowed_from(out: Answer, after: Answer | QuestionError | None) -> tuple[Q
         return ()
     said = _conditions(out.tree)
     return tuple(q for q in (*after.wider, after.tree) if (wider := _conditions(q)) and wider < said)
+
+
+def _asked_of_others(out: Answer, after: Answer | QuestionError | None) -> tuple[str, ...]:
+    """The instruments of which the same was asked just before, first to last."""
+    from kg.language import nodes
+
+    if after is None or isinstance(after, QuestionError) or type(out.tree) is not type(after.tree):
+        return ()
+    name = {nodes.Holds: "pattern", nodes.Value: "subject", nodes.Describe: "pattern"}.get(type(out.tree), "")
+    if not name or (one := getattr(after.tree, name)) == getattr(out.tree, name):
+        return ()
+    same = replace(after.tree, **{name: getattr(out.tree, name)}) == out.tree
+    return (*(o for o in after.others if o != one), one) if same else ()
 
 
 def _conditions(question: Question | None) -> frozenset[object]:

@@ -466,5 +466,6 @@ def _before(after: Answer | QuestionError | None) -> Before | None:
         shown=tuple(n for n in names if n not in folded),
         text=after.question,
         wider=after.wider,
+        others=after.others,
         alike=after.identification.alike if after.identification is not None else 0,
     )

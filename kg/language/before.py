@@ -30,6 +30,7 @@ class Before(Record):
 
     ``text``: the question as typed. ``wider``: the questions for the lists that this one was narrowed from, the widest first.
     ``alike``: how many candidates of an identification are about as likely, if none stands out and so none of them is "it".
+    ``others``: the instruments of which the same was asked just before.
     """
 
     question: Question | None = None
@@ -39,10 +40,11 @@ class Before(Record):
     text: str = ""
     wider: tuple[Any, ...] = ()
     alike: int = 0
+    others: tuple[str, ...] = ()
 
     def of(self, question: Question) -> Before:
         """The same answer, as one to another question."""
-        return replace(self, question=question, wider=())
+        return replace(self, question=question, wider=(), others=())
 
     def subjects(self, lexicon: Lexicon) -> tuple[str, ...]:
         """The patterns and categories that the question was about, in order."""

@@ -45,11 +45,14 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     if isinstance(before.question, (*LISTS, *SEVERAL)) and parser.take("kw.ones", quiet=True):
         rest = FormParser(text, parser.tokens[parser.at :], lexicon)
         whole = the_whole(before, lexicon)
+        if isinstance(whole.question, nodes.Count | nodes.Group) and start < len(parser.tokens) and _asks_which(parser, start):
+            whole = replace(whole, question=nodes.Filter(whole.question.expr))
         rest.said = whole
         found = _of_them(rest, whole) or _asked_of_them(rest, whole)
         old = whole.expr(lexicon)
         if found is not None and not (old is not None and _at_odds(old, found, lexicon)):
-            return found
+            counted = isinstance(found, nodes.Filter) and start < len(parser.tokens) and "kw.count" in parser.kinds(start)
+            return nodes.Count(found.expr) if counted else found
     parser.at = start
     if isinstance(before.question, LISTS) and (narrowed := _less_or_only(text, parser, lexicon, before)) is not None:
         return narrowed
@@ -58,12 +61,12 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     if any(
         e.kind in ("kw.it", "kw.them", "kw.why")
         for i in range(len(parser.tokens))
-        if not _begins_a_clause(parser, i)
+        if not _begins_a_clause(parser, i) and parser.points_back(i)
         for _, es in parser.phrases(i)
         for e in es
     ):
         try:
-            if (found := parser.question()) is not None:
+            if (found := parser.question()) is not None and not _of_nothing(found, before):
                 return _among_them(found, parser, lexicon, before)
         except QuestionError as error:
             first = error if error.code == "BL-Q05" else None
@@ -104,6 +107,17 @@ def _among_them(question: Question, parser: FormParser, lexicon: Lexicon, before
     said = set(getattr(question.expr, "items", (question.expr,)))
     held = old in said or set(getattr(old, "items", (old,))) <= said
     return question if held else replace(question, expr=conj([old, question.expr]))
+
+
+def _of_nothing(question: Question, before: Before) -> bool:
+    """Whether a list of "those" is asked for after an answer that has none."""
+    seen = isinstance(before.question, nodes.Identify | nodes.LookAlikes)
+    return seen and not before.names and isinstance(question, nodes.Filter | nodes.Count)
+
+
+def _asks_which(parser: FormParser, at: int) -> bool:
+    """ "Which of them ...", and not "the ones ..." or "how many of them ..." """
+    return parser.tokens[at].key in parser.lexicon.keys(parser.lexicon.word("which"))
 
 
 def _begins_a_clause(parser: FormParser, at: int) -> bool:

@@ -12,22 +12,36 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.before import Before
+from kg.language.joining import disj
 from kg.language.lexicon import Lexicon
 from kg.language.listed import speaks_of_one
+from kg.language.parse import parser_for
 from kg.language.readings import Understood, leans_on, of_care
+from kg.language.tokens import SYMBOL
 
 if TYPE_CHECKING:
     from kg.language.talk import Talk
 
+_BOTH = tuple(f"kw.{k}" for k in ("them", "ones", "longer", "shorter", "longest", "shortest", "compare", "differ"))
+_SHORT = frozenset(("kw.be", "kw.do", "kw.have", "kw.can", "kw.not"))
 MOST_NAMED = 4
 """So many wordings are looked at with the name of what went before in the place of "it"."""
 
 
-def taken_up(before: Before) -> Before:
-    """What went before, as one goes on from it: a family with its kinds is a list too."""
+def taken_up(text: str, lexicon: Lexicon, before: Before) -> Before:
+    """What went before, as one goes on from it: a family with its kinds is a list too; and "the two" after the same was asked
+    of one instrument and of another are both."""
     if isinstance(before.question, nodes.Classify):
         return before.of(nodes.Filter(nodes.IsA(before.question.category)))
-    return before
+    one = before.subjects(lexicon) if before.others else ()
+    parser = parser_for(text, lexicon)
+    if len(one) != 1 or not parser.says(*_BOTH):
+        return before
+    each = tuple(dict.fromkeys((*before.others, *one)))
+    last = parser.kinds(max(i for i, t in enumerate(parser.tokens) if t.kind != SYMBOL))
+    if isinstance(before.question, nodes.Holds) and last & _SHORT:  # "which one is?", "which doesn't?"
+        return before.of(nodes.Quantified(disj([nodes.Named(n) for n in each]), before.question.expr))
+    return before.of(nodes.Compare(each))
 
 
 def going_on(
@@ -76,12 +90,15 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
                 return alone(several, lexicon, talk)
             if (leaning := leans_on(said, lexicon, before)) is not None:
                 return Understood(leaning)
+    owned = any(
+        t.key in talk().possessive for t in parser_for(text, lexicon).tokens
+    )  # "what is its groove for?" asks for no list
     names_given = (with_its_name(said, lexicon, talk(), before) for said in dict.fromkeys((text, *same)))
     for named in islice(dict.fromkeys(filter(None, names_given)), MOST_NAMED):
         with suppress(QuestionError):
             found = alone(named, lexicon, talk)
-            one = isinstance(found.question, nodes.Filter) and speaks_of_one(found.question.expr)
-            if found.doubtful is None and not one:
+            listed = isinstance(found.question, nodes.Filter)
+            if found.doubtful is None and not (listed and (owned or speaks_of_one(found.question.expr))):
                 return found
     for said, left in lighter(in_words(changed or text, lexicon), talk()):
         with suppress(QuestionError):

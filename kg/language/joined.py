@@ -18,6 +18,8 @@ def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
     ("toothed artery forceps", "what about thumb forceps?"); a value takes the place of another of its feature."""
     items = list(old.items) if isinstance(old, nodes.And) else [old]
     added = list(new.items) if isinstance(new, nodes.And) else [new]
+    if not narrowed or not any(is_family(i) for i in added):
+        items = [part for i in items for part in _parted_by(i, added, lexicon)]
     if not narrowed and any(is_family(i) for i in added):
         items = [kept for i in items for kept in (conditions(i, lexicon) if is_family(i) else [i])]
     if not narrowed:
@@ -38,6 +40,23 @@ def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
     if not narrowed and any(isinstance(i, nodes.Length) for i in added):
         items = [i for i in items if not isinstance(i, nodes.Length)]
     return conj([*items, *added]) if items else new
+
+
+def parted(family: Expr, lexicon: Lexicon) -> list[Expr]:
+    """A family of instruments that are so ("curved artery forceps") as the family and what it says of them; any other
+    description as it is."""
+    more = conditions(family, lexicon)
+    if not more or not isinstance(family, nodes.IsA):
+        return [family]
+    wider = [value for prop, value in lexicon.vocabulary.definitions[family.category] if prop == names.TYPE]
+    return [*(nodes.IsA(w, family.span) for w in wider), *(nodes.Has(m.feature, m.value, family.span) for m in more)]
+
+
+def _parted_by(item: Expr, added: Sequence[Expr], lexicon: Lexicon) -> list[Expr]:
+    """A family in its parts, where another value of what it says is added: "curved haemostats", "and the straight ones?" """
+    spoken = {f for i in added for f in features_of(i)}
+    parts = parted(item, lexicon)
+    return parts if any(features_of(p) & spoken for p in parts) else [item]
 
 
 def features_of(expr: Expr) -> set[str]:
@@ -68,16 +87,16 @@ def _of_the_same(new: Expr, old: Sequence[Expr], lexicon: Lexicon) -> Expr:
     return new
 
 
-def conditions(family: Expr, lexicon: Lexicon) -> list[Expr]:
+def conditions(family: Expr, lexicon: Lexicon) -> list[nodes.Has]:
     """What a category says beyond the family that it lies in; nothing for a family of its own."""
-    conditions = lexicon.vocabulary.definitions.get(family.category, ()) if isinstance(family, nodes.IsA) else ()
-    if not any(prop == names.TYPE for prop, _ in conditions):
+    defined = lexicon.vocabulary.definitions.get(family.category, ()) if isinstance(family, nodes.IsA) else ()
+    if not any(prop == names.TYPE for prop, _ in defined):
         return []
-    return [nodes.Has(prop, value) for prop, value in conditions if prop in lexicon.vocabulary.features]
+    return [nodes.Has(prop, value) for prop, value in defined if prop in lexicon.vocabulary.features]
 
 
 def is_family(expr: Expr) -> bool:
     return isinstance(expr, nodes.IsA) or (isinstance(expr, nodes.Or) and all(isinstance(i, nodes.IsA) for i in expr.items))
 
 
-__all__ = ["conditions", "features_of", "is_family", "joined", "opposite"]
+__all__ = ["conditions", "features_of", "is_family", "joined", "opposite", "parted"]

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 _BEHIND = frozenset(("kw.be", "kw.have", "kw.do", "kw.can", "kw.place", "kw.with", "kw.and", "kw.or", "kw.differ"))
 _COUNTED = (nodes.Counts, nodes.Group, nodes.Tally)
+_ORDINAL = frozenset(("st", "nd", "rd", "th"))
 MOST = 6
 """So many at most are meant by "the first three", or compared by name."""
 MOST_NAMED = 24
@@ -163,6 +164,10 @@ def _places(parser: FormParser, at: int, talk: Talk) -> tuple[int, tuple[int, ..
     if place is None or start == at or any(e.kind in CONTENT for _, es in parser.phrases(start) for e in es):
         return at, ()
     end, places = start + 1, (place,)
+    if tokens[start].kind == NUMBER:  # "the 4th", but "a 4"
+        if end >= len(tokens) or tokens[end].key not in _ORDINAL or tokens[start].end != tokens[end].start:
+            return at, ()
+        end += 1
     many = int(words.numbers.get(tokens[end].key, 0)) if end < len(tokens) else 0
     if place in (0, -1) and 1 < many <= MOST:
         end, places = end + 1, tuple(range(many)) if not place else tuple(range(-many, 0))

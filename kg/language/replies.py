@@ -14,15 +14,16 @@ from typing import TYPE_CHECKING, NamedTuple
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.before import SEVERAL, Before, names_several, the_whole
-from kg.language.elliptic import Asked, condition
+from kg.language.elliptic import Asked, condition, of_a_sibling
 from kg.language.entries import CONTENT
-from kg.language.joined import conditions, features_of, joined
+from kg.language.joined import features_of, joined, parted
 from kg.language.joining import conj, disj
 from kg.language.lexicon import LENGTH, Lexicon
 from kg.language.listed import family_in
 from kg.language.nodes import Expr, Question
 from kg.language.otherwise import filled
 from kg.language.parse import parser_for
+from kg.records import replace
 
 if TYPE_CHECKING:
     from kg.language.readings import Understood
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
 
 FEW = 12
 """So many instruments at most are meant by "it" or "both" where a list went before."""
+_NOT_SWAPPED = "What is to stand in its place is not understood here: ask the whole question."
 _SETS = (nodes.Filter, nodes.Count, nodes.Extreme, nodes.Group, nodes.Differences)
 _TABLED = (*_SETS, nodes.Quantified)
 
@@ -40,17 +42,24 @@ class Reply(NamedTuple):
     text: str
     lexicon: Lexicon
     before: Before
+    talk: Talk
     alone: Asked
     again: Callable[[str, Before], Understood]
 
 
-def replied(reply: Reply, talk: Talk, *, last: bool) -> Understood | None:
+def replied(reply: Reply, *, last: bool) -> Understood | None:
     """What a reply asks; None if no pattern fits it, or none that leads anywhere. ``last``: by those that are tried where
     nothing else does."""
-    for act, words in filled(talk.replies_last if last else talk.replies, reply.text, reply.lexicon):
+    table = reply.talk.replies_last if last else reply.talk.replies
+    swapped = False
+    for act, words in filled(table, reply.text, reply.lexicon):
+        swapped = swapped or act.startswith("=swap")
         with suppress(QuestionError):
             if (found := _done(act, words, reply)) is not None:
                 return found
+    if swapped and isinstance(reply.before.question, _TABLED):
+        error = parser_for(reply.text, reply.lexicon).failure()
+        raise QuestionError(error.code, error.message, question=reply.text, span=error.span, hint=_NOT_SWAPPED)
     return None
 
 
@@ -100,7 +109,7 @@ def _always(before: Before, words: Mapping[str, str], reply: Reply) -> Before:
 
 def _of_all_named(before: Before, lexicon: Lexicon) -> Before:
     """What went before, without what narrowed two that were named ("which of the two has teeth?")."""
-    expr = getattr(before.question, "expr", None) if isinstance(before.question, _SETS) else None
+    expr = before.expr(lexicon) if isinstance(before.question, _TABLED) else None
     either = [i for i in (_items(expr) if expr is not None else ()) if names_several(i)]
     return before.of(nodes.Filter(either[0])) if len(either) == 1 else before
 
@@ -138,7 +147,7 @@ def said_of(before: Before, lexicon: Lexicon) -> tuple[list[Expr], list[Expr]] |
     if before.wider and (earlier := _items(before.wider[-1].expr)):
         added = [i for i in items if i not in earlier]
         return ([i for i in items if i in earlier], added) if added else None
-    items = [part for i in items for part in _parted(i, lexicon)]
+    items = [part for i in items for part in parted(i, lexicon)]
     kept = [i for i in items if family_in(i)]
     said = [i for i in items if i not in kept]
     parser = parser_for(before.text, lexicon) if before.text else None
@@ -155,17 +164,6 @@ def _joins(text: str) -> bool:
     return any(w in (",", "and", "or", "&") for w in words[1:])
 
 
-def _parted(expr: Expr, lexicon: Lexicon) -> list[Expr]:
-    """A family of instruments that are so ("curved artery forceps") as the family and what it says of them."""
-    more = conditions(expr, lexicon)
-    if not more or not isinstance(expr, nodes.IsA):
-        return [expr]
-    from kg import names
-
-    wider = [value for prop, value in lexicon.vocabulary.definitions[expr.category] if prop == names.TYPE]
-    return [*(nodes.IsA(w, expr.span) for w in wider), *(nodes.Has(m.feature, m.value, expr.span) for m in more)]
-
-
 def _items(expr: Expr) -> list[Expr]:
     return list(expr.items) if isinstance(expr, nodes.And) else [expr]
 
@@ -177,6 +175,8 @@ def _opposite(said: str, reply: Reply) -> Question | None:
     if found is None:
         return None
     kept, asked = found
+    if "yes" in said and len(nots := [i for i in asked if isinstance(i, nodes.Not)]) == 1:
+        kept, asked = [*kept, *(i for i in asked if i not in nots)], list(nots)
     denied = len(asked) == 1 and isinstance(asked[0], nodes.Not)
     if denied != ("yes" in said) or ("yes" in said and isinstance(reply.before.question, nodes.Quantified)):
         return None
@@ -229,13 +229,13 @@ def _changed(said: str, reply: Reply, *, anew: bool) -> Question | None:
     old, lexicon = before.expr(lexicon=reply.lexicon), reply.lexicon
     if old is None or not isinstance(before.question, _TABLED):
         return None
-    items = [part for i in _items(old) for part in _parted(i, lexicon)]
-    new = condition(said, items, lexicon, reply.alone)
+    items = [part for i in _items(old) for part in parted(i, lexicon)]
+    new = condition(said, items, lexicon, reply.alone) or of_a_sibling(said, items, lexicon)
     if new is None:
         return None
     spoken = {f for i in _items(new) for f in features_of(i)}
     new_list = joined(conj(items), new, False, lexicon)
-    kept = [i for i in items if not (features_of(i) and features_of(i) <= spoken)]
+    kept = [i for i in items if not features_of(i) & spoken]
     if len(kept) == len(items) and anew and set(items) <= set(_items(new_list)):
         bounds = said_of(before, lexicon)
         if bounds is None:
@@ -275,6 +275,17 @@ def _true(said: str, reply: Reply) -> Question | None:
     return nodes.Quantified(old, new, "any" if quantifier == "any" else "") if new is not None else None
 
 
+def _same(said: str, reply: Reply) -> Question | None:
+    """ "And does the Heaney?" after a question about one instrument: the same of another"""
+    question = reply.before.question
+    if not isinstance(question, nodes.Holds):
+        return None
+    found = reply.alone(f"{reply.lexicon.word('whatis')} {said}").question
+    if not isinstance(found, nodes.Define) or reply.lexicon.vocabulary.terms[found.term].role != "pattern":
+        return None
+    return replace(question, pattern=found.term)
+
+
 def _listed(before: Before, lexicon: Lexicon) -> Before:
     return the_whole(before, lexicon) if isinstance(before.question, (*SEVERAL, nodes.Extreme, nodes.Differences)) else before
 
@@ -287,6 +298,7 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=another": _another,
     "=keep": _keep,
     "=true": _true,
+    "=same": _same,
 }
 
 

@@ -212,6 +212,8 @@ def points_back(text: str, question: Question, lexicon: Lexicon, before: Before,
     parser = parser_for(text, lexicon)
     if isinstance(question, nodes.Define) and any(t.key in talk().back for t in parser.tokens):
         return True  # "what is its purpose?" asks for no meaning of "purpose"
+    if isinstance(question, nodes.Differences) and isinstance(question.expr, nodes.Everything):
+        return True  # "how would I tell one from the other?"
     if not isinstance(question, nodes.Filter) or not isinstance(before.question, _OF_SEVERAL):
         return False
     first = parser.kinds(0)

@@ -101,7 +101,7 @@ def _understand(
     if before is not None:
         from kg.language.going_on import taken_up
 
-        before = taken_up(before)
+        before = taken_up(text, lexicon, before)
         if (answer := _replied(text, lexicon, talk, before, last=False)) is not None:
             return answer
     if (straight := _direct(text, lexicon, talk, before)) is not None:
@@ -143,13 +143,13 @@ def _replied(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Befo
     """What a reply asks that is no question by itself; None if it is none."""
     from kg.language.replies import Reply, replied
 
-    def alone(asked: str) -> Understood:
-        return understand(asked, lexicon, talk, whole=True, hand=False)
+    def by_itself(asked: str) -> Understood:
+        return understand(asked, lexicon, talk, whole=True)
 
     def again(asked: str, about: Before) -> Understood:
         return understand(asked, lexicon, talk, about, whole=True, hand=False)
 
-    return replied(Reply(text, lexicon, before, alone, again), talk(), last=last)
+    return replied(Reply(text, lexicon, before, talk(), by_itself, again), last=last)
 
 
 def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None) -> Understood | None:
