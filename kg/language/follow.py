@@ -66,7 +66,7 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
         for e in es
     ):
         try:
-            if (found := parser.question()) is not None and not _of_nothing(found, before):
+            if (found := parser.question()) is not None and not _of_nothing(found, parser, before):
                 return _among_them(found, parser, lexicon, before)
         except QuestionError as error:
             first = error if error.code == "BL-Q05" else None
@@ -109,8 +109,10 @@ def _among_them(question: Question, parser: FormParser, lexicon: Lexicon, before
     return question if held else replace(question, expr=conj([old, question.expr]))
 
 
-def _of_nothing(question: Question, before: Before) -> bool:
+def _of_nothing(question: Question, parser: FormParser, before: Before) -> bool:
     """Whether a list of "those" is asked for after an answer that has none."""
+    if isinstance(question, nodes.Count) and parser.says("kw.it") and not parser.says("kw.that"):
+        return bool(before.subjects(parser.lexicon))  # "how many teeth has it?" counts no instruments
     seen = isinstance(before.question, nodes.Identify | nodes.LookAlikes)
     return seen and not before.names and isinstance(question, nodes.Filter | nodes.Count)
 

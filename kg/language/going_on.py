@@ -14,8 +14,8 @@ from kg.language import nodes
 from kg.language.before import Before
 from kg.language.joining import disj
 from kg.language.lexicon import Lexicon
-from kg.language.listed import speaks_of_one
-from kg.language.parse import parser_for
+from kg.language.listed import family_in, speaks_of_one
+from kg.language.parse import parse, parser_for
 from kg.language.readings import Understood, leans_on, of_care
 from kg.language.tokens import SYMBOL
 
@@ -35,7 +35,7 @@ def taken_up(text: str, lexicon: Lexicon, before: Before) -> Before:
         return before.of(nodes.Filter(nodes.IsA(before.question.category)))
     one = before.subjects(lexicon) if before.others else ()
     parser = parser_for(text, lexicon)
-    if len(one) != 1 or not parser.says(*_BOTH):
+    if len(one) != 1 or not parser.says(*_BOTH) or parser.says("pattern"):
         return before
     each = tuple(dict.fromkeys((*before.others, *one)))
     last = parser.kinds(max(i for i, t in enumerate(parser.tokens) if t.kind != SYMBOL))
@@ -81,7 +81,8 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
             if (leaning := leans_on(said, lexicon, before)) is not None:
                 return Understood(leaning)
     changed = said_otherwise(text, lexicon, talk())
-    same = [*filter(None, (changed,)), *framed(text, lexicon, talk())]
+    frames = () if _names_a_family(text, lexicon) else framed(text, lexicon, talk())
+    same = [*filter(None, (changed,)), *frames]
     same += framed(changed, lexicon, talk()) if changed else ()
     for said in dict.fromkeys(same):
         several = all_of_them(said, lexicon, before)
@@ -105,6 +106,15 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
             if (leaning := leans_on(said, lexicon, before)) is not None:
                 return Understood(leaning, left)
     return narrowed(text, lexicon, before, lambda asked: understand(asked, lexicon, talk, whole=True))
+
+
+def _names_a_family(text: str, lexicon: Lexicon) -> bool:
+    """Whether the grammar reads a list or a number of a family of its own ("how many scissors are there?")."""
+    with suppress(QuestionError):
+        question = parse(text, lexicon)
+        if isinstance(question, nodes.Filter | nodes.Count):
+            return any(family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
+    return False
 
 
 __all__ = ["going_on", "taken_up"]

@@ -29,14 +29,14 @@ def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
     if not narrowed:  # "the straight haemostats" after curved ones
         single |= {c.feature for i in added if is_family(i) for c in conditions(i, lexicon) if isinstance(c, nodes.Has)}
     items = [i for i in items if not (isinstance(i, nodes.Has) and i.feature in single)]
+    # "with a ratchet", "the same without one": what is denied takes the place of what was asked
+    items = [i for i in items if opposite(i) not in added and not any(_same_choice(i, j) for j in added)]
     if not narrowed and isinstance(old, nodes.Named):
         return new  # "rib approximator?", "what about cutting ribs?"
     if not narrowed:  # "used on bowel", "and for the skin?": another value takes the place of one
         places = lexicon.words.set_features | lexicon.words.set_places
         said = any(f in places for i in added for f in features_of(i))
         items = [i for i in items if not (features_of(i) and features_of(i) <= places and said)]
-        # "with a ratchet", "the same without one": what is denied takes the place of what was asked
-        items = [i for i in items if opposite(i) not in added]
     if not narrowed and any(isinstance(i, nodes.Length) for i in added):
         items = [i for i in items if not isinstance(i, nodes.Length)]
     return conj([*items, *added]) if items else new
@@ -63,6 +63,13 @@ def features_of(expr: Expr) -> set[str]:
     """The features of a condition, or of alternatives of nothing but conditions; none of anything else."""
     each = expr.items if isinstance(expr, nodes.Or) else (expr,)
     return {i.feature for i in each if isinstance(i, nodes.Has)} if all(isinstance(i, nodes.Has) for i in each) else set()
+
+
+def _same_choice(one: Expr, two: Expr) -> bool:
+    """Whether two words of several features are each other's rivals ("sharp", "blunt")."""
+    return (
+        isinstance(one, nodes.Or) and isinstance(two, nodes.Or) and one != two and len(features_of(one) & features_of(two)) > 1
+    )
 
 
 def opposite(expr: Expr) -> Expr:

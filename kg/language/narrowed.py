@@ -89,7 +89,7 @@ def of_the_list_before(text: str, question: Question, lexicon: Lexicon, talk: Ta
     asked = _asks_of_them(parser, lexicon)
     if any("kw.ones" not in parser.kinds(at) for at in ones) or not (ones or asked):
         return None
-    new = joined(old, question.expr, asked or parser.says("kw.only"), lexicon)
+    new = joined(old, question.expr, (asked and not _is_bare(parser)) or parser.says("kw.only"), lexicon)
     if isinstance(question, nodes.Count):
         return nodes.Count(new)
     return nodes.Filter(new) if asked else replace(before.question, **{set_of(before.question): new})
@@ -99,6 +99,13 @@ _VERBS = frozenset(("kw.be", "kw.have", "kw.do", "kw.can"))
 _BARE = frozenset(("connector", "kw.with", "kw.without", "kw.no"))
 SHORT = 4
 """A reply of so many words that begins as an end of a question does ("for the liver?", "curved?") narrows the list before."""
+
+
+def _is_bare(parser: FormParser) -> bool:
+    """Whether a reply only ends as a question does: "and for the ear?" """
+    parser.at = 0
+    parser.take("kw.and", quiet=True)
+    return parser.at < len(parser.tokens) and bool(parser.kinds(parser.at) & _BARE)
 
 
 def _asks_of_them(parser: FormParser, lexicon: Lexicon) -> bool:

@@ -108,7 +108,9 @@ def by_place(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> str | N
         if tokens[end - 1].kind == NUMBER and (figured := _figured(names, tokens[end - 1].key, lexicon)):
             places = figured
         if len(names) < 2 or any(not -len(names) <= place < len(names) for place in places):
-            if tokens[end - 1].kind == NUMBER or not _only_leads(parser, rest) or text[tokens[end - 1].end :].strip(" ?.!"):
+            alone = _only_leads(parser, rest) and not text[tokens[end - 1].end :].strip(" ?.!")
+            row = len(places) > 1 and len(names) != 1  # "the first two"
+            if not row and (tokens[end - 1].kind == NUMBER or not alone):
                 return None
             raise QuestionError(
                 "BL-Q02",

@@ -8,7 +8,6 @@ reply says of instruments is read by itself, as any other question is; what come
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from contextlib import suppress
 from typing import TYPE_CHECKING, NamedTuple
 
 from kg.errors import QuestionError
@@ -51,12 +50,16 @@ def replied(reply: Reply, *, last: bool) -> Understood | None:
     """What a reply asks; None if no pattern fits it, or none that leads anywhere. ``last``: by those that are tried where
     nothing else does."""
     table = reply.talk.replies_last if last else reply.talk.replies
-    swapped = False
+    swapped, several = False, None
     for act, words in filled(table, reply.text, reply.lexicon):
         swapped = swapped or act.startswith("=swap")
-        with suppress(QuestionError):
+        try:
             if (found := _done(act, words, reply)) is not None:
                 return found
+        except QuestionError as error:
+            several = several or (error if error.code == "BL-Q05" and act.startswith("any:") else None)
+    if several is not None:
+        raise several
     if swapped and isinstance(reply.before.question, _TABLED):
         error = parser_for(reply.text, reply.lexicon).failure()
         raise QuestionError(error.code, error.message, question=reply.text, span=error.span, hint=_NOT_SWAPPED)
@@ -96,8 +99,11 @@ def _as_many(before: Before, words: Mapping[str, str], reply: Reply) -> Before |
 
 def _a_few(before: Before, words: Mapping[str, str], reply: Reply) -> Before | None:
     """What went before as a few that "it" speaks of, of which one cannot be told from the others; None otherwise."""
-    if before.subjects(reply.lexicon) or not isinstance(before.question, nodes.Filter | nodes.Extreme | nodes.Identify):
+    kinds = nodes.Filter | nodes.Extreme | nodes.Identify | nodes.Quantified
+    if before.subjects(reply.lexicon) or not isinstance(before.question, kinds):
         return None
+    if isinstance(before.question, nodes.Quantified):
+        return before.of(nodes.Filter(before.question.scope)) if names_several(before.question.scope) else None
     if isinstance(before.question, nodes.Identify):
         return before.of(nodes.Filter(disj([nodes.Named(n) for n in before.names[: before.alike]])))
     return before if 1 < len(_meant(before, reply.lexicon)) <= FEW else None
@@ -204,6 +210,11 @@ def _list(said: str, reply: Reply) -> Question | None:
     return None
 
 
+def _candidates(said: str, reply: Reply) -> Question | None:
+    """ "What else could it be?": the candidates of an identification again"""
+    return reply.before.question if isinstance(reply.before.question, nodes.Identify) else None
+
+
 def _lengths(said: str, reply: Reply) -> Question | None:
     """ "By how much?" after which of two is longer: the lengths of both"""
     whole = _of_all_named(reply.before, reply.lexicon)
@@ -234,16 +245,17 @@ def _changed(said: str, reply: Reply, *, anew: bool) -> Question | None:
     if new is None:
         return None
     spoken = {f for i in _items(new) for f in features_of(i)}
-    new_list = joined(conj(items), new, False, lexicon)
     kept = [i for i in items if not features_of(i) & spoken]
-    if len(kept) == len(items) and anew and set(items) <= set(_items(new_list)):
-        bounds = said_of(before, lexicon)
-        if bounds is None:
-            return None
-        new_list = conj([*bounds[0], new])
-    elif len(kept) < len(items) and kept:
-        new_list = joined(conj(kept), new, False, lexicon)
-    return nodes.Filter(new_list) if new_list != old else None
+    if len(kept) < len(items):
+        new_list = conj([*kept, new])
+    else:
+        new_list = joined(conj(items), new, False, lexicon)
+        if anew and set(items) <= set(_items(new_list)):
+            bounds = said_of(before, lexicon)
+            if bounds is None:
+                return None
+            new_list = conj([*bounds[0], new])
+    return nodes.Filter(new_list)
 
 
 def _keep(said: str, reply: Reply) -> Question | None:
@@ -293,6 +305,7 @@ def _listed(before: Before, lexicon: Lexicon) -> Before:
 _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=opposite": _opposite,
     "=list": _list,
+    "=candidates": _candidates,
     "=lengths": _lengths,
     "=swap": _swap,
     "=another": _another,

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from kg.language.talk import Talk
 
 _OF_SEVERAL = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Compare, nodes.Contrast, nodes.LookAlikes)
+_OF_ONE = (nodes.Define, nodes.Value, nodes.Describe, nodes.Sources, nodes.Disputes, nodes.Reprocessing)
 MOST_WORDS = 4
 """A longer text is no short reply."""
 _NAMES = frozenset(("pattern", "category", "kind", "group", "value", "kw.which", "kw.why", "kw.no", "kw.not", "kw.without"))
@@ -212,6 +213,8 @@ def points_back(text: str, question: Question, lexicon: Lexicon, before: Before,
     parser = parser_for(text, lexicon)
     if isinstance(question, nodes.Define) and any(t.key in talk().back for t in parser.tokens):
         return True  # "what is its purpose?" asks for no meaning of "purpose"
+    if isinstance(question, nodes.Count) and _speaks_of_it(parser):
+        return True  # "how many teeth has it?" counts no instruments
     if isinstance(question, nodes.Differences) and isinstance(question.expr, nodes.Everything):
         return True  # "how would I tell one from the other?"
     if not isinstance(question, nodes.Filter) or not isinstance(before.question, _OF_SEVERAL):
@@ -222,9 +225,27 @@ def points_back(text: str, question: Question, lexicon: Lexicon, before: Before,
     )
 
 
+def _speaks_of_it(parser: FormParser) -> bool:
+    """Whether a text has a word for one thing that went before, and not as a part of a phrase that says nothing."""
+    at = 0
+    while at < len(parser.tokens):
+        found = parser.phrases(at)
+        if found and any(e.kind == "filler" for e in found[0][1]):
+            at = found[0][0]
+            continue
+        if any(e.kind == "kw.it" for _, es in found for e in es) and "kw.that" not in parser.kinds(at):
+            return True
+        at += 1
+    return False
+
+
 def of_the_one_before(text: str, question: Question, lexicon: Lexicon, before: Before) -> Question | None:
     """ "Sharp both sides?" of the one instrument that went before, whether it is so; None for what asks for a list."""
     subjects = before.subjects(lexicon)
+    if isinstance(question, nodes.Filter) and len(subjects) == 1 and isinstance(before.question, _OF_ONE):
+        variants = lexicon.vocabulary.terms[subjects[0]].role == "pattern" and "kw.ones" in parser_for(text, lexicon).kinds(0)
+        if variants and not any(family_in(i) for i in getattr(question.expr, "items", (question.expr,))):
+            return nodes.Filter(conj([nodes.Named(subjects[0]), question.expr]))  # "which ones are curved?"
     if not isinstance(question, nodes.Filter) or len(subjects) != 1 or _asks_for_a_list(parser_for(text, lexicon), question):
         return None
     if isinstance(before.question, nodes.Filter | nodes.Identify):

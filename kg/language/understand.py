@@ -167,9 +167,13 @@ def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Befor
 
     if before is not None and any(True for _ in of_those(text, lexicon, talk())):
         return None  # it asks of the list before
+    from kg.language.resume import points_back
+
     for said in chain(without_brackets(text, lexicon, talk()), direct(text, lexicon, talk())):
         with suppress(QuestionError):
             found = understand(said, lexicon, talk, before, whole=True, hand=False)
+            if before is not None and points_back(text, found.question, lexicon, before, talk):
+                continue  # "how many teeth has it?"
             if found.doubtful is None and found.unread is None and not found.pieced:
                 return found._replace(passed=(*_left_out(text, said, lexicon, talk()), *found.passed))
     return None
