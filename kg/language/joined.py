@@ -35,8 +35,8 @@ def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
         return new  # "rib approximator?", "what about cutting ribs?"
     if not narrowed:  # "used on bowel", "and for the skin?": another value takes the place of one
         places = lexicon.words.set_features | lexicon.words.set_places
-        said = any(f in places for i in added for f in features_of(i))
-        items = [i for i in items if not (features_of(i) and features_of(i) <= places and said)]
+        said = [i for i in added if features_of(i) & places]
+        items = [i for i in items if not (features_of(i) and features_of(i) <= places and any(_rivals(i, j) for j in said))]
     if not narrowed and any(isinstance(i, nodes.Length) for i in added):
         items = [i for i in items if not isinstance(i, nodes.Length)]
     return conj([*items, *added]) if items else new
@@ -63,6 +63,11 @@ def features_of(expr: Expr) -> set[str]:
     """The features of a condition, or of alternatives of nothing but conditions; none of anything else."""
     each = expr.items if isinstance(expr, nodes.Or) else (expr,)
     return {i.feature for i in each if isinstance(i, nodes.Has)} if all(isinstance(i, nodes.Has) for i in each) else set()
+
+
+def _rivals(one: Expr, two: Expr) -> bool:
+    """Whether a place takes the place of another: "used in tonsillectomy", "and the tongue?" says one thing more."""
+    return isinstance(one, nodes.Or) or isinstance(two, nodes.Or) or bool(features_of(one) & features_of(two))
 
 
 def _same_choice(one: Expr, two: Expr) -> bool:

@@ -117,7 +117,8 @@ def _asks_of_them(parser: FormParser, lexicon: Lexicon) -> bool:
     if start >= len(tokens) or tokens[start].key == lexicon.word("which"):
         return start < len(tokens)
     if parser.take("kw.count", quiet=True):
-        return parser.at < len(tokens) and bool(parser.kinds(parser.at) & _VERBS)
+        few = len(tokens) - parser.at <= SHORT and parser.text.rstrip().endswith("?")  # "how many blunt-blunt?"
+        return parser.at < len(tokens) and (few or bool(parser.kinds(parser.at) & _VERBS))
     parser.take(*_VERBS, quiet=True)
     if parser.take("kw.any", quiet=True) and parser.at < len(tokens):
         return True

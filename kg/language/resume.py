@@ -162,17 +162,30 @@ _LOTS = ("kw.first_lot", "kw.second_lot", "kw.third_lot")
 
 
 def _which_then(parser: FormParser, question: nodes.Holds) -> Question | None:
-    """ "Which is, then?", "which forceps are?" after a question whether one instrument is so: those that are"""
+    """ "Which is, then?", "which forceps are?", "which forceps are not?" after a question whether one instrument is so: those
+    that are, or are not. Raises QuestionError (BL-Q03) for those of no family that are not."""
+    verbs = ("kw.be", "kw.have", "kw.do", "kw.can")
     start = parser.at
     family = parser.description() if parser.take("kw.which", quiet=True) else None
-    if family is not None and parser.take("kw.be", "kw.have", "kw.do", "kw.can", quiet=True) and parser.ended():
-        return nodes.Filter(conj([family, question.expr]))
+    if family is not None and parser.take(*verbs, quiet=True):
+        denied = bool(parser.take("kw.not", quiet=True))
+        if parser.ended():
+            return nodes.Filter(conj([family, nodes.Not(question.expr) if denied else question.expr]))
     parser.at = start
-    if not parser.take("kw.which_is", quiet=True):
-        if not parser.take("kw.ones", "kw.which", quiet=True):
+    asked = parser.take("kw.which_is", quiet=True)
+    if not asked:
+        asked = parser.take("kw.ones", quiet=True) or parser.take("kw.which", quiet=True)
+        verb = parser.take(*verbs, quiet=True) or (asked and "kw.be" in parser.kinds(parser.at - 1))  # "which are [the]"
+        if not asked or not verb:
             return None
-        if not parser.take("kw.be", "kw.have", "kw.do", "kw.can", quiet=True):
-            return None
+    if parser.take("kw.not", quiet=True) and parser.ended():
+        raise QuestionError(
+            "BL-Q03",
+            "Nearly everything is not so.",
+            question=parser.text,
+            span=(0, len(parser.text.rstrip())),
+            hint="Name a family of instruments.",
+        )
     return nodes.Filter(question.expr) if parser.ended() else None
 
 
