@@ -13,6 +13,7 @@ from kg.records import replace
 if TYPE_CHECKING:
     from kg.catalogue import Catalogue
     from kg.language import Understood
+    from kg.language.nodes import Question
     from kg.model import Answer
     from kg.relative import Put
 
@@ -118,7 +119,13 @@ def _whole(
         out = told
     from kg.answer.onward import next_questions
 
-    out = replace(out, next_questions=next_questions(catalogue.lexicon, out), unread=found.unread)
+    out = replace(
+        out,
+        next_questions=next_questions(catalogue.lexicon, out),
+        unread=found.unread,
+        wider=_narrowed_from(out, after),
+        others=_asked_of_others(out, after),
+    )
     if told := second.made_or_used(catalogue, out, text):
         out = replace(out, notes=(told, *out.notes))
     if found.untold:
@@ -129,6 +136,37 @@ def _whole(
         return out
     words = ", ".join(f'"{w}"' for w in found.passed)
     return replace(out, notes=(*out.notes, f"Passed over, as saying nothing of instruments: {words}."))
+
+
+def _narrowed_from(out: Answer, after: Answer | QuestionError | None) -> tuple[Question, ...]:
+    """The questions of the conversation for the lists that an answer was narrowed from, the widest first."""
+    if after is None or isinstance(after, QuestionError):
+        return ()
+    said = _conditions(out.tree)
+    return tuple(q for q in (*after.wider, after.tree) if (wider := _conditions(q)) and wider < said)
+
+
+def _asked_of_others(out: Answer, after: Answer | QuestionError | None) -> tuple[str, ...]:
+    """The instruments of which the same was asked just before, first to last."""
+    from kg.language import nodes
+
+    if after is None or isinstance(after, QuestionError) or type(out.tree) is not type(after.tree):
+        return ()
+    name = {nodes.Holds: "pattern", nodes.Value: "subject", nodes.Describe: "pattern"}.get(type(out.tree), "")
+    if not name or (one := getattr(after.tree, name)) == getattr(out.tree, name):
+        return ()
+    same = replace(after.tree, **{name: getattr(out.tree, name)}) == out.tree
+    return (*(o for o in after.others if o != one), one) if same else ()
+
+
+def _conditions(question: Question | None) -> frozenset[object]:
+    """What a question for a list says of instruments; nothing for any other."""
+    from kg.language import nodes
+
+    if not isinstance(question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme):
+        return frozenset()
+    expr = question.expr
+    return frozenset(expr.items if isinstance(expr, nodes.And) else (expr,))
 
 
 def _refused(catalogue: Catalogue, error: QuestionError, text: str, again: Callable[[str], Answer]) -> Answer:

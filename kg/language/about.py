@@ -12,8 +12,8 @@ from typing import NamedTuple
 
 from kg import names
 from kg.language import nodes
+from kg.language.before import Before
 from kg.language.entries import Entry
-from kg.language.follow import Before
 from kg.language.lexicon import LENGTH
 from kg.language.loose import asked_for, cue_at, features_of, named, of_another_family, term_at
 from kg.language.nearness import changes

@@ -112,12 +112,14 @@ def _parted(text: str, tokens: Sequence[Token], places: dict[str, tuple[int, int
     return any(text[tokens[at - 1].end : tokens[at].start] == "-" for at in edges)
 
 
-def filled(frame: Pattern, text: str, lexicon: Lexicon) -> Iterator[list[str]]:
-    """What stands in the places of one frame that a text fills, for each way of filling it."""
+def filled(table: Sequence[tuple[Pattern, str]], text: str, lexicon: Lexicon) -> Iterator[tuple[str, dict[str, str]]]:
+    """What stands beside each pattern of a table that a whole text fills, with the words in its places, as they were typed."""
     bare = text.rstrip(" ?.!")
     tokens = lexicon.keyed(parser_for(bare, lexicon).tokens) if bare else []
-    for places in _fill(frame, tokens, tuple(t.key for t in tokens)):
-        yield [bare[tokens[a].start : tokens[b - 1].end] for a, b in places.values()]
+    keys = tuple(t.key for t in tokens)
+    for pattern, new in table:
+        for places in islice(_fill(pattern, tokens, keys), MOST_TRIED):
+            yield new, {name: bare[tokens[a].start : tokens[b - 1].end] for name, (a, b) in places.items()}
 
 
 def _ends(phrase: Pattern, keys: Sequence[str], at: int) -> Iterator[int]:

@@ -26,7 +26,7 @@ from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 
 if TYPE_CHECKING:
-    from kg.language.follow import Before
+    from kg.language.before import Before
     from kg.language.talk import Talk
 
 _TWICE = re.compile(r"(?:,\s+and|\bwhich\s.*\sand)\s+(?:which|what|how)\b", re.IGNORECASE)

@@ -179,6 +179,9 @@ class Talk:
     opposite: frozenset[Key] = frozenset()
     instead: Mapping[str, Sequence[Change]] = field(default_factory=dict)
     frames: tuple[tuple[Pattern, str], ...] = ()
+    replies: tuple[tuple[Pattern, str], ...] = ()
+    replies_last: tuple[tuple[Pattern, str], ...] = ()
+    """Patterns of whole replies, and what each asks for; the latter where nothing else does."""
     read_asks: Callable[[], tuple[Ask, ...]] = tuple
     """Gives ``asks``; called once it is needed."""
     meaning: Mapping[Key, str] = field(default_factory=dict)
@@ -310,6 +313,8 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             placing_behind=tuple(sorted(keys(raw["placed"]["behind"]), key=len, reverse=True)),
             instead=_changes(raw["instead"], keys),
             frames=tuple((_pattern(old, keys), new) for old, new in raw["frames"].items()),
+            replies=tuple((_pattern(old, keys), new) for old, new in raw.get("replies", {}).get("first", {}).items()),
+            replies_last=tuple((_pattern(old, keys), new) for old, new in raw.get("replies", {}).get("last", {}).items()),
             gists=_gists(raw.get("gist", {})),
             gist_words=frozenset(raw.get("gist", {}).get("words", ())),
             gist_back=frozenset(raw.get("gist", {}).get("back", ())),

@@ -33,7 +33,7 @@ def of_a_person(text: str, lexicon: Lexicon, talk: Talk) -> QuestionError | None
     """The refusal of a question about somebody after whom an instrument is named ("how old was Halsted when he died?"), which
     no reading of the name as an instrument answers; None if it is none."""
     for entry in talk.topics:
-        for stretches in (one for frame in entry.frames for one in filled(frame, text, lexicon)):
+        for stretches in (list(words.values()) for _, words in filled([(f, "") for f in entry.frames], text, lexicon)):
             if stretches and _is_name(stretches[0], lexicon):
                 return QuestionError(entry.code, entry.message, question=text, span=(0, len(text)), hint=entry.hint)
     return None

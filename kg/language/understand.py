@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import suppress
 from contextvars import ContextVar
-from itertools import chain, islice
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
@@ -30,7 +30,6 @@ from kg.language.listed import (
     only_names,
     read_back,
     same_twice,
-    speaks_of_one,
     which_of_those,
     without_itself,
 )
@@ -39,7 +38,6 @@ from kg.language.parse import READ, parse, parser_for
 from kg.language.readings import (
     Understood,
     first_of_two,
-    leans_on,
     loosely,
     name_in_two,
     no_description,
@@ -54,7 +52,7 @@ from kg.language.scope import none_of_them, with_family
 from kg.language.several import any_of_a_row, each_kind, each_meaning, of_several, true_of_several, which_family, without_best
 
 if TYPE_CHECKING:
-    from kg.language.follow import Before
+    from kg.language.before import Before
     from kg.language.talk import Talk
 
 
@@ -62,8 +60,6 @@ _refused: ContextVar[dict[tuple[str, bool, bool], QuestionError] | None] = Conte
 _depth: ContextVar[int] = ContextVar("depth", default=0)
 MOST_DEEP = 8
 """So many wordings of a text are looked at one inside the other, each with less in it or written otherwise."""
-MOST_NAMED = 4
-"""So many wordings are looked at with the name of what went before in the place of "it"."""
 MOST_LOOKED_AT = 2  # readings of a name of several that are tried before all its bearers are listed
 
 
@@ -96,7 +92,6 @@ def understand(
 def _understand(
     text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
 ) -> Understood:
-    from kg.language.figures import in_words
 
     text = none_of_them(text, lexicon)
     if (longer := with_family(text, lexicon)) != text:
@@ -104,58 +99,21 @@ def _understand(
             found = understand(longer, lexicon, talk, before, whole=whole, hand=hand)
             if found.doubtful is None and found.unread is None:
                 return found
+    if before is not None:
+        from kg.language.going_on import taken_up
+
+        before = taken_up(text, lexicon, before)
+        if (answer := _replied(text, lexicon, talk, before, last=False)) is not None:
+            return answer
     if (straight := _direct(text, lexicon, talk, before)) is not None:
         return straight
     if before is not None:
-        from kg.language.placed import all_of_them, one_meant
+        from kg.language.going_on import going_on
 
-        text, alone = one_meant(text, lexicon, talk(), before)
-        with suppress(QuestionError):
-            if alone:
-                return _alone(text, lexicon, talk, None, whole=True, hand=False)
-        try:
-            leaning = leans_on(text, lexicon, before)
-        except QuestionError as error:
-            if (notes := of_care(text, lexicon, talk(), before, whole=whole, refused=error)) is None:
-                raise
-            return notes
+        text, leaning = going_on(text, lexicon, talk, before, whole=whole)
+        leaning = leaning or _replied(text, lexicon, talk, before, last=True)
         if leaning is not None:
-            return Understood(leaning)
-        from kg.language.follow import with_its_name
-        from kg.language.gist import of_those
-        from kg.language.lighter import lighter
-        from kg.language.otherwise import framed, said_otherwise
-
-        for said in of_those(text, lexicon, talk()):
-            with suppress(QuestionError):
-                if (leaning := leans_on(said, lexicon, before)) is not None:
-                    return Understood(leaning)
-        changed = said_otherwise(text, lexicon, talk())
-        same = [*filter(None, (changed,)), *framed(text, lexicon, talk())]
-        same += framed(changed, lexicon, talk()) if changed else ()
-        for said in dict.fromkeys(same):
-            several = all_of_them(said, lexicon, before)
-            with suppress(QuestionError):
-                if several is not None:
-                    return _alone(several, lexicon, talk, None, whole=True, hand=False)
-                if (leaning := leans_on(said, lexicon, before)) is not None:
-                    return Understood(leaning)
-        names_given = (with_its_name(said, lexicon, talk(), before) for said in dict.fromkeys((text, *same)))
-        for named in islice(dict.fromkeys(filter(None, names_given)), MOST_NAMED):
-            with suppress(QuestionError):
-                found = _alone(named, lexicon, talk, None, whole=True, hand=False)
-                if found.doubtful is None and not (
-                    isinstance(found.question, nodes.Filter) and speaks_of_one(found.question.expr)
-                ):
-                    return found
-        for said, left in lighter(in_words(changed or text, lexicon), talk()):
-            with suppress(QuestionError):
-                if (leaning := leans_on(said, lexicon, before)) is not None:
-                    return Understood(leaning, left)
-        from kg.language.narrowed import narrowed
-
-        if (fewer := narrowed(text, lexicon, before, lambda asked: understand(asked, lexicon, talk, whole=True))) is not None:
-            return fewer
+            return leaning
     from kg.language.resume import of_the_one_before, points_back
 
     try:
@@ -182,6 +140,19 @@ def _understand(
     return found
 
 
+def _replied(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before, *, last: bool) -> Understood | None:
+    """What a reply asks that is no question by itself; None if it is none."""
+    from kg.language.replies import Reply, replied
+
+    def by_itself(asked: str) -> Understood:
+        return understand(asked, lexicon, talk, whole=True)
+
+    def again(asked: str, about: Before) -> Understood:
+        return understand(asked, lexicon, talk, about, whole=True, hand=False)
+
+    return replied(Reply(text, lexicon, before, talk(), by_itself, again), last=last)
+
+
 def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None) -> Understood | None:
     """What an indirect question asks, a statement with a tag, or one with an aside in brackets, if that is understood whole
     once it is put directly."""
@@ -197,9 +168,13 @@ def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Befor
 
     if before is not None and any(True for _ in of_those(text, lexicon, talk())):
         return None  # it asks of the list before
+    from kg.language.resume import points_back
+
     for said in chain(without_brackets(text, lexicon, talk()), direct(text, lexicon, talk())):
         with suppress(QuestionError):
             found = understand(said, lexicon, talk, before, whole=True, hand=False)
+            if before is not None and points_back(text, found.question, lexicon, before, talk):
+                continue  # "how many teeth has it?"
             if found.doubtful is None and found.unread is None and not found.pieced:
                 return found._replace(passed=(*_left_out(text, said, lexicon, talk()), *found.passed))
     return None
@@ -210,6 +185,11 @@ def _left_out(text: str, said: str, lexicon: Lexicon, talk: Talk) -> tuple[str, 
     kept = {t.key for t in parser_for(said, lexicon).tokens}
     parser = parser_for(text, lexicon)
     return tuple(parser.quote(i) for i, t in enumerate(parser.tokens) if t.key in talk.passed and t.key not in kept)
+
+
+def alone(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood:
+    """The question that a text asks by itself, understood whole. Raises QuestionError."""
+    return _alone(text, lexicon, talk, None, whole=True, hand=False)
 
 
 def _alone(
