@@ -48,16 +48,19 @@ def instead_of_nothing(catalogue: Catalogue, out: Answer, text: str, limit: int)
 
 def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int) -> Answer | None:
     """The answer for what a family is used for besides, where nothing of it can be made for what is asked, or for either of
-    two things where nothing is recorded with both; None if neither finds anything."""
+    two things where nothing is recorded with both, or for what people do not tell from what was asked; None if none of these
+    finds anything."""
     from kg.answer.filters import answer_filter
     from kg.language.atodds import eased, either
+    from kg.language.kin import akin
 
     def recorded(expr: nodes.Expr, feature: str) -> set[str]:
         members = [m.name for m in answer_filter(catalogue.context, expr, limit=0).matches]
         facts = catalogue.context.reader.facts(members, [feature])
         return {v for f in facts.values() for slot, v in f.known.holds if slot == feature}
 
-    for other in (eased(empty.tree, catalogue.lexicon, recorded), either(empty.tree, catalogue.lexicon)):
+    tree, lexicon = empty.tree, catalogue.lexicon
+    for other in (eased(tree, lexicon, recorded), *akin(tree, lexicon), either(tree, lexicon)):
         if other is not None:
             found = catalogue.answer(other, text, limit=limit)
             if found.matches or found.match_count:

@@ -84,6 +84,7 @@ class Words(Record):
     set_places: frozenset[str] = frozenset()
     besides: Mapping[str, str] = field(default_factory=dict)
     put_there: frozenset[str] = frozenset()
+    kin: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     roles: Mapping[str, str] = field(default_factory=dict)
     advice: tuple[Advice, ...] = ()
     cycle_feature: str = ""
@@ -138,6 +139,7 @@ class Words(Record):
             for_place=str(raw.get("sets", {}).get("for_place", "")),
             besides=dict(raw.get("sets", {}).get("besides", {})),
             put_there=frozenset(raw.get("sets", {}).get("put_there", ())),
+            kin=_tuples(raw.get("kin", {})),
             roles=dict(raw.get("roles", {})),
             advice=tuple(Advice(tuple(a["phrases"]), a["message"], a["hint"]) for a in raw.get("advice", ())),
             cycle_feature=cycles.get("feature", ""),
