@@ -83,7 +83,7 @@ def _whole(
     from kg import second  # once an answer is there
 
     empty = out.kind in ("filter", "count") and not out.matches and not out.match_count
-    if empty and (besides := second.besides(catalogue, out, text, limit)) is not None:
+    if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed)) is not None:
         out, empty = besides, False
     typed = not empty or found.sure or second.as_typed(catalogue, text, out)
     articles = catalogue.lexicon.words.articles

@@ -7,13 +7,18 @@ file lists. What is denied stays as it was said, since of a denial the kin would
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 from kg.language import nodes
-from kg.language.joining import disj
+from kg.language.joining import conj, disj
 from kg.language.lexicon import Lexicon
+from kg.language.listed import family_in
 from kg.language.nodes import Expr, Question
+from kg.language.parse import parser_for
 from kg.records import replace
+
+MOST_NAMESAKES = 12
+"""A list of more instruments of one last name is no list of a few that the family left out."""
 
 
 def akin(question: Question, lexicon: Lexicon) -> Iterator[Question]:
@@ -47,3 +52,34 @@ def _meaning(name: str, span: tuple[int, int], lexicon: Lexicon) -> Expr | None:
     if term.role == "category":
         return nodes.IsA(name, span)
     return nodes.HasPart(name, span) if term.role == "part" else nodes.Has(term.feature, name, span)
+
+
+def bare_family(text: str, question: Question, lexicon: Lexicon) -> str:
+    """The one word by which a list names its family ("needles"), where many instruments bear it as their last name; else
+    empty, as for a family of a longer name ("artery forceps")."""
+    items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
+    if sum(map(family_in, items)) != 1 or any(isinstance(i, nodes.Named) for i in items):
+        return ""
+    parser, at, found = parser_for(text, lexicon), 0, []
+    while at < len(parser.tokens):
+        end, entries = next(iter(parser.phrases(at)), (at + 1, ()))
+        if {e.kind for e in entries} & {"category", "group", "kind", "pattern"}:
+            found.append((at, end))
+        at = end
+    if len(found) != 1 or found[0][1] - found[0][0] != 1:
+        return ""
+    return parser.tokens[found[0][0]].key
+
+
+def namesakes(question: Question, word: str, lexicon: Lexicon, matching: Callable[[Expr], Iterable[str]]) -> Question | None:
+    """The same list of the instruments whose last name is ``word``, though the family of that name is a narrower one: "needles
+    that carry a ligature". ``matching``: the instruments that fit a description."""
+    expr = getattr(question, "expr", None)
+    rest = [i for i in expr.items if not family_in(i)] if isinstance(expr, nodes.And) else []
+    if not word or not rest:
+        return None
+    label, last = lexicon.vocabulary.label, lexicon.folder.phrase
+    fit = [n for n in matching(conj(rest)) if last(label(n))[-1] == word]
+    if not 0 < len(fit) <= MOST_NAMESAKES:
+        return None
+    return replace(question, expr=conj([disj([nodes.Named(n) for n in sorted(fit)]), *rest]))

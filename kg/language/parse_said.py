@@ -11,18 +11,16 @@ from kg.language.entries import Entry
 from kg.language.joining import AND, NOTHING, combine, conj, disj
 from kg.language.lexicon import LENGTH
 from kg.language.nodes import Expr
-from kg.language.parse_atoms import AtomParser
+from kg.language.parse_nouns import MOST_BEFORE_NAME, NounParser
 from kg.language.tokens import OPEN, WORD, Token
 
 MOST_OF = 6
 """ "At least two of" so many things; more would make a question of hundreds of conditions."""
-MOST_BEFORE_NAME = 3
-"""So many words before the name of a part make a value with it."""
 MOST_LETTERS = 3
 """So many letters with which a name begins are read as such."""
 
 
-class SaidParser(AtomParser):
+class SaidParser(NounParser):
     """Rules of a description that go beyond values, parts and lists; the list rules themselves are in ``parse_expr``."""
 
     families: tuple[str, ...] = ()
@@ -202,17 +200,6 @@ class SaidParser(AtomParser):
                 return found
         found = self.value()
         return self._need(self.said_of_part(found, part) if found is not None else None, start)
-
-    def _named_with(self, words: Sequence[Token], span: nodes.Span) -> Expr | None:
-        """The value that all of these words name together, or any of several"""
-        of = self.lexicon.vocabulary.terms
-        entries = next((es for end, es in self.lexicon.matches(words, 0) if end == len(words)), ())
-        wide = next((e for e in entries if e.kind == "wide" and all(of[t].role == "value" for t in e.terms)), None)
-        values = [
-            e for e in entries if e.kind == "value" and not e.negated and self.feature_of(e) in self.lexicon.owned_features
-        ]
-        named = wide.terms if wide is not None else [e.term for e in self.lexicon.resolve(values)]
-        return disj([nodes.Has(of[t].feature, t, span) for t in named]) if named else None
 
     def _part_described(self) -> Expr | None:
         """part [ "that is" [ "not" ] what is said of it ] ("prongs that are sharp")"""
