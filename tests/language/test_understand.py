@@ -35,6 +35,8 @@ def test_read_as(talk: str, reading: str, catalogue: Any) -> None:
         ("what do the sources weigh", "BL-Q11"),
         ("heaviest scissors", "BL-Q11"),
         ("which clamps have the longest jaws?", "BL-Q11"),
+        ("scissors whose blades are longer than 4 cm", "BL-Q03"),
+        ("scissors with blades longer than 3 cm", "BL-Q03"),
         ("who invented the Babcock", "BL-Q11"),
         ("plan six sessions on retractors", "BL-Q12"),
         ("quiz me on clamps", "BL-Q12"),
