@@ -37,6 +37,8 @@ def test_read_as(talk: str, reading: str, catalogue: Any) -> None:
         ("which clamps have the longest jaws?", "BL-Q11"),
         ("scissors whose blades are longer than 4 cm", "BL-Q03"),
         ("scissors with blades longer than 3 cm", "BL-Q03"),
+        ("needle holders heavier than a Mayo-Hegar", "BL-Q11"),
+        ("clamps gentler on the bowel than a Kocher", "BL-Q02"),
         ("who invented the Babcock", "BL-Q11"),
         ("plan six sessions on retractors", "BL-Q12"),
         ("quiz me on clamps", "BL-Q12"),
