@@ -37,6 +37,10 @@ def ask(catalogue: Catalogue, text: str, *, limit: int, after: Answer | Question
         from kg import unnamed  # only where the language does not do
 
         if error.code in ("BL-Q02", "BL-Q03"):
+            from kg import degrees
+
+            if (set_beside := degrees.against(catalogue, text, limit)) is not None:
+                return set_beside
             if (more := unnamed.seen_too(catalogue, text, after)) is not None:
                 return catalogue.answer(more, text, limit=limit, page=page)
             if (one := unnamed.described(catalogue, text, limit, asking=after is not None)) is not None:
@@ -52,8 +56,10 @@ def ask(catalogue: Catalogue, text: str, *, limit: int, after: Answer | Question
         _refuse_no_description(catalogue, found, text)
         out = catalogue.answer(found.question, text, limit=limit, page=page)
     except QuestionError as error:
-        from kg import unnamed
+        from kg import degrees, unnamed
 
+        if (set_beside := degrees.against(catalogue, text, limit)) is not None:
+            return set_beside
         if (one := unnamed.described(catalogue, text, limit, asking=after is not None)) is not None:
             return one
         if not found.in_hand or after is not None:
@@ -100,8 +106,13 @@ def _whole(
     nothing can be is the description of one instrument, or is refused, where it was not typed so. Raises QuestionError."""
     from kg import second  # once an answer is there
 
+    if out.kind == "compare":
+        from kg import degrees
+
+        if (told := degrees.between(catalogue, out, text, limit)) is not None:
+            out, found = told, found._replace(unread=None)
     empty = out.kind in ("filter", "count") and not out.matches and not out.match_count
-    if empty and (besides := second.besides(catalogue, out, text, limit)) is not None:
+    if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed)) is not None:
         out, empty = besides, False
     typed = not empty or found.sure or second.as_typed(catalogue, text, out)
     articles = catalogue.lexicon.words.articles

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
@@ -46,20 +47,28 @@ def instead_of_nothing(catalogue: Catalogue, out: Answer, text: str, limit: int)
     return catalogue.answer(nodes.Describe(tree.subject), text, limit=limit) if one else None
 
 
-def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int) -> Answer | None:
+def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int, *, whole: bool = True) -> Answer | None:
     """The answer for what a family is used for besides, where nothing of it can be made for what is asked, or for either of
-    two things where nothing is recorded with both; None if neither finds anything."""
+    two things where nothing is recorded with both, or for what people do not tell from what was asked; None if none of these
+    finds anything. ``whole``: every word of the question was read."""
     from kg.answer.filters import answer_filter
     from kg.language.atodds import eased, either
+    from kg.language.kin import akin, bare_family, namesakes
 
     def recorded(expr: nodes.Expr, feature: str) -> set[str]:
         members = [m.name for m in answer_filter(catalogue.context, expr, limit=0).matches]
         facts = catalogue.context.reader.facts(members, [feature])
         return {v for f in facts.values() for slot, v in f.known.holds if slot == feature}
 
-    together = not catalogue.lexicon.words.together.isdisjoint(t.key for t in catalogue.lexicon.keyed(scan(text)))
-    any_of_them = None if together else either(empty.tree, catalogue.lexicon)
-    for other in (eased(empty.tree, catalogue.lexicon, recorded), any_of_them):
+    def matching(expr: nodes.Expr) -> list[str]:
+        return [m.name for m in answer_filter(catalogue.context, expr, limit=0).matches]
+
+    tree, lexicon = empty.tree, catalogue.lexicon
+    wider, word = tuple(akin(tree, lexicon)), bare_family(text, tree, lexicon) if whole else ""
+    named = (namesakes(one, word, lexicon, matching) for one in (tree, *wider))
+    together = not lexicon.words.together.isdisjoint(t.key for t in lexicon.keyed(scan(text)))
+    any_of_them = None if together else either(tree, lexicon)
+    for other in chain((eased(tree, lexicon, recorded), next(named)), wider, named, (any_of_them,)):
         if other is not None:
             found = catalogue.answer(other, text, limit=limit)
             if found.matches or found.match_count:

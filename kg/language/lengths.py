@@ -26,6 +26,39 @@ class LengthReader(Cursor):
     def length(self) -> nodes.Length | None:
         """operator number unit [ "long" ] | "between" number [ unit ] "and" number unit [ "long" ] | "about" number unit"""
         start = self.at
+        found = self._length_said()
+        if found is not None and self._measures_a_part(start):
+            raise QuestionError(
+                "BL-Q03",
+                f'"{self.quote(start, self.at)}" cannot be asked of a part.',
+                question=self.text,
+                span=self.span(start, self.at),
+                hint="Of parts no measure is recorded, only words such as long or narrow; ask for the length of instruments.",
+            )
+        return found
+
+    def _measures_a_part(self, start: int) -> bool:
+        """Whether a length is said of a part: "whose jaws are longer than 5 cm", "with longer than 5 cm blades" """
+        if self.at < len(self.tokens) and self._is_part(self.at, self.at + 1):
+            return True
+        at, verb = start - 1, False
+        while at >= 0 and self.kinds(at) & {"kw.be", "kw.that"}:
+            at, verb = at - 1, verb or "kw.be" in self.kinds(at)
+        named = next((f for f in range(max(0, at - 1), at + 1) if at >= 0 and self._is_part(f, at + 1)), None)
+        if named is None or verb:
+            return named is not None
+        if not named or self.kinds(named - 1).isdisjoint(("kw.with", "kw.have")):
+            return False  # "with fenestrated jaws longer than 15 cm"
+        spoken = f"{self.lexicon.words.keywords['long'][0]} {self.quote(named, at + 1)}"  # "with blades longer than 5 cm"
+        return any(e.kind == "value" for e in self.lexicon.entries(spoken))
+
+    def _is_part(self, start: int, end: int) -> bool:
+        kinds = {e.kind for stop, es in self.phrases(start) if stop == end for e in es}
+        had = start > 0 and bool(self.kinds(start - 1) & {"kw.with", "kw.whose", "kw.have"})  # "with blades": no knives
+        return "part" in kinds and (had or kinds.isdisjoint(("category", "kind", "pattern", "group", "feature")))
+
+    def _length_said(self) -> nodes.Length | None:
+        start = self.at
         if self.take("op.between"):
             if found := self._range(start):
                 return found

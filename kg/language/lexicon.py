@@ -332,7 +332,7 @@ class Lexicon:
             if known:
                 self._filled.put(Entry("group", word, word, LABEL, terms=known))
 
-        for kind, table in (("wide", self.words.wide), ("place", self.words.places)):
+        for kind, table in (("wide", self.words.wide), ("wide", self.words.both), ("place", self.words.places)):
             for word, terms in table.items():
                 known = tuple(t for t in terms if t in self.vocabulary.terms)
                 if known:

@@ -9,7 +9,7 @@ from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.cursor import Match
 from kg.language.entries import Entry
-from kg.language.joining import disj
+from kg.language.joining import conj, disj
 from kg.language.lengths import LengthReader
 from kg.language.nodes import Expr
 from kg.language.tokens import CLOSE, OPEN, WORD, Token
@@ -23,6 +23,7 @@ MOST_COUNTED = 12
 class AtomParser(LengthReader):
     """Rules for single conditions."""
 
+    at_the_end: Callable[[Expr], None]
     of_one = False  # whether something is said or asked of one instrument, which is taken by the word
 
     def pick(self, match: Match, entries: Iterable[Entry]) -> Entry:
@@ -56,7 +57,7 @@ class AtomParser(LengthReader):
         return nodes.Has(feature, entry.term, self.span(match.start, self.at))
 
     def _wide(self, accept: Callable[[Entry], bool] | None = None) -> Expr | None:
-        """An adjective of several features: any of its values ("blunt")"""
+        """An adjective of several features: any of its values ("blunt"); or a phrase that says two things ("kidney stones")"""
         start = self.at
         match = self.take("wide", accept=accept, quiet=True)
         if match is None:
@@ -69,7 +70,8 @@ class AtomParser(LengthReader):
         span = self.span(match.start, match.end)
         of = self.lexicon.vocabulary.terms
         parts = [nodes.HasPart(v, span) for v in match.entry.terms if of[v].role == "part"]
-        return disj([nodes.Has(of[v].feature, v, span) for v in match.entry.terms if of[v].role != "part"] + parts)
+        found = [nodes.Has(of[v].feature, v, span) for v in match.entry.terms if of[v].role != "part"] + parts
+        return conj(found) if match.entry.text in self.lexicon.words.both else disj(found)
 
     def of_a_place(self) -> Expr | None:
         """A place of the body, or an operation or branch of surgery, behind "of" ("instruments of the ear")"""
@@ -85,7 +87,10 @@ class AtomParser(LengthReader):
     def _owned_value(self) -> Expr | None:
         """A value that can be had; nobody has "bowel", which instruments are used on"""
         self.note("owned")
-        return self._counted_value() or self.value(owned=True)
+        found = self._counted_value() or self.value(owned=True)
+        if found is not None:
+            self.at_the_end(found)
+        return found
 
     def _counted_value(self) -> Expr | None:
         """( "at least" | "at most" | ... ) number things: the values that name so many ("at least two prongs")"""
@@ -135,6 +140,7 @@ class AtomParser(LengthReader):
         if match is None:
             return None
         found = nodes.HasPart(self.pick(match, match.entries).term, self.span(match.start, match.end))
+        self.at_the_end(found)
         if self.take("kw.free", quiet=True):  # "ratchet-free"
             return nodes.Not(found, self.span(match.start, self.at))
         return found

@@ -30,8 +30,7 @@ MAX_RECURSION = 80  # of one rule inside another; about ten Python frames each w
 class ExprParser(SaidParser):
     """The description part of the parser."""
 
-    depth = 0
-    modal = False  # whether a "can" was read: what can be held, is held with something
+    depth, modal = 0, False  # ``modal``: whether a "can" was read: what can be held, is held with something
 
     # --- description -----------------------------------------------------------------------------------------------
     def description(self, *, clause: bool = False, predicate: bool = False) -> Expr | None:
@@ -483,6 +482,7 @@ class ExprParser(SaidParser):
         return (
             self.bracket()
             or self.feature_value()
+            or self.of_one_noun()
             or self._owned_value()
             or self._part_described()
             or self._with_length()

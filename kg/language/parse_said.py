@@ -3,7 +3,7 @@ and families of which only the adjective is said."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from kg.errors import QuestionError
 from kg.language import nodes
@@ -11,8 +11,8 @@ from kg.language.entries import Entry
 from kg.language.joining import AND, NOTHING, combine, conj, disj
 from kg.language.lexicon import LENGTH
 from kg.language.nodes import Expr
-from kg.language.parse_atoms import AtomParser
-from kg.language.tokens import OPEN, WORD
+from kg.language.parse_nouns import MOST_BEFORE_NAME, NounParser
+from kg.language.tokens import OPEN, WORD, Token
 
 MOST_OF = 6
 """ "At least two of" so many things; more would make a question of hundreds of conditions."""
@@ -20,7 +20,7 @@ MOST_LETTERS = 3
 """So many letters with which a name begins are read as such."""
 
 
-class SaidParser(AtomParser):
+class SaidParser(NounParser):
     """Rules of a description that go beyond values, parts and lists; the list rules themselves are in ``parse_expr``."""
 
     families: tuple[str, ...] = ()
@@ -178,28 +178,37 @@ class SaidParser(AtomParser):
             return found  # "whose length exceeds 20 cm"
         self.at = start
         match = self.take("part", quiet=True)
-        if match is None or not self.take("kw.be", "kw.have", quiet=True):
+        verb = self.take("kw.be", "kw.have", quiet=True) if match is not None else None
+        if match is None or verb is None:
             return None
         part = self.pick(match, match.entries).term
+        noun = self.tokens[match.start : match.end] if verb.entry.kind == "kw.be" else []
         about = tuple(f.name for f in self.lexicon.vocabulary.features.values() if f.part == part)
         start = self.at
         negative = self.take("kw.not", "kw.no")
-        found = self.list_of(lambda: self.value_of(about, negated=True) or self._of_part(part), start)
+        found = self.list_of(lambda: self.value_of(about, negated=True) or self._of_part(part, noun), start)
         return nodes.Not(found, self.span(start, self.at)) if negative and found else found
 
-    def _of_part(self, part: str) -> Expr | None:
-        """What is said of one part by a word that may be said of several ("sharp")"""
+    def _of_part(self, part: str, noun: Sequence[Token]) -> Expr | None:
+        """What is said of one part: by words that make a value with its name ("blades that are fenestrated"), or by a word that
+        may be said of several ("sharp")"""
         start = self.at
+        for size in range(MOST_BEFORE_NAME if noun else 0, 0, -1):
+            said = self.tokens[start : start + size]
+            if len(said) == size and (found := self._named_with([*said, *noun], self.span(start, start + size))) is not None:
+                self.at = start + size
+                return found
         found = self.value()
         return self._need(self.said_of_part(found, part) if found is not None else None, start)
 
     def _part_described(self) -> Expr | None:
         """part [ "that is" [ "not" ] what is said of it ] ("prongs that are sharp")"""
+        begun = self._past_fillers()
         found = self.part()
-        start = self.at
+        start, noun = self.at, self.tokens[begun : self.at]
         if isinstance(found, nodes.HasPart) and self.take("kw.that", quiet=True) and self.take("kw.be", quiet=True):
-            negative = self.take("kw.not", quiet=True)
-            if (inner := self._of_part(found.part)) is not None:
+            negative, part = self.take("kw.not", quiet=True), found.part
+            if (inner := self.list_of(lambda: self._of_part(part, noun), self.at)) is not None:
                 return conj([found, nodes.Not(inner, self.span(start, self.at)) if negative else inner])
         self.at = start
         return found

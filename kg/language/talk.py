@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from kg.datafiles import data_file, read_data
 from kg.errors import CODES
+from kg.language.degrees import Degree, read_degrees
 
 if TYPE_CHECKING:
     from kg.language.lexicon import Lexicon
@@ -113,7 +114,8 @@ class Talk:
     whole question, the question that it stands for, or several with ``||`` between). ``apart`` and ``against``: words
     anywhere, or just before a name, that ask for other instruments than those named;
     ``telling``: words with which a clause begins that asks nothing. ``than``: between two that are measured against each
-    other. ``asking``, ``being``, ``means`` and ``manner``: the words of a question in the passive, ``active`` the same in
+    other; ``degrees``: words such as "lighter", and what they are measured by.
+    ``asking``, ``being``, ``means`` and ``manner``: the words of a question in the passive, ``active`` the same in
     the active. ``bidding``: words before those that ask for something to be made ("can you draw"). ``grouping``: words that
     ask for groups. ``examples``: phrases behind which only an example stands; ``general``: what says in brackets that all of a
     family is meant; ``opposite``: what says in a second question that the first is not so.
@@ -161,6 +163,7 @@ class Talk:
     apart: frozenset[str] = frozenset()
     against: frozenset[str] = frozenset()
     than: frozenset[str] = frozenset()
+    degrees: tuple[Degree, ...] = ()
     made: frozenset[str] = frozenset()
     within: frozenset[str] = frozenset()
     people: frozenset[str] = frozenset()
@@ -282,6 +285,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             apart=_words(keys(raw["naming"]["apart"])),
             against=_words(keys(raw["naming"]["against"])),
             than=_words(keys(raw["naming"]["than"])),
+            degrees=read_degrees(raw.get("degree", ()), keys),
             telling=_words(keys(framing["telling"])),
             made=_words(keys(framing["made"])),
             within=_words(keys(framing["within"])),

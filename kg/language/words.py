@@ -87,6 +87,12 @@ class Words(Record):
     put_there: frozenset[str] = frozenset()
     relative: Mapping = field(default_factory=dict)
     bearing: tuple[str, ...] = ()
+    both: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    kin: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    nouns: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    ends: frozenset[str] = frozenset()
+    each_end: frozenset[str] = frozenset()
+    at_end: frozenset[str] = frozenset()
     roles: Mapping[str, str] = field(default_factory=dict)
     advice: tuple[Advice, ...] = ()
     cycle_feature: str = ""
@@ -144,6 +150,12 @@ class Words(Record):
             put_there=frozenset(raw.get("sets", {}).get("put_there", ())),
             relative=dict(raw.get("relative", {})),
             bearing=tuple(raw.get("sets", {}).get("bearing", ())),
+            both=_tuples(raw.get("both", {})),
+            kin=_tuples(raw.get("kin", {})),
+            nouns=_tuples(raw.get("nouns", {})),
+            ends=frozenset(raw.get("at_end", {}).get("ends", ())),
+            each_end=frozenset(raw.get("at_end", {}).get("each", ())),
+            at_end=frozenset(raw.get("at_end", {}).get("forms", ())),
             roles=dict(raw.get("roles", {})),
             advice=tuple(Advice(tuple(a["phrases"]), a["message"], a["hint"]) for a in raw.get("advice", ())),
             cycle_feature=cycles.get("feature", ""),

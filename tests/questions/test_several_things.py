@@ -64,6 +64,22 @@ def test_what_a_family_is_not_made_for_is_what_it_is_used_for_besides(catalogue:
     assert not none.matches and any("retracting" in note for note in none.notes)
 
 
+def test_a_word_of_a_family_means_its_namesakes_where_the_family_has_none(catalogue: Any) -> None:
+    def found(text: str) -> set[str]:
+        return {m.label for m in catalogue.ask(text).matches}
+
+    assert found("which forceps lift sterile instruments out of disinfectant") == {"Cheatle forceps"}
+    assert found("specula that hold the lids open") > {"Barraquer speculum", "Lang speculum"}
+    assert not found("artery forceps that coagulate")  # a longer name means that family alone
+
+
+def test_of_what_people_do_not_tell_apart_any_is_meant_where_nothing_has_the_one(catalogue: Any) -> None:
+    taken = {m.label for m in catalogue.ask("elevators used for taking out teeth").matches}
+    assert {"Coupland elevator", "Cryer elevator"} <= taken and "Freer elevator" not in taken
+    both = {m.label for m in catalogue.ask("stone forceps for kidney stones").matches}
+    assert "Randall stone forceps" in both and "Mazzariello forceps" not in both
+
+
 def test_of_two_places_that_nothing_has_both_of_either_will_do(catalogue: Any) -> None:
     found = catalogue.ask("dilators used in urology and gynaecology")
     each = [{m.name for m in catalogue.ask(f"dilators used in {field}").matches} for field in ("urology", "gynaecology")]
