@@ -364,13 +364,17 @@ class Cursor:
     def ambiguous(self, match: Match, entries: Iterable[Entry]) -> QuestionError:
         """The error for a phrase with several meanings; one reading for each."""
         phrase = self.quote(match.start, match.end)
+        entries = tuple(entries)
         names = [self.lexicon.name(e.term) for e in entries]
+        end = match.end  # the name in full takes the place of a family of which none is ("Liston scissors") too
+        if all(e.kind == "pattern" for e in entries):
+            end = next((e for e, es in self.phrases(end)[:1] if any(f.kind in ("category", "kind", "group") for f in es)), end)
         return QuestionError(
             "BL-Q05",
             f'"{phrase}" can mean {len(names)} things: {", ".join(names)}.',
             question=self.text,
             span=self.span(match.start, match.end),
-            readings=tuple(self.replaced(match.start, match.end, name) for name in names),
+            readings=tuple(self.replaced(match.start, end, name) for name in names),
             hint="Ask with the full name.",
         )
 

@@ -107,7 +107,7 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     if any(
         e.kind in ("kw.it", "kw.them", "kw.why")
         for i in range(len(parser.tokens))
-        if not _begins_a_clause(parser, i)
+        if not _begins_a_clause(parser, i) and parser.points_back(i)
         for _, es in parser.phrases(i)
         for e in es
     ):

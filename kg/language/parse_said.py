@@ -12,7 +12,7 @@ from kg.language.joining import AND, NOTHING, combine, conj, disj
 from kg.language.lexicon import LENGTH
 from kg.language.nodes import Expr
 from kg.language.parse_atoms import AtomParser
-from kg.language.tokens import OPEN, WORD
+from kg.language.tokens import OPEN, SYMBOL, WORD
 
 MOST_OF = 6
 """ "At least two of" so many things; more would make a question of hundreds of conditions."""
@@ -77,6 +77,47 @@ class SaidParser(AtomParser):
             after.append(more)
         parts = [*([head] if head is not None else []), *([combine(before, seps)] if before else []), *after]
         return conj(parts) if parts else None
+
+    def _all_excepted(self) -> Expr | None:
+        """What an "except" takes away, one or several: "saws and drills" takes away the saws, and the drills too"""
+        found = self._excepted()
+        items = [found] if found is not None else []
+        while items:
+            mark = self.at
+            apart = self.symbol(",") and bool(self.look("kw.and", quiet=True))  # "all but the saws, and mallets"
+            self.at = mark
+            if (apart and len(items) == 1) or self.separator() == NOTHING or not (self.head_ahead() or self._many_ahead()):
+                self.at = mark
+                break
+            more = self._excepted()
+            if more is None:
+                self.at = mark
+                break
+            items.append(more)
+        return disj(items) if items else None
+
+    def _all_but(self, begun: int, start: int, end: int) -> bool:
+        """Whether a "but" takes some away: behind "all", or before an article ("all clamps but the crushing ones")"""
+        before = [i for i in range(start) if self.tokens[i].end <= begun or self.tokens[i].start <= begun]
+        if not any("kw.but" in self.kinds(i) for i in range(start, end)):
+            return False
+        return self.tokens[end].key in self.lexicon.words.articles or any("kw.whole" in self.kinds(i) for i in before)
+
+    def _taken_away(self, item: Expr, start: int, end: int) -> Expr:
+        """What a "but" takes away; after what is not meant it says what is ("neither a Kelly nor a Crile but a haemostat")"""
+        denied = any(self.kinds(i) & {"kw.not", "kw.neither"} for i in range(start))
+        one = self.tokens[end].key in self.lexicon.words.articles and self.tokens[end].key.startswith("a")
+        return item if denied and one else nodes.Not(item, self.span(start, self.at))
+
+    def _many_ahead(self) -> bool:
+        """Whether a word in the plural stands here that is a value or a part and ends what is said: "drills", "hooks" """
+        match = self.look("value", "part", quiet=True)
+        if match is None:
+            return False
+        typed = self.quote(match.end - 1, match.end).casefold()
+        follows = self.kinds(match.end) if match.end < len(self.tokens) else frozenset()
+        last = match.end >= len(self.tokens) or self.tokens[match.end].kind == SYMBOL or bool(follows & {"kw.and", "kw.or"})
+        return last and typed != self.tokens[match.end - 1].key
 
     def _family_left_out(self) -> Expr | None:
         """Words that with the family before them name another family: "specula that are not vaginal" are no vaginal specula"""

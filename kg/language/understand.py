@@ -555,6 +555,7 @@ def _named_only(
     """What is recorded of the instruments that are named, if no more is understood; not where a topic without an answer is, and
     not where a word is misspelt."""
     from kg.language.about import about
+    from kg.language.halved import halved
     from kg.language.hand import describes
     from kg.language.otherwise import said_otherwise
     from kg.language.slips import corrected
@@ -566,7 +567,7 @@ def _named_only(
     if (topic is not None and not partly and not in_passing(text, topic, talk)) or corrected(text, lexicon) is not None:
         return None
     found = about(parser_for(said_otherwise(text, lexicon, talk) or text, lexicon), talk, before)
-    if found is None or not read_back(found.question, lexicon):
+    if found is None or not read_back(found.question, lexicon) or halved(parser_for(text, lexicon)) is not None:
         return None
     if topic is None or not partly:
         return Understood(found.question, unread=found.unread)
