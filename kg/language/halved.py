@@ -22,7 +22,7 @@ def halved(parser: FormParser) -> QuestionError | None:
     """The refusal that offers a name for words which, joined, are nearly it; None if there are none."""
     tokens, lexicon = parser.tokens, parser.lexicon
     for at, token in enumerate(tokens):
-        if token.kind != WORD or lexicon.is_known(token.key) and _explained(parser, at):
+        if token.kind != WORD or (lexicon.is_known(token.key) and _explained(parser, at)):
             continue
         for length in range(MOST, 1, -1):
             for start in range(max(0, at - length + 1), at + 1):

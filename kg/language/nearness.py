@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable
 
 from kg.language.tokens import fold
@@ -62,7 +63,7 @@ def sound(word: str) -> str:
     for written, heard in _SOUNDS:
         word = word.replace(written, heard)
     out = "a" if word[:1] in "aeiouy" else word[:1]
-    for before, char in zip(word, word[1:], strict=False):
+    for before, char in itertools.pairwise(word):
         if char not in "aeiouyh" and char != before:
             out += char
     return out

@@ -377,6 +377,7 @@ class SaidParser(AtomParser):
         """A number from one to nine, in figures or in words, taken."""
         start = self.at
         number = self._count(digits=1)
-        if not number:
-            self.at = start
+        unit = self.look("unit", quiet=True)
+        if not number or (unit is not None and not self._leads_on(unit.end - 1)):
+            self.at, number = start, None  # "6 inch scissors" are no six
         return number or None
