@@ -226,6 +226,10 @@ def _looked_at(
     text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
 ) -> Understood:
     """The question that a text asks by itself, looked at in all ways."""
+    from kg.language.fitting import what_fits
+
+    if (fitting := what_fits(text, lexicon)) is not None:
+        return Understood(fitting)
     try:
         strict = parse(text, lexicon)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
