@@ -324,7 +324,7 @@ class Cursor:
             f'"{shown}" is known only as part of a longer phrase.' if known else f'I do not know the word "{shown}".',
             question=self.text,
             span=(token.start, token.end),
-            near=self.longer(token.key) if known else self.lexicon.near(word),
+            near=(known and self.longer(token.key)) or self.lexicon.near(word),
             expected=self.expected(where),
             hint=""
             if known or not word[:1].isupper() or not self.text[: token.start].strip()

@@ -1,6 +1,6 @@
 """What fits an instrument that is but one part of a whole: "15 blade handle", "blade 22 - which handle?", "handle 3 blades".
 
-The word of a part ("handle") is also a word for instruments. Where it stands beside the name of an instrument of the same trade,
+The word of a part ("handle") is also a word for instruments. Where it stands beside the name of one of the same kind,
 with nothing else that weighs, the instruments that fit this one are asked for, and no part of it.
 """
 

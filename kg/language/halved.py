@@ -15,7 +15,9 @@ MOST = 3
 """So many words may be one name."""
 LEAST_LETTERS = 6
 FURTHEST = 2
-"""So many letters of the joined words may be wrong."""
+"""So many letters of the joined words may be wrong; one in a short name."""
+SHORT = 7
+_LINKS = frozenset({"kw.and"})
 
 
 def halved(parser: FormParser) -> QuestionError | None:
@@ -46,16 +48,24 @@ def _explained(parser: FormParser, at: int) -> bool:
 
 def _name(parser: FormParser, start: int, end: int) -> str:
     """The name that the words are nearly, written together; empty if there is none."""
-    if any(t.kind != WORD for t in parser.tokens[start:end]):
+    if any(t.kind != WORD for t in parser.tokens[start:end]) or any(_says_more(parser, i) for i in (start, end - 1)):
+        return ""
+    if any(_says_more(parser, i) and not parser.kinds(i) & _LINKS for i in range(start + 1, end - 1)):
         return ""
     said = fold("".join(parser.quote(i) for i in range(start, end))).casefold()
     if len(said) < LEAST_LETTERS:
         return ""
+    most = FURTHEST if len(said) > SHORT else 1
     for name in parser.lexicon.near(said):
         letters = "".join(c for c in fold(name).casefold() if c.isalpha())
-        if name[:1].isupper() and letters[0] == said[0] and changes(said, letters, FURTHEST) <= FURTHEST:
+        if name[:1].isupper() and letters[0] == said[0] and changes(said, letters, most) <= most:
             return name
     return ""
+
+
+def _says_more(parser: FormParser, at: int) -> bool:
+    """Whether a word stands between those of the trade ("in", "is"): no name has it."""
+    return any(k.startswith(("kw.", "op.", "ask")) or k in ("filler", "connector", "unit") for k in parser.kinds(at))
 
 
 __all__ = ["halved"]

@@ -201,9 +201,12 @@ class SaidParser(AtomParser):
         return nodes.Not(found, self.span(start, self.at)) if negative and found else found
 
     def _only(self, found: Expr, start: int) -> Expr | None:
-        """Values of one feature, and nothing else on record; of a feature with one value they say that already."""
+        """Values of one feature, and nothing else on record; of a feature with one value they say that already. Of a place of
+        the body that means operations there too, only what is used on it is told."""
         each = found.items if isinstance(found, nodes.Or) else (found,)
         held = [i for i in each if isinstance(i, nodes.Has)]
+        if len(held) == len(each) and (there := [i for i in held if i.feature in self.lexicon.words.set_places]):
+            each = held = there
         features = {i.feature for i in held}
         if len(held) < len(each) or len(features) != 1:
             return self._need(None, start)
