@@ -54,8 +54,17 @@ class SaidParser(AtomParser):
                 f'"{self.quote(start, end)}" may mean something else.',
                 question=self.text,
                 span=self.span(start, end),
-                readings=(self.replaced(start, end, f" {self.lexicon.word('or')} "),),
+                readings=(self._either_of(one, start, end),),
             )
+
+    def _either_of(self, one: Expr, start: int, end: int) -> str:
+        """The question with "or" between two values, less a "both" before the first."""
+        said = self.replaced(start, end, f" {self.lexicon.word('or')} ")
+        before = [i for i, t in enumerate(self.tokens) if t.end <= getattr(one, "span", (0, 0))[0]]
+        at = before[-1] if before else 0
+        if before and "filler" in self.kinds(at) and self.tokens[at].key not in self.lexicon.words.articles:
+            said = " ".join((self.text[: self.tokens[at].start] + said[self.tokens[at].end :]).split())
+        return said
 
     def _excepted(self) -> Expr | None:
         """What an "except" takes away: a noun phrase up to the next comma or verb; "dissecting" alone names a family"""
