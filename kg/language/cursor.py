@@ -324,7 +324,8 @@ class Cursor:
             f'"{shown}" is known only as part of a longer phrase.' if known else f'I do not know the word "{shown}".',
             question=self.text,
             span=(token.start, token.end),
-            near=(known and self.longer(token.key)) or tuple(w for w in self.lexicon.near(word) if w.casefold() != word.casefold()),
+            near=(known and self.longer(token.key))
+            or tuple(w for w in self.lexicon.near(word) if w.casefold() != word.casefold()),
             expected=self.expected(where),
             hint=""
             if known or not word[:1].isupper() or not self.text[: token.start].strip()
