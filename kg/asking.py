@@ -114,6 +114,8 @@ def _whole(
     empty = out.kind in ("filter", "count") and not out.matches and not out.match_count
     if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed)) is not None:
         out, empty = besides, False
+    if (more := second.used_too(catalogue, out, text, limit)) is not None:
+        out = more
     typed = not empty or found.sure or second.as_typed(catalogue, text, out)
     articles = catalogue.lexicon.words.articles
     told = text.split()[0].casefold() in articles and not text.rstrip().endswith("?")  # "the thing that opens a wound"

@@ -76,6 +76,28 @@ def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int, *, whole
     return None
 
 
+def used_too(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:
+    """The answer for what an instrument does besides, or for the thing that it is used on, where it is not made for what is
+    asked and the question is not what it is made for ("can the Olsen-Hegar cut sutures?"); None if that is not so either."""
+    from kg.language.atodds import done_besides
+    from kg.language.parse import parser_for
+
+    if out.kind != "holds" or out.argument is None or out.argument.holds is not False or not isinstance(out.tree, nodes.Holds):
+        return None
+    lexicon, parser = catalogue.lexicon, parser_for(text, catalogue.lexicon)
+    linked = (e for at in range(len(parser.tokens)) for _, es in parser.phrases(at) for e in es if e.kind == "connector")
+    alone = {lexicon.connector(e).features for e in linked}
+    if any((feature,) in alone for feature in lexicon.words.besides):
+        return None  # "is it made for cutting?" is asked in so many words
+    facts = catalogue.context.reader.facts([out.tree.pattern], list(lexicon.words.besides.values()))
+    recorded = {v for f in facts.values() for _, v in f.known.holds}
+    for other in done_besides(out.tree, lexicon, recorded):
+        found = catalogue.answer(other, text, limit=limit)
+        if found.argument is not None and found.argument.holds is True:
+            return found
+    return None
+
+
 def made_or_used(catalogue: Catalogue, out: Answer, text: str) -> str:
     """A note where a place of the body and a family name two lists: what is used there ("clamps for the bowel"), and a family
     that is made for it ("bowel clamps"); empty for any other question."""

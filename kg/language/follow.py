@@ -23,7 +23,7 @@ from kg.language.parse_forms import FormParser
 from kg.language.resume import of_it, resumed
 from kg.language.say import say_expr
 from kg.language.talk import Talk
-from kg.language.tokens import NUMBER
+from kg.language.turned import lacking_it, of_its_parts, other_number
 from kg.records import replace
 
 
@@ -54,6 +54,8 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
             counted = isinstance(found, nodes.Filter) and start < len(parser.tokens) and "kw.count" in parser.kinds(start)
             return nodes.Count(found.expr) if counted else found
     parser.at = start
+    if (turned := lacking_it(parser, before.question)) is not None:
+        return turned
     if isinstance(before.question, LISTS) and (narrowed := _less_or_only(text, parser, lexicon, before)) is not None:
         return narrowed
     parser.at = start
@@ -237,7 +239,9 @@ def _short(parser: FormParser, before: Before) -> Question | None:
     question, lexicon = before.question, parser.lexicon
     if (measured := _other_length(parser, before)) is not None:
         return measured
-    if (renumbered := _other_number(parser, question)) is not None:
+    if (turned := of_its_parts(parser, question)) is not None:
+        return turned
+    if (renumbered := other_number(parser, question)) is not None:
         return renumbered
     parser.take("kw.and_what_of", quiet=True)
     if (
@@ -261,8 +265,8 @@ def _short(parser: FormParser, before: Before) -> Question | None:
     if parser.take("kw.sources", quiet=True):
         parser.take("kw.it", "kw.them", quiet=True)
         subjects = before.subjects(lexicon)
-        if parser.ended() and isinstance(question, nodes.Define | nodes.DefineAll | nodes.PartOf):
-            return question  # a definition is shown with its sources
+        if parser.ended() and isinstance(question, nodes.Define | nodes.DefineAll | nodes.PartOf | nodes.Disputes):
+            return question  # a definition or a dispute is shown with its sources
         if not parser.ended() or len(subjects) != 1 or lexicon.vocabulary.terms[subjects[0]].role != "pattern":
             return None
         if isinstance(question, nodes.Holds | nodes.Why):
@@ -272,53 +276,28 @@ def _short(parser: FormParser, before: Before) -> Question | None:
 
 
 def _other_length(parser: FormParser, before: Before) -> Question | None:
-    """ "and over 40?" after a list with a length: the list with that one, in the unit nearest to the one before"""
+    """ "and over 40?", "and 40?" after a list with a length: the list with that one, in the unit nearest to the one before"""
     question, start, lexicon = before.question, parser.at, parser.lexicon
     parser.take("kw.and", "kw.and_what_of", quiet=True)
     match = parser.take("op.<", "op.<=", "op.>", "op.>=", quiet=True)
-    number = parser.number() if match else None
+    number = parser.number()
     ended, parser.at = parser.ended(), start
     expr = before.expr(lexicon)
     items = expr.items if isinstance(expr, nodes.And) else (expr,)
     old = next((i for i in items if isinstance(i, nodes.Length)), None)
-    if match is None or number is None or not ended or old is None or not isinstance(question, LISTS):
+    if number is None or not ended or old is None or not isinstance(question, LISTS):
         return None
     new, units = float(number.key), sorted({float(u.millimetres) for u in lexicon.words.units.values()})
     if new <= 0 or old.low <= 0:
         return None
     round_ones = [u for u in units if abs(2 * old.low / u - round(2 * old.low / u)) < 0.01]  # 30 cm is no number of inches
     unit = min(round_ones or units, key=lambda u: max(new * u / old.low, old.low / (new * u)))
-    length = nodes.Length(match.entry.term, round(new * unit, 1))
+    op = match.entry.term if match else old.op
+    if op == "between":
+        return None
+    length = nodes.Length(op, round(new * unit, 1))
     changed = conj([length if i is old else i for i in items if i is not None])
     return replace(question, **{set_of(question): changed})
-
-
-def _other_number(parser: FormParser, question: Question | None) -> Question | None:
-    """ "and a 22?": the question before with another number in the one name that has one"""
-    tokens, lexicon = parser.tokens, parser.lexicon
-    if question is None or not tokens or tokens[-1].kind != NUMBER or len(tokens) > 5:
-        return None
-    from kg.language.say import say
-
-    said = say(question, lexicon)
-    numbers = [t for t in parser_for(said, lexicon).tokens if t.kind == NUMBER]
-    if len({t.key for t in numbers}) != 1:
-        return None
-    before = {t.key for n in numbers for t in parser_for(said[: n.start], lexicon).tokens[-1:]}
-    for at, token in enumerate(tokens[:-1]):
-        kinds = {e.kind for _, es in parser.phrases(at) for e in es}
-        if not (kinds & _LEADS or token.key in lexicon.words.articles or token.key in before):
-            return None
-    for number in reversed(numbers):
-        said = said[: number.start] + tokens[-1].key + said[number.end :]
-    with suppress(QuestionError):
-        return parse(said, lexicon)
-    return None
-
-
-_LEADS = frozenset(
-    {"kw.number_word", "kw.and_what_of", "kw.and", "kw.or", "kw.place", "kw.with", "kw.part_place", "connector", "filler"}
-)
 
 
 def _longest(parser: FormParser) -> bool | None:

@@ -83,8 +83,11 @@ def of_the_list_before(text: str, question: Question, lexicon: Lexicon, talk: Ta
         return None
     if speaks_of_the_list(text, lexicon, talk):
         return type(question)(conj([old, question.expr]))
-    if not parser.tokens or any(family_in(i) for i in getattr(question.expr, "items", (question.expr,))):
+    named = any(family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
+    if not parser.tokens or (named and not _says_what_they_are(parser)):
         return None
+    if named:
+        return nodes.Filter(conj([old, question.expr]))
     ones = [at for at in range(len(parser.tokens)) if "kw.instrument" in parser.kinds(at)]
     asked = _asks_of_them(parser, lexicon)
     if any("kw.ones" not in parser.kinds(at) for at in ones) or not (ones or asked):
@@ -93,6 +96,16 @@ def of_the_list_before(text: str, question: Question, lexicon: Lexicon, talk: Ta
     if isinstance(question, nodes.Count):
         return nodes.Count(new)
     return nodes.Filter(new) if asked else replace(before.question, **{set_of(before.question): new})
+
+
+def _says_what_they_are(parser: FormParser) -> bool:
+    """Whether a text begins with "which are": a family behind it is what some of the list are, and none of its own."""
+    parser.at = 0
+    parser.take("kw.and", quiet=True)
+    at, tokens = parser.at, parser.tokens
+    if any(t.key in parser.lexicon.words.articles for t in tokens[at + 2 : at + 3]):
+        return False  # "which are the scissors for sutures?"
+    return at + 1 < len(tokens) and "kw.which" in parser.kinds(at) and "kw.be" in parser.kinds(at + 1)
 
 
 _VERBS = frozenset(("kw.be", "kw.have", "kw.do", "kw.can"))

@@ -31,6 +31,8 @@ MOST_TRIED = 16
 """So many ways of filling frames are tried with one question."""
 MOST_FILLED = 8
 """A place of a frame holds at most so many words."""
+ONE = "1}"
+"""So ends a place that holds one word ("{v1}")."""
 
 EITHER = "||"
 """Between the questions that a frame may stand for, of which the first that the grammar reads is meant."""
@@ -151,7 +153,8 @@ def _fill(frame: Pattern, tokens: Sequence[Token], keys: tuple[str, ...], at: in
         if at < len(keys) and keys[at] == first:
             yield from _fill(rest, tokens, keys, at + 1)
         return
-    for end in range(at + 1, min(len(tokens), at + MOST_FILLED) + 1):
+    most = 1 if first.endswith(ONE) else MOST_FILLED
+    for end in range(at + 1, min(len(tokens), at + most) + 1):
         if tokens[end - 1].kind == SYMBOL and tokens[end - 1].key != "-":
             return
         for more in _fill(rest, tokens, keys, end):

@@ -300,7 +300,8 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
             return None
         if self.ended():
             return nodes.Disputes(nodes.Everything())
-        self.take("kw.about")
+        if self.take("kw.about") and self.look("kw.of", "kw.place", "kw.about", quiet=True):
+            self.take("kw.about", quiet=True)  # "what do the sources disagree about on the Babcock"
         start = self.at
         features = self.features()
         if features and self.ended():

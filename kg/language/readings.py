@@ -90,8 +90,16 @@ def of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable
 
     for same in framed(text, lexicon, talk()):
         with suppress(QuestionError):
-            return Understood(read(same, lexicon))
+            if not _bears_a_family(found := read(same, lexicon), lexicon):
+                return Understood(found)
     return first_of_two(text, lexicon, talk()) if twice else None
+
+
+def _bears_a_family(question: Question, lexicon: Lexicon) -> bool:
+    """Whether a list is of what bears a name that is no name but a word for a family ("which curettes are there")."""
+    expr = getattr(question, "expr", None)
+    called = isinstance(expr, nodes.CalledAfter) and lexicon.entries(expr.name)
+    return bool(called) and any(e.kind in ("category", "group", "kind") for e in called)
 
 
 def no_description(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:

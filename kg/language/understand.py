@@ -219,8 +219,11 @@ def _looked_at(
     text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
 ) -> Understood:
     """The question that a text asks by itself, looked at in all ways."""
+    from kg.language.fitting import what_fits
     from kg.language.topics import of_a_person
 
+    if (fitting := what_fits(text, lexicon)) is not None:
+        return Understood(fitting)
     try:
         strict = parse(text, lexicon)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
@@ -578,6 +581,7 @@ def _named_only(
     """What is recorded of the instruments that are named, if no more is understood; not where a topic without an answer is, and
     not where a word is misspelt."""
     from kg.language.about import about
+    from kg.language.halved import halved
     from kg.language.hand import describes
     from kg.language.otherwise import said_otherwise
     from kg.language.slips import corrected
@@ -589,7 +593,7 @@ def _named_only(
     if (topic is not None and not partly and not in_passing(text, topic, talk)) or corrected(text, lexicon) is not None:
         return None
     found = about(parser_for(said_otherwise(text, lexicon, talk) or text, lexicon), talk, before)
-    if found is None or not read_back(found.question, lexicon):
+    if found is None or not read_back(found.question, lexicon) or halved(parser_for(text, lexicon)) is not None:
         return None
     if topic is None or not partly:
         return Understood(found.question, unread=found.unread)
