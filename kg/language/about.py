@@ -275,7 +275,7 @@ def _of_one(parser: FormParser, found: _Found, subject: str, pattern: bool) -> Q
     if "sources" in cues:
         return nodes.Sources(subject, tuple(dict.fromkeys(features)))
     if "disputes" in cues:
-        return nodes.Disputes(nodes.Named(subject))
+        return nodes.Disputes(nodes.Named(subject), tuple(dict.fromkeys(features)))
     if cues == {"lookalikes"} and not features:
         return nodes.LookAlikes(subject)
     if "reprocess" in cues:

@@ -342,6 +342,7 @@ class ExprParser(SaidParser):
             return self._neither(start)
         if self.take("kw.not"):
             inner = self._deeper(self.after) or self.head()
+            inner = inner and self._denied(inner)
             return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
         if found := self._in_a_set(start):
             return found

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.entries import Entry
-from kg.language.joining import AND, NOTHING, combine, conj, disj
+from kg.language.joining import AND, NOTHING, OR, combine, conj, disj
 from kg.language.lexicon import LENGTH
 from kg.language.nodes import Expr
 from kg.language.parse_nouns import MOST_BEFORE_NAME, NounParser
@@ -35,7 +35,9 @@ class SaidParser(NounParser):
     _units: Callable[[Callable[[], Expr | None], list[Expr], list[str]], None]
 
     def _check_both(self, one: Expr, two: Expr, sep: str, start: int, end: int) -> None:
-        """ "curved and straight": no instrument is both, so "and" may well mean "or"."""
+        """ "curved and straight": no instrument is both, so "and" may well mean "or"; "that do not pierce the drape or the
+        skin": the skin may well belong to what is denied."""
+        self._check_denied(one, two, sep, end)
         spelt_out = end < len(self.tokens) and (
             self.tokens[end].key == OPEN or any(e.kind == "kw.that" for _, es in self.phrases(end) for e in es)
         )
@@ -56,6 +58,39 @@ class SaidParser(NounParser):
                 span=self.span(start, end),
                 readings=(self._either_of(one, start, end),),
             )
+
+    def _check_denied(self, one: Expr, two: Expr, sep: str, at: int) -> None:
+        """Raises BL-Q03 for a bare place of the body behind "or" after a denial."""
+        place = isinstance(two, nodes.Has) and two.feature in self.lexicon.words.set_places
+        if sep != OR or not place or not isinstance(one, nodes.Not) or isinstance(one.expr, nodes.HasPart):
+            return
+        before = {k for i in range(at, len(self.tokens)) if self.tokens[i].start < two.span[0] for k in self.kinds(i)}
+        if before.isdisjoint({"connector", "kw.that", "kw.place"}):
+            span = self.span(at, self.at)
+            raise QuestionError(
+                "BL-Q03",
+                f'"{self.text[slice(*span)]}" behind a denial may be denied too, or asked for.',
+                question=self.text,
+                span=span,
+                hint='Say for each what is meant, such as "not used on skin and not used on bowel".',
+            )
+
+    def _denied(self, inner: Expr) -> Expr:
+        """What a "not" denies: a deed with all that it is done to ("do not hold skin or fascia")"""
+        words = self.lexicon.words
+        deed = isinstance(inner, nodes.Has) and inner.feature in {*words.besides, *words.besides.values()}
+        if not deed and not isinstance(inner, nodes.IsA):  # "clamps that do not clamp vessels"
+            return inner
+        done_to: list[Expr] = []
+        while True:
+            mark = self.at
+            apart = not done_to or self.separator() != NOTHING
+            found = self.value_of(sorted(words.set_places), quiet=True) if apart else None
+            if found is None:
+                self.at = mark
+                break
+            done_to.append(found)
+        return conj([inner, disj(done_to)]) if done_to else inner
 
     def _either_of(self, one: Expr, start: int, end: int) -> str:
         """The question with "or" between two values, less a "both" before the first."""
