@@ -460,8 +460,8 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
                 return nodes.Value(pattern, (names.OF_KIND,))
             case nodes.Filter(nodes.Named(pattern)) if verb:
                 return nodes.Filed(pattern)
-            case nodes.Filter(nodes.Or(items) as expr) if verb and all(isinstance(i, nodes.IsA) for i in items):
-                return nodes.Group(expr, names.OF_KIND)
+            case nodes.Filter(expr) if verb:
+                return nodes.Classify(expr.category) if isinstance(expr, nodes.IsA) else nodes.Group(expr, names.OF_KIND)
             case found:
                 return found
 
