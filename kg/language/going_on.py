@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.before import Before
+from kg.language.before import Before, the_whole
 from kg.language.joining import disj
 from kg.language.lexicon import Lexicon
 from kg.language.listed import family_in, speaks_of_one
@@ -33,8 +33,10 @@ def taken_up(text: str, lexicon: Lexicon, before: Before) -> Before:
     of one instrument and of another are both."""
     if isinstance(before.question, nodes.Classify):
         return before.of(nodes.Filter(nodes.IsA(before.question.category)))
-    one = before.subjects(lexicon) if before.others else ()
     parser = parser_for(text, lexicon)
+    if isinstance(before.question, nodes.Filter) and len(before.shown) == 1 and parser.says("kw.them"):
+        return the_whole(before, lexicon)  # "which of the two has rings?", "have they the same jaws?"
+    one = before.subjects(lexicon) if before.others else ()
     if len(one) != 1 or not parser.says(*_BOTH) or parser.says("pattern"):
         return before
     each = tuple(dict.fromkeys((*before.others, *one)))

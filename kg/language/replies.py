@@ -244,8 +244,8 @@ def _changed(said: str, reply: Reply, *, anew: bool) -> Question | None:
     new = condition(said, items, lexicon, reply.alone) or of_a_sibling(said, items, lexicon)
     if new is None:
         return None
-    spoken = {f for i in _items(new) for f in features_of(i)}
-    kept = [i for i in items if not features_of(i) & spoken]
+    spoken = {f for i in _items(new) for f in _spoken_of(i)}
+    kept = [i for i in items if not _spoken_of(i) & spoken]
     if len(kept) < len(items):
         new_list = conj([*kept, new])
     else:
@@ -256,6 +256,12 @@ def _changed(said: str, reply: Reply, *, anew: bool) -> Question | None:
                 return None
             new_list = conj([*bounds[0], new])
     return nodes.Filter(new_list)
+
+
+def _spoken_of(expr: Expr) -> set[str]:
+    """The features or the part that a condition, or its denial, speaks of."""
+    inner = expr.expr if isinstance(expr, nodes.Not) else expr
+    return {inner.part} if isinstance(inner, nodes.HasPart) else features_of(inner)
 
 
 def _keep(said: str, reply: Reply) -> Question | None:
