@@ -240,6 +240,9 @@ def points_back(text: str, question: Question, lexicon: Lexicon, before: Before,
         return True  # "how many teeth has it?" counts no instruments
     if isinstance(question, nodes.Differences) and isinstance(question.expr, nodes.Everything):
         return True  # "how would I tell one from the other?"
+    if isinstance(question, nodes.Count) and isinstance(before.question, _OF_SEVERAL):
+        named = any(family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
+        return not named and not parser.says("kw.instrument")  # "of which how many are for bowel?"
     if not isinstance(question, nodes.Filter) or not isinstance(before.question, _OF_SEVERAL):
         return False
     first = parser.kinds(0)
