@@ -89,7 +89,7 @@ def _done(act: str, words: Mapping[str, str], reply: Reply) -> Understood | None
 def _the_two(before: Before, words: Mapping[str, str], reply: Reply) -> Before | None:
     """What went before as the two that were named or listed; None if it is not two."""
     whole = _of_all_named(before, reply.lexicon)
-    return whole if len(_meant(whole, reply.lexicon)) == 2 else None
+    return whole if len(_meant(whole, reply.lexicon)) == 2 and not _names_one(words, reply) else None
 
 
 def _as_many(before: Before, words: Mapping[str, str], reply: Reply) -> Before | None:
@@ -108,13 +108,18 @@ def _as_many(before: Before, words: Mapping[str, str], reply: Reply) -> Before |
 def _a_few(before: Before, words: Mapping[str, str], reply: Reply) -> Before | None:
     """What went before as a few that "it" speaks of, of which one cannot be told from the others; None otherwise."""
     kinds = nodes.Filter | nodes.Extreme | nodes.Identify | nodes.Quantified
-    if before.subjects(reply.lexicon) or not isinstance(before.question, kinds):
+    if _names_one(words, reply) or before.subjects(reply.lexicon) or not isinstance(before.question, kinds):
         return None
     if isinstance(before.question, nodes.Quantified):
         return before.of(nodes.Filter(before.question.scope)) if names_several(before.question.scope) else None
     if isinstance(before.question, nodes.Identify):
         return before.of(nodes.Filter(disj([nodes.Named(n) for n in before.names[: before.alike]])))
     return before if 1 < len(_meant(before, reply.lexicon)) <= FEW else None
+
+
+def _names_one(words: Mapping[str, str], reply: Reply) -> bool:
+    """Whether a reply names an instrument itself ("is either the Kelly or the Crile curved?")."""
+    return any(parser_for(said, reply.lexicon).says("pattern") for said in words.values())
 
 
 def _always(before: Before, words: Mapping[str, str], reply: Reply) -> Before:
