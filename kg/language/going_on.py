@@ -83,9 +83,10 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
             if (leaning := leans_on(said, lexicon, before)) is not None:
                 return Understood(leaning)
     changed = said_otherwise(text, lexicon, talk())
-    frames = () if _names_a_family(text, lexicon) else framed(text, lexicon, talk())
+    own = _names_a_family(text, lexicon)
+    frames = () if own else framed(text, lexicon, talk())
     same = [*filter(None, (changed,)), *frames]
-    same += framed(changed, lexicon, talk()) if changed else ()
+    same += framed(changed, lexicon, talk()) if changed and not own else ()
     for said in dict.fromkeys(same):
         several = all_of_them(said, lexicon, before)
         with suppress(QuestionError):
@@ -93,9 +94,8 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
                 return alone(several, lexicon, talk)
             if (leaning := leans_on(said, lexicon, before)) is not None:
                 return Understood(leaning)
-    owned = any(
-        t.key in talk().possessive for t in parser_for(text, lexicon).tokens
-    )  # "what is its groove for?" asks for no list
+    # "what is its groove for?" asks for no list
+    owned = any(t.key in talk().possessive for t in parser_for(text, lexicon).tokens)
     names_given = (with_its_name(said, lexicon, talk(), before) for said in dict.fromkeys((text, *same)))
     for named in islice(dict.fromkeys(filter(None, names_given)), MOST_NAMED):
         with suppress(QuestionError):
