@@ -8,7 +8,7 @@ from collections.abc import Callable
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.entries import Entry
-from kg.language.joining import AND, NOTHING, combine, conj, disj
+from kg.language.joining import AND, NOTHING, OR, combine, conj, disj
 from kg.language.lexicon import LENGTH
 from kg.language.nodes import Expr
 from kg.language.parse_atoms import AtomParser
@@ -258,13 +258,12 @@ class SaidParser(AtomParser):
         return found
 
     def _part_ahead(self, last: Expr, sep: str) -> bool:
-        """Whether a part with an article stands here, behind another part: "a handle and a blade" names no families"""
-        return (
-            sep == AND
-            and isinstance(last, nodes.HasPart)
-            and self._past_fillers() > self.at
-            and self.look("part", quiet=True) is not None
-        )
+        """Whether a part stands here, behind another part: "a handle and a blade", "jaws or blades" name no families"""
+        match = self.look("part", quiet=True)
+        if sep not in (AND, OR) or not isinstance(last, nodes.HasPart) or match is None:
+            return False
+        families = ("category", "kind", "pattern")
+        return self._past_fillers() > self.at or not any(e.kind in families for _, es in self.phrases(match.start) for e in es)
 
     def _neither_of(self, thing: Callable[[], Expr | None], start: int) -> Expr | None:
         """thing { ("nor" | "or") thing }, none of them ("used in neither ear surgery nor nasal surgery")"""
