@@ -103,7 +103,12 @@ def _understand(
         return straight
     if before is not None:
         from kg.language.placed import all_of_them, one_meant
+        from kg.language.turned import other_number
 
+        parser = parser_for(text, lexicon)
+        led = parser.tokens and parser.kinds(0) & {"kw.and", "kw.and_what_of"}
+        if led and (turned := other_number(parser, before.question)) is not None:
+            return Understood(turned)  # "and a number 3?" after one of handle 4, not the third of a list
         text, alone = one_meant(text, lexicon, talk(), before)
         with suppress(QuestionError):
             if alone:
