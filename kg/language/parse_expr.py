@@ -573,6 +573,7 @@ class ExprParser(SaidParser):
             return found
 
         found = self.list_of(thing, start)
+        self.one_place(found, features)
         if found is not None and not only and self.look("kw.only", quiet=True):
             only, after = True, self.at
             self.take("kw.only", quiet=True)
