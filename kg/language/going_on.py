@@ -52,8 +52,13 @@ def going_on(
     """The text, with names for the places of a list that it speaks of, and what it asks if it leans on what went before; None
     if it is to be read by itself. Raises QuestionError."""
     from kg.language.placed import one_meant
+    from kg.language.turned import other_number
     from kg.language.understand import alone
 
+    parser = parser_for(text, lexicon)
+    led = parser.tokens and parser.kinds(0) & {"kw.and", "kw.and_what_of"}
+    if led and (turned := other_number(parser, before.question)) is not None:
+        return text, Understood(turned)  # "and a number 3?" after one of handle 4, not the third of a list
     text, by_itself = one_meant(text, lexicon, talk(), before)
     with suppress(QuestionError):
         if by_itself:

@@ -492,7 +492,8 @@ class ExprParser(SaidParser):
                 sep = OR if self.take("kw.nor") else self.separator()
                 if "kw.but" in self.kinds(self.at - 1):
                     sep = NOTHING  # "without a ratchet but curved": what is there again
-                if sep == NOTHING or self.head_ahead() or (sep == COMMA and not self._alternatives_ahead()):
+                family = self.head_ahead() and not self._part_ahead(items[-1], sep)
+                if sep == NOTHING or family or (sep == COMMA and not self._alternatives_ahead()):
                     self.at = before
                     break
                 mark = self.at
@@ -573,6 +574,7 @@ class ExprParser(SaidParser):
             return found
 
         found = self.list_of(thing, start)
+        self.one_place(found, features)
         if found is not None and not only and self.look("kw.only", quiet=True):
             only, after = True, self.at
             self.take("kw.only", quiet=True)

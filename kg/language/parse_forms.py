@@ -361,6 +361,8 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         elif asked and self.take("kw.have"):
             entry = self.subject(closed=False)
         elif asked and self.take("kw.be"):
+            if self.look("wide", quiet=True):
+                return None  # "which hooks are sharp?" says what they are, and does not speak of sharps
             entry = self.subject(closed=False)
             self.take("connector", quiet=True)  # "which materials are retractors made of"
         else:

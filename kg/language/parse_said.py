@@ -3,7 +3,7 @@ and families of which only the adjective is said."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 
 from kg.errors import QuestionError
 from kg.language import nodes
@@ -302,12 +302,28 @@ class SaidParser(NounParser):
         return found
 
     def _part_ahead(self, last: Expr, sep: str) -> bool:
-        """Whether a part with an article stands here, behind another part: "a handle and a blade" names no families"""
-        return (
-            sep == AND
-            and isinstance(last, nodes.HasPart)
-            and self._past_fillers() > self.at
-            and self.look("part", quiet=True) is not None
+        """Whether a part stands here, behind another part: "a handle and a blade", "jaws or blades" name no families"""
+        match = self.look("part", quiet=True)
+        if sep not in (AND, OR) or not isinstance(last, nodes.HasPart) or match is None:
+            return False
+        families = ("category", "kind", "pattern")
+        return self._past_fillers() > self.at or not any(e.kind in families for _, es in self.phrases(match.start) for e in es)
+
+    def one_place(self, found: Expr | None, features: Collection[str]) -> None:
+        """Refuses a place of the body that is said by the names of two ("the uterine artery"): it is none of them, nor both."""
+        places = self.lexicon.words.set_places.intersection(features)
+        match = self.look("value", accept=lambda e: self.feature_of(e) in places, quiet=True)
+        last = found.items[-1] if isinstance(found, nodes.And | nodes.Or) else found
+        if match is None or match.start != self.at or not isinstance(last, nodes.Has) or last.feature not in places:
+            return
+        start = next((i for i, t in enumerate(self.tokens) if t.start == last.span[0]), self.at)
+        raise QuestionError(
+            "BL-Q03",
+            f'Nothing is recorded of "{self.quote(start, match.end)}" as a place of its own.',
+            question=self.text,
+            span=self.span(start, match.end),
+            readings=(self.replaced(start, match.start, ""),),
+            hint="Ask for a wider place.",
         )
 
     def _neither_of(self, thing: Callable[[], Expr | None], start: int) -> Expr | None:
