@@ -75,6 +75,7 @@ class Words(Record):
     askings: tuple[Asking, ...] = ()
     features: Mapping[str, FeatureWords] = field(default_factory=dict)
     phrases: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    whole: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     groups: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     wide: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     places: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
@@ -135,6 +136,7 @@ class Words(Record):
                 for name, f in raw.get("features", {}).items()
             },
             phrases=_tuples(raw.get("phrases", {})),
+            whole=_tuples(raw.get("whole", {})),
             groups=_tuples(raw.get("groups", {})),
             wide=_tuples(raw.get("wide", {})),
             places=_tuples(raw.get("places", {})),
