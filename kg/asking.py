@@ -4,6 +4,7 @@ what goes with the answer."""
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
@@ -12,7 +13,9 @@ from kg.records import replace
 if TYPE_CHECKING:
     from kg.catalogue import Catalogue
     from kg.language import Understood
+    from kg.language.nodes import Question
     from kg.model import Answer
+    from kg.relative import Put
 
 Page = tuple[int, int] | None
 
@@ -23,6 +26,11 @@ def ask(catalogue: Catalogue, text: str, *, limit: int, after: Answer | Question
     def again(reading: str) -> Answer:
         return ask(catalogue, reading, limit=limit, after=after, page=page)
 
+    if (alike := _relative(catalogue, text, after)) is not None:
+        with suppress(QuestionError):  # what was typed is looked at as it stands then
+            found = ask(catalogue, alike.text, limit=limit, after=after, page=page)
+            if found.unread is None:
+                return replace(found, question=text, notes=(alike.told, *found.notes))
     try:
         found = catalogue.understand(text, after)
     except QuestionError as error:
@@ -65,6 +73,16 @@ def ask(catalogue: Catalogue, text: str, *, limit: int, after: Answer | Question
     return _whole(catalogue, out, found, text, limit, after)
 
 
+def _relative(catalogue: Catalogue, text: str, after: Answer | QuestionError | None) -> Put | None:
+    """The question with what is recorded of a named instrument that others are compared with, as ``kg.relative`` puts it."""
+    words = catalogue.lexicon.words.relative
+    if not any(w in text.casefold() for kind in ("same", "measuring") for w in words.get(kind, ())):
+        return None
+    from kg.relative import put_in_place
+
+    return put_in_place(catalogue, text, after=None if isinstance(after, QuestionError) else after)
+
+
 def _of_one(catalogue: Catalogue, found: Understood, text: str, limit: int) -> Answer | None:
     """The likely names, where a text of which only the instruments are understood asks for the name of one; else None."""
     if found.unread is None:
@@ -96,6 +114,8 @@ def _whole(
     empty = out.kind in ("filter", "count") and not out.matches and not out.match_count
     if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed)) is not None:
         out, empty = besides, False
+    if (more := second.used_too(catalogue, out, text, limit)) is not None:
+        out = more
     typed = not empty or found.sure or second.as_typed(catalogue, text, out)
     articles = catalogue.lexicon.words.articles
     told = text.split()[0].casefold() in articles and not text.rstrip().endswith("?")  # "the thing that opens a wound"
@@ -112,17 +132,54 @@ def _whole(
         out = told
     from kg.answer.onward import next_questions
 
-    out = replace(out, next_questions=next_questions(catalogue.lexicon, out), unread=found.unread)
+    out = replace(
+        out,
+        next_questions=next_questions(catalogue.lexicon, out),
+        unread=found.unread,
+        wider=_narrowed_from(out, after),
+        others=_asked_of_others(out, after),
+    )
     if told := second.made_or_used(catalogue, out, text):
         out = replace(out, notes=(told, *out.notes))
     if found.untold:
         out = replace(out, notes=(found.untold, *out.notes))
     if found.other:
-        out = second.with_other(catalogue, out, found.other, limit)
+        out = second.with_other(catalogue, out, found.other, limit, apart=found.apart)
     if not found.passed:
         return out
     words = ", ".join(f'"{w}"' for w in found.passed)
     return replace(out, notes=(*out.notes, f"Passed over, as saying nothing of instruments: {words}."))
+
+
+def _narrowed_from(out: Answer, after: Answer | QuestionError | None) -> tuple[Question, ...]:
+    """The questions of the conversation for the lists that an answer was narrowed from, the widest first."""
+    if after is None or isinstance(after, QuestionError):
+        return ()
+    said = _conditions(out.tree)
+    return tuple(q for q in (*after.wider, after.tree) if (wider := _conditions(q)) and wider < said)
+
+
+def _asked_of_others(out: Answer, after: Answer | QuestionError | None) -> tuple[str, ...]:
+    """The instruments of which the same was asked just before, first to last."""
+    from kg.language import nodes
+
+    if after is None or isinstance(after, QuestionError) or type(out.tree) is not type(after.tree):
+        return ()
+    name = {nodes.Holds: "pattern", nodes.Value: "subject", nodes.Describe: "pattern"}.get(type(out.tree), "")
+    if not name or (one := getattr(after.tree, name)) == getattr(out.tree, name):
+        return ()
+    same = replace(after.tree, **{name: getattr(out.tree, name)}) == out.tree
+    return (*(o for o in after.others if o != one), one) if same else ()
+
+
+def _conditions(question: Question | None) -> frozenset[object]:
+    """What a question for a list says of instruments; nothing for any other."""
+    from kg.language import nodes
+
+    if not isinstance(question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme):
+        return frozenset()
+    expr = question.expr
+    return frozenset(expr.items if isinstance(expr, nodes.And) else (expr,))
 
 
 def _refused(catalogue: Catalogue, error: QuestionError, text: str, again: Callable[[str], Answer]) -> Answer:

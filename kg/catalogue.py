@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from kg.columns import Columns
     from kg.identify import Identification, Identifier
     from kg.language import Lexicon, Suggestion, Understood, nodes
-    from kg.language.follow import Before
+    from kg.language.before import Before
     from kg.language.talk import Talk
     from kg.model import Answer, JawSketch
     from kg.store import Store
@@ -448,7 +448,7 @@ def _before(after: Answer | QuestionError | None) -> Before | None:
     """What went before, as the language wants it."""
     if after is None:
         return None
-    from kg.language.follow import Before
+    from kg.language.before import Before
 
     if isinstance(after, QuestionError):
         return Before(readings=after.readings) if after.readings else None
@@ -460,4 +460,12 @@ def _before(after: Answer | QuestionError | None) -> Before | None:
     if after.look_alikes:
         names = [a.name for a in after.look_alikes]
     folded = {m.name for m in after.matches if m.variant_of in names}
-    return Before(after.tree, tuple(names), shown=tuple(n for n in names if n not in folded))
+    return Before(
+        after.tree,
+        tuple(names),
+        shown=tuple(n for n in names if n not in folded),
+        text=after.question,
+        wider=after.wider,
+        others=after.others,
+        alike=after.identification.alike if after.identification is not None else 0,
+    )

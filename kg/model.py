@@ -375,6 +375,10 @@ class Answer(Shown, Record):
     """The answer to a second question in the same text, or None."""
     tree: Any = field(default=None, compare=False, repr=False)
     """The question as it was read, for a question that leans on this one."""
+    wider: Any = field(default=(), compare=False, repr=False)
+    """The questions of the conversation for the lists that this one was narrowed from, the widest first."""
+    others: tuple[str, ...] = field(default=(), compare=False, repr=False)
+    """The instruments of which the same was asked just before ("is the Babcock traumatic?", "and the Allis?")."""
 
     @property
     def sketches(self) -> tuple[JawSketch, ...]:

@@ -66,11 +66,35 @@ def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int, *, whole
     tree, lexicon = empty.tree, catalogue.lexicon
     wider, word = tuple(akin(tree, lexicon)), bare_family(text, tree, lexicon) if whole else ""
     named = (namesakes(one, word, lexicon, matching) for one in (tree, *wider))
-    for other in chain((eased(tree, lexicon, recorded), next(named)), wider, named, (either(tree, lexicon),)):
+    together = not lexicon.words.together.isdisjoint(t.key for t in lexicon.keyed(scan(text)))
+    any_of_them = None if together else either(tree, lexicon)
+    for other in chain((eased(tree, lexicon, recorded), next(named)), wider, named, (any_of_them,)):
         if other is not None:
             found = catalogue.answer(other, text, limit=limit)
             if found.matches or found.match_count:
                 return found
+    return None
+
+
+def used_too(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:
+    """The answer for what an instrument does besides, or for the thing that it is used on, where it is not made for what is
+    asked and the question is not what it is made for ("can the Olsen-Hegar cut sutures?"); None if that is not so either."""
+    from kg.language.atodds import done_besides
+    from kg.language.parse import parser_for
+
+    if out.kind != "holds" or out.argument is None or out.argument.holds is not False or not isinstance(out.tree, nodes.Holds):
+        return None
+    lexicon, parser = catalogue.lexicon, parser_for(text, catalogue.lexicon)
+    linked = (e for at in range(len(parser.tokens)) for _, es in parser.phrases(at) for e in es if e.kind == "connector")
+    alone = {lexicon.connector(e).features for e in linked}
+    if any((feature,) in alone for feature in lexicon.words.besides):
+        return None  # "is it made for cutting?" is asked in so many words
+    facts = catalogue.context.reader.facts([out.tree.pattern], list(lexicon.words.besides.values()))
+    recorded = {v for f in facts.values() for _, v in f.known.holds}
+    for other in done_besides(out.tree, lexicon, recorded):
+        found = catalogue.answer(other, text, limit=limit)
+        if found.argument is not None and found.argument.holds is True:
+            return found
     return None
 
 
@@ -118,9 +142,11 @@ def doubt(text: str, empty: Answer) -> QuestionError:
     )
 
 
-def with_other(catalogue: Catalogue, first: Answer, other: str, limit: int) -> Answer:
+def with_other(catalogue: Catalogue, first: Answer, other: str, limit: int, *, apart: bool = False) -> Answer:
     """An answer with that to a second question of the same text; with a note where that one is not read, or might speak of
-    a list that only people can tell from what the first gave."""
+    a list that only people can tell from what the first gave. ``apart``: it says all that it asks."""
+    if apart:
+        return replace(first, also=catalogue.ask(other, limit=limit))
     tree = first.tree
     listed = nodes.Filter | nodes.Count | nodes.Group
     narrowed = isinstance(tree, listed) and not isinstance(tree.expr, nodes.IsA | nodes.Everything)

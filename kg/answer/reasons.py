@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from kg import names
+from kg.answer.bearing import bearing
 from kg.answer.context import Context, properties
 from kg.answer.filters import describe_atom, why_undecided
 from kg.answer.justify import CAP, WORKING, closure_of, justify, premise_sets, reading_order
@@ -59,6 +60,7 @@ def argue(ctx: Context, pattern: str, expr: nodes.Expr, statement: str, *, kind:
         "",
         kind,
         sparql=filter_query(All((Is(pattern), form)), ctx.vocabulary),
+        values=bearing(ctx, pattern, expr, facts) or None if kind == "why" else None,
         argument=Argument(statement, holds, justifications, missing, capped, negated),
         disputed=tuple(disputes),
         notes=_each(ctx, expr, facts) if kind == "holds" else (),

@@ -290,11 +290,20 @@ def answer_define_all(ctx: Context, terms: Sequence[str]) -> Answer:
 
 
 def answer_part_of(ctx: Context, part: str, subject: str) -> Answer:
-    """What a part is, and whether this subject has it. What a part is for stands in its definition."""
+    """What a part is, or what it is like, and whether this subject has it so. What it is for stands in its definition."""
     defined = answer_define(ctx, part)
     rows = [row for row in defined.values or () if row.feature in ("definition", "also called")]
     matches: tuple = ()
-    if ctx.vocabulary.terms[subject].role == "category":
+    feature = ctx.vocabulary.terms[part].feature
+    if feature and ctx.vocabulary.terms[subject].role == "category":
+        family, value = nodes.IsA(subject), nodes.Has(feature, part)
+        having, every = (len(answer_filter(ctx, expr, limit=0).matches) for expr in (nodes.And((family, value)), family))
+        rows.append(Valued(f"recorded of {having} of {every}", "adopted", (), ctx.label(subject), ctx.label(subject)))
+    elif ctx.vocabulary.terms[part].role == "feature":
+        rows += answer_value(ctx, subject, (part,)).values or ()
+    elif feature:
+        rows += value_rows(ctx, subject, feature, ctx.reader.facts([subject])[subject])
+    elif ctx.vocabulary.terms[subject].role == "category":
         base = answer_filter(ctx, nodes.IsA(subject))
         rows += _member_parts(ctx, subject, [m.name for m in base.matches], part)
     else:

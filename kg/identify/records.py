@@ -78,6 +78,12 @@ class Claim:
         }
 
 
+STANDS_OUT = 0.3
+"""A candidate with less probability is not what "it" means in a question that follows."""
+MOST_ALIKE = 6
+"""So many are meant then."""
+
+
 @dataclass(frozen=True)
 class Seen:
     """One observation as it was understood: ``text`` what was said, ``reading`` in canonical words."""
@@ -110,6 +116,13 @@ class Identification(Shown):
     notes: tuple[str, ...] = ()
     set_aside: tuple[str, ...] = ()
     nearest: tuple[str, ...] = ()
+
+    @property
+    def alike(self) -> int:
+        """How many candidates are about as likely as the first, if none stands out; else 0."""
+        first = self.candidates[0].probability if self.candidates else 1.0
+        near = sum(2 * c.probability >= first for c in self.candidates)
+        return 0 if self.settled or first >= STANDS_OUT else min(near, MOST_ALIKE)
 
     def to_json(self) -> dict[str, Any]:
         out: dict[str, Any] = {

@@ -12,8 +12,8 @@ from typing import NamedTuple
 
 from kg import names
 from kg.language import nodes
+from kg.language.before import Before
 from kg.language.entries import Entry
-from kg.language.follow import Before
 from kg.language.lexicon import LENGTH
 from kg.language.loose import asked_for, cue_at, features_of, named, of_another_family, term_at
 from kg.language.nearness import changes
@@ -24,6 +24,8 @@ from kg.language.tokens import NUMBER, SYMBOL, WORD, fold
 
 MOST_SUBJECTS = 6
 MOST_UNREAD = 12
+MOST_BESIDE = 5
+"""So many words may say in what the one is more than the other, where a reason is asked for."""
 CUES = {
     "kw.sources": "sources",
     "kw.disputes": "disputes",
@@ -54,6 +56,7 @@ class _Found:
     cues: set[str] = field(default_factory=set)
     unread: list[str] = field(default_factory=list)
     back: bool = False  # a word that leans on what went before
+    head: bool = False  # a word that is not read stands before "of" and the name: a part of it that is not known
     it: bool = False
     asked: bool = False  # a family is asked for ("which clamps"), so the answer is a list of it
 
@@ -89,19 +92,24 @@ def about(parser: FormParser, talk: Talk, before: Before | None = None) -> About
 
 
 def _set_side_by_side(parser: FormParser, talk: Talk) -> About | None:
-    """Two instruments of which it is asked whether one is more than the other in some way that is not understood ("is a
-    Metzenbaum sturdier than a Mayo?"): both are told, and nothing is decided."""
+    """Two instruments (families too where a reason is asked for) of which it is asked whether, or why, one is more than
+    the other in some way that is not understood ("is a Metzenbaum sturdier than a Mayo?"): both are told."""
     tokens = parser.tokens
     than = next((i for i, t in enumerate(tokens) if t.key in talk.than), 0)
     parser.at = 0
-    if not than or not parser.take("kw.be", "kw.do", quiet=True):
+    why = bool(parser.take("kw.why", quiet=True))
+    if not than or not parser.take("kw.be", "kw.do", *(("kw.have",) if why else ()), quiet=True):
         return None
-    one = parser.subject("pattern", closed=False)
-    unread = tuple(parser.quote(i) for i in range(parser.at, than) if tokens[i].key not in parser.lexicon.words.articles)
+    kinds = ("pattern", "category") if why else ("pattern",)
+    one = parser.subject(*kinds, closed=False)
+    left = [i for i in range(parser.at, than) if tokens[i].key not in parser.lexicon.words.articles]
     parser.at = than + 1
-    two = parser.subject("pattern", closed=False) if one else None
-    if one is None or two is None or one.term == two.term or not parser.ended() or len(unread) not in (1, 2):
+    two = parser.subject(*kinds, closed=False) if one else None
+    if one is None or two is None or one.term == two.term or one.kind != two.kind or not parser.ended():
         return None
+    if not left or len(left) > (MOST_BESIDE if why else 2):
+        return None
+    unread = tuple(parser.quote(i) for i in left if not (why and talk.says_nothing(tokens[i].key)))
     return About(nodes.Compare((one.term, two.term)), unread)
 
 
@@ -133,6 +141,7 @@ def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
                 if _part_of_a_name(parser, at, end, talk) or set_against(parser, at, talk):
                     return None
                 out.places.append((at, end))
+                out.head = out.head or _of_something(parser, at, out.unread)
                 out.asked = out.asked or asked_for(parser, at, entries)
                 if not any(e.kind == "pattern" for e in entries):
                     out.families.append((at, end))
@@ -178,6 +187,13 @@ def _verb(parser: FormParser, at: int, end: int) -> bool:
     if end > at + 1 or not at or parser.text[parser.tokens[at].start].isupper():
         return False
     return any(_is(parser, at - 1, kind) for kind in ("kw.it", "kw.can", "kw.them"))
+
+
+def _of_something(parser: FormParser, at: int, unread: list[str]) -> bool:
+    """Whether "of" or "on" stands before a name, and before that a word that is not read ("the little knobs on a Roeder")."""
+    articles = parser.lexicon.words.articles
+    before = [i for i in range(at) if parser.tokens[i].key not in articles][-2:]
+    return len(before) == 2 and _is(parser, before[1], "kw.part_place") and parser.quote(before[0]) in unread
 
 
 def _those_after(parser: FormParser, at: int) -> bool:
@@ -264,6 +280,8 @@ def _of_one(parser: FormParser, found: _Found, subject: str, pattern: bool) -> Q
         return nodes.LookAlikes(subject)
     if "reprocess" in cues:
         return nodes.Reprocessing(subject)
+    if found.head and not features and cues <= {"use"}:
+        return nodes.Value(subject, (names.HAS_PART,))  # "what are the knobs on a Roeder for?": its parts are told
     if cues & {"use"}:
         features += parser._uses()
     if "parts" in cues:

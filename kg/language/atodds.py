@@ -51,6 +51,26 @@ def eased(question: Question, lexicon: Lexicon, recorded: Callable[[Expr, str], 
     return replace(question, expr=conj([*rest, *added])) if odd else None
 
 
+def done_besides(question: nodes.Holds, lexicon: Lexicon, recorded: Collection[str]) -> Iterator[nodes.Holds]:
+    """The same question of one instrument, of what it is used for besides, or of the thing that this is done to. ``recorded``:
+    what it is recorded to be used for besides."""
+    said = question.expr
+    if not isinstance(said, nodes.Has) or said.feature not in lexicon.words.besides:
+        return
+    vocabulary, further = lexicon.vocabulary, lexicon.words.besides[said.feature]
+    wide = vocabulary.label(said.value)
+    for value in sorted(recorded):
+        if f"{vocabulary.label(value)} ".startswith(f"{wide} "):
+            yield replace(question, expr=nodes.Has(further, value, said.span))
+    broader = vocabulary.ancestors(said.value)
+    thing = wide.removeprefix(f"{vocabulary.label(broader[-1])} ") if broader else wide
+    for entry in lexicon.entries(thing) if thing != wide else ():
+        feature = vocabulary.terms[entry.term].feature if entry.kind == "value" else ""
+        if feature in lexicon.words.set_places:
+            done = nodes.Has(said.feature, broader[0], said.span)
+            yield replace(question, expr=nodes.And((done, nodes.Has(feature, entry.term, said.span)), said.span))
+
+
 def either(question: Question, lexicon: Lexicon) -> Question | None:
     """The same list of what is used for, on or in any of several things that were all asked for; None if there are none. Asked
     where nothing is recorded with all of them: "dilators for urology and gynaecology" wants those of either."""

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable
 from kg.errors import QuestionError
 from kg.language.entries import HIDDEN
 from kg.language.lexicon import Lexicon
+from kg.language.nearness import changes
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.tokens import WORD, fold
@@ -34,9 +35,12 @@ def full_names(text: str, lexicon: Lexicon, dull: Callable[[str], bool] = lambda
         if found or token.kind != WORD or (dull(token.key) and not text[token.start].isupper()):
             at = found[0][0] if found else at + 1
             continue
-        patterns = _narrowed(parser, at, bearers(token.key, lexicon))
+        borne = bearers(token.key, lexicon)
+        patterns = _narrowed(parser, at, borne)
+        if 0 < len(borne) <= MOST and not patterns:
+            raise _of_no_such_family(parser, at, borne)
         if len(patterns) == 1:
-            changes.append((*parser.span(at), lexicon.vocabulary.label(patterns[0])))
+            changes.append((*parser.span(at, _with_family(parser, at)), lexicon.vocabulary.label(patterns[0])))
         elif 1 < len(patterns) <= MOST:
             names = [lexicon.vocabulary.label(p) for p in patterns]
             raise QuestionError(
@@ -44,7 +48,7 @@ def full_names(text: str, lexicon: Lexicon, dull: Callable[[str], bool] = lambda
                 f'"{parser.quote(at)}" can mean {len(names)} things: {", ".join(names)}.',
                 question=text,
                 span=parser.span(at),
-                readings=tuple(parser.replaced(at, at + 1, name) for name in names),
+                readings=tuple(parser.replaced(at, _with_family(parser, at), name) for name in names),
                 hint="Ask with the full name.",
             )
         at += 1
@@ -62,13 +66,33 @@ def bearers(key: str, lexicon: Lexicon) -> tuple[str, ...]:
     return tuple(sorted(kept, key=lambda p: lexicon.vocabulary.label(p).casefold()))
 
 
+def _with_family(parser: FormParser, at: int) -> int:
+    """Where a name ends: behind the family that is named right after it, if any is."""
+    after = parser.phrases(at + 1)[:1] if at + 1 < len(parser.tokens) else []
+    return after[0][0] if after and any(e.kind in ("category", "group", "kind") for e in after[0][1]) else at + 1
+
+
 def _narrowed(parser: FormParser, at: int, patterns: tuple[str, ...]) -> tuple[str, ...]:
     """Those of the family that is named right after the word, if any is."""
-    after = parser.phrases(at + 1)[:1] if at + 1 < len(parser.tokens) else []
-    if after and any(e.kind in ("category", "group", "kind") for e in after[0][1]):
-        last = parser.tokens[after[0][0] - 1].key
+    if (end := _with_family(parser, at)) > at + 1:
+        last = parser.tokens[end - 1].key
         return tuple(p for p in patterns if last in parser.lexicon.name_keys(p))
     return patterns
+
+
+def _of_no_such_family(parser: FormParser, at: int, patterns: tuple[str, ...]) -> QuestionError:
+    """The refusal of a name with a family of which none bears it ("babcok clamp"): those who bear the name are offered."""
+    end = _with_family(parser, at)
+    labels = tuple(parser.lexicon.vocabulary.label(p) for p in patterns)
+    return QuestionError(
+        "BL-Q03",
+        f'No instrument is called "{parser.quote(at, end)}".',
+        question=parser.text,
+        span=parser.span(at, end),
+        near=labels,
+        expected=labels,
+        readings=tuple(parser.replaced(at, end, label) for label in labels),
+    )
 
 
 _INDEXES: dict[int, tuple[Lexicon, dict[str, set[str]]]] = {}
@@ -82,13 +106,19 @@ def _index(lexicon: Lexicon) -> dict[str, set[str]]:
         return kept[1]
     spelt = {word for key, e in lexicon.phrases() if e.rank != HIDDEN for word in key}
     out: dict[str, set[str]] = {}
+    misspelt: dict[str, set[str]] = {}
     for term in lexicon.vocabulary.by_role("pattern"):
         for word in _named_words((term.label, *term.alt)):
             out.setdefault(lexicon.folder.key(fold(word)), set()).add(term.name)
         for text in term.hidden:
             first = lexicon.folder.key(fold(text.replace("-", " ").split()[0]))
             if first not in spelt and len(first) > 2:
+                misspelt.setdefault(first, set()).update(_named_words((term.label, *term.alt)))
                 out.setdefault(first, set()).add(term.name)
+    for first, names in misspelt.items():  # "coker" for one Kocher may be any
+        meant = sorted((changes(first, fold(name).casefold(), 3), name) for name in names)
+        if meant and meant[0][0] <= 3:
+            out[first] |= out.get(lexicon.folder.key(fold(meant[0][1])), set())
     _INDEXES.clear()
     _INDEXES[id(lexicon)] = (lexicon, out)
     return out

@@ -84,7 +84,17 @@ class Cursor:
                 if shorter < end and any(e.kind in CONTENT for e in cut) and self._name_beyond(shorter, end):
                     kept = [f for f in kept if f[0] != end]
                     break
-        return self._without_articles(at, kept)
+        return self._told_apart(at, self._without_articles(at, kept))
+
+    def _told_apart(self, at: int, found: list[tuple[int, tuple[Entry, ...]]]) -> list[tuple[int, tuple[Entry, ...]]]:
+        """Without a word for either of two where both are meant: "used in both obstetrics and gynaecology"."""
+        words = self.lexicon.words
+        if not any(e.kind == "wide" for _, entries in found for e in entries):
+            return found
+        if words.together.isdisjoint(t.key for t in self.tokens[max(at - 2, 0) : at]):
+            return found
+        joined = {*words.keywords["and"]}
+        return [f for f in found if not any(e.kind == "wide" and joined & {*e.text.split()} for e in f[1])]
 
     def _without_articles(self, at: int, found: list[tuple[int, tuple[Entry, ...]]]) -> list[tuple[int, tuple[Entry, ...]]]:
         """Without names that reach over an article where a shorter name ends before it: "Mayo-Hegar a needle holder"."""
@@ -324,7 +334,8 @@ class Cursor:
             f'"{shown}" is known only as part of a longer phrase.' if known else f'I do not know the word "{shown}".',
             question=self.text,
             span=(token.start, token.end),
-            near=self.longer(token.key) if known else self.lexicon.near(word),
+            near=(known and self.longer(token.key))
+            or tuple(w for w in self.lexicon.near(word) if w.casefold() != word.casefold()),
             expected=self.expected(where),
             hint=""
             if known or not word[:1].isupper() or not self.text[: token.start].strip()
@@ -364,13 +375,17 @@ class Cursor:
     def ambiguous(self, match: Match, entries: Iterable[Entry]) -> QuestionError:
         """The error for a phrase with several meanings; one reading for each."""
         phrase = self.quote(match.start, match.end)
+        entries = tuple(entries)
         names = [self.lexicon.name(e.term) for e in entries]
+        end = match.end  # the name in full takes the place of a family of which none is ("Liston scissors") too
+        if all(e.kind == "pattern" for e in entries):
+            end = next((e for e, es in self.phrases(end)[:1] if any(f.kind in ("category", "kind", "group") for f in es)), end)
         return QuestionError(
             "BL-Q05",
             f'"{phrase}" can mean {len(names)} things: {", ".join(names)}.',
             question=self.text,
             span=self.span(match.start, match.end),
-            readings=tuple(self.replaced(match.start, match.end, name) for name in names),
+            readings=tuple(self.replaced(match.start, end, name) for name in names),
             hint="Ask with the full name.",
         )
 

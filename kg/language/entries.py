@@ -26,3 +26,10 @@ class Entry(NamedTuple):
     negated: bool = False
     composed: bool = False
     terms: tuple[str, ...] = ()
+
+
+def spoken_of(entries: tuple[Entry, ...]) -> tuple[Entry, ...]:
+    """Without a word that is only explained where it stands for several families too ("forceps"): a question that is not after
+    its meaning speaks of these."""
+    stands = any(e.kind == "group" for e in entries)
+    return tuple(e for e in entries if e.kind != "concept") if stands else entries

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
 from typing import Any
 
 from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.before import ASKED_ANEW, LISTS, SEVERAL, SUBJECT, Before, set_of, the_whole
+from kg.language.joined import joined
 from kg.language.joining import conj, disj
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Expr, Question
@@ -22,58 +23,8 @@ from kg.language.parse_forms import FormParser
 from kg.language.resume import of_it, resumed
 from kg.language.say import say_expr
 from kg.language.talk import Talk
-from kg.language.tokens import NUMBER
-
-MOST = 60
-"""So many instruments of an answer can be meant by "those" where no description stands for them."""
-LISTS = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Quantified, nodes.Gaps, nodes.Differences)
-SEVERAL = (nodes.Compare, nodes.Contrast, nodes.LookAlikes)
-_OF_A_SET = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Disputes, nodes.Weak, nodes.Gaps, nodes.Differences)
-_ASKED_ANEW = (*(kind for kind in _OF_A_SET if kind is not nodes.Gaps), nodes.Quantified)
-_SUBJECT = ("subject", "pattern", "category", "term")
-
-
-@dataclass(frozen=True)
-class Before:
-    """What went before: the question, the instruments of its answer (short names, best first), the readings of a question that
-    was refused as ambiguous, and the instruments that stand in the answer by themselves, not behind their parents."""
-
-    question: Question | None = None
-    names: tuple[str, ...] = ()
-    readings: tuple[str, ...] = ()
-    shown: tuple[str, ...] = ()
-
-    def subjects(self, lexicon: Lexicon) -> tuple[str, ...]:
-        """The patterns and categories that the question was about, in order."""
-        question, terms = self.question, lexicon.vocabulary.terms
-        if isinstance(question, nodes.Compare):
-            return question.subjects
-        if isinstance(question, nodes.Contrast):
-            return (question.pattern, question.other)
-        if isinstance(question, nodes.Identify):
-            return self.names[:1]
-        if isinstance(question, nodes.Filter | nodes.Count | nodes.Extreme) and len(self.names) == 1:
-            return self.names
-        if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And):
-            for several in filter(_names_several, question.expr.items):
-                return tuple(i.pattern for i in several.items)
-        for name in _SUBJECT:
-            found = getattr(question, name, "")
-            if isinstance(found, str) and found in terms and terms[found].role in ("pattern", "category"):
-                return (found,)
-        return ()
-
-    def expr(self, lexicon: Lexicon) -> Expr | None:
-        """The set that the question was about; None if it was about none."""
-        if isinstance(self.question, nodes.Quantified):
-            return self.question.scope
-        found = getattr(self.question, "expr", None)
-        if isinstance(self.question, _OF_A_SET):
-            return found
-        subjects = self.names[:MOST] if isinstance(self.question, nodes.Identify | nodes.LookAlikes) else self.subjects(lexicon)
-        terms = lexicon.vocabulary.terms
-        each = [nodes.Named(s) if terms[s].role == "pattern" else nodes.IsA(s) for s in subjects]
-        return disj(each) if each else None
+from kg.language.turned import lacking_it, of_its_parts, other_number
+from kg.records import replace
 
 
 def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
@@ -94,12 +45,17 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     if isinstance(before.question, (*LISTS, *SEVERAL)) and parser.take("kw.ones", quiet=True):
         rest = FormParser(text, parser.tokens[parser.at :], lexicon)
         whole = the_whole(before, lexicon)
+        if isinstance(whole.question, nodes.Count | nodes.Group) and start < len(parser.tokens) and _asks_which(parser, start):
+            whole = replace(whole, question=nodes.Filter(whole.question.expr))
         rest.said = whole
         found = _of_them(rest, whole) or _asked_of_them(rest, whole)
         old = whole.expr(lexicon)
         if found is not None and not (old is not None and _at_odds(old, found, lexicon)):
-            return found
+            counted = isinstance(found, nodes.Filter) and start < len(parser.tokens) and "kw.count" in parser.kinds(start)
+            return nodes.Count(found.expr) if counted else found
     parser.at = start
+    if (turned := lacking_it(parser, before.question)) is not None:
+        return turned
     if isinstance(before.question, LISTS) and (narrowed := _less_or_only(text, parser, lexicon, before)) is not None:
         return narrowed
     parser.at = start
@@ -107,12 +63,12 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     if any(
         e.kind in ("kw.it", "kw.them", "kw.why")
         for i in range(len(parser.tokens))
-        if not _begins_a_clause(parser, i)
+        if not _begins_a_clause(parser, i) and parser.points_back(i)
         for _, es in parser.phrases(i)
         for e in es
     ):
         try:
-            if (found := parser.question()) is not None:
+            if (found := parser.question()) is not None and not _of_nothing(found, parser, before):
                 return _among_them(found, parser, lexicon, before)
         except QuestionError as error:
             first = error if error.code == "BL-Q05" else None
@@ -155,35 +111,23 @@ def _among_them(question: Question, parser: FormParser, lexicon: Lexicon, before
     return question if held else replace(question, expr=conj([old, question.expr]))
 
 
-def the_whole(before: Before, lexicon: Lexicon) -> Before:
-    """What "which of them" means after the longest was asked for: the set it is the longest of, or the several that were; after
-    a comparison, or a question which of several is so, all of these."""
-    if isinstance(before.question, SEVERAL) and (compared := before.expr(lexicon)) is not None:
-        return replace(before, question=nodes.Filter(compared))
-    if isinstance(before.question, nodes.Differences):
-        return replace(before, question=nodes.Filter(before.question.expr))
-    if isinstance(before.question, nodes.Filter) and isinstance(before.question.expr, nodes.And):
-        either = [i for i in before.question.expr.items if _names_several(i)]
-        return replace(before, question=nodes.Filter(either[0])) if len(either) == 1 else before
-    if not isinstance(before.question, nodes.Extreme):
-        return before
-    several = before.question.number > 1 and before.names[:MOST]
-    expr = disj([nodes.Named(n) for n in before.names[:MOST]]) if several else before.question.expr
-    return replace(before, question=nodes.Filter(expr))
+def _of_nothing(question: Question, parser: FormParser, before: Before) -> bool:
+    """Whether a list of "those" is asked for after an answer that has none."""
+    if isinstance(question, nodes.Count) and parser.says("kw.it") and not parser.says("kw.that"):
+        return bool(before.subjects(parser.lexicon))  # "how many teeth has it?" counts no instruments
+    seen = isinstance(before.question, nodes.Identify | nodes.LookAlikes)
+    return seen and not before.names and isinstance(question, nodes.Filter | nodes.Count)
+
+
+def _asks_which(parser: FormParser, at: int) -> bool:
+    """ "Which of them ...", and not "the ones ..." or "how many of them ..." """
+    return parser.tokens[at].key in parser.lexicon.keys(parser.lexicon.word("which"))
 
 
 def _begins_a_clause(parser: FormParser, at: int) -> bool:
     """Whether a word such as "that" begins a clause ("any that are hand-held") and points to nothing."""
     verbs = {"kw.be", "kw.have", "kw.do", "kw.can"}
     return 0 < at < len(parser.tokens) - 1 and "kw.that" in parser.kinds(at) and bool(parser.kinds(at + 1) & verbs)
-
-
-def _names_several(expr: Expr) -> bool:
-    return isinstance(expr, nodes.Or) and len(expr.items) > 1 and all(isinstance(i, nodes.Named) for i in expr.items)
-
-
-def set_of(question: Question) -> str:
-    return "scope" if isinstance(question, nodes.Quantified) else "expr"
 
 
 def _less_or_only(text: str, parser: FormParser, lexicon: Lexicon, before: Before) -> Question | None:
@@ -295,7 +239,9 @@ def _short(parser: FormParser, before: Before) -> Question | None:
     question, lexicon = before.question, parser.lexicon
     if (measured := _other_length(parser, before)) is not None:
         return measured
-    if (renumbered := _other_number(parser, question)) is not None:
+    if (turned := of_its_parts(parser, question)) is not None:
+        return turned
+    if (renumbered := other_number(parser, question)) is not None:
         return renumbered
     parser.take("kw.and_what_of", quiet=True)
     if (
@@ -319,8 +265,8 @@ def _short(parser: FormParser, before: Before) -> Question | None:
     if parser.take("kw.sources", quiet=True):
         parser.take("kw.it", "kw.them", quiet=True)
         subjects = before.subjects(lexicon)
-        if parser.ended() and isinstance(question, nodes.Define | nodes.DefineAll | nodes.PartOf):
-            return question  # a definition is shown with its sources
+        if parser.ended() and isinstance(question, nodes.Define | nodes.DefineAll | nodes.PartOf | nodes.Disputes):
+            return question  # a definition or a dispute is shown with its sources
         if not parser.ended() or len(subjects) != 1 or lexicon.vocabulary.terms[subjects[0]].role != "pattern":
             return None
         if isinstance(question, nodes.Holds | nodes.Why):
@@ -330,53 +276,28 @@ def _short(parser: FormParser, before: Before) -> Question | None:
 
 
 def _other_length(parser: FormParser, before: Before) -> Question | None:
-    """ "and over 40?" after a list with a length: the list with that one, in the unit nearest to the one before"""
+    """ "and over 40?", "and 40?" after a list with a length: the list with that one, in the unit nearest to the one before"""
     question, start, lexicon = before.question, parser.at, parser.lexicon
     parser.take("kw.and", "kw.and_what_of", quiet=True)
     match = parser.take("op.<", "op.<=", "op.>", "op.>=", quiet=True)
-    number = parser.number() if match else None
+    number = parser.number()
     ended, parser.at = parser.ended(), start
     expr = before.expr(lexicon)
     items = expr.items if isinstance(expr, nodes.And) else (expr,)
     old = next((i for i in items if isinstance(i, nodes.Length)), None)
-    if match is None or number is None or not ended or old is None or not isinstance(question, LISTS):
+    if number is None or not ended or old is None or not isinstance(question, LISTS):
         return None
     new, units = float(number.key), sorted({float(u.millimetres) for u in lexicon.words.units.values()})
     if new <= 0 or old.low <= 0:
         return None
     round_ones = [u for u in units if abs(2 * old.low / u - round(2 * old.low / u)) < 0.01]  # 30 cm is no number of inches
     unit = min(round_ones or units, key=lambda u: max(new * u / old.low, old.low / (new * u)))
-    length = nodes.Length(match.entry.term, round(new * unit, 1))
+    op = match.entry.term if match else old.op
+    if op == "between":
+        return None
+    length = nodes.Length(op, round(new * unit, 1))
     changed = conj([length if i is old else i for i in items if i is not None])
     return replace(question, **{set_of(question): changed})
-
-
-def _other_number(parser: FormParser, question: Question | None) -> Question | None:
-    """ "and a 22?": the question before with another number in the one name that has one"""
-    tokens, lexicon = parser.tokens, parser.lexicon
-    if question is None or not tokens or tokens[-1].kind != NUMBER or len(tokens) > 5:
-        return None
-    from kg.language.say import say
-
-    said = say(question, lexicon)
-    numbers = [t for t in parser_for(said, lexicon).tokens if t.kind == NUMBER]
-    if len({t.key for t in numbers}) != 1:
-        return None
-    before = {t.key for n in numbers for t in parser_for(said[: n.start], lexicon).tokens[-1:]}
-    for at, token in enumerate(tokens[:-1]):
-        kinds = {e.kind for _, es in parser.phrases(at) for e in es}
-        if not (kinds & _LEADS or token.key in lexicon.words.articles or token.key in before):
-            return None
-    for number in reversed(numbers):
-        said = said[: number.start] + tokens[-1].key + said[number.end :]
-    with suppress(QuestionError):
-        return parse(said, lexicon)
-    return None
-
-
-_LEADS = frozenset(
-    {"kw.number_word", "kw.and_what_of", "kw.and", "kw.or", "kw.place", "kw.with", "kw.part_place", "connector", "filler"}
-)
 
 
 def _longest(parser: FormParser) -> bool | None:
@@ -418,7 +339,7 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     if expr is None or not rest.ended():
         return None
     old = before.expr(lexicon)
-    if isinstance(question, _ASKED_ANEW):
+    if isinstance(question, ASKED_ANEW):
         if isinstance(question, nodes.Count) and any(e.kind == "kw.which" for _, es in rest.phrases(0) for e in es):
             question = nodes.Filter(question.expr)
         new = joined(old, expr, narrowed, lexicon) if old is not None else expr
@@ -498,78 +419,11 @@ def _with_subjects(question: Question | None, named: Sequence[str]) -> Question 
         return replace(question, subjects=tuple(dict.fromkeys((*question.subjects, *named))))
     if len(named) != 1:
         return None
-    for name in _SUBJECT:
+    for name in SUBJECT:
         if hasattr(question, name):
             changed: Any = replace(question, **{name: named[0]})  # type: ignore[type-var]
             return changed
     return None
-
-
-def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
-    """The set before, narrowed. A family in the new words takes the place of the one before, whose further conditions stay
-    ("toothed artery forceps", "what about thumb forceps?"); a value takes the place of another of its feature."""
-    items = list(old.items) if isinstance(old, nodes.And) else [old]
-    added = list(new.items) if isinstance(new, nodes.And) else [new]
-    if not narrowed and any(_is_family(i) for i in added):
-        items = [kept for i in items for kept in (_conditions(i, lexicon) if _is_family(i) else [i])]
-    if not narrowed:
-        added = [_of_the_same(i, items, lexicon) for i in added]
-    features = lexicon.vocabulary.features
-    single = {i.feature for i in added if isinstance(i, nodes.Has) and i.feature in features and features[i.feature].single}
-    if not narrowed:  # "the straight haemostats" after curved ones
-        single |= {c.feature for i in added if _is_family(i) for c in _conditions(i, lexicon) if isinstance(c, nodes.Has)}
-    items = [i for i in items if not (isinstance(i, nodes.Has) and i.feature in single)]
-    if not narrowed and isinstance(old, nodes.Named):
-        return new  # "rib approximator?", "what about cutting ribs?"
-    if not narrowed:  # "used on bowel", "and for the skin?": another value takes the place of one
-        places = lexicon.words.set_features | lexicon.words.set_places
-        said = any(f in places for i in added for f in _features_of(i))
-        items = [i for i in items if not (_features_of(i) and _features_of(i) <= places and said)]
-        # "with a ratchet", "the same without one": what is denied takes the place of what was asked
-        items = [i for i in items if _opposite(i) not in added]
-    if not narrowed and any(isinstance(i, nodes.Length) for i in added):
-        items = [i for i in items if not isinstance(i, nodes.Length)]
-    return conj([*items, *added]) if items else new
-
-
-def _features_of(expr: Expr) -> set[str]:
-    """The features of a condition, or of alternatives of nothing but conditions; none of anything else."""
-    each = expr.items if isinstance(expr, nodes.Or) else (expr,)
-    return {i.feature for i in each if isinstance(i, nodes.Has)} if all(isinstance(i, nodes.Has) for i in each) else set()
-
-
-def _opposite(expr: Expr) -> Expr:
-    return expr.expr if isinstance(expr, nodes.Not) else nodes.Not(expr)
-
-
-def _of_the_same(new: Expr, old: Sequence[Expr], lexicon: Lexicon) -> Expr:
-    """A value in the words of one before: after "with a curved edge", "the straight one" has a straight edge."""
-    terms = lexicon.vocabulary.terms
-    if not isinstance(new, nodes.Has) or new.feature not in lexicon.vocabulary.features:
-        return new
-    others = [terms[v].label for v in lexicon.vocabulary.values_of(new.feature) if v != new.value]
-    for item in old:
-        if isinstance(item, nodes.Has) and item.feature not in (new.feature, names.OF_KIND):
-            words = terms[item.value].label.split()
-            for other in others:
-                if other in words:
-                    said = " ".join(terms[new.value].label if w == other else w for w in words)
-                    for entry in lexicon.entries(said):
-                        if entry.kind == "value" and terms[entry.term].feature == item.feature:
-                            return nodes.Has(item.feature, entry.term, new.span)
-    return new
-
-
-def _conditions(family: Expr, lexicon: Lexicon) -> list[Expr]:
-    """What a category says beyond the family that it lies in; nothing for a family of its own."""
-    conditions = lexicon.vocabulary.definitions.get(family.category, ()) if isinstance(family, nodes.IsA) else ()
-    if not any(prop == names.TYPE for prop, _ in conditions):
-        return []
-    return [nodes.Has(prop, value) for prop, value in conditions if prop in lexicon.vocabulary.features]
-
-
-def _is_family(expr: Expr) -> bool:
-    return isinstance(expr, nodes.IsA) or (isinstance(expr, nodes.Or) and all(isinstance(i, nodes.IsA) for i in expr.items))
 
 
 def _category_of(expr: Expr, lexicon: Lexicon) -> str:

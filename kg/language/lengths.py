@@ -139,8 +139,34 @@ class LengthReader(Cursor):
         number = self._number()
         if number is None:
             return None
-        unit = self._unit()
+        unit = self._unit() or self._unit_shared()
         return None if unit is None else self._checked(number * unit, start)
+
+    def _unit_shared(self) -> Decimal | None:
+        """The unit of another bound, where a question has one unit only: "longer than 10 cm but shorter than 15" """
+        at = self._past_fillers()
+        following = self.kinds(at) if at < len(self.tokens) else frozenset()
+        beyond = self.kinds(at + 1) if at + 1 < len(self.tokens) else frozenset()
+        bound = following & {"kw.and", "kw.but"} and any(k.startswith("op.") for k in beyond)
+        if not bound and (at < len(self.tokens) or not self._second_bound(at - 1)):
+            return None
+        numbers, tokens = self.lexicon.words.numbers, self.tokens
+        counted = [i + 1 for i, t in enumerate(tokens[:-1]) if t.kind == NUMBER or t.key in numbers]  # not "used in the ear"
+        units = [e for i in counted for _, es in self.phrases(i) for e in es if e.kind == "unit"]
+        if len({u.term for u in units}) != 1:
+            return None
+        from decimal import Decimal
+
+        return Decimal(self.lexicon.unit(units[0]).millimetres)
+
+    def _second_bound(self, number: int) -> bool:
+        """Whether a comparison ends before a number and begins behind an "and" or a "but"."""
+        joined = {"kw.and", "kw.but"}
+        return any(
+            end == number and any(e.kind.startswith("op.") for e in es) and self.kinds(at - 1) & joined
+            for at in range(1, number)
+            for end, es in self.phrases(at)
+        )
 
     def _number(self) -> Decimal | None:
         """number [ fraction ]: 5, 5.5, 5 1/2, 5½"""
@@ -164,6 +190,10 @@ class LengthReader(Cursor):
             return None
         start, self.at = self.at, at + 1
         match = self.look("unit", "op.to", quiet=True)
+        if not match and self._unit_shared() is not None:
+            from decimal import Decimal
+
+            return Decimal(value)
         if not match or self._leads_on(match.end - 1):
             self.at = start
             return None

@@ -25,6 +25,14 @@ def same_twice(question: Question) -> Question | None:
     return nodes.Define(subjects[0]) if len(subjects) > 1 and len(set(subjects)) == 1 else None
 
 
+def without_itself(question: Question) -> Question:
+    """Whether something is so of an instrument, without that it is itself ("the Kelly: is the Kelly curved?")."""
+    if not isinstance(question, nodes.Holds) or not isinstance(question.expr, nodes.And):
+        return question
+    rest = tuple(i for i in question.expr.items if not (isinstance(i, nodes.Named) and i.pattern == question.pattern))
+    return nodes.Holds(question.pattern, conj(list(rest))) if 0 < len(rest) < len(question.expr.items) else question
+
+
 def asked_of(text: str, question: Question, lexicon: Lexicon) -> Question | None:
     """ "Babcock, crushing or not?": whether it is so of the one instrument that begins the question; None for any other"""
     items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
@@ -206,7 +214,11 @@ def read_back(question: Question, lexicon: Lexicon) -> bool:
 
 
 def no_reason(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> str:
-    """Why no reason is told, where one is asked for and the answer is what a part or a sign is; else empty."""
-    if not isinstance(question, nodes.Define) or not parser_for(text, lexicon).says("kw.why"):
+    """Why no reason is told, where one is asked for and the answer is what a part or a sign is; that two names mean the same,
+    where it is asked and the answer is what they mean; else empty."""
+    if not isinstance(question, nodes.Define):
         return ""
-    return next((t.message for t in talk().topics if t.partly), "")
+    parser = parser_for(text, lexicon)
+    if parser.says("kw.why"):
+        return next((t.message for t in talk().topics if t.partly), "")
+    return talk().one_thing if parser.says("kw.same") and parser.kinds(0) & {"kw.be", "kw.do"} else ""

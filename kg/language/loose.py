@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from kg import names
 from kg.language import nodes
-from kg.language.entries import Entry
+from kg.language.entries import Entry, spoken_of
 from kg.language.lexicon import LENGTH
 from kg.language.nodes import Question
 from kg.language.parse_forms import FormParser
@@ -109,7 +109,7 @@ def cue_at(tokens: Sequence, at: int, talk: Talk) -> tuple[tuple[str, ...], froz
 def term_at(parser: FormParser, at: int) -> tuple[int, tuple[Entry, ...]] | None:
     """The longest phrase here that names a pattern, a category or a term."""
     for end, entries in parser.phrases(at):
-        fit = tuple(e for e in entries if e.kind in (*SUBJECTS, *TERMS) and not e.negated)
+        fit = tuple(e for e in spoken_of(entries) if e.kind in (*SUBJECTS, *TERMS) and not e.negated)
         if fit:
             return end, fit
     return None

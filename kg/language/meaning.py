@@ -12,7 +12,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from kg.language import nodes
-from kg.language.entries import Entry
+from kg.language.entries import Entry, spoken_of
 from kg.language.lexicon import Lexicon
 from kg.language.loose import cue_at, uses_of
 from kg.language.nodes import Question
@@ -67,6 +67,7 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False, only: bool = F
     passed: list[str] = []
     unread: list[int] = []
     families: list[str] = []
+    families_at: set[int] = set()
     compared = False
     while at < len(tokens):
         token = tokens[at]
@@ -80,7 +81,7 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False, only: bool = F
             if "pattern" in kinds and not kinds & {*_TERMS, *FAMILIES}:
                 return None
             terms = _best(parser, entries)
-            if terms and _part_of_more(parser, at, unread[-1] if unread else -1):
+            if terms and _part_of_more(parser, at, unread[-1] if unread else -1, families_at):
                 return None
             if terms or not kinds & set(FAMILIES):
                 # "Cup forceps" are instruments, though "cup" is a word of the trade.
@@ -88,6 +89,7 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False, only: bool = F
                 items.append(_Item(kind, tuple(terms)))
             else:
                 families += [e.term for e in entries if e.kind == "category"][:1]
+                families_at.update(range(at, end))
             at = end
             continue
         if size:
@@ -98,7 +100,7 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False, only: bool = F
             return None
         if token.key in talk.passed:
             passed.append(parser.quote(at))
-        elif "compare" in cue_at(tokens, at, talk)[1]:
+        elif "compare" in cue_at(tokens, at, talk)[1] or token.key in talk.than:
             compared = True
             items.append(_Item(_STOP))
         elif cue_at(tokens, at, talk)[0] or "kw.it" in parser.kinds(at):
@@ -157,7 +159,7 @@ def _asks_at(parser: FormParser, at: int, talk: Talk) -> tuple[int, str]:
 def named_at(parser: FormParser, at: int, terms: tuple[str, ...] = _TERMS) -> tuple[int, tuple[Entry, ...]]:
     """The longest phrase here that names a term (of the kinds ``terms``), a family or an instrument; (at, ()) if none does."""
     for end, entries in parser.phrases(at):
-        fit = tuple(e for e in entries if e.kind in (*terms, *FAMILIES, "pattern"))
+        fit = tuple(e for e in spoken_of(entries) if e.kind in (*terms, *FAMILIES, "pattern"))
         if fit:
             return end, fit
     return at, ()
@@ -189,9 +191,11 @@ def _says_nothing(parser: FormParser, at: int, talk: Talk) -> bool:
     )
 
 
-def _part_of_more(parser: FormParser, at: int, unread: int) -> bool:
-    """Whether a word that was not read stands just before a term with a word of place between ("the hole in the handle")."""
-    between = [i for i in range(unread + 1, at) if parser.tokens[i].key not in parser.lexicon.words.articles]
-    return (
-        unread >= 0 and len(between) == 1 and bool(parser.kinds(between[0]) & {"kw.of", "kw.cycle_in", "kw.place", "connector"})
-    )
+def _part_of_more(parser: FormParser, at: int, unread: int, families: set[int]) -> bool:
+    """Whether a word that was not read belongs to a term: it stands just before it ("blue handles"), or with a word of place
+    between, and perhaps a family ("the hole in the handle", "the knurling on a clamp's handle")."""
+    articles = parser.lexicon.words.articles
+    between = [i for i in range(unread + 1, at) if parser.tokens[i].key not in articles and i not in families]
+    if unread < 0 or len(between) > 1:
+        return False
+    return not between or bool(parser.kinds(between[0]) & {"kw.of", "kw.cycle_in", "kw.place", "connector"})

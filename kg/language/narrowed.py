@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.follow import LISTS, SEVERAL, Before, joined, set_of, the_whole
+from kg.language.before import LISTS, SEVERAL, Before, set_of, the_whole
 from kg.language.gist import speaks_of_the_list
+from kg.language.joined import joined
 from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.listed import family_in
@@ -82,22 +83,42 @@ def of_the_list_before(text: str, question: Question, lexicon: Lexicon, talk: Ta
         return None
     if speaks_of_the_list(text, lexicon, talk):
         return type(question)(conj([old, question.expr]))
-    if not parser.tokens or any(family_in(i) for i in getattr(question.expr, "items", (question.expr,))):
+    named = any(family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
+    if not parser.tokens or (named and not _says_what_they_are(parser)):
         return None
+    if named:
+        return nodes.Filter(conj([old, question.expr]))
     ones = [at for at in range(len(parser.tokens)) if "kw.instrument" in parser.kinds(at)]
     asked = _asks_of_them(parser, lexicon)
     if any("kw.ones" not in parser.kinds(at) for at in ones) or not (ones or asked):
         return None
-    new = joined(old, question.expr, asked or parser.says("kw.only"), lexicon)
+    new = joined(old, question.expr, (asked and not _is_bare(parser)) or parser.says("kw.only"), lexicon)
     if isinstance(question, nodes.Count):
         return nodes.Count(new)
     return nodes.Filter(new) if asked else replace(before.question, **{set_of(before.question): new})
+
+
+def _says_what_they_are(parser: FormParser) -> bool:
+    """Whether a text begins with "which are": a family behind it is what some of the list are, and none of its own."""
+    parser.at = 0
+    parser.take("kw.and", quiet=True)
+    at, tokens = parser.at, parser.tokens
+    if any(t.key in parser.lexicon.words.articles for t in tokens[at + 2 : at + 3]):
+        return False  # "which are the scissors for sutures?"
+    return at + 1 < len(tokens) and "kw.which" in parser.kinds(at) and "kw.be" in parser.kinds(at + 1)
 
 
 _VERBS = frozenset(("kw.be", "kw.have", "kw.do", "kw.can"))
 _BARE = frozenset(("connector", "kw.with", "kw.without", "kw.no"))
 SHORT = 4
 """A reply of so many words that begins as an end of a question does ("for the liver?", "curved?") narrows the list before."""
+
+
+def _is_bare(parser: FormParser) -> bool:
+    """Whether a reply only ends as a question does: "and for the ear?" """
+    parser.at = 0
+    parser.take("kw.and", quiet=True)
+    return parser.at < len(parser.tokens) and bool(parser.kinds(parser.at) & _BARE)
 
 
 def _asks_of_them(parser: FormParser, lexicon: Lexicon) -> bool:
@@ -109,7 +130,8 @@ def _asks_of_them(parser: FormParser, lexicon: Lexicon) -> bool:
     if start >= len(tokens) or tokens[start].key == lexicon.word("which"):
         return start < len(tokens)
     if parser.take("kw.count", quiet=True):
-        return parser.at < len(tokens) and bool(parser.kinds(parser.at) & _VERBS)
+        few = len(tokens) - parser.at <= SHORT and parser.text.rstrip().endswith("?")  # "how many blunt-blunt?"
+        return parser.at < len(tokens) and (few or bool(parser.kinds(parser.at) & _VERBS))
     parser.take(*_VERBS, quiet=True)
     if parser.take("kw.any", quiet=True) and parser.at < len(tokens):
         return True

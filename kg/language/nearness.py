@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable
 
 from kg.language.tokens import fold
@@ -26,12 +27,15 @@ class Near:
             if len(words) == 2 and all(w.isalpha() for w in words):
                 shown.setdefault(fold("".join(words)), phrase)
         self._by_length: dict[int, list[tuple[str, int, str]]] = {}
+        self._by_sound: dict[str, list[tuple[str, str]]] = {}
         for folded, word in sorted(shown.items()):
             self._by_length.setdefault(len(folded), []).append((folded, _letters(folded), word))
+            if word[:1].isupper():  # names are written as they are heard; common words are not
+                self._by_sound.setdefault(sound(folded), []).append((folded, word))
 
     def find(self, word: str, limit: int = 5) -> tuple[str, ...]:
         """At most ``limit`` words within two changes (one for short words), closest first, ties in alphabetical
-        order."""
+        order; then names that sound the same ("Hager" for Hegar)."""
         folded = fold(word)
         if not 3 <= len(folded) <= _LONGEST:
             return ()
@@ -45,7 +49,24 @@ class Near:
                     distance = changes(folded, known, bound)
                     if distance <= bound:
                         found.append((distance, known[0] != folded[0], known, shown))
-        return tuple(dict.fromkeys(shown for *_, shown in sorted(found)))[:limit]
+        heard = sound(folded)
+        same = [s for k, s in self._by_sound.get(heard, ()) if abs(len(k) - len(folded)) <= 2] if len(heard) > 2 else []
+        one = [shown for distance, *_, shown in sorted(found) if distance < 2]
+        return tuple(dict.fromkeys([*one, *same, *(shown for *_, shown in sorted(found))]))[:limit]
+
+
+_SOUNDS = (("ph", "f"), ("ck", "k"), ("ce", "se"), ("ci", "si"), ("cy", "si"), ("x", "ks"), ("c", "k"), ("q", "k"), ("z", "s"))
+
+
+def sound(word: str) -> str:
+    """The consonants of a word as they are heard, each once; a vowel that it begins with is kept as one of any kind."""
+    for written, heard in _SOUNDS:
+        word = word.replace(written, heard)
+    out = "a" if word[:1] in "aeiouy" else word[:1]
+    for before, char in itertools.pairwise(word):
+        if char not in "aeiouyh" and char != before:
+            out += char
+    return out
 
 
 def _letters(word: str) -> int:

@@ -31,6 +31,8 @@ MOST_TRIED = 16
 """So many ways of filling frames are tried with one question."""
 MOST_FILLED = 8
 """A place of a frame holds at most so many words."""
+ONE = "1}"
+"""So ends a place that holds one word ("{v1}")."""
 
 EITHER = "||"
 """Between the questions that a frame may stand for, of which the first that the grammar reads is meant."""
@@ -53,7 +55,7 @@ def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
         end, new = at, ()
         for phrase, words in talk.instead.get(keys[at], ()):
             longest = max(_ends(phrase, keys, at), default=0)
-            if longest > end:
+            if longest > end and not _stands_already(words, keys, at, longest, lexicon):
                 end, new = longest, words
         if end == at:
             at += 1
@@ -64,6 +66,17 @@ def said_otherwise(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
     new = " ".join(" ".join([*out, text[last:]]).split()).replace(", ,", "").replace(" ,", ",")
     new = _ENDS.sub(r"\1", new).lstrip(" .,;:-")
     return new if out or text != original else None
+
+
+def _stands_already(words: Sequence[str], keys: Sequence[str], at: int, end: int, lexicon: Lexicon) -> bool:
+    """Whether the words that a phrase from ``at`` to ``end`` would be written as stand there already, the phrase among them:
+    written again they would grow with every reading."""
+    new = tuple(key for word in words for key in lexicon.keys(word))
+    size = end - at
+    return size < len(new) and any(
+        new[i : i + size] == keys[at:end] and keys[at - i : at - i + len(new)] == new
+        for i in range(min(at, len(new) - size) + 1)
+    )
 
 
 def framed(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
@@ -78,7 +91,8 @@ def framed(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
         for (frame, new), needed in zip(talk.frames, talk.needed, strict=True):
             if any(words.isdisjoint(there) for words in needed):
                 continue
-            ways += [(new, filled, typed, tokens) for filled in islice(_fill(frame, tokens, keys), MOST_TRIED)]
+            whole = (ends for ends in _fill(frame, tokens, keys) if not _parted(typed, tokens, ends))
+            ways += [(new, ends, typed, tokens) for ends in islice(whole, MOST_TRIED)]
     ways.sort(key=lambda way: sum(b - a for a, b in way[1].values()))  # the frame that says most first
     tried: set[str] = set()
     for new, filled, typed, tokens in ways:
@@ -92,6 +106,22 @@ def framed(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
             yield said
             if (again := said_otherwise(said, lexicon, talk)) is not None:
                 yield again
+
+
+def _parted(text: str, tokens: Sequence[Token], places: dict[str, tuple[int, int]]) -> bool:
+    """Whether a place begins or ends inside words that a hyphen joins ("hand-held")."""
+    edges = {edge for ends in places.values() for edge in ends if 0 < edge < len(tokens)}
+    return any(text[tokens[at - 1].end : tokens[at].start] == "-" for at in edges)
+
+
+def filled(table: Sequence[tuple[Pattern, str]], text: str, lexicon: Lexicon) -> Iterator[tuple[str, dict[str, str]]]:
+    """What stands beside each pattern of a table that a whole text fills, with the words in its places, as they were typed."""
+    bare = text.rstrip(" ?.!")
+    tokens = lexicon.keyed(parser_for(bare, lexicon).tokens) if bare else []
+    keys = tuple(t.key for t in tokens)
+    for pattern, new in table:
+        for places in islice(_fill(pattern, tokens, keys), MOST_TRIED):
+            yield new, {name: bare[tokens[a].start : tokens[b - 1].end] for name, (a, b) in places.items()}
 
 
 def _ends(phrase: Pattern, keys: Sequence[str], at: int) -> Iterator[int]:
@@ -123,7 +153,8 @@ def _fill(frame: Pattern, tokens: Sequence[Token], keys: tuple[str, ...], at: in
         if at < len(keys) and keys[at] == first:
             yield from _fill(rest, tokens, keys, at + 1)
         return
-    for end in range(at + 1, min(len(tokens), at + MOST_FILLED) + 1):
+    most = 1 if first.endswith(ONE) else MOST_FILLED
+    for end in range(at + 1, min(len(tokens), at + most) + 1):
         if tokens[end - 1].kind == SYMBOL and tokens[end - 1].key != "-":
             return
         for more in _fill(rest, tokens, keys, end):

@@ -189,6 +189,11 @@ class AtomParser(LengthReader):
             self.note(*(f"value:{key}" for key in listed))
         if not negated and (place := self._place_of(listed)) is not None:
             return place
+        of = self.lexicon.vocabulary.terms
+        wide = self.look("wide", accept=lambda e: all(of[t].feature in listed for t in e.terms), quiet=True)
+        one = self.look(*VALUE_FORMS, accept=lambda e: self.feature_of(e) in listed, negated=negated, quiet=True)
+        if wide and one and not negated and wide.start == one.start and wide.end >= one.end and len(listed) > 1:
+            return self._wide()  # "used to cut sutures": made for it, or used for it besides
         match = self.take(*VALUE_FORMS, accept=lambda e: self.feature_of(e) in listed, negated=negated, quiet=True)
         if match is None and patterns:
             match = self.take("pattern")
@@ -198,7 +203,6 @@ class AtomParser(LengthReader):
             self.absorb_name(entry)
             return nodes.Has(patterns[0], entry.term, self.span(match.start, self.at))
         if match is None:
-            of = self.lexicon.vocabulary.terms
             return self._wide(lambda e: all(of[t].feature in listed for t in e.terms))  # "used on the heart"
         span = self.span(match.start, match.end)
         found: list[Expr] = []

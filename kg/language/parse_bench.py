@@ -101,8 +101,21 @@ class BenchParser(PieceParser):
             elif only:
                 return None
         counted = bound is not None or (pick, number) != (">=", 1)
+        at = self.at
         by = self._counted_of_each(counted, (pick, number) == ("=", 0))
+        if by.removeprefix(nodes.EACH) in self.lexicon.words.besides.values() and self._counts_the_first(at):
+            if pick == "=":
+                return None
+            number -= bound is not None  # of two uses one is what it is made for
+            pick, number = (">=", 1) if (pick, number) == (">", 0) else (pick, number)
         return nodes.Tally(by, pick, scope, number) if by else None
+
+    def _counts_the_first(self, at: int) -> bool:
+        """Whether the word at a place is for what an instrument is made for, or for all that it is used for: "two uses" """
+        start, self.at = self.at, at
+        match = self.look("feature", quiet=True)
+        self.at = start
+        return match is not None and any(e.term in self.lexicon.words.besides for e in match.entries)
 
     def _counted_of_each(self, bounded: bool, none: bool) -> str:
         """ "look-alikes" | "other names" | "sources" | feature, behind a number or "the most"; ``none``: behind "no", where a
@@ -119,8 +132,12 @@ class BenchParser(PieceParser):
             return nodes.EACH + "category"
         if none:
             return ""  # "without an insert" says what it has not
-        match = self.take("feature", quiet=True, accept=lambda e: e.term in self.lexicon.vocabulary.features)
-        return nodes.EACH + self.pick(match, match.entries).term if match else ""
+        features, besides = self.lexicon.vocabulary.features, self.lexicon.words.besides
+        match = self.take("feature", quiet=True, accept=lambda e: e.term in features)
+        if match is None:
+            return ""
+        found = self.pick(match, match.entries).term
+        return nodes.EACH + besides.get(found, found)
 
     def alike(self) -> Question | None:
         """[ "which" ] [ description ] "like" pattern [ [ "but" ] ( "longer" | "shorter" | description ) ]"""

@@ -67,7 +67,7 @@ class ExprParser(SaidParser):
                 self.at = before
                 break
             if self._all_but(first.span[0], *place) and not seps:
-                first = items[0] = conj([first, nodes.Not(item, self.span(place[0], self.at))])
+                first = items[0] = conj([first, self._taken_away(item, *place)])
                 continue
             items.append(item)
             seps.append(sep)
@@ -98,13 +98,6 @@ class ExprParser(SaidParser):
             span=self.span(start, end),
             readings=(either, self.replaced(start, end, f" {both} ")) if len(places) == 1 else (either,),
         )
-
-    def _all_but(self, begun: int, start: int, end: int) -> bool:
-        """Whether a "but" takes some away: behind "all", or before an article ("all clamps but the crushing ones")"""
-        before = [i for i in range(start) if self.tokens[i].end <= begun or self.tokens[i].start <= begun]
-        if not any("kw.but" in self.kinds(i) for i in range(start, end)):
-            return False
-        return self.tokens[end].key in self.lexicon.words.articles or any("kw.whole" in self.kinds(i) for i in before)
 
     def _plural_be(self) -> str:
         phrases = self.lexicon.words.keywords["be"]
@@ -321,7 +314,7 @@ class ExprParser(SaidParser):
         if found := self.length() or self.connected() or self.begins():
             return found
         if (apart := self.look("kw.except", quiet=True)) and apart.end > apart.start + 1 and self.take("kw.except"):
-            inner = self._excepted()  # "with the exception of"
+            inner = self._all_excepted()  # "with the exception of"
             return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
         if self.take("kw.with", "kw.have"):
             return self.list_of(self.thing, start)
@@ -343,7 +336,7 @@ class ExprParser(SaidParser):
         if found := self.named_after():
             return found
         if self.take("kw.except"):
-            inner = self._excepted()
+            inner = self._all_excepted()
             return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
         if self.take("kw.neither"):
             return self._neither(start)

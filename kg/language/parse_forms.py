@@ -22,7 +22,6 @@ from kg.language.parse_why import WhyParser
 _NEEDED = {"extreme": ("kw.longest", "kw.shortest", "kw.longer", "kw.shorter")}
 """Forms that read a whole description before they see whether they fit, with the words of which they need one."""
 
-
 KINDS_OF = 2
 """A phrase for "how many" of more words than these asks how many kinds of something there are."""
 
@@ -137,10 +136,10 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         if not match:
             return None
         start = self.at
-        if match.end > match.start + KINDS_OF and (kinds := self.take("feature", quiet=True)):
+        if match.end > match.start + KINDS_OF and (kinds := self.with_kinds()):
             self.take("kw.exist", quiet=True)
             if self.ended():
-                return nodes.Define(kinds.entry.term)  # told with the kinds themselves
+                return nodes.Define(kinds)  # told with the kinds themselves
             self.at = start
         expr = self.description()
         if expr is None:
@@ -181,9 +180,20 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         self._opening("kw.compare")
         if not self.take("kw.compare"):
             return None
-        found = self._two_or_more()
+        start, found = self.at, self._two_or_more()
         self.take("kw.compared", quiet=True)
-        return nodes.Compare(tuple(found)) if len(found) > 1 else None
+        if len(found) > 1:
+            return nodes.Compare(tuple(found))
+        self.at = start
+        return self._words_compared()
+
+    def _words_compared(self) -> Question | None:
+        """term "and" term, one of them an everyday word for several families ("forceps"): what both mean"""
+        one = self.term()
+        two = self.term() if one and self.take("kw.and", quiet=True) else None
+        roles = {self.lexicon.vocabulary.terms[t].role for t in (one, two) if t in self.lexicon.vocabulary.terms}
+        explained = one != two and "concept" in roles and "pattern" not in roles
+        return nodes.DefineAll((one, two)) if one and two and explained else None
 
     def _two_or_more(self) -> list[str]:
         """Subjects; "needle holders with scissors" are two of them if that leaves nothing over, else one name"""
@@ -290,7 +300,8 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
             return None
         if self.ended():
             return nodes.Disputes(nodes.Everything())
-        self.take("kw.about")
+        if self.take("kw.about") and self.look("kw.of", "kw.place", "kw.about", quiet=True):
+            self.take("kw.about", quiet=True)  # "what do the sources disagree about on the Babcock"
         start = self.at
         features = self.features()
         if features and self.ended():
@@ -444,19 +455,24 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         """[ "what" ] ( "classify" | "kinds of" ) ( category | feature ) [ "are there" ] | "kinds of" description"""
         asked = self.look("kw.whatis", quiet=True)
         self._opening("kw.classify")
+        verb = self.at < len(self.tokens) and self.tokens[self.at].key == self.lexicon.word("classify")
         if not self.take("kw.classify"):
             return None
         start = self.at
         match = self.take("category", "feature")
-        if match:
-            entry = self.pick(match, [e for e in match.entries if e.kind == match.entry.kind])
+        entry = self.pick(match, [e for e in match.entries if e.kind == match.entry.kind]) if match else None
+        if term := entry.term if entry else self.with_kinds():
             self.take("kw.exist")
             if self.ended():
-                return nodes.Classify(entry.term) if entry.kind == "category" else nodes.Define(entry.term)
+                return nodes.Classify(term) if entry and entry.kind == "category" else nodes.Define(term)
         self.at = start
         match self._filter():
             case nodes.Filter(nodes.Named(pattern)) if asked:  # "what is the kind of the Kelly?" and not "kinds of Kelly"
                 return nodes.Value(pattern, (names.OF_KIND,))
+            case nodes.Filter(nodes.Named(pattern)) if verb:
+                return nodes.Filed(pattern)
+            case nodes.Filter(nodes.Or(items) as expr) if verb and all(isinstance(i, nodes.IsA) for i in items):
+                return nodes.Group(expr, names.OF_KIND)
             case found:
                 return found
 

@@ -208,7 +208,7 @@ class MoreParser(PieceParser):
     # --- parts -----------------------------------------------------------------------------------------------------
     def part_of(self) -> Question | None:
         """[ "what is" ] ( "role of" part [ "of" subject ] | part "of" subject "for" | part "for" [ "of" subject ] )
-        | "what does" part [ "of" subject ] "do" """
+        | "what does" part [ "of" subject ] "do"; what it is like ("serrations") may stand for it where it is for something"""
         start = self.at
         if self.take("kw.why", quiet=True):  # "why rings on the handle?"
             match = self.take("part", quiet=True)
@@ -222,8 +222,10 @@ class MoreParser(PieceParser):
             if part := self._explained_part():
                 subject = self._part_owner()
                 return self._part_question(part, subject)
-            if (match := self.take("value", accept=self._of_a_part)) is not None and self.ended():
-                return nodes.Define(self.pick(match, match.entries).term)
+            if value := self._explained_value():
+                owner = self._part_owner()
+                if self.ended():
+                    return self._part_question(value, owner)
             self.at = start
             self.take("kw.role_of")
             entry = self.subject()
@@ -233,6 +235,12 @@ class MoreParser(PieceParser):
         named = bool(self.look("feature", quiet=True))  # "the lock of X" asks for a feature rather than for a part
         part = self._explained_part()
         if not part:
+            if asked and (value := self._explained_value()):
+                owner = self._part_owner()
+                if self.take("kw.part_for"):
+                    owner = owner or self._part_owner()
+                    if self.ended():
+                        return self._part_question(value, owner)  # "what are the serrations of artery forceps for?"
             self.at = start
             return None
         subject = self._part_owner()
@@ -249,6 +257,17 @@ class MoreParser(PieceParser):
         """A part, or a word of the trade that stands for one; empty if there is none."""
         match = self.take("part", "concept")
         return self.pick(match, match.entries).term if match else ""
+
+    def _explained_value(self) -> str:
+        """What a part is like ("serrations"), or in what ("curvature"); empty if no such word stands here, or if it is one of
+        several."""
+        match = self.look("value", "feature", quiet=True)
+        fit = [e for e in match.entries if e.kind in ("value", "feature") and self._of_a_part(e)] if match else []
+        best = self.lexicon.resolve(tuple([e for e in fit if e.kind == "value"] or fit))
+        if len(best) != 1 or best[0].negated:
+            return ""
+        self.at = match.end
+        return best[0].term
 
     def _described(self, part: str) -> bool:
         """Whether features describe the part: then "the joint of X" asks for these."""
@@ -270,7 +289,8 @@ class MoreParser(PieceParser):
 
     def _of_a_part(self, entry: Entry) -> bool:
         """A value that a part has, such as a kind of joint."""
-        feature = self.lexicon.vocabulary.features.get(self.feature_of(entry))
+        name = entry.term if entry.kind == "feature" else self.feature_of(entry)
+        feature = self.lexicon.vocabulary.features.get(name)
         return feature is not None and bool(feature.part)
 
     def _adjective(self, entry: Entry) -> bool:

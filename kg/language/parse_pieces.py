@@ -39,6 +39,24 @@ class PieceParser(ExprParser):
                     raise QuestionError("BL-Q06", advice.message, question=self.text, span=self.span(at, end), hint=advice.hint)
             at = end
 
+    def with_kinds(self) -> str:
+        """A feature, or a part or what it is like, whose kinds are asked for ("types of ratchet"); empty if there is none, or
+        if the word stands for instruments too."""
+        match = self.look("feature", "part", "value", quiet=True)
+        if match is None or self.kinds(self.at) & {"category", "kind", "group", "pattern"}:
+            return ""
+        if self.tokens[match.end - 1].key in self.lexicon.heads():
+            return ""  # "hooks", which instruments are called too
+        known = self.lexicon.vocabulary.features
+        fit = [e for e in match.entries if e.kind == "feature"]
+        fit = fit or [e for e in match.entries if e.kind == "part"]
+        fit = fit or [e for e in match.entries if e.kind == "value" and not e.negated and known[self.feature_of(e)].part]
+        best = self.lexicon.resolve(fit) if fit else ()
+        if len(best) != 1:
+            return ""
+        self.at = match.end
+        return best[0].term
+
     def subject(self, *kinds: str, closed: bool = True) -> Entry | None:
         """pattern | category, with "pattern" or "instrument" after it passed over; ``closed``: no family may follow"""
         if (meant := self._meant(kinds or SUBJECTS)) is not None:

@@ -12,7 +12,7 @@ from kg.language.joining import AND, NOTHING, combine, conj, disj
 from kg.language.lexicon import LENGTH
 from kg.language.nodes import Expr
 from kg.language.parse_nouns import MOST_BEFORE_NAME, NounParser
-from kg.language.tokens import OPEN, WORD, Token
+from kg.language.tokens import OPEN, SYMBOL, WORD, Token
 
 MOST_OF = 6
 """ "At least two of" so many things; more would make a question of hundreds of conditions."""
@@ -54,8 +54,17 @@ class SaidParser(NounParser):
                 f'"{self.quote(start, end)}" may mean something else.',
                 question=self.text,
                 span=self.span(start, end),
-                readings=(self.replaced(start, end, f" {self.lexicon.word('or')} "),),
+                readings=(self._either_of(one, start, end),),
             )
+
+    def _either_of(self, one: Expr, start: int, end: int) -> str:
+        """The question with "or" between two values, less a "both" before the first."""
+        said = self.replaced(start, end, f" {self.lexicon.word('or')} ")
+        before = [i for i, t in enumerate(self.tokens) if t.end <= getattr(one, "span", (0, 0))[0]]
+        at = before[-1] if before else 0
+        if before and "filler" in self.kinds(at) and self.tokens[at].key not in self.lexicon.words.articles:
+            said = " ".join((self.text[: self.tokens[at].start] + said[self.tokens[at].end :]).split())
+        return said
 
     def _excepted(self) -> Expr | None:
         """What an "except" takes away: a noun phrase up to the next comma or verb; "dissecting" alone names a family"""
@@ -77,6 +86,47 @@ class SaidParser(NounParser):
             after.append(more)
         parts = [*([head] if head is not None else []), *([combine(before, seps)] if before else []), *after]
         return conj(parts) if parts else None
+
+    def _all_excepted(self) -> Expr | None:
+        """What an "except" takes away, one or several: "saws and drills" takes away the saws, and the drills too"""
+        found = self._excepted()
+        items = [found] if found is not None else []
+        while items:
+            mark = self.at
+            apart = self.symbol(",") and bool(self.look("kw.and", quiet=True))  # "all but the saws, and mallets"
+            self.at = mark
+            if (apart and len(items) == 1) or self.separator() == NOTHING or not (self.head_ahead() or self._many_ahead()):
+                self.at = mark
+                break
+            more = self._excepted()
+            if more is None:
+                self.at = mark
+                break
+            items.append(more)
+        return disj(items) if items else None
+
+    def _all_but(self, begun: int, start: int, end: int) -> bool:
+        """Whether a "but" takes some away: behind "all", or before an article ("all clamps but the crushing ones")"""
+        before = [i for i in range(start) if self.tokens[i].end <= begun or self.tokens[i].start <= begun]
+        if not any("kw.but" in self.kinds(i) for i in range(start, end)):
+            return False
+        return self.tokens[end].key in self.lexicon.words.articles or any("kw.whole" in self.kinds(i) for i in before)
+
+    def _taken_away(self, item: Expr, start: int, end: int) -> Expr:
+        """What a "but" takes away; after what is not meant it says what is ("neither a Kelly nor a Crile but a haemostat")"""
+        denied = any(self.kinds(i) & {"kw.not", "kw.neither"} for i in range(start))
+        one = self.tokens[end].key in self.lexicon.words.articles and self.tokens[end].key.startswith("a")
+        return item if denied and one else nodes.Not(item, self.span(start, self.at))
+
+    def _many_ahead(self) -> bool:
+        """Whether a word in the plural stands here that is a value or a part and ends what is said: "drills", "hooks" """
+        match = self.look("value", "part", quiet=True)
+        if match is None:
+            return False
+        typed = self.quote(match.end - 1, match.end).casefold()
+        follows = self.kinds(match.end) if match.end < len(self.tokens) else frozenset()
+        last = match.end >= len(self.tokens) or self.tokens[match.end].kind == SYMBOL or bool(follows & {"kw.and", "kw.or"})
+        return last and typed != self.tokens[match.end - 1].key
 
     def _family_left_out(self) -> Expr | None:
         """Words that with the family before them name another family: "specula that are not vaginal" are no vaginal specula"""
@@ -160,9 +210,12 @@ class SaidParser(NounParser):
         return nodes.Not(found, self.span(start, self.at)) if negative and found else found
 
     def _only(self, found: Expr, start: int) -> Expr | None:
-        """Values of one feature, and nothing else on record; of a feature with one value they say that already."""
+        """Values of one feature, and nothing else on record; of a feature with one value they say that already. Of a place of
+        the body that means operations there too, only what is used on it is told."""
         each = found.items if isinstance(found, nodes.Or) else (found,)
         held = [i for i in each if isinstance(i, nodes.Has)]
+        if len(held) == len(each) and (there := [i for i in held if i.feature in self.lexicon.words.set_places]):
+            each = held = there
         features = {i.feature for i in held}
         if len(held) < len(each) or len(features) != 1:
             return self._need(None, start)
@@ -347,6 +400,7 @@ class SaidParser(NounParser):
         """A number from one to nine, in figures or in words, taken."""
         start = self.at
         number = self._count(digits=1)
-        if not number:
-            self.at = start
+        unit = self.look("unit", quiet=True)
+        if not number or (unit is not None and not self._leads_on(unit.end - 1)):
+            self.at, number = start, None  # "6 inch scissors" are no six
         return number or None

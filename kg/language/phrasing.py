@@ -44,6 +44,10 @@ class Phrasing:
         """The wordings of a description, from the most natural to the one that is always understood."""
         return self.plain, partial(self.plain, strict=True), self.explicit
 
+    def clause(self, expr: Expr) -> str:
+        """What stands behind "instruments" to describe them: "with a box lock", "used on bowel or fascia"."""
+        return self._after([expr], False)
+
     # --- plain -----------------------------------------------------------------------------------------------------
     def plain(self, expr: Expr, *, strict: bool = False, many: bool = True) -> str:
         """A noun phrase; ``strict`` puts brackets round alternatives and says "that have" for "with"."""
@@ -52,6 +56,10 @@ class Phrasing:
         if isinstance(expr, nodes.Or) and not strict and many and (place := self._for_place(expr.items)):
             return f"{self._instruments} {place}"
         if isinstance(expr, nodes.Or) and not self._one_kind(expr.items):
+            if not strict and many and (each := self._names(expr.items)):
+                return f"{self._instruments} {self._that_are} {each}"
+            if not strict and many and (each := self._clauses(expr.items)):
+                return f"{self._instruments} {each}"
             texts = [self.plain(item, strict=strict, many=many) for item in expr.items]
             simple = [not isinstance(i, nodes.And | nodes.Not) for i in expr.items]
             return self._or.join(t if ok or not strict else f"({t})" for t, ok in zip(texts, simple, strict=True))
@@ -62,7 +70,7 @@ class Phrasing:
         else:
             head = self._instruments if many else self.lexicon.word("instrument")
         before: list[str] = []
-        while items and not strict and self._is_adjective(items[0]):
+        while items and not strict and self._is_adjective(items[0]) and " " not in self._value(items[0]):  # type: ignore[arg-type]
             before.append(self._value(items.pop(0)))  # type: ignore[arg-type]
         phrase = " ".join([*before, head])
         after = self._after(items, strict)
@@ -156,7 +164,26 @@ class Phrasing:
         if len(links) == 1 and (link := links.pop()):
             text = self._or.join(self._value(i) for i in items)  # type: ignore[arg-type]
             return f"{link} ({text})" if strict else f"{link} {text}"
+        if not strict and (each := self._names(items)):
+            return f"{self._that_are} ({each})"
+        if not strict and (each := self._clauses(items)):
+            return f"({each})"
         return f"{self._that_are} ({self.plain(nodes.Or(tuple(items)), strict=strict)})"
+
+    def _names(self, items: Sequence[Expr]) -> str:
+        """Alternatives that are all instruments called by their names; else empty."""
+        if not all(isinstance(i, nodes.Named) for i in items):
+            return ""
+        return self._or.join(self.lexicon.name(i.pattern) for i in items)  # type: ignore[union-attr]
+
+    def _clauses(self, items: Sequence[Expr]) -> str:
+        """Alternatives that are clauses each ("used in hysterectomy or with a long blade"); empty if one of them names a
+        family, is put together of several or denies something."""
+        apart = (nodes.IsA, nodes.Named, nodes.Everything, nodes.And, nodes.Or, nodes.Not)
+        if any(isinstance(i, apart) or self._head(i, True) for i in items):
+            return ""
+        texts = (f"{self._with} {self.thing(i)}" if self.owned(i) else self._unit(i, False) for i in items)
+        return self._or.join(texts)
 
     def _one_kind(self, items: Sequence[Expr]) -> bool:
         """True if alternatives can share their first word ("with a, b or c")."""
@@ -301,7 +328,12 @@ class Phrasing:
         places = [i for i, w in enumerate(noun) if i and w in self._places]
         noun = noun[: places[0]] if places else noun
         absent = any(e.negated or e.composed for e in self.lexicon.entries(text) if e.kind == "value")
-        if absent or is_plural(" ".join(noun)) or self.lexicon.folder.key(noun[-1].lower()) in words.mass:
+        if (
+            absent
+            or noun[0] in words.numbers
+            or is_plural(" ".join(noun))
+            or self.lexicon.folder.key(noun[-1].lower()) in words.mass
+        ):
             return text
         return article(text)
 
@@ -323,6 +355,8 @@ class Phrasing:
     def article(self, term: str, label: str) -> str:
         """The name of a term as one asks for it: "a box lock", "crushing", "Kelly forceps"."""
         record = self.lexicon.vocabulary.terms.get(term)
+        if record is not None and record.role == "concept" and any(e.kind == "group" for e in self.lexicon.entries(label)):
+            return self._a(label)  # a word for several families
         if record is None or record.role in ("feature", "concept", "kind", "pattern"):
             return label
         if record.role == "value" and self.lexicon.feature(record.feature).form != "with":

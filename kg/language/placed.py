@@ -18,12 +18,13 @@ from kg.language.say import say_expr
 from kg.language.tokens import NUMBER, SYMBOL
 
 if TYPE_CHECKING:
-    from kg.language.follow import Before
+    from kg.language.before import Before
     from kg.language.parse_forms import FormParser
     from kg.language.talk import Talk
 
 _BEHIND = frozenset(("kw.be", "kw.have", "kw.do", "kw.can", "kw.place", "kw.with", "kw.and", "kw.or", "kw.differ"))
 _COUNTED = (nodes.Counts, nodes.Group, nodes.Tally)
+_ORDINAL = frozenset(("st", "nd", "rd", "th"))
 MOST = 6
 """So many at most are meant by "the first three", or compared by name."""
 MOST_NAMED = 24
@@ -107,7 +108,9 @@ def by_place(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> str | N
         if tokens[end - 1].kind == NUMBER and (figured := _figured(names, tokens[end - 1].key, lexicon)):
             places = figured
         if len(names) < 2 or any(not -len(names) <= place < len(names) for place in places):
-            if tokens[end - 1].kind == NUMBER or not _only_leads(parser, rest) or text[tokens[end - 1].end :].strip(" ?.!"):
+            alone = _only_leads(parser, rest) and not text[tokens[end - 1].end :].strip(" ?.!")
+            row = len(places) > 1 and len(names) != 1  # "the first two"
+            if not row and (tokens[end - 1].kind == NUMBER or not alone):
                 return None
             raise QuestionError(
                 "BL-Q02",
@@ -163,6 +166,10 @@ def _places(parser: FormParser, at: int, talk: Talk) -> tuple[int, tuple[int, ..
     if place is None or start == at or any(e.kind in CONTENT for _, es in parser.phrases(start) for e in es):
         return at, ()
     end, places = start + 1, (place,)
+    if tokens[start].kind == NUMBER:  # "the 4th", but "a 4"
+        if end >= len(tokens) or tokens[end].key not in _ORDINAL or tokens[start].end != tokens[end].start:
+            return at, ()
+        end += 1
     many = int(words.numbers.get(tokens[end].key, 0)) if end < len(tokens) else 0
     if place in (0, -1) and 1 < many <= MOST:
         end, places = end + 1, tuple(range(many)) if not place else tuple(range(-many, 0))

@@ -26,7 +26,7 @@ from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 
 if TYPE_CHECKING:
-    from kg.language.follow import Before
+    from kg.language.before import Before
     from kg.language.talk import Talk
 
 _TWICE = re.compile(r"(?:,\s+and|\bwhich\s.*\sand)\s+(?:which|what|how)\b", re.IGNORECASE)
@@ -46,6 +46,8 @@ class Understood(NamedTuple):
     them, and no more."""
     other: str = ""
     """Another question in the same text, to be asked by itself."""
+    apart: bool = False
+    """Whether that other question says all that it asks, and needs nothing of the first."""
     pieced: bool = False
     """Whether pieces that the grammar reads were put together, over words that it does not; they may not belong together."""
     sure: bool = False
@@ -88,8 +90,16 @@ def of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable
 
     for same in framed(text, lexicon, talk()):
         with suppress(QuestionError):
-            return Understood(read(same, lexicon))
+            if not _bears_a_family(found := read(same, lexicon), lexicon):
+                return Understood(found)
     return first_of_two(text, lexicon, talk()) if twice else None
+
+
+def _bears_a_family(question: Question, lexicon: Lexicon) -> bool:
+    """Whether a list is of what bears a name that is no name but a word for a family ("which curettes are there")."""
+    expr = getattr(question, "expr", None)
+    called = isinstance(expr, nodes.CalledAfter) and lexicon.entries(expr.name)
+    return bool(called) and any(e.kind in ("category", "group", "kind") for e in called)
 
 
 def no_description(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:
@@ -101,6 +111,25 @@ def no_description(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Que
         with suppress(QuestionError):
             if not isinstance(found := parse(said, lexicon), nodes.Identify):
                 return found
+    return None
+
+
+def why_in_other_words(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:
+    """What is asked for a reason in words that ask for advice elsewhere ("why should you never use a Kocher on lung?"). Raises
+    QuestionError (BL-Q05) for a name of several that is usually meant for one."""
+    parser = parser_for(text, lexicon)
+    if not parser.tokens or "kw.why" not in parser.kinds(0):
+        return None
+    from kg.language.company import read_with_the_usual
+    from kg.language.otherwise import framed
+
+    for same in framed(text, lexicon, talk()):
+        try:
+            if isinstance(found := read(same, lexicon), nodes.Why | nodes.Contrast):
+                return found
+        except QuestionError as error:
+            if read_with_the_usual(error, lexicon):
+                raise
     return None
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
+from kg.language.halved import halved
 from kg.language.islands import readable
 from kg.language.lexicon import Lexicon
 from kg.language.lighter import refused
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
 def helpful(error: QuestionError, text: str, lexicon: Lexicon, talk: Talk) -> QuestionError:
     """The refusal at the first word that weighs, not at one of no weight, and with what could be read without such words."""
     parser = parser_for(text, lexicon)
+    if error.code in ("BL-Q02", "BL-Q03") and (joined := halved(parser)) is not None:
+        return joined
     if error.code in ("BL-Q02", "BL-Q03") and (missing := parser.unknown_name()) is not None:
         return missing
     if error.code == "BL-Q02" and talk.says_nothing(lexicon.folder.key(text[slice(*error.span)].casefold())):

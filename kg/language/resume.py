@@ -22,10 +22,11 @@ from kg.language.parse_forms import FormParser
 from kg.language.tokens import SYMBOL
 
 if TYPE_CHECKING:
-    from kg.language.follow import Before
+    from kg.language.before import Before
     from kg.language.talk import Talk
 
 _OF_SEVERAL = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Compare, nodes.Contrast, nodes.LookAlikes)
+_OF_ONE = (nodes.Define, nodes.Value, nodes.Describe, nodes.Sources, nodes.Disputes, nodes.Reprocessing)
 MOST_WORDS = 4
 """A longer text is no short reply."""
 _NAMES = frozenset(("pattern", "category", "kind", "group", "value", "kw.which", "kw.why", "kw.no", "kw.not", "kw.without"))
@@ -161,17 +162,30 @@ _LOTS = ("kw.first_lot", "kw.second_lot", "kw.third_lot")
 
 
 def _which_then(parser: FormParser, question: nodes.Holds) -> Question | None:
-    """ "Which is, then?", "which forceps are?" after a question whether one instrument is so: those that are"""
+    """ "Which is, then?", "which forceps are?", "which forceps are not?" after a question whether one instrument is so: those
+    that are, or are not. Raises QuestionError (BL-Q03) for those of no family that are not."""
+    verbs = ("kw.be", "kw.have", "kw.do", "kw.can")
     start = parser.at
     family = parser.description() if parser.take("kw.which", quiet=True) else None
-    if family is not None and parser.take("kw.be", "kw.have", "kw.do", "kw.can", quiet=True) and parser.ended():
-        return nodes.Filter(conj([family, question.expr]))
+    if family is not None and parser.take(*verbs, quiet=True):
+        denied = bool(parser.take("kw.not", quiet=True))
+        if parser.ended():
+            return nodes.Filter(conj([family, nodes.Not(question.expr) if denied else question.expr]))
     parser.at = start
-    if not parser.take("kw.which_is", quiet=True):
-        if not parser.take("kw.ones", "kw.which", quiet=True):
+    asked = parser.take("kw.which_is", quiet=True)
+    if not asked:
+        asked = parser.take("kw.ones", quiet=True) or parser.take("kw.which", quiet=True)
+        verb = parser.take(*verbs, quiet=True) or (asked and "kw.be" in parser.kinds(parser.at - 1))  # "which are [the]"
+        if not asked or not verb:
             return None
-        if not parser.take("kw.be", "kw.have", "kw.do", "kw.can", quiet=True):
-            return None
+    if parser.take("kw.not", quiet=True) and parser.ended():
+        raise QuestionError(
+            "BL-Q03",
+            "Nearly everything is not so.",
+            question=parser.text,
+            span=(0, len(parser.text.rstrip())),
+            hint="Name a family of instruments.",
+        )
     return nodes.Filter(question.expr) if parser.ended() else None
 
 
@@ -212,6 +226,10 @@ def points_back(text: str, question: Question, lexicon: Lexicon, before: Before,
     parser = parser_for(text, lexicon)
     if isinstance(question, nodes.Define) and any(t.key in talk().back for t in parser.tokens):
         return True  # "what is its purpose?" asks for no meaning of "purpose"
+    if isinstance(question, nodes.Count) and _speaks_of_it(parser):
+        return True  # "how many teeth has it?" counts no instruments
+    if isinstance(question, nodes.Differences) and isinstance(question.expr, nodes.Everything):
+        return True  # "how would I tell one from the other?"
     if not isinstance(question, nodes.Filter) or not isinstance(before.question, _OF_SEVERAL):
         return False
     first = parser.kinds(0)
@@ -220,9 +238,27 @@ def points_back(text: str, question: Question, lexicon: Lexicon, before: Before,
     )
 
 
+def _speaks_of_it(parser: FormParser) -> bool:
+    """Whether a text has a word for one thing that went before, and not as a part of a phrase that says nothing."""
+    at = 0
+    while at < len(parser.tokens):
+        found = parser.phrases(at)
+        if found and any(e.kind == "filler" for e in found[0][1]):
+            at = found[0][0]
+            continue
+        if any(e.kind == "kw.it" for _, es in found for e in es) and "kw.that" not in parser.kinds(at):
+            return True
+        at += 1
+    return False
+
+
 def of_the_one_before(text: str, question: Question, lexicon: Lexicon, before: Before) -> Question | None:
     """ "Sharp both sides?" of the one instrument that went before, whether it is so; None for what asks for a list."""
     subjects = before.subjects(lexicon)
+    if isinstance(question, nodes.Filter) and len(subjects) == 1 and isinstance(before.question, _OF_ONE):
+        variants = lexicon.vocabulary.terms[subjects[0]].role == "pattern" and "kw.ones" in parser_for(text, lexicon).kinds(0)
+        if variants and not any(family_in(i) for i in getattr(question.expr, "items", (question.expr,))):
+            return nodes.Filter(conj([nodes.Named(subjects[0]), question.expr]))  # "which ones are curved?"
     if not isinstance(question, nodes.Filter) or len(subjects) != 1 or _asks_for_a_list(parser_for(text, lexicon), question):
         return None
     if isinstance(before.question, nodes.Filter | nodes.Identify):

@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.before import Before
 from kg.language.clauses import asks
 from kg.language.entries import Entry
-from kg.language.follow import Before
 from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.loose import SUBJECTS, cue_at, named, of_another_family, term_at

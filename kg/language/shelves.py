@@ -76,7 +76,8 @@ class Placing:
             tree[None] = (entry,)
             self._order[key[0]].append((key, entry))
             return
-        if entry.rank == DERIVED or (entry.kind == "group" and any(e.kind == "category" for e in entries)):
+        named = any(e.kind != "concept" for e in entries)  # a word that is only explained may still stand for a family
+        if (entry.rank == DERIVED and named) or (entry.kind == "group" and any(e.kind == "category" for e in entries)):
             return
         for old in entries:
             if old.kind == entry.kind and old.term == entry.term:

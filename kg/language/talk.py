@@ -35,6 +35,8 @@ class Topic(NamedTuple):
     last: bool
     partly: bool = False
     """What is recorded of the instruments that are named is told all the same."""
+    frames: tuple[Pattern, ...] = ()
+    """Whole questions with a place for a name, which are taken before any other reading: they speak of a person."""
 
 
 class Gist(NamedTuple):
@@ -115,7 +117,9 @@ class Talk:
     other; ``degrees``: words such as "lighter", and what they are measured by.
     ``asking``, ``being``, ``means`` and ``manner``: the words of a question in the passive, ``active`` the same in
     the active. ``bidding``: words before those that ask for something to be made ("can you draw"). ``grouping``: words that
-    ask for groups. ``examples``: phrases behind which only an example stands. ``meaning``: phrases that ask what a part or
+    ask for groups. ``examples``: phrases behind which only an example stands; ``general``: what says in brackets that all of a
+    family is meant; ``opposite``: what says in a second question that the first is not so.
+    ``meaning``: phrases that ask what a part or
     a word of the trade means, to "asks"; those that ask so next to such a word, to "may"; those that part the two, to "stop".
     ``nameless``: phrases round the description of an instrument -> whether they ask for its name where they stand first, and
     where they stand last; ``several``: words that ask for more than one, as typed; ``elsewhere``: phrases that ask for
@@ -174,8 +178,13 @@ class Talk:
     bidding: frozenset[str] = frozenset()
     grouping: frozenset[str] = frozenset()
     examples: tuple[Key, ...] = ()
+    general: frozenset[str] = frozenset()
+    opposite: frozenset[Key] = frozenset()
     instead: Mapping[str, Sequence[Change]] = field(default_factory=dict)
     frames: tuple[tuple[Pattern, str], ...] = ()
+    replies: tuple[tuple[Pattern, str], ...] = ()
+    replies_last: tuple[tuple[Pattern, str], ...] = ()
+    """Patterns of whole replies, and what each asks for; the latter where nothing else does."""
     read_asks: Callable[[], tuple[Ask, ...]] = tuple
     """Gives ``asks``; called once it is needed."""
     meaning: Mapping[Key, str] = field(default_factory=dict)
@@ -189,6 +198,8 @@ class Talk:
     best: frozenset[str] = frozenset()
     tags: frozenset[str] = frozenset()
     no_best: str = ""
+    one_thing: str = ""
+    """What is said where two names are asked about that mean the same."""
     placed: Mapping[str, int] = field(default_factory=dict)
     placing_number: frozenset[str] = frozenset()
     placing_alone: frozenset[str] = frozenset()
@@ -252,6 +263,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
                 str(t["hint"]),
                 bool(t.get("last")),
                 bool(t.get("partly")),
+                tuple(_pattern(frame, keys) for frame in t.get("frames", ())),
             )
             for t in raw["topic"]
         )
@@ -283,6 +295,8 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             **{name: frozenset(raw["passive"][name]) for name in ("asking", "being", "means", "manner")},
             active=str(raw["passive"]["active"]),
             examples=tuple(sorted(keys(listing["examples"]), key=len, reverse=True)),
+            general=frozenset(listing["general"]),
+            opposite=frozenset(keys(listing["opposite"])),
             grouping=_words(keys(listing["grouping"])),
             bidding=frozenset(listing["bidding"]),
             nameless=_nameless(raw.get("nameless", {}), keys),
@@ -295,6 +309,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             best=_words(keys(raw["choosing"]["best"])),
             tags=_words(keys(raw["choosing"]["tags"])),
             no_best=str(raw["choosing"]["no_best"]),
+            one_thing=str(raw["choosing"]["one_thing"]),
             placed={key[0]: place for word, place in raw["placed"]["places"].items() for key in keys([word])},
             placing_number=_words(keys(raw["placed"]["number"])),
             placing_alone=_words(keys(raw["placed"]["alone"])),
@@ -302,6 +317,8 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             placing_behind=tuple(sorted(keys(raw["placed"]["behind"]), key=len, reverse=True)),
             instead=_changes(raw["instead"], keys),
             frames=tuple((_pattern(old, keys), new) for old, new in raw["frames"].items()),
+            replies=tuple((_pattern(old, keys), new) for old, new in raw.get("replies", {}).get("first", {}).items()),
+            replies_last=tuple((_pattern(old, keys), new) for old, new in raw.get("replies", {}).get("last", {}).items()),
             gists=_gists(raw.get("gist", {})),
             gist_words=frozenset(raw.get("gist", {}).get("words", ())),
             gist_back=frozenset(raw.get("gist", {}).get("back", ())),

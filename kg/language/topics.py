@@ -6,18 +6,20 @@ from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language.lexicon import Lexicon
+from kg.language.otherwise import filled
 from kg.language.parse import parser_for
 
 if TYPE_CHECKING:
     from kg.language.talk import Talk
 
 
-def topic(text: str, lexicon: Lexicon, talk: Talk, error: QuestionError) -> QuestionError | None:
-    """The refusal of a question that is understood well enough to say why it has no answer here; None if it is not."""
+def topic(text: str, lexicon: Lexicon, talk: Talk, error: QuestionError | None) -> QuestionError | None:
+    """The refusal of a question that is understood well enough to say why it has no answer here; None if it is not. ``error``:
+    what is raised else, before which some topics come last; None where only what the question is about is asked."""
     tokens = parser_for(text, lexicon).tokens
     keys = tuple(t.key for t in tokens)
     for entry in talk.topics:
-        if entry.last and error.code in ("BL-Q02", "BL-Q05"):
+        if entry.last and error is not None and error.code in ("BL-Q02", "BL-Q05"):
             continue
         for size in sorted({len(k) for k in entry.phrases}, reverse=True):
             for at in range(len(keys) - size + 1):
@@ -25,6 +27,22 @@ def topic(text: str, lexicon: Lexicon, talk: Talk, error: QuestionError) -> Ques
                     span = (tokens[at].start, tokens[at + size - 1].end)
                     return QuestionError(entry.code, entry.message, question=text, span=span, hint=entry.hint)
     return None
+
+
+def of_a_person(text: str, lexicon: Lexicon, talk: Talk) -> QuestionError | None:
+    """The refusal of a question about somebody after whom an instrument is named ("how old was Halsted when he died?"), which
+    no reading of the name as an instrument answers; None if it is none."""
+    for entry in talk.topics:
+        for stretches in (list(words.values()) for _, words in filled([(f, "") for f in entry.frames], text, lexicon)):
+            if stretches and _is_name(stretches[0], lexicon):
+                return QuestionError(entry.code, entry.message, question=text, span=(0, len(text)), hint=entry.hint)
+    return None
+
+
+def _is_name(text: str, lexicon: Lexicon) -> bool:
+    """Whether a stretch is a name of instruments and no more."""
+    parser = parser_for(text, lexicon)
+    return any(end == len(parser.tokens) and any(e.kind == "pattern" for e in es) for end, es in parser.phrases(0))
 
 
 def in_passing(text: str, topic: QuestionError, talk: Talk) -> bool:

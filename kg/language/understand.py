@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import suppress
 from contextvars import ContextVar
-from itertools import chain, islice
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
@@ -30,15 +30,14 @@ from kg.language.listed import (
     only_names,
     read_back,
     same_twice,
-    speaks_of_one,
     which_of_those,
+    without_itself,
 )
 from kg.language.nodes import Question
 from kg.language.parse import READ, parse, parser_for
 from kg.language.readings import (
     Understood,
     first_of_two,
-    leans_on,
     loosely,
     name_in_two,
     no_description,
@@ -47,18 +46,20 @@ from kg.language.readings import (
     of_two_lists,
     plainly,
     read,
+    why_in_other_words,
 )
 from kg.language.scope import none_of_them, with_family
 from kg.language.several import any_of_a_row, each_kind, each_meaning, of_several, true_of_several, which_family, without_best
 
 if TYPE_CHECKING:
-    from kg.language.follow import Before
+    from kg.language.before import Before
     from kg.language.talk import Talk
 
 
 _refused: ContextVar[dict[tuple[str, bool, bool], QuestionError] | None] = ContextVar("refused", default=None)
-MOST_NAMED = 4
-"""So many wordings are looked at with the name of what went before in the place of "it"."""
+_depth: ContextVar[int] = ContextVar("depth", default=0)
+MOST_DEEP = 8
+"""So many wordings of a text are looked at one inside the other, each with less in it or written otherwise."""
 MOST_LOOKED_AT = 2  # readings of a name of several that are tried before all its bearers are listed
 
 
@@ -91,7 +92,6 @@ def understand(
 def _understand(
     text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
 ) -> Understood:
-    from kg.language.figures import in_words
 
     text = none_of_them(text, lexicon)
     if (longer := with_family(text, lexicon)) != text:
@@ -99,63 +99,26 @@ def _understand(
             found = understand(longer, lexicon, talk, before, whole=whole, hand=hand)
             if found.doubtful is None and found.unread is None:
                 return found
+    if before is not None:
+        from kg.language.going_on import taken_up
+
+        before = taken_up(text, lexicon, before)
+        if (answer := _replied(text, lexicon, talk, before, last=False)) is not None:
+            return answer
     if (straight := _direct(text, lexicon, talk, before)) is not None:
         return straight
     if before is not None:
-        from kg.language.placed import all_of_them, one_meant
+        from kg.language.going_on import going_on
 
-        text, alone = one_meant(text, lexicon, talk(), before)
-        with suppress(QuestionError):
-            if alone:
-                return _alone(text, lexicon, talk, None, whole=True, hand=False)
-        try:
-            leaning = leans_on(text, lexicon, before)
-        except QuestionError as error:
-            if (notes := of_care(text, lexicon, talk(), before, whole=whole, refused=error)) is None:
-                raise
-            return notes
+        text, leaning = going_on(text, lexicon, talk, before, whole=whole)
+        leaning = leaning or _replied(text, lexicon, talk, before, last=True)
         if leaning is not None:
-            return Understood(leaning)
-        from kg.language.follow import with_its_name
-        from kg.language.gist import of_those
-        from kg.language.lighter import lighter
-        from kg.language.otherwise import framed, said_otherwise
-
-        for said in of_those(text, lexicon, talk()):
-            with suppress(QuestionError):
-                if (leaning := leans_on(said, lexicon, before)) is not None:
-                    return Understood(leaning)
-        changed = said_otherwise(text, lexicon, talk())
-        same = [*filter(None, (changed,)), *framed(text, lexicon, talk())]
-        same += framed(changed, lexicon, talk()) if changed else ()
-        for said in dict.fromkeys(same):
-            several = all_of_them(said, lexicon, before)
-            with suppress(QuestionError):
-                if several is not None:
-                    return _alone(several, lexicon, talk, None, whole=True, hand=False)
-                if (leaning := leans_on(said, lexicon, before)) is not None:
-                    return Understood(leaning)
-        names_given = (with_its_name(said, lexicon, talk(), before) for said in dict.fromkeys((text, *same)))
-        for named in islice(dict.fromkeys(filter(None, names_given)), MOST_NAMED):
-            with suppress(QuestionError):
-                found = _alone(named, lexicon, talk, None, whole=True, hand=False)
-                if found.doubtful is None and not (
-                    isinstance(found.question, nodes.Filter) and speaks_of_one(found.question.expr)
-                ):
-                    return found
-        for said, left in lighter(in_words(changed or text, lexicon), talk()):
-            with suppress(QuestionError):
-                if (leaning := leans_on(said, lexicon, before)) is not None:
-                    return Understood(leaning, left)
-        from kg.language.narrowed import narrowed
-
-        if (fewer := narrowed(text, lexicon, before, lambda asked: understand(asked, lexicon, talk, whole=True))) is not None:
-            return fewer
+            return leaning
     from kg.language.resume import of_the_one_before, points_back
 
     try:
         found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
-        found = found._replace(question=any_of_a_row(text, found.question, lexicon))
+        found = found._replace(question=without_itself(any_of_a_row(text, found.question, lexicon)))
     except QuestionError as error:
         from kg.language.slips import righted
 
@@ -177,22 +140,41 @@ def _understand(
     return found
 
 
+def _replied(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before, *, last: bool) -> Understood | None:
+    """What a reply asks that is no question by itself; None if it is none."""
+    from kg.language.replies import Reply, replied
+
+    def by_itself(asked: str) -> Understood:
+        return understand(asked, lexicon, talk, whole=True)
+
+    def again(asked: str, about: Before) -> Understood:
+        return understand(asked, lexicon, talk, about, whole=True, hand=False)
+
+    return replied(Reply(text, lexicon, before, talk(), by_itself, again), last=last)
+
+
 def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None) -> Understood | None:
-    """What an indirect question asks, or a statement with a tag, if that is understood whole once it is put directly."""
+    """What an indirect question asks, a statement with a tag, or one with an aside in brackets, if that is understood whole
+    once it is put directly."""
     try:
         parse(text, lexicon)
         return None
     except QuestionError as error:
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
             return None
+    from kg.language.aside import without_brackets
     from kg.language.gist import of_those
     from kg.language.indirect import direct
 
     if before is not None and any(True for _ in of_those(text, lexicon, talk())):
         return None  # it asks of the list before
-    for said in direct(text, lexicon, talk()):
+    from kg.language.resume import points_back
+
+    for said in chain(without_brackets(text, lexicon, talk()), direct(text, lexicon, talk())):
         with suppress(QuestionError):
             found = understand(said, lexicon, talk, before, whole=True, hand=False)
+            if before is not None and points_back(text, found.question, lexicon, before, talk):
+                continue  # "how many teeth has it?"
             if found.doubtful is None and found.unread is None and not found.pieced:
                 return found._replace(passed=(*_left_out(text, said, lexicon, talk()), *found.passed))
     return None
@@ -205,6 +187,11 @@ def _left_out(text: str, said: str, lexicon: Lexicon, talk: Talk) -> tuple[str, 
     return tuple(parser.quote(i) for i, t in enumerate(parser.tokens) if t.key in talk.passed and t.key not in kept)
 
 
+def alone(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood:
+    """The question that a text asks by itself, understood whole. Raises QuestionError."""
+    return _alone(text, lexicon, talk, None, whole=True, hand=False)
+
+
 def _alone(
     text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
 ) -> Understood:
@@ -215,28 +202,47 @@ def _alone(
         return _looked_at(text, lexicon, talk, before, whole=whole, hand=hand)
     if (same := known.get((text, whole, hand))) is not None:
         raise same.with_traceback(None)
+    deep = _depth.get()
+    if deep >= MOST_DEEP:
+        raise parser_for(text, lexicon).failure()
+    further = _depth.set(deep + 1)
     try:
         return _looked_at(text, lexicon, talk, before, whole=whole, hand=hand)
     except QuestionError as error:
         known[text, whole, hand] = error
         raise
+    finally:
+        _depth.reset(further)
 
 
 def _looked_at(
     text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
 ) -> Understood:
     """The question that a text asks by itself, looked at in all ways."""
+    from kg.language.fitting import what_fits
+    from kg.language.topics import of_a_person
+
+    if (fitting := what_fits(text, lexicon)) is not None:
+        return Understood(fitting)
     try:
         strict = parse(text, lexicon)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
         if (other := of_two_lists(text, strict, lexicon, talk)) is not None:
             return other
+        if (each := _twofold(text, lexicon, talk, strict)) is not None:
+            return each
         if lists_named(text, strict, lexicon) and (named := _more_exactly(text, strict, lexicon, talk())) is not None:
             return named
         doubtful = isinstance(strict, nodes.Filter) and (
             ("?" in text.rstrip(" ?") and names_beside(strict.expr)) or half_named(strict.expr) or but_itself(strict.expr)
         )
+        if (
+            only_names(strict)
+            and isinstance(strict, nodes.Filter)
+            and (person := of_a_person(text, lexicon, talk())) is not None
+        ):
+            raise person
         if (asked := same_twice(strict) or asked_of(text, strict, lexicon) or which_of_those(text, strict)) is not None:
             return Understood(asked)
         if of_several(strict, text, lexicon) and (several := true_of_several(text, lexicon, talk())) is not None:
@@ -246,6 +252,16 @@ def _looked_at(
             return Understood(held(text, either_of(strict), lexicon), untold=no_reason(text, strict, lexicon, talk))
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
+        if error.code in ("BL-Q02", "BL-Q03", "BL-Q05") and not whole and (each := _twofold(text, lexicon, talk)) is not None:
+            return each
+        from kg.language.described import as_described
+
+        if error.code == "BL-Q06" and (why := why_in_other_words(text, lexicon, talk)) is not None:
+            return Understood(why)
+        if (person := of_a_person(text, lexicon, talk())) is not None:
+            raise person from None
+        if error.code == "BL-Q03" and (described := as_described(text, lexicon, error)) is not None:
+            return Understood(described)
         if error.code in ("BL-Q02", "BL-Q03") and not whole and (two := _two_asked(text, lexicon, talk())) is not None:
             return two
         from kg.language.askedof import asked_of_named
@@ -368,7 +384,8 @@ def _looked_at(
                 return again
     about = topic(text, lexicon, words, first)
     try:
-        if not whole and (told := _named_only(named or text, lexicon, words, before, about)) is not None:
+        asked_why = about or topic(text, lexicon, words, None)
+        if not whole and (told := _named_only(named or text, lexicon, words, before, asked_why)) is not None:
             return told
     except QuestionError as error:
         ambiguous = ambiguous or error
@@ -393,6 +410,15 @@ def _more_exactly(text: str, strict: Question, lexicon: Lexicon, talk: Talk) -> 
 
     named = asked_of_named(text, lexicon, talk)
     return named if named is not None and more_exact(strict, named) else None
+
+
+def _twofold(text: str, lexicon: Lexicon, talk: Callable[[], Talk], strict: Question | None = None) -> Understood | None:
+    """The first of two questions about one family, where the grammar reads none, or one of what excludes itself."""
+    from kg.language.twofold import excluding, twofold
+
+    if strict is not None and not excluding(strict, lexicon.vocabulary):
+        return None
+    return twofold(text, lexicon, talk())
 
 
 def _two_asked(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
@@ -555,6 +581,7 @@ def _named_only(
     """What is recorded of the instruments that are named, if no more is understood; not where a topic without an answer is, and
     not where a word is misspelt."""
     from kg.language.about import about
+    from kg.language.halved import halved
     from kg.language.hand import describes
     from kg.language.otherwise import said_otherwise
     from kg.language.slips import corrected
@@ -566,9 +593,12 @@ def _named_only(
     if (topic is not None and not partly and not in_passing(text, topic, talk)) or corrected(text, lexicon) is not None:
         return None
     found = about(parser_for(said_otherwise(text, lexicon, talk) or text, lexicon), talk, before)
-    if found is None or not read_back(found.question, lexicon):
+    if found is None or not read_back(found.question, lexicon) or halved(parser_for(text, lexicon)) is not None:
         return None
     if topic is None or not partly:
         return Understood(found.question, unread=found.unread)
-    question = nodes.Describe(found.question.subject) if isinstance(found.question, nodes.Value) else found.question
+    question = found.question
+    if isinstance(question, nodes.Value):
+        asked = tuple(f for f in question.features if f in lexicon.vocabulary.features)
+        question = nodes.Value(question.subject, tuple(dict.fromkeys((*asked, *lexicon.words.bearing))))
     return Understood(question, unread=found.unread, untold=topic.message)

@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.follow import Before
+from kg.language.before import Before
 from kg.language.lexicon import Lexicon
 from kg.language.loose import SUBJECTS, named, term_at
 from kg.language.parse import parser_for

@@ -62,6 +62,7 @@ class Words(Record):
     loose: frozenset[str] = frozenset()
     prefix: frozenset[str] = frozenset()
     filler: tuple[str, ...] = ()
+    together: frozenset[str] = frozenset()
     invariable: frozenset[str] = frozenset()
     singular: Mapping[str, str] = field(default_factory=dict)
     spelling: Mapping[str, str] = field(default_factory=dict)
@@ -85,6 +86,8 @@ class Words(Record):
     set_places: frozenset[str] = frozenset()
     besides: Mapping[str, str] = field(default_factory=dict)
     put_there: frozenset[str] = frozenset()
+    relative: Mapping = field(default_factory=dict)
+    bearing: tuple[str, ...] = ()
     both: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     kin: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     nouns: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
@@ -115,6 +118,7 @@ class Words(Record):
             loose=frozenset(words.get("loose", ())) | frozenset(words.get("articles", ())),
             prefix=frozenset(words.get("prefix", ())),
             filler=tuple(words.get("filler", ())),
+            together=frozenset(words.get("together", ())),
             invariable=frozenset(words.get("invariable", ())),
             singular=dict(words.get("singular", {})),
             spelling={**words.get("spelling", {}), **words.get("verbs", {})},
@@ -146,6 +150,8 @@ class Words(Record):
             for_place=str(raw.get("sets", {}).get("for_place", "")),
             besides=dict(raw.get("sets", {}).get("besides", {})),
             put_there=frozenset(raw.get("sets", {}).get("put_there", ())),
+            relative=dict(raw.get("relative", {})),
+            bearing=tuple(raw.get("sets", {}).get("bearing", ())),
             both=_tuples(raw.get("both", {})),
             kin=_tuples(raw.get("kin", {})),
             nouns=_tuples(raw.get("nouns", {})),

@@ -35,6 +35,9 @@ def answer_blocks(answer: Answer, *, plain: bool = False) -> list[Block]:
     return out
 
 
+NO_REASON = "That is what is recorded; a reason why something is made or done so is not."
+
+
 def _read_and_found(answer: Answer, plain: bool) -> list[Block]:
     """How a question was read, and its result."""
     out: list[Block] = []
@@ -68,9 +71,11 @@ def result_blocks(answer: Answer) -> list[Block]:
             return set_blocks(answer)
         return comparison_blocks(answer.comparison)
     if answer.argument is not None and answer.kind != "quantified":
-        return argument_blocks(answer.argument, answer.kind, bool(answer.disputed)) + disputed_blocks(
-            answer.disputed, "Disputed"
-        )
+        told = argument_blocks(answer.argument, answer.kind, bool(answer.disputed))
+        told += disputed_blocks(answer.disputed, "Disputed")
+        if answer.values:
+            told += [para(NO_REASON, "remark"), Heading("What bears on it"), *value_blocks(answer.values, "value")]
+        return told
     if answer.kind in ("extreme", "quantified", "tally", "weak", "gaps"):
         from kg.render.overview import overview_blocks
 

@@ -1,0 +1,120 @@
+"""A question that goes on from what went before: leaning on it as it stands, in other words for the same, with the name of what
+went before in the place of "it", or as one that narrows its list.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import suppress
+from itertools import islice
+from typing import TYPE_CHECKING
+
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.before import Before
+from kg.language.joining import disj
+from kg.language.lexicon import Lexicon
+from kg.language.listed import family_in, speaks_of_one
+from kg.language.parse import parse, parser_for
+from kg.language.readings import Understood, leans_on, of_care
+from kg.language.tokens import SYMBOL
+
+if TYPE_CHECKING:
+    from kg.language.talk import Talk
+
+_BOTH = tuple(f"kw.{k}" for k in ("them", "ones", "longer", "shorter", "longest", "shortest", "compare", "differ"))
+_SHORT = frozenset(("kw.be", "kw.do", "kw.have", "kw.can", "kw.not"))
+MOST_NAMED = 4
+"""So many wordings are looked at with the name of what went before in the place of "it"."""
+
+
+def taken_up(text: str, lexicon: Lexicon, before: Before) -> Before:
+    """What went before, as one goes on from it: a family with its kinds is a list too; and "the two" after the same was asked
+    of one instrument and of another are both."""
+    if isinstance(before.question, nodes.Classify):
+        return before.of(nodes.Filter(nodes.IsA(before.question.category)))
+    one = before.subjects(lexicon) if before.others else ()
+    parser = parser_for(text, lexicon)
+    if len(one) != 1 or not parser.says(*_BOTH) or parser.says("pattern"):
+        return before
+    each = tuple(dict.fromkeys((*before.others, *one)))
+    last = parser.kinds(max(i for i, t in enumerate(parser.tokens) if t.kind != SYMBOL))
+    if isinstance(before.question, nodes.Holds) and last & _SHORT:  # "which one is?", "which doesn't?"
+        return before.of(nodes.Quantified(disj([nodes.Named(n) for n in each]), before.question.expr))
+    return before.of(nodes.Compare(each))
+
+
+def going_on(
+    text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before, *, whole: bool
+) -> tuple[str, Understood | None]:
+    """The text, with names for the places of a list that it speaks of, and what it asks if it leans on what went before; None
+    if it is to be read by itself. Raises QuestionError."""
+    from kg.language.placed import one_meant
+    from kg.language.understand import alone
+
+    text, by_itself = one_meant(text, lexicon, talk(), before)
+    with suppress(QuestionError):
+        if by_itself:
+            return text, alone(text, lexicon, talk)
+    try:
+        leaning = leans_on(text, lexicon, before)
+    except QuestionError as error:
+        if (notes := of_care(text, lexicon, talk(), before, whole=whole, refused=error)) is None:
+            raise
+        return text, notes
+    return text, Understood(leaning) if leaning is not None else _otherwise(text, lexicon, talk, before)
+
+
+def _otherwise(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before) -> Understood | None:
+    """What a text asks in other words, if it leans on what went before then."""
+    from kg.language.figures import in_words
+    from kg.language.follow import with_its_name
+    from kg.language.gist import of_those
+    from kg.language.lighter import lighter
+    from kg.language.narrowed import narrowed
+    from kg.language.otherwise import framed, said_otherwise
+    from kg.language.placed import all_of_them
+    from kg.language.understand import alone, understand
+
+    for said in of_those(text, lexicon, talk()):
+        with suppress(QuestionError):
+            if (leaning := leans_on(said, lexicon, before)) is not None:
+                return Understood(leaning)
+    changed = said_otherwise(text, lexicon, talk())
+    frames = () if _names_a_family(text, lexicon) else framed(text, lexicon, talk())
+    same = [*filter(None, (changed,)), *frames]
+    same += framed(changed, lexicon, talk()) if changed else ()
+    for said in dict.fromkeys(same):
+        several = all_of_them(said, lexicon, before)
+        with suppress(QuestionError):
+            if several is not None:
+                return alone(several, lexicon, talk)
+            if (leaning := leans_on(said, lexicon, before)) is not None:
+                return Understood(leaning)
+    owned = any(
+        t.key in talk().possessive for t in parser_for(text, lexicon).tokens
+    )  # "what is its groove for?" asks for no list
+    names_given = (with_its_name(said, lexicon, talk(), before) for said in dict.fromkeys((text, *same)))
+    for named in islice(dict.fromkeys(filter(None, names_given)), MOST_NAMED):
+        with suppress(QuestionError):
+            found = alone(named, lexicon, talk)
+            listed = isinstance(found.question, nodes.Filter)
+            if found.doubtful is None and not (listed and (owned or speaks_of_one(found.question.expr))):
+                return found
+    for said, left in lighter(in_words(changed or text, lexicon), talk()):
+        with suppress(QuestionError):
+            if (leaning := leans_on(said, lexicon, before)) is not None:
+                return Understood(leaning, left)
+    return narrowed(text, lexicon, before, lambda asked: understand(asked, lexicon, talk, whole=True))
+
+
+def _names_a_family(text: str, lexicon: Lexicon) -> bool:
+    """Whether the grammar reads a list or a number of a family of its own ("how many scissors are there?")."""
+    with suppress(QuestionError):
+        question = parse(text, lexicon)
+        if isinstance(question, nodes.Filter | nodes.Count):
+            return any(family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
+    return False
+
+
+__all__ = ["going_on", "taken_up"]

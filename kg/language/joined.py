@@ -1,0 +1,114 @@
+"""A set of instruments narrowed or changed by what a reply says: a family takes the place of the one before, a value that of
+another of its feature.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from kg import names
+from kg.language import nodes
+from kg.language.joining import conj
+from kg.language.lexicon import Lexicon
+from kg.language.nodes import Expr
+
+
+def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
+    """The set before, narrowed. A family in the new words takes the place of the one before, whose further conditions stay
+    ("toothed artery forceps", "what about thumb forceps?"); a value takes the place of another of its feature."""
+    items = list(old.items) if isinstance(old, nodes.And) else [old]
+    added = list(new.items) if isinstance(new, nodes.And) else [new]
+    if not narrowed or not any(is_family(i) for i in added):
+        items = [part for i in items for part in _parted_by(i, added, lexicon)]
+    if not narrowed and any(is_family(i) for i in added):
+        items = [kept for i in items for kept in (conditions(i, lexicon) if is_family(i) else [i])]
+    if not narrowed:
+        added = [_of_the_same(i, items, lexicon) for i in added]
+    features = lexicon.vocabulary.features
+    single = {i.feature for i in added if isinstance(i, nodes.Has) and i.feature in features and features[i.feature].single}
+    if not narrowed:  # "the straight haemostats" after curved ones
+        single |= {c.feature for i in added if is_family(i) for c in conditions(i, lexicon) if isinstance(c, nodes.Has)}
+    items = [i for i in items if not (isinstance(i, nodes.Has) and i.feature in single)]
+    # "with a ratchet", "the same without one": what is denied takes the place of what was asked
+    items = [i for i in items if opposite(i) not in added and not any(_same_choice(i, j) for j in added)]
+    if not narrowed and isinstance(old, nodes.Named):
+        return new  # "rib approximator?", "what about cutting ribs?"
+    if not narrowed:  # "used on bowel", "and for the skin?": another value takes the place of one
+        places = lexicon.words.set_features | lexicon.words.set_places
+        said = [i for i in added if features_of(i) & places]
+        items = [i for i in items if not (features_of(i) and features_of(i) <= places and any(_rivals(i, j) for j in said))]
+    if not narrowed and any(isinstance(i, nodes.Length) for i in added):
+        items = [i for i in items if not isinstance(i, nodes.Length)]
+    return conj([*items, *added]) if items else new
+
+
+def parted(family: Expr, lexicon: Lexicon) -> list[Expr]:
+    """A family of instruments that are so ("curved artery forceps") as the family and what it says of them; any other
+    description as it is."""
+    more = conditions(family, lexicon)
+    if not more or not isinstance(family, nodes.IsA):
+        return [family]
+    wider = [value for prop, value in lexicon.vocabulary.definitions[family.category] if prop == names.TYPE]
+    return [*(nodes.IsA(w, family.span) for w in wider), *(nodes.Has(m.feature, m.value, family.span) for m in more)]
+
+
+def _parted_by(item: Expr, added: Sequence[Expr], lexicon: Lexicon) -> list[Expr]:
+    """A family in its parts, where another value of what it says is added: "curved haemostats", "and the straight ones?" """
+    spoken = {f for i in added for f in features_of(i)}
+    parts = parted(item, lexicon)
+    return parts if any(features_of(p) & spoken for p in parts) else [item]
+
+
+def features_of(expr: Expr) -> set[str]:
+    """The features of a condition, or of alternatives of nothing but conditions; none of anything else."""
+    each = expr.items if isinstance(expr, nodes.Or) else (expr,)
+    return {i.feature for i in each if isinstance(i, nodes.Has)} if all(isinstance(i, nodes.Has) for i in each) else set()
+
+
+def _rivals(one: Expr, two: Expr) -> bool:
+    """Whether a place takes the place of another: "used in tonsillectomy", "and the tongue?" says one thing more."""
+    return isinstance(one, nodes.Or) or isinstance(two, nodes.Or) or bool(features_of(one) & features_of(two))
+
+
+def _same_choice(one: Expr, two: Expr) -> bool:
+    """Whether two words of several features are each other's rivals ("sharp", "blunt")."""
+    return (
+        isinstance(one, nodes.Or) and isinstance(two, nodes.Or) and one != two and len(features_of(one) & features_of(two)) > 1
+    )
+
+
+def opposite(expr: Expr) -> Expr:
+    return expr.expr if isinstance(expr, nodes.Not) else nodes.Not(expr)
+
+
+def _of_the_same(new: Expr, old: Sequence[Expr], lexicon: Lexicon) -> Expr:
+    """A value in the words of one before: after "with a curved edge", "the straight one" has a straight edge."""
+    terms = lexicon.vocabulary.terms
+    if not isinstance(new, nodes.Has) or new.feature not in lexicon.vocabulary.features:
+        return new
+    others = [terms[v].label for v in lexicon.vocabulary.values_of(new.feature) if v != new.value]
+    for item in old:
+        if isinstance(item, nodes.Has) and item.feature not in (new.feature, names.OF_KIND):
+            words = terms[item.value].label.split()
+            for other in others:
+                if other in words:
+                    said = " ".join(terms[new.value].label if w == other else w for w in words)
+                    for entry in lexicon.entries(said):
+                        if entry.kind == "value" and terms[entry.term].feature == item.feature:
+                            return nodes.Has(item.feature, entry.term, new.span)
+    return new
+
+
+def conditions(family: Expr, lexicon: Lexicon) -> list[nodes.Has]:
+    """What a category says beyond the family that it lies in; nothing for a family of its own."""
+    defined = lexicon.vocabulary.definitions.get(family.category, ()) if isinstance(family, nodes.IsA) else ()
+    if not any(prop == names.TYPE for prop, _ in defined):
+        return []
+    return [nodes.Has(prop, value) for prop, value in defined if prop in lexicon.vocabulary.features]
+
+
+def is_family(expr: Expr) -> bool:
+    return isinstance(expr, nodes.IsA) or (isinstance(expr, nodes.Or) and all(isinstance(i, nodes.IsA) for i in expr.items))
+
+
+__all__ = ["conditions", "features_of", "is_family", "joined", "opposite", "parted"]

@@ -1,0 +1,322 @@
+"""Replies that are no question by themselves: "and which don't?", "the curved ones instead", "which ones are there?", "by how
+much?", "is either of them curved?"
+
+Their patterns stand in the file of plain talk, each with the act that it asks for or with a plainer reply for the same. What a
+reply says of instruments is read by itself, as any other question is; what comes out is one whole question, read back in full.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, NamedTuple
+
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.before import SEVERAL, Before, names_several, the_whole
+from kg.language.elliptic import Asked, condition, of_a_sibling
+from kg.language.entries import CONTENT
+from kg.language.joined import features_of, joined, parted
+from kg.language.joining import conj, disj
+from kg.language.lexicon import LENGTH, Lexicon
+from kg.language.listed import family_in
+from kg.language.nodes import Expr, Question
+from kg.language.otherwise import filled
+from kg.language.parse import parser_for
+from kg.records import replace
+
+if TYPE_CHECKING:
+    from kg.language.readings import Understood
+    from kg.language.talk import Talk
+
+FEW = 12
+"""So many instruments at most are meant by "it" or "both" where a list went before."""
+_NOT_SWAPPED = "What is to stand in its place is not understood here: ask the whole question."
+_SETS = (nodes.Filter, nodes.Count, nodes.Extreme, nodes.Group, nodes.Differences)
+_TABLED = (*_SETS, nodes.Quantified)
+
+
+class Reply(NamedTuple):
+    """A reply with what went before it: how a question by itself is read (``alone``), and one that leans (``again``)."""
+
+    text: str
+    lexicon: Lexicon
+    before: Before
+    talk: Talk
+    alone: Asked
+    again: Callable[[str, Before], Understood]
+
+
+def replied(reply: Reply, *, last: bool) -> Understood | None:
+    """What a reply asks; None if no pattern fits it, or none that leads anywhere. ``last``: by those that are tried where
+    nothing else does."""
+    table = reply.talk.replies_last if last else reply.talk.replies
+    swapped, several = False, None
+    for act, words in filled(table, reply.text, reply.lexicon):
+        swapped = swapped or act.startswith("=swap")
+        try:
+            if (found := _done(act, words, reply)) is not None:
+                return found
+        except QuestionError as error:
+            several = several or (error if error.code == "BL-Q05" and act.startswith("any:") else None)
+    if several is not None:
+        raise several
+    if swapped and isinstance(reply.before.question, _TABLED):
+        error = parser_for(reply.text, reply.lexicon).failure()
+        raise QuestionError(error.code, error.message, question=reply.text, span=error.span, hint=_NOT_SWAPPED)
+    return None
+
+
+def _done(act: str, words: Mapping[str, str], reply: Reply) -> Understood | None:
+    from kg.language.readings import Understood
+
+    name, _, rest = act.partition(" ")
+    said = rest.format(**words)
+    if name in _TEXTS:
+        before = _TEXTS[name](reply.before, words, reply)
+        said = said if before is not None else ""
+        return reply.again(said, before) if before is not None and said != reply.text else None
+    if name in _ACTS:
+        question = _ACTS[name](said, reply)
+        return Understood(question) if question is not None else None
+    return reply.again(act.format(**words), reply.before)
+
+
+# --- who is meant ---------------------------------------------------------------------------------------------------------
+def _the_two(before: Before, words: Mapping[str, str], reply: Reply) -> Before | None:
+    """What went before as the two that were named or listed; None if it is not two."""
+    whole = _of_all_named(before, reply.lexicon)
+    return whole if len(_meant(whole, reply.lexicon)) == 2 else None
+
+
+def _as_many(before: Before, words: Mapping[str, str], reply: Reply) -> Before | None:
+    """The same for "these three": None for another number than that of the list, and before a noun ("the two blades")."""
+    whole = _of_all_named(before, reply.lexicon)
+    wanted = int(reply.lexicon.words.numbers.get(words["n"].split()[0].casefold(), 0))
+    parser = parser_for(words.get("b", ""), reply.lexicon)
+    noun = bool(parser.tokens) and any(e.kind in CONTENT for _, es in parser.phrases(0) for e in es)
+    return whole if not noun and wanted == len(_meant(whole, reply.lexicon)) else None
+
+
+def _a_few(before: Before, words: Mapping[str, str], reply: Reply) -> Before | None:
+    """What went before as a few that "it" speaks of, of which one cannot be told from the others; None otherwise."""
+    kinds = nodes.Filter | nodes.Extreme | nodes.Identify | nodes.Quantified
+    if before.subjects(reply.lexicon) or not isinstance(before.question, kinds):
+        return None
+    if isinstance(before.question, nodes.Quantified):
+        return before.of(nodes.Filter(before.question.scope)) if names_several(before.question.scope) else None
+    if isinstance(before.question, nodes.Identify):
+        return before.of(nodes.Filter(disj([nodes.Named(n) for n in before.names[: before.alike]])))
+    return before if 1 < len(_meant(before, reply.lexicon)) <= FEW else None
+
+
+def _always(before: Before, words: Mapping[str, str], reply: Reply) -> Before:
+    return before
+
+
+def _of_all_named(before: Before, lexicon: Lexicon) -> Before:
+    """What went before, without what narrowed two that were named ("which of the two has teeth?")."""
+    expr = before.expr(lexicon) if isinstance(before.question, _TABLED) else None
+    either = [i for i in (_items(expr) if expr is not None else ()) if names_several(i)]
+    return before.of(nodes.Filter(either[0])) if len(either) == 1 else before
+
+
+def _meant(before: Before, lexicon: Lexicon) -> tuple[str, ...]:
+    """The instruments that are spoken of, one by one."""
+    question = before.question
+    if isinstance(question, nodes.Compare | nodes.Contrast):
+        return before.subjects(lexicon)
+    expr = getattr(question, "expr", None)
+    if isinstance(question, _TABLED) and expr is not None and names_several(expr):
+        return tuple(i.pattern for i in expr.items)
+    return before.shown
+
+
+_TEXTS: dict[str, Callable[[Before, Mapping[str, str], Reply], Before | None]] = {
+    "two:": _the_two,
+    "as-many:": _as_many,
+    "few:": _a_few,
+    "any:": _always,
+}
+
+
+# --- acts -----------------------------------------------------------------------------------------------------------------
+def said_of(before: Before, lexicon: Lexicon) -> tuple[list[Expr], list[Expr]] | None:
+    """What bounds the list before, and what was said or asked of it: that by which it was narrowed last; else what stands last
+    in a question "which ... are so"; else all but the family. None if nothing bounds it then."""
+    question = before.question
+    if isinstance(question, nodes.Quantified):
+        return [question.scope], [question.expr]
+    expr = getattr(question, "expr", None)
+    if not isinstance(question, _SETS) or expr is None:
+        return None
+    items = _items(expr)
+    if before.wider and (earlier := _items(before.wider[-1].expr)):
+        added = [i for i in items if i not in earlier]
+        return ([i for i in items if i in earlier], added) if added else None
+    items = [part for i in items for part in parted(i, lexicon)]
+    kept = [i for i in items if family_in(i)]
+    said = [i for i in items if i not in kept]
+    parser = parser_for(before.text, lexicon) if before.text else None
+    asks = parser is not None and bool(parser.tokens) and not parser.kinds(0).isdisjoint(("kw.which", "kw.count", "kw.ones"))
+    if len(said) > 1 and parser is not None and asks and not _joins(parser.text):
+        last = max(i.span[0] for i in said)
+        kept += [i for i in said if i.span[0] != last]
+        said = [i for i in said if i.span[0] == last]
+    return (kept, said) if kept and said else None
+
+
+def _joins(text: str) -> bool:
+    words = text.casefold().replace(",", " , ").split()
+    return any(w in (",", "and", "or", "&") for w in words[1:])
+
+
+def _items(expr: Expr) -> list[Expr]:
+    return list(expr.items) if isinstance(expr, nodes.And) else [expr]
+
+
+def _opposite(said: str, reply: Reply) -> Question | None:
+    """ "And which don't?": those of the same family that are not so; with "yes" those that are, after a list of those that are
+    not ("and which do?")"""
+    found = said_of(reply.before, reply.lexicon)
+    if found is None:
+        return None
+    kept, asked = found
+    if "yes" in said and len(nots := [i for i in asked if isinstance(i, nodes.Not)]) == 1:
+        kept, asked = [*kept, *(i for i in asked if i not in nots)], list(nots)
+    denied = len(asked) == 1 and isinstance(asked[0], nodes.Not)
+    if denied != ("yes" in said) or ("yes" in said and isinstance(reply.before.question, nodes.Quantified)):
+        return None
+    new = asked[0].expr if denied else nodes.Not(conj(asked))  # type: ignore[union-attr]
+    expr = conj([*kept, new])
+    return nodes.Count(expr) if "count" in said else nodes.Filter(expr)
+
+
+def _list(said: str, reply: Reply) -> Question | None:
+    """ "Which ones are there?" after a number or the meaning of a family: its list; "the full list again": the list before, and
+    in "full" the one that it was narrowed from"""
+    before, question = reply.before, reply.before.question
+    if "full" in said and before.wider:
+        return nodes.Filter(before.wider[0].expr)
+    if isinstance(question, nodes.Filter | nodes.Group | nodes.Extreme | nodes.Differences):
+        return question if said else nodes.Filter(question.expr)
+    if isinstance(question, nodes.Quantified):
+        return nodes.Filter(conj([question.scope, question.expr])) if not said else None
+    if isinstance(question, nodes.Count):
+        return nodes.Filter(question.expr)
+    term = getattr(question, "term", "") if isinstance(question, nodes.Define) else ""
+    term = term or (question.category if isinstance(question, nodes.Classify) else "")
+    if term and reply.lexicon.vocabulary.terms[term].role == "category":
+        return nodes.Filter(nodes.IsA(term))
+    return None
+
+
+def _candidates(said: str, reply: Reply) -> Question | None:
+    """ "What else could it be?": the candidates of an identification again"""
+    return reply.before.question if isinstance(reply.before.question, nodes.Identify) else None
+
+
+def _lengths(said: str, reply: Reply) -> Question | None:
+    """ "By how much?" after which of two is longer: the lengths of both"""
+    whole = _of_all_named(reply.before, reply.lexicon)
+    if not isinstance(whole.question, nodes.Compare | nodes.Extreme | nodes.Group | nodes.Filter):
+        return None
+    if not 1 < len(_meant(whole, reply.lexicon)) <= 4 or (expr := whole.expr(reply.lexicon)) is None:
+        return None
+    return nodes.Group(expr, LENGTH)
+
+
+def _swap(said: str, reply: Reply) -> Question | None:
+    """ "The straight ones instead": the list before with another value, or with another condition for the last one"""
+    return _changed(said, reply, anew=True)
+
+
+def _another(said: str, reply: Reply) -> Question | None:
+    """ "And which run across?": the list before with another value of the same feature, or with one more condition"""
+    return _changed(said, reply, anew=False)
+
+
+def _changed(said: str, reply: Reply, *, anew: bool) -> Question | None:
+    before = _listed(reply.before, reply.lexicon)
+    old, lexicon = before.expr(lexicon=reply.lexicon), reply.lexicon
+    if old is None or not isinstance(before.question, _TABLED):
+        return None
+    items = [part for i in _items(old) for part in parted(i, lexicon)]
+    new = condition(said, items, lexicon, reply.alone) or of_a_sibling(said, items, lexicon)
+    if new is None:
+        return None
+    spoken = {f for i in _items(new) for f in features_of(i)}
+    kept = [i for i in items if not features_of(i) & spoken]
+    if len(kept) < len(items):
+        new_list = conj([*kept, new])
+    else:
+        new_list = joined(conj(items), new, False, lexicon)
+        if anew and set(items) <= set(_items(new_list)):
+            bounds = said_of(before, lexicon)
+            if bounds is None:
+                return None
+            new_list = conj([*bounds[0], new])
+    return nodes.Filter(new_list)
+
+
+def _keep(said: str, reply: Reply) -> Question | None:
+    """ "Which of those has a spring?": the list before, narrowed"""
+    before = _listed(reply.before, reply.lexicon)
+    old = before.expr(reply.lexicon)
+    if old is None or not isinstance(before.question, (*_TABLED, nodes.Identify)):
+        return None
+    count, said = said.startswith("count "), said.removeprefix("count ")
+    new = condition(said, _items(old), reply.lexicon, reply.alone, within=False)
+    if new is None:
+        return None
+    expr = joined(old, new, True, reply.lexicon)
+    return nodes.Count(expr) if count else nodes.Filter(expr)
+
+
+def _true(said: str, reply: Reply) -> Question | None:
+    """ "Do they have a ratchet?": whether it is so of all of the list before; with "any" of any of them"""
+    whole = _of_all_named(reply.before, reply.lexicon)
+    if isinstance(whole.question, SEVERAL):
+        whole = the_whole(whole, reply.lexicon)
+    old = whole.expr(reply.lexicon)
+    if old is None or not isinstance(whole.question, _TABLED):
+        return None
+    quantifier, _, said = said.partition(" ")
+    if quantifier == "any" and not names_several(old):
+        return None  # those that are so are listed
+    new = condition(said, _items(old), reply.lexicon, reply.alone, within=False)
+    return nodes.Quantified(old, new, "any" if quantifier == "any" else "") if new is not None else None
+
+
+def _same(said: str, reply: Reply) -> Question | None:
+    """ "And does the Heaney?" after a question about one instrument: the same of another"""
+    question = reply.before.question
+    if not isinstance(question, nodes.Holds):
+        return None
+    found = reply.alone(f"{reply.lexicon.word('whatis')} {said}").question
+    if not isinstance(found, nodes.Define) or reply.lexicon.vocabulary.terms[found.term].role != "pattern":
+        return None
+    return replace(question, pattern=found.term)
+
+
+def _listed(before: Before, lexicon: Lexicon) -> Before:
+    return the_whole(before, lexicon) if isinstance(before.question, (*SEVERAL, nodes.Extreme, nodes.Differences)) else before
+
+
+_ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
+    "=opposite": _opposite,
+    "=list": _list,
+    "=candidates": _candidates,
+    "=lengths": _lengths,
+    "=swap": _swap,
+    "=another": _another,
+    "=keep": _keep,
+    "=true": _true,
+    "=same": _same,
+}
+
+
+KNOWN = frozenset((*_ACTS, *_TEXTS))
+"""What a pattern of a reply may ask for by name."""
+
+
+__all__ = ["KNOWN", "Reply", "replied", "said_of"]

@@ -1,0 +1,70 @@
+"""Two questions about one family in one sentence, each for a list or a number: "how many clamps are curved and which are
+straight?", "how many needle holders have a ratchet, and which have none?".
+
+The second speaks of the family that the first names. Together they would ask for what is curved and straight at once.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from kg.language import nodes
+from kg.language.clauses import two
+from kg.language.joining import conj
+from kg.language.lexicon import Lexicon
+from kg.language.parse import parser_for
+from kg.language.readings import Understood, read_strictly
+from kg.language.say import say
+from kg.vocabulary import Vocabulary
+
+if TYPE_CHECKING:
+    from kg.language.talk import Talk
+
+_VERBS = frozenset({"kw.be", "kw.have", "kw.do"})
+
+
+def excluding(question: nodes.Question, vocabulary: Vocabulary) -> bool:
+    """Whether a list or a count is of what has two values of a feature that has one, neither part of the other."""
+    expr = question.expr if isinstance(question, nodes.Filter | nodes.Count) else None
+    held = [i for i in expr.items if isinstance(i, nodes.Has)] if isinstance(expr, nodes.And) else []
+    return any(
+        a.feature == b.feature
+        and vocabulary.features[a.feature].single
+        and a.value not in vocabulary.subtree(b.value)
+        and b.value not in vocabulary.subtree(a.value)
+        for n, a in enumerate(held)
+        for b in held[n + 1 :]
+        if a.feature in vocabulary.features
+    )
+
+
+def twofold(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """The first of two such questions, with the other put for the same family; None if it is none, or not understood."""
+    for one, other in two(text):
+        parser = parser_for(other, lexicon)
+        verb = min((end for end, es in parser.phrases(0) for e in es if e.kind in ("kw.which", "kw.count")), default=0)
+        if not verb or verb >= len(parser.tokens) or parser.kinds(verb).isdisjoint(_VERBS):
+            continue
+        first = read_strictly(one, lexicon, talk)
+        if not isinstance(first, nodes.Filter | nodes.Count) or not isinstance(first.expr, nodes.And):
+            continue
+        family, rest = first.expr.items[0], first.expr.items[1:]
+        if not isinstance(family, nodes.IsA):
+            continue
+        counts = any(e.kind == "kw.count" for _, es in parser.phrases(0) for e in es)
+        if tuple(t.key for t in parser.tokens[verb:]) in talk.opposite:
+            opposite = conj([family, nodes.Not(conj(list(rest)))])
+            return Understood(
+                first, other=say(nodes.Count(opposite) if counts else nodes.Filter(opposite), lexicon), apart=True
+            )
+        asked = (
+            other[: parser.tokens[verb - 1].end],
+            lexicon.name(family.category, many=True),
+            other[parser.tokens[verb].start :],
+        )
+        second = read_strictly(" ".join(asked), lexicon, talk)
+        if isinstance(first, nodes.Count) and isinstance(second, nodes.Count):
+            return Understood(nodes.Counts((first.expr, second.expr)))
+        if isinstance(second, nodes.Filter | nodes.Count) and not excluding(second, lexicon.vocabulary):
+            return Understood(first, other=say(second, lexicon), apart=True)
+    return None
