@@ -94,6 +94,7 @@ class Words(Record):
     ends: frozenset[str] = frozenset()
     each_end: frozenset[str] = frozenset()
     at_end: frozenset[str] = frozenset()
+    end_said: frozenset[str] = frozenset()
     roles: Mapping[str, str] = field(default_factory=dict)
     advice: tuple[Advice, ...] = ()
     cycle_feature: str = ""
@@ -158,6 +159,7 @@ class Words(Record):
             ends=frozenset(raw.get("at_end", {}).get("ends", ())),
             each_end=frozenset(raw.get("at_end", {}).get("each", ())),
             at_end=frozenset(raw.get("at_end", {}).get("forms", ())),
+            end_said=frozenset(raw.get("at_end", {}).get("said", ())),
             roles=dict(raw.get("roles", {})),
             advice=tuple(Advice(tuple(a["phrases"]), a["message"], a["hint"]) for a in raw.get("advice", ())),
             cycle_feature=cycles.get("feature", ""),
