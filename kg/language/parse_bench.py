@@ -10,7 +10,7 @@ from kg.language.parse_pieces import PieceParser
 
 
 class BenchParser(PieceParser):
-    """Rules that end in ``Describe``, ``Compare``, ``Telling``, ``LookAlikes`` or ``Alike``."""
+    """Rules that end in ``Describe``, ``Compare``, ``Telling``, ``LookAlikes`` or ``Alike``, or in what two words mean."""
 
     def describe(self) -> Question | None:
         """ "describe" [ part { ( "and" | "," ) part } "of" ] pattern | "what does" pattern "look like" """
@@ -168,3 +168,22 @@ class BenchParser(PieceParser):
         expr = self.description(predicate=True)
         both = [i for i in (scope, expr) if i is not None and i != nodes.Everything()]
         return nodes.Alike(entry.term, conj(both)) if expr is not None and both else None
+
+    def words_compared(self) -> Question | None:
+        """term "and" term, one of them an everyday word for several families ("forceps"): what both mean"""
+        one = self.term()
+        two = self.term() if one and self.take("kw.and", quiet=True) else None
+        roles = {self.lexicon.vocabulary.terms[t].role for t in (one, two) if t in self.lexicon.vocabulary.terms}
+        explained = one != two and "concept" in roles and "pattern" not in roles
+        return nodes.DefineAll((one, two)) if one and two and explained else None
+
+    def terms_differ(self) -> Question | None:
+        """term "differ from" term | term "and" term "differ": what both mean"""
+        one = self.term()
+        both = one is not None and self.take("kw.and", quiet=True)
+        if one is None or not (both or self.take("kw.differ_from", quiet=True)):
+            return None
+        two = self.term()
+        if both and not self.take("kw.differ", quiet=True):
+            return None
+        return nodes.DefineAll((one, two)) if two and two != one else None

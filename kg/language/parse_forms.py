@@ -185,15 +185,7 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         if len(found) > 1:
             return nodes.Compare(tuple(found))
         self.at = start
-        return self._words_compared()
-
-    def _words_compared(self) -> Question | None:
-        """term "and" term, one of them an everyday word for several families ("forceps"): what both mean"""
-        one = self.term()
-        two = self.term() if one and self.take("kw.and", quiet=True) else None
-        roles = {self.lexicon.vocabulary.terms[t].role for t in (one, two) if t in self.lexicon.vocabulary.terms}
-        explained = one != two and "concept" in roles and "pattern" not in roles
-        return nodes.DefineAll((one, two)) if one and two and explained else None
+        return self.words_compared()
 
     def _two_or_more(self) -> list[str]:
         """Subjects; "needle holders with scissors" are two of them if that leaves nothing over, else one name"""
@@ -216,19 +208,8 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
             found += self.subjects()
         elif not (len(found) > 1 and self.take("kw.differ")):
             self.at = start
-            return self._terms_differ()
+            return self.terms_differ()
         return nodes.Compare(tuple(found)) if len(found) > 1 else None
-
-    def _terms_differ(self) -> Question | None:
-        """term "differ from" term | term "and" term "differ": what both mean"""
-        one = self.term()
-        both = one is not None and self.take("kw.and", quiet=True)
-        if one is None or not (both or self.take("kw.differ_from", quiet=True)):
-            return None
-        two = self.term()
-        if both and not self.take("kw.differ", quiet=True):
-            return None
-        return nodes.DefineAll((one, two)) if two and two != one else None
 
     def yes_no(self) -> Question | None:
         """ "is" [ "not" ] pattern predicate | "does" pattern after | "has" pattern list"""

@@ -155,6 +155,25 @@ def first_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     return None
 
 
+def two_asked(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """The first of two questions, if the second begins with a word that asks, and does not only bound the list before ("which
+    have teeth") or count more of it ("how many straight ones"); else None."""
+    one = first_of_two(text, lexicon, talk)
+    parser = parser_for(one.other, lexicon) if one is not None else None
+    if one is None or parser is None or not parser.tokens or "kw.count" in parser.kinds(0):
+        return None
+    return one if parser.tokens[0].key in talk.indirect.asking - talk.indirect.bounding else None
+
+
+def of_one_family(text: str, lexicon: Lexicon, talk: Callable[[], Talk], strict: Question | None = None) -> Understood | None:
+    """The first of two questions about one family, where the grammar reads none, or one of what excludes itself."""
+    from kg.language.twofold import excluding, twofold
+
+    if strict is not None and not excluding(strict, lexicon.vocabulary):
+        return None
+    return twofold(text, lexicon, talk())
+
+
 def _goes_on(clause: str, lexicon: Lexicon) -> bool:
     """Whether a clause only goes on with the one before, since its verb denies and names nothing that it speaks of: "but
     doesn't crush it"."""

@@ -43,9 +43,11 @@ from kg.language.readings import (
     no_description,
     of_care,
     of_meaning,
+    of_one_family,
     of_two_lists,
     plainly,
     read,
+    two_asked,
     why_in_other_words,
 )
 from kg.language.scope import none_of_them, with_family
@@ -230,7 +232,7 @@ def _looked_at(
             return Understood(listed)
         if (other := of_two_lists(text, strict, lexicon, talk)) is not None:
             return other
-        if (each := _twofold(text, lexicon, talk, strict)) is not None:
+        if (each := of_one_family(text, lexicon, talk, strict)) is not None:
             return each
         if lists_named(text, strict, lexicon) and (named := _more_exactly(text, strict, lexicon, talk())) is not None:
             return named
@@ -252,7 +254,11 @@ def _looked_at(
             return Understood(held(text, either_of(strict), lexicon), untold=no_reason(text, strict, lexicon, talk))
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
-        if error.code in ("BL-Q02", "BL-Q03", "BL-Q05") and not whole and (each := _twofold(text, lexicon, talk)) is not None:
+        if (
+            error.code in ("BL-Q02", "BL-Q03", "BL-Q05")
+            and not whole
+            and (each := of_one_family(text, lexicon, talk)) is not None
+        ):
             return each
         from kg.language.described import as_described
 
@@ -262,7 +268,7 @@ def _looked_at(
             raise person from None
         if error.code == "BL-Q03" and (described := as_described(text, lexicon, error)) is not None:
             return Understood(described)
-        if error.code in ("BL-Q02", "BL-Q03") and not whole and (two := _two_asked(text, lexicon, talk())) is not None:
+        if error.code in ("BL-Q02", "BL-Q03") and not whole and (two := two_asked(text, lexicon, talk())) is not None:
             return two
         from kg.language.askedof import asked_of_named
 
@@ -410,25 +416,6 @@ def _more_exactly(text: str, strict: Question, lexicon: Lexicon, talk: Talk) -> 
 
     named = asked_of_named(text, lexicon, talk)
     return named if named is not None and more_exact(strict, named) else None
-
-
-def _twofold(text: str, lexicon: Lexicon, talk: Callable[[], Talk], strict: Question | None = None) -> Understood | None:
-    """The first of two questions about one family, where the grammar reads none, or one of what excludes itself."""
-    from kg.language.twofold import excluding, twofold
-
-    if strict is not None and not excluding(strict, lexicon.vocabulary):
-        return None
-    return twofold(text, lexicon, talk())
-
-
-def _two_asked(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """The first of two questions, if the second begins with a word that asks, and does not only bound the list before ("which
-    have teeth") or count more of it ("how many straight ones"); else None."""
-    one = first_of_two(text, lexicon, talk)
-    parser = parser_for(one.other, lexicon) if one is not None else None
-    if one is None or parser is None or not parser.tokens or "kw.count" in parser.kinds(0):
-        return None
-    return one if parser.tokens[0].key in talk.indirect.asking - talk.indirect.bounding else None
 
 
 def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole: bool, hand: bool) -> Understood | None:
