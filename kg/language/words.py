@@ -60,6 +60,7 @@ class Words(Record):
 
     articles: frozenset[str] = frozenset()
     loose: frozenset[str] = frozenset()
+    last: frozenset[str] = frozenset()
     prefix: frozenset[str] = frozenset()
     filler: tuple[str, ...] = ()
     together: frozenset[str] = frozenset()
@@ -116,6 +117,7 @@ class Words(Record):
         cycles = raw.get("cycles", {})
         return cls(
             articles=frozenset(words.get("articles", ())),
+            last=frozenset(words.get("last", ())),
             loose=frozenset(words.get("loose", ())) | frozenset(words.get("articles", ())),
             prefix=frozenset(words.get("prefix", ())),
             filler=tuple(words.get("filler", ())),
