@@ -17,7 +17,7 @@ from kg.language.lexicon import Lexicon
 from kg.language.nameless import OTHER, inner, names_one, weighty
 from kg.language.nodes import Expr
 from kg.language.parse import parser_for
-from kg.language.tokens import SYMBOL
+from kg.language.tokens import NUMBER, SYMBOL
 
 if TYPE_CHECKING:
     from kg.language.parse_forms import FormParser
@@ -71,6 +71,9 @@ def left_over(said: str, heard: Sequence[str], lexicon: Lexicon, talk: Talk) -> 
             continue
         if (not TURNING.isdisjoint(kinds) and "kw.with" not in kinds) or "connector" in kinds:
             return True
+        counts = parser.tokens[at].key in lexicon.words.numbers or parser.tokens[at].kind == NUMBER
+        if counts and covered and parser.tokens[at].start > min(covered):
+            return True  # "forceps with three rings", but "three forceps with rings"
         if not any(k.startswith("kw.") or k == "filler" for k in kinds) and weighty(parser.quote(at), lexicon, talk):
             return True
     return False

@@ -323,7 +323,7 @@ class Lexicon:
         for phrase in self.words.phrases.get(term.name, ()):
             for text in expand(phrase):
                 yield text, SYNONYM
-        for text in term.hidden:
+        for text in (*term.hidden, *(t for p in self.words.whole.get(term.name, ()) for t in expand(p))):
             yield text, HIDDEN
 
     def _add_groups(self) -> None:

@@ -69,11 +69,19 @@ class NounParser(AtomParser):
         items = said.items if isinstance(said, nodes.Or) else (said,)
         forms = self.lexicon.words.at_end
         if said is not None and not all(
-            (isinstance(i, nodes.Has) and i.feature in forms) or (isinstance(i, nodes.HasPart) and i.part in forms)
+            (isinstance(i, nodes.Has) and i.feature in forms | self.lexicon.words.end_said)
+            or (isinstance(i, nodes.HasPart) and i.part in forms)
             for i in items
         ):
             return
         start = self.at
+        if (
+            any(isinstance(i, nodes.Has) and i.feature in self.lexicon.words.end_said for i in items)
+            and start < len(self.tokens)
+            and self.tokens[start].key in self.lexicon.words.ends
+        ):
+            self.at += 1  # "a bent tip"
+            return
         if not self.take("kw.place", quiet=True):
             return
         at = self._past_fillers()

@@ -278,16 +278,18 @@ class SaidParser(NounParser):
         return nodes.Not(found, self.span(start, self.at)) if negative and found else found
 
     def _of_part(self, part: str, noun: Sequence[Token]) -> Expr | None:
-        """What is said of one part: by words that make a value with its name ("blades that are fenestrated"), or by a word that
-        may be said of several ("sharp")"""
+        """What is said of one part: by a word that may be said of several ("sharp"), or by words that make a value with its
+        name ("blades that are fenestrated")"""
         start = self.at
+        found = self.value()
+        if found is not None and (inner := self.said_of_part(found, part)) is not None:
+            return inner
         for size in range(MOST_BEFORE_NAME if noun else 0, 0, -1):
             said = self.tokens[start : start + size]
-            if len(said) == size and (found := self._named_with([*said, *noun], self.span(start, start + size))) is not None:
+            if len(said) == size and (named := self._named_with([*said, *noun], self.span(start, start + size))) is not None:
                 self.at = start + size
-                return found
-        found = self.value()
-        return self._need(self.said_of_part(found, part) if found is not None else None, start)
+                return named
+        return self._need(None, start)
 
     def _part_described(self) -> Expr | None:
         """part [ "that is" [ "not" ] what is said of it ] ("prongs that are sharp")"""

@@ -15,6 +15,7 @@ _FAMILY = frozenset({"category", "kw.instrument"})
 _LEFT_OUT = frozenset({"kw.except", "kw.but", "kw.not", "kw.no", "kw.without"})
 _SAID = ("adjective", "with")
 _DENIED = re.compile(r"(?:\bnot|n['\u2019]t)\s.*\sor\s", re.IGNORECASE | re.DOTALL)
+_LAST = re.compile(r"[\s,]+(\w+)(?=\s*[?.!]*\s*$)")
 MOST = 3
 """A name of a family has at most so many words before its last."""
 
@@ -26,6 +27,12 @@ def in_full(text: str, lexicon: Lexicon, ending: str = "") -> str:
         if len(long) > 1 and short in full.casefold() and (not ending or long[-1] == lexicon.word(ending)):
             full = re.sub(rf"\b{re.escape(short)}(?=[\s?.,]|$)", " ".join(long), full, flags=re.IGNORECASE)
     return full
+
+
+def without_last(text: str, lexicon: Lexicon) -> str:
+    """The question without a word such as "too" at its end; before an adjective it says more ("too delicate for fascia")."""
+    found = _LAST.search(text)
+    return text[: found.start()] + text[found.end() :] if found and found[1].casefold() in lexicon.words.last else text
 
 
 def none_of_them(text: str, lexicon: Lexicon) -> str:

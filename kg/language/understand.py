@@ -50,7 +50,7 @@ from kg.language.readings import (
     two_asked,
     why_in_other_words,
 )
-from kg.language.scope import none_of_them, with_family
+from kg.language.scope import none_of_them, with_family, without_last
 from kg.language.several import any_of_a_row, each_kind, each_meaning, of_several, true_of_several, which_family, without_best
 
 if TYPE_CHECKING:
@@ -95,7 +95,7 @@ def _understand(
     text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
 ) -> Understood:
 
-    text = none_of_them(text, lexicon)
+    text = none_of_them(without_last(text, lexicon), lexicon)
     if (longer := with_family(text, lexicon)) != text:
         with suppress(QuestionError):
             found = understand(longer, lexicon, talk, before, whole=whole, hand=hand)

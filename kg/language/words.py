@@ -60,6 +60,7 @@ class Words(Record):
 
     articles: frozenset[str] = frozenset()
     loose: frozenset[str] = frozenset()
+    last: frozenset[str] = frozenset()
     prefix: frozenset[str] = frozenset()
     filler: tuple[str, ...] = ()
     together: frozenset[str] = frozenset()
@@ -76,6 +77,7 @@ class Words(Record):
     askings: tuple[Asking, ...] = ()
     features: Mapping[str, FeatureWords] = field(default_factory=dict)
     phrases: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    whole: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     groups: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     wide: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     places: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
@@ -93,6 +95,7 @@ class Words(Record):
     ends: frozenset[str] = frozenset()
     each_end: frozenset[str] = frozenset()
     at_end: frozenset[str] = frozenset()
+    end_said: frozenset[str] = frozenset()
     roles: Mapping[str, str] = field(default_factory=dict)
     advice: tuple[Advice, ...] = ()
     cycle_feature: str = ""
@@ -114,6 +117,7 @@ class Words(Record):
         cycles = raw.get("cycles", {})
         return cls(
             articles=frozenset(words.get("articles", ())),
+            last=frozenset(words.get("last", ())),
             loose=frozenset(words.get("loose", ())) | frozenset(words.get("articles", ())),
             prefix=frozenset(words.get("prefix", ())),
             filler=tuple(words.get("filler", ())),
@@ -139,6 +143,7 @@ class Words(Record):
                 for name, f in raw.get("features", {}).items()
             },
             phrases=_tuples(raw.get("phrases", {})),
+            whole=_tuples(raw.get("whole", {})),
             groups=_tuples(raw.get("groups", {})),
             wide=_tuples(raw.get("wide", {})),
             places=_tuples(raw.get("places", {})),
@@ -156,6 +161,7 @@ class Words(Record):
             ends=frozenset(raw.get("at_end", {}).get("ends", ())),
             each_end=frozenset(raw.get("at_end", {}).get("each", ())),
             at_end=frozenset(raw.get("at_end", {}).get("forms", ())),
+            end_said=frozenset(raw.get("at_end", {}).get("said", ())),
             roles=dict(raw.get("roles", {})),
             advice=tuple(Advice(tuple(a["phrases"]), a["message"], a["hint"]) for a in raw.get("advice", ())),
             cycle_feature=cycles.get("feature", ""),

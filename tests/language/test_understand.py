@@ -38,6 +38,7 @@ def test_read_as(talk: str, reading: str, catalogue: Any) -> None:
         ("scissors whose blades are longer than 4 cm", "BL-Q03"),
         ("scissors with blades longer than 3 cm", "BL-Q03"),
         ("needle holders heavier than a Mayo-Hegar", "BL-Q11"),
+        ("forceps with three rings", "BL-Q03"),
         ("clamps gentler on the bowel than a Kocher", "BL-Q02"),
         ("which towel clips don't pierce the drape or the skin?", "BL-Q03"),
         ("who invented the Babcock", "BL-Q11"),
