@@ -14,6 +14,7 @@ from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
+from kg.vocabulary import Vocabulary
 
 if TYPE_CHECKING:
     from kg.language.talk import Talk
@@ -222,3 +223,18 @@ def no_reason(text: str, question: Question, lexicon: Lexicon, talk: Callable[[]
     if parser.says("kw.why"):
         return next((t.message for t in talk().topics if t.partly), "")
     return talk().one_thing if parser.says("kw.same") and parser.kinds(0) & {"kw.be", "kw.do"} else ""
+
+
+def excluding(question: nodes.Question, vocabulary: Vocabulary) -> bool:
+    """Whether a list or a count is of what has two values of a feature that has one, neither part of the other."""
+    expr = question.expr if isinstance(question, nodes.Filter | nodes.Count) else None
+    held = [i for i in expr.items if isinstance(i, nodes.Has)] if isinstance(expr, nodes.And) else []
+    return any(
+        a.feature == b.feature
+        and vocabulary.features[a.feature].single
+        and a.value not in vocabulary.subtree(b.value)
+        and b.value not in vocabulary.subtree(a.value)
+        for n, a in enumerate(held)
+        for b in held[n + 1 :]
+        if a.feature in vocabulary.features
+    )

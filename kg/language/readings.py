@@ -15,6 +15,7 @@ from kg.language.lexicon import Lexicon
 from kg.language.listed import (
     all_but,
     but_itself,
+    excluding,
     names_beside,
     nothing_at_all,
     one_behind,
@@ -167,10 +168,10 @@ def two_asked(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
 
 def of_one_family(text: str, lexicon: Lexicon, talk: Callable[[], Talk], strict: Question | None = None) -> Understood | None:
     """The first of two questions about one family, where the grammar reads none, or one of what excludes itself."""
-    from kg.language.twofold import excluding, twofold
-
     if strict is not None and not excluding(strict, lexicon.vocabulary):
         return None
+    from kg.language.twofold import twofold
+
     return twofold(text, lexicon, talk())
 
 

@@ -12,30 +12,15 @@ from kg.language import nodes
 from kg.language.clauses import two
 from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
+from kg.language.listed import excluding
 from kg.language.parse import parser_for
 from kg.language.readings import Understood, read_strictly
 from kg.language.say import say
-from kg.vocabulary import Vocabulary
 
 if TYPE_CHECKING:
     from kg.language.talk import Talk
 
 _VERBS = frozenset({"kw.be", "kw.have", "kw.do"})
-
-
-def excluding(question: nodes.Question, vocabulary: Vocabulary) -> bool:
-    """Whether a list or a count is of what has two values of a feature that has one, neither part of the other."""
-    expr = question.expr if isinstance(question, nodes.Filter | nodes.Count) else None
-    held = [i for i in expr.items if isinstance(i, nodes.Has)] if isinstance(expr, nodes.And) else []
-    return any(
-        a.feature == b.feature
-        and vocabulary.features[a.feature].single
-        and a.value not in vocabulary.subtree(b.value)
-        and b.value not in vocabulary.subtree(a.value)
-        for n, a in enumerate(held)
-        for b in held[n + 1 :]
-        if a.feature in vocabulary.features
-    )
 
 
 def twofold(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
