@@ -44,6 +44,7 @@ def test_read_as(talk: str, reading: str, catalogue: Any) -> None:
         ("who invented the Babcock", "BL-Q11"),
         ("How old was Halsted when he died?", "BL-Q11"),
         ("who was Deaver", "BL-Q11"),
+        ("was Lister the inventor of sinus forceps", "BL-Q11"),
         ("in which hospital did Allis work", "BL-Q11"),
         ("which claims have only one source", "BL-Q11"),
         ("What does the knurling on a thumb forceps handle do?", "BL-Q02"),
