@@ -13,6 +13,7 @@ from kg.language.joining import conj
 from kg.language.listed import family_in
 from kg.language.nameless import asks_elsewhere, asks_more, weighty
 from kg.language.nameless import described as read_description
+from kg.language.parse import parser_for
 from kg.model import Answer
 from kg.records import replace
 
@@ -39,6 +40,8 @@ def seen_too(catalogue: Catalogue, text: str, after: Answer | QuestionError | No
     asked = getattr(after, "tree", None)
     if not isinstance(asked, nodes.Identify) or asks_more(text, catalogue.lexicon):
         return None
+    if text.rstrip().endswith("?") and "kw.do" in parser_for(text, catalogue.lexicon).kinds(0):
+        return None  # "does its look-alike have teeth?" tells of nothing seen
     try:
         catalogue.identifier.observe(text, [], catalogue.talk.unseen)
     except QuestionError:

@@ -26,6 +26,7 @@ _ONES = re.compile(r"\bones?\b", re.IGNORECASE)
 _VERB = re.compile(r"^(is|was|does|has)(n't| not)? ", re.IGNORECASE)
 _SEVERAL = {"is": "are", "was": "were", "does": "do", "has": "have"}
 _TURNING = tuple(f"kw.{k}" for k in ("not", "no", "without", "neither", "nor", "except", "only", "but", "or", "and"))
+_LEADS = frozenset(("connector", *(f"kw.{k}" for k in ("be", "have", "do", "can", "that", "which", "place", "with", "of"))))
 MOST_NOUNS = 6
 """So many nouns of a value are tried."""
 
@@ -134,13 +135,14 @@ def of_a_sibling(said: str, items: Sequence[Expr], lexicon: Lexicon) -> Expr | N
     across?" after lengthwise); None if there is none, or if several have."""
     parser = parser_for(said, lexicon)
     every = {t.key for t in parser.tokens if t.key not in lexicon.words.articles}
-    weighty = {t.key for i, t in enumerate(parser.tokens) if _weighs(parser.kinds(i))} & every
+    weighty = {t.key for i, t in enumerate(parser.tokens) if _weighs(parser.kinds(i)) or not parser.kinds(i) & _LEADS} & every
     if not weighty or parser.says(*_TURNING):
         return None
     return _sibling(every, items, lexicon) or _sibling(weighty, items, lexicon)
 
 
 def _weighs(kinds: frozenset[str]) -> bool:
+    """Whether a word says something of an instrument by itself."""
     return not kinds or any(not k.startswith(("kw.", "filler", "connector", "askend")) for k in kinds)
 
 

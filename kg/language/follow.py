@@ -406,7 +406,8 @@ def _without(rest: FormParser, before: Before) -> Question | None:
     rest.take("kw.exist", quiet=True)
     if expr is None or old is None or not rest.ended():
         return None
-    new = conj([old, nodes.Not(expr)])
+    kept = [i for i in (old.items if isinstance(old, nodes.And) else (old,)) if i != expr]
+    new = conj([*kept, nodes.Not(expr)])
     if isinstance(before.question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme | nodes.Differences):
         return replace(before.question, expr=new)
     return nodes.Filter(new)

@@ -22,6 +22,7 @@ from kg.language.listed import family_in
 from kg.language.nodes import Expr, Question
 from kg.language.otherwise import filled
 from kg.language.parse import parser_for
+from kg.language.tokens import SYMBOL
 from kg.records import replace
 
 if TYPE_CHECKING:
@@ -50,6 +51,22 @@ class Reply(NamedTuple):
 def replied(reply: Reply, *, last: bool) -> Understood | None:
     """What a reply asks; None if no pattern fits it, or none that leads anywhere. ``last``: by those that are tried where
     nothing else does."""
+    if (found := _replied(reply, last)) is None and (short := _without_fillers(reply)) is not None:
+        return _replied(short, last)
+    return found
+
+
+def _without_fillers(reply: Reply) -> Reply | None:
+    """The reply without words at its end that say nothing ("what is it for, then?"); None if it has none."""
+    parser = parser_for(reply.text, reply.lexicon)
+    end = len(parser.tokens)
+    while end > 1 and (parser.tokens[end - 1].kind == SYMBOL or parser.kinds(end - 1) == {"filler"}):
+        end -= 1
+    said = reply.text[: parser.tokens[end - 1].end]
+    return reply._replace(text=said) if said != reply.text.rstrip(" ?.!") else None
+
+
+def _replied(reply: Reply, last: bool) -> Understood | None:
     table = reply.talk.replies_last if last else reply.talk.replies
     swapped, pointed, several = False, "", None
     for act, words in filled(table, reply.text, reply.lexicon):
