@@ -117,8 +117,8 @@ def _index(lexicon: Lexicon) -> dict[str, set[str]]:
                 out.setdefault(first, set()).add(term.name)
     for first, names in misspelt.items():  # "coker" for one Kocher may be any
         meant = sorted((changes(first, fold(name).casefold(), 3), name) for name in names)
-        if meant and meant[0][0] <= 3:
-            out[first] |= out.get(lexicon.folder.key(fold(meant[0][1])), set())
+        if meant and meant[0][0] <= 3 and lexicon.usual(meant[0][1]) not in out[first]:
+            out[first].update(lexicon.bearing(meant[0][1]))
     _INDEXES.clear()
     _INDEXES[id(lexicon)] = (lexicon, out)
     return out
