@@ -40,11 +40,17 @@ class NounParser(AtomParser):
             return None
         for noun in nouns:
             each = [self._named_with([word, *noun], (word.start, word.end)) for word in said]
-            if all(e is not None for e in each):
+            features = [f for e in each for f in self._features(e)]
+            if all(e is not None for e in each) and len(features) == len(set(features)):  # not "a pointed triangular end"
                 self.at = at + 1
                 self.at_the_end()
                 return conj([e for e in each if e is not None])
         return None
+
+    @staticmethod
+    def _features(expr: Expr | None) -> set[str]:
+        items = expr.items if isinstance(expr, nodes.Or) else (expr,)
+        return {i.feature for i in items if isinstance(i, nodes.Has)}
 
     def _nouns(self, at: int) -> list[list[Token]]:
         """The names under which a noun may be known: as it was typed, if it is that of a part, and those it stands for"""
