@@ -14,6 +14,8 @@ from kg.language.tokens import WORD, fold
 MOST = 3
 """So many words may be one name."""
 LEAST_LETTERS = 6
+MOST_TRIED = 12
+"""So many rows of words are looked at in one question; a name stands among its first unknown words, or nowhere."""
 FURTHEST = 2
 """So many letters of the joined words may be wrong; one in a short name."""
 SHORT = 7
@@ -22,12 +24,13 @@ _LINKS = frozenset({"kw.and"})
 
 def halved(parser: FormParser) -> QuestionError | None:
     """The refusal that offers a name for words which, joined, are nearly it; None if there are none."""
-    tokens, lexicon = parser.tokens, parser.lexicon
+    tokens, lexicon, tried = parser.tokens, parser.lexicon, 0
     for at, token in enumerate(tokens):
         if token.kind != WORD or (lexicon.is_known(token.key) and _explained(parser, at)):
             continue
         for length in range(MOST, 1, -1):
             for start in range(max(0, at - length + 1), at + 1):
+                tried += 1
                 if start + length <= len(tokens) and (name := _name(parser, start, start + length)):
                     said = parser.quote(start, start + length)
                     return QuestionError(
