@@ -268,11 +268,19 @@ def answer_define(ctx: Context, name: str) -> Answer:
     if narrower:
         what = "variants" if entry.role == "pattern" else "kinds"
         rows.append(Valued(", ".join(ctx.label(n) for n in narrower), "adopted", (), entry.label, what))
-    if entry.broader:
+    wider = [entry.broader] if entry.broader else _nearest_above(ctx, name) if entry.role == "category" else []
+    if wider:
         what = "variant of" if entry.role == "pattern" else "a kind of"
-        rows.append(Valued(ctx.label(entry.broader), "adopted", (), entry.label, what))
+        rows.append(Valued(", ".join(map(ctx.label, wider)), "adopted", (), entry.label, what))
     body = f"SELECT ?p ?o WHERE {{ GRAPH graph:terms {{ {term(name)} ?p ?o }} }}\nORDER BY ?p ?o\n"
     return Answer("", "", "define", sparql=prologue(body) + body, values=tuple(rows), verified_by=ctx.verified_by)
+
+
+def _nearest_above(ctx: Context, category: str) -> list[str]:
+    """The categories above one that have none of the others below them."""
+    above = ctx.above(category) - {category, names.PATTERN}
+    further = {c for a in above for c in ctx.above(a) if c != a}
+    return sorted(above - further, key=ctx.label)
 
 
 def _with_kinds(ctx: Context, value: str) -> str:

@@ -267,21 +267,21 @@ def _of_one(parser: FormParser, found: _Found, subject: str, pattern: bool) -> Q
         if found.cues & {"reprocess"} and not found.terms:
             return nodes.Reprocessing(subject)
         return None
+    features = _features(parser, found)
+    if found.head and not features and cues <= {"use"}:
+        return nodes.Value(subject, (names.HAS_PART,))  # "what are the knobs on a Roeder for?": its parts are told
     if "define" in found.cues and not cues - {"use"} and not found.terms:
         return nodes.Define(subject)
-    features = _features(parser, found)
     if "length" in cues:
         features.append(LENGTH)
     if "sources" in cues:
         return nodes.Sources(subject, tuple(dict.fromkeys(features)))
     if "disputes" in cues:
-        return nodes.Disputes(nodes.Named(subject))
+        return nodes.Disputes(nodes.Named(subject), tuple(dict.fromkeys(features)))
     if cues == {"lookalikes"} and not features:
         return nodes.LookAlikes(subject)
     if "reprocess" in cues:
         return nodes.Reprocessing(subject)
-    if found.head and not features and cues <= {"use"}:
-        return nodes.Value(subject, (names.HAS_PART,))  # "what are the knobs on a Roeder for?": its parts are told
     if cues & {"use"}:
         features += parser._uses()
     if "parts" in cues:

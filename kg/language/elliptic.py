@@ -34,6 +34,9 @@ def condition(said: str, items: Sequence[Expr], lexicon: Lexicon, ask: Asked, *,
     """What some words say of instruments, beside the family of a list with these conditions; None if they are not understood,
     or name a family or an instrument. ``within``: whether nouns of the list may stand in for what was left out."""
     said, ones = _plural(said), bool(_ONES.search(said))
+    parser = parser_for(said, lexicon)
+    if not any(_weighs(parser.kinds(i)) for i in range(len(parser.tokens))):
+        return None  # "in both"
     if within and ones:
         for typed, item in _with_nouns(said, items, lexicon):
             if (found := _of_the_feature(_read(typed, lexicon, ask), item, lexicon)) is not None:

@@ -115,6 +115,9 @@ def _of_nothing(question: Question, parser: FormParser, before: Before) -> bool:
     """Whether a list of "those" is asked for after an answer that has none."""
     if isinstance(question, nodes.Count) and parser.says("kw.it") and not parser.says("kw.that"):
         return bool(before.subjects(parser.lexicon))  # "how many teeth has it?" counts no instruments
+    only = isinstance(question, nodes.Filter) and "kw.only" in parser.kinds(0)
+    if only and not isinstance(before.question, (*LISTS, *SEVERAL)):
+        return True  # of one instrument there is nothing to leave out
     seen = isinstance(before.question, nodes.Identify | nodes.LookAlikes)
     return seen and not before.names and isinstance(question, nodes.Filter | nodes.Count)
 

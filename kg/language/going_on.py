@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.before import Before
+from kg.language.before import Before, the_whole
 from kg.language.joining import disj
 from kg.language.lexicon import Lexicon
 from kg.language.listed import family_in, speaks_of_one
@@ -33,8 +33,10 @@ def taken_up(text: str, lexicon: Lexicon, before: Before) -> Before:
     of one instrument and of another are both."""
     if isinstance(before.question, nodes.Classify):
         return before.of(nodes.Filter(nodes.IsA(before.question.category)))
-    one = before.subjects(lexicon) if before.others else ()
     parser = parser_for(text, lexicon)
+    if isinstance(before.question, nodes.Filter) and len(before.shown) == 1 and parser.says("kw.them"):
+        return the_whole(before, lexicon)  # "which of the two has rings?", "have they the same jaws?"
+    one = before.subjects(lexicon) if before.others else ()
     if len(one) != 1 or not parser.says(*_BOTH) or parser.says("pattern"):
         return before
     each = tuple(dict.fromkeys((*before.others, *one)))
@@ -50,8 +52,13 @@ def going_on(
     """The text, with names for the places of a list that it speaks of, and what it asks if it leans on what went before; None
     if it is to be read by itself. Raises QuestionError."""
     from kg.language.placed import one_meant
+    from kg.language.turned import other_number
     from kg.language.understand import alone
 
+    parser = parser_for(text, lexicon)
+    led = parser.tokens and parser.kinds(0) & {"kw.and", "kw.and_what_of"}
+    if led and (turned := other_number(parser, before.question)) is not None:
+        return text, Understood(turned)  # "and a number 3?" after one of handle 4, not the third of a list
     text, by_itself = one_meant(text, lexicon, talk(), before)
     with suppress(QuestionError):
         if by_itself:
@@ -81,9 +88,10 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
             if (leaning := leans_on(said, lexicon, before)) is not None:
                 return Understood(leaning)
     changed = said_otherwise(text, lexicon, talk())
-    frames = () if _names_a_family(text, lexicon) else framed(text, lexicon, talk())
+    own = _names_a_family(text, lexicon)
+    frames = () if own else framed(text, lexicon, talk())
     same = [*filter(None, (changed,)), *frames]
-    same += framed(changed, lexicon, talk()) if changed else ()
+    same += framed(changed, lexicon, talk()) if changed and not own else ()
     for said in dict.fromkeys(same):
         several = all_of_them(said, lexicon, before)
         with suppress(QuestionError):
@@ -91,9 +99,8 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
                 return alone(several, lexicon, talk)
             if (leaning := leans_on(said, lexicon, before)) is not None:
                 return Understood(leaning)
-    owned = any(
-        t.key in talk().possessive for t in parser_for(text, lexicon).tokens
-    )  # "what is its groove for?" asks for no list
+    # "what is its groove for?" asks for no list
+    owned = any(t.key in talk().possessive for t in parser_for(text, lexicon).tokens)
     names_given = (with_its_name(said, lexicon, talk(), before) for said in dict.fromkeys((text, *same)))
     for named in islice(dict.fromkeys(filter(None, names_given)), MOST_NAMED):
         with suppress(QuestionError):

@@ -34,9 +34,7 @@ def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
     if not narrowed and isinstance(old, nodes.Named):
         return new  # "rib approximator?", "what about cutting ribs?"
     if not narrowed:  # "used on bowel", "and for the skin?": another value takes the place of one
-        places = lexicon.words.set_features | lexicon.words.set_places
-        said = [i for i in added if features_of(i) & places]
-        items = [i for i in items if not (features_of(i) and features_of(i) <= places and any(_rivals(i, j) for j in said))]
+        items = [i for i in items if not any(_rivals(i, j, lexicon) for j in added)]
     if not narrowed and any(isinstance(i, nodes.Length) for i in added):
         items = [i for i in items if not isinstance(i, nodes.Length)]
     return conj([*items, *added]) if items else new
@@ -65,9 +63,13 @@ def features_of(expr: Expr) -> set[str]:
     return {i.feature for i in each if isinstance(i, nodes.Has)} if all(isinstance(i, nodes.Has) for i in each) else set()
 
 
-def _rivals(one: Expr, two: Expr) -> bool:
-    """Whether a place takes the place of another: "used in tonsillectomy", "and the tongue?" says one thing more."""
-    return isinstance(one, nodes.Or) or isinstance(two, nodes.Or) or bool(features_of(one) & features_of(two))
+def _rivals(one: Expr, two: Expr, lexicon: Lexicon) -> bool:
+    """Whether a place takes the place of another: after "used in tonsillectomy", "and the tongue?" says one thing more."""
+    old, new, words = features_of(one), features_of(two), lexicon.words
+    places = words.set_features | words.set_places
+    either = isinstance(one, nodes.Or) or isinstance(two, nodes.Or)
+    alike = (words.set_features, words.set_places, *((places,) if either else ()))
+    return bool(old & new & places) or (bool(old) and bool(new) and any(old | new <= group for group in alike))
 
 
 def _same_choice(one: Expr, two: Expr) -> bool:

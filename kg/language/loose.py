@@ -239,9 +239,8 @@ def _of_one(parser: FormParser, found: Found) -> Question | None:
             return None
         if "length" in found.cues:
             features = (*features, LENGTH)
-        if asked == "sources" or features:
-            return nodes.Sources(subject, tuple(dict.fromkeys(features)))
-        return nodes.Disputes(nodes.Named(subject))
+        features = tuple(dict.fromkeys(features))
+        return nodes.Sources(subject, features) if asked == "sources" else nodes.Disputes(nodes.Named(subject), features)
     method = parser.lexicon.words.cycle_feature
     told = all(
         e.kind == "part" or parser.lexicon.vocabulary.terms[e.term].feature == method

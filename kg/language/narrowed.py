@@ -92,7 +92,8 @@ def of_the_list_before(text: str, question: Question, lexicon: Lexicon, talk: Ta
     asked = _asks_of_them(parser, lexicon)
     if any("kw.ones" not in parser.kinds(at) for at in ones) or not (ones or asked):
         return None
-    new = joined(old, question.expr, (asked and not _is_bare(parser)) or parser.says("kw.only"), lexicon)
+    ended = _is_bare(parser) or (asked and _only_ends(parser))
+    new = joined(old, question.expr, (asked and not ended) or parser.says("kw.only"), lexicon)
     if isinstance(question, nodes.Count):
         return nodes.Count(new)
     return nodes.Filter(new) if asked else replace(before.question, **{set_of(before.question): new})
@@ -106,6 +107,18 @@ def _says_what_they_are(parser: FormParser) -> bool:
     if any(t.key in parser.lexicon.words.articles for t in tokens[at + 2 : at + 3]):
         return False  # "which are the scissors for sutures?"
     return at + 1 < len(tokens) and "kw.which" in parser.kinds(at) and "kw.be" in parser.kinds(at + 1)
+
+
+def _only_ends(parser: FormParser) -> bool:
+    """Whether a reply is no more than the end of a question ("in the nose?"): another place takes that of the one before."""
+    at = parser.at = 0
+    parser.take("kw.and", quiet=True)
+    at = parser.at
+    return (
+        at < len(parser.tokens) <= SHORT
+        and bool(parser.kinds(at) & {"connector", "kw.place"})
+        and not parser.kinds(at) & _VERBS
+    )
 
 
 _VERBS = frozenset(("kw.be", "kw.have", "kw.do", "kw.can"))

@@ -342,6 +342,7 @@ class ExprParser(SaidParser):
             return self._neither(start)
         if self.take("kw.not"):
             inner = self._deeper(self.after) or self.head()
+            inner = inner and self._denied(inner)
             return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
         if found := self._in_a_set(start):
             return found
@@ -491,7 +492,8 @@ class ExprParser(SaidParser):
                 sep = OR if self.take("kw.nor") else self.separator()
                 if "kw.but" in self.kinds(self.at - 1):
                     sep = NOTHING  # "without a ratchet but curved": what is there again
-                if sep == NOTHING or self.head_ahead() or (sep == COMMA and not self._alternatives_ahead()):
+                family = self.head_ahead() and not self._part_ahead(items[-1], sep)
+                if sep == NOTHING or family or (sep == COMMA and not self._alternatives_ahead()):
                     self.at = before
                     break
                 mark = self.at
@@ -572,6 +574,7 @@ class ExprParser(SaidParser):
             return found
 
         found = self.list_of(thing, start)
+        self.one_place(found, features)
         if found is not None and not only and self.look("kw.only", quiet=True):
             only, after = True, self.at
             self.take("kw.only", quiet=True)

@@ -212,13 +212,13 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         return nodes.Compare(tuple(found)) if len(found) > 1 else None
 
     def yes_no(self) -> Question | None:
-        """ "is" [ "not" ] pattern predicate | "does" pattern after | "has" pattern list"""
+        """ "is" [ "not" ] pattern predicate | "does" pattern after | "has" pattern list; "isn't it?" asks whether it is"""
         start = self.at
         verb = None if self.look("kw.which", "kw.exist", quiet=True) else self.verb()
         if verb is None:
             return None
-        negated = self.take("kw.not")
-        if not negated and (found := self._feature_is()) is not None:
+        self.take("kw.not")
+        if (found := self._feature_is()) is not None:
             return found
         part = self.part_asked_of()
         entry = self.subject("pattern", closed=False)
@@ -230,9 +230,9 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
             return None
         if part and (expr := self.said_of_part(expr, part)) is None:
             return None
-        if not negated and (features := self.choices_of(expr)):
+        if features := self.choices_of(expr):
             return nodes.Value(entry.term, features)
-        return nodes.Holds(entry.term, nodes.Not(expr, expr.span) if negated else expr)
+        return nodes.Holds(entry.term, expr)
 
     def _feature_is(self) -> Question | None:
         """feature "of" pattern value ("is the joint of the Kelly a box lock?"), after the verb"""
@@ -361,6 +361,8 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         elif asked and self.take("kw.have"):
             entry = self.subject(closed=False)
         elif asked and self.take("kw.be"):
+            if self.look("wide", quiet=True):
+                return None  # "which hooks are sharp?" says what they are, and does not speak of sharps
             entry = self.subject(closed=False)
             self.take("connector", quiet=True)  # "which materials are retractors made of"
         else:
@@ -452,8 +454,8 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
                 return nodes.Value(pattern, (names.OF_KIND,))
             case nodes.Filter(nodes.Named(pattern)) if verb:
                 return nodes.Filed(pattern)
-            case nodes.Filter(nodes.Or(items) as expr) if verb and all(isinstance(i, nodes.IsA) for i in items):
-                return nodes.Group(expr, names.OF_KIND)
+            case nodes.Filter(expr) if verb:
+                return nodes.Classify(expr.category) if isinstance(expr, nodes.IsA) else nodes.Group(expr, names.OF_KIND)
             case found:
                 return found
 

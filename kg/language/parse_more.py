@@ -329,6 +329,8 @@ class MoreParser(PieceParser):
         """( "is" subject "the same as" | "does" subject "have the same" feature "as" ) subject"""
         if not self.verb():
             return None
+        if (told := self._two_values()) is not None:
+            return told
         found = self.subjects()
         if len(found) > 1 and self.take("kw.share", quiet=True):
             return nodes.Compare(tuple(found)) if self.features() or self.ended() else None
@@ -340,6 +342,17 @@ class MoreParser(PieceParser):
         found += self.subjects()
         found = list(dict.fromkeys(found))
         return nodes.Compare(tuple(found)) if len(found) > 1 else nodes.Define(found[0])
+
+    def _two_values(self) -> Question | None:
+        """value "a" value of the same feature: "is a box lock a pivot joint?" is told by what the two mean"""
+        start = self.at
+        one = self._explained_value()
+        two = self._explained_value() if one else ""
+        known = self.lexicon.vocabulary.terms
+        if two and self.ended() and known[one].feature and known[one].feature == known[two].feature:
+            return nodes.Define(one) if one == two else nodes.DefineAll((one, two))
+        self.at = start
+        return None
 
     def what_makes(self) -> Question | None:
         """ "what makes something" category | "what makes" family adjective: the definition of the category that this is"""

@@ -3,12 +3,12 @@ and families of which only the adjective is said."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.entries import Entry
-from kg.language.joining import AND, NOTHING, combine, conj, disj
+from kg.language.joining import AND, NOTHING, OR, combine, conj, disj
 from kg.language.lexicon import LENGTH
 from kg.language.nodes import Expr
 from kg.language.parse_nouns import MOST_BEFORE_NAME, NounParser
@@ -35,7 +35,9 @@ class SaidParser(NounParser):
     _units: Callable[[Callable[[], Expr | None], list[Expr], list[str]], None]
 
     def _check_both(self, one: Expr, two: Expr, sep: str, start: int, end: int) -> None:
-        """ "curved and straight": no instrument is both, so "and" may well mean "or"."""
+        """ "curved and straight": no instrument is both, so "and" may well mean "or"; "that do not pierce the drape or the
+        skin": the skin may well belong to what is denied."""
+        self._check_denied(one, two, sep, end)
         spelt_out = end < len(self.tokens) and (
             self.tokens[end].key == OPEN or any(e.kind == "kw.that" for _, es in self.phrases(end) for e in es)
         )
@@ -56,6 +58,39 @@ class SaidParser(NounParser):
                 span=self.span(start, end),
                 readings=(self._either_of(one, start, end),),
             )
+
+    def _check_denied(self, one: Expr, two: Expr, sep: str, at: int) -> None:
+        """Raises BL-Q03 for a bare place of the body behind "or" after a denial."""
+        place = isinstance(two, nodes.Has) and two.feature in self.lexicon.words.set_places
+        if sep != OR or not place or not isinstance(one, nodes.Not) or isinstance(one.expr, nodes.HasPart):
+            return
+        before = {k for i in range(at, len(self.tokens)) if self.tokens[i].start < two.span[0] for k in self.kinds(i)}
+        if before.isdisjoint({"connector", "kw.that", "kw.place"}):
+            span = self.span(at, self.at)
+            raise QuestionError(
+                "BL-Q03",
+                f'"{self.text[slice(*span)]}" behind a denial may be denied too, or asked for.',
+                question=self.text,
+                span=span,
+                hint='Say for each what is meant, such as "not used on skin and not used on bowel".',
+            )
+
+    def _denied(self, inner: Expr) -> Expr:
+        """What a "not" denies: a deed with all that it is done to ("do not hold skin or fascia")"""
+        words = self.lexicon.words
+        deed = isinstance(inner, nodes.Has) and inner.feature in {*words.besides, *words.besides.values()}
+        if not deed and not isinstance(inner, nodes.IsA):  # "clamps that do not clamp vessels"
+            return inner
+        done_to: list[Expr] = []
+        while True:
+            mark = self.at
+            apart = not done_to or self.separator() != NOTHING
+            found = self.value_of(sorted(words.set_places), quiet=True) if apart else None
+            if found is None:
+                self.at = mark
+                break
+            done_to.append(found)
+        return conj([inner, disj(done_to)]) if done_to else inner
 
     def _either_of(self, one: Expr, start: int, end: int) -> str:
         """The question with "or" between two values, less a "both" before the first."""
@@ -269,12 +304,28 @@ class SaidParser(NounParser):
         return found
 
     def _part_ahead(self, last: Expr, sep: str) -> bool:
-        """Whether a part with an article stands here, behind another part: "a handle and a blade" names no families"""
-        return (
-            sep == AND
-            and isinstance(last, nodes.HasPart)
-            and self._past_fillers() > self.at
-            and self.look("part", quiet=True) is not None
+        """Whether a part stands here, behind another part: "a handle and a blade", "jaws or blades" name no families"""
+        match = self.look("part", quiet=True)
+        if sep not in (AND, OR) or not isinstance(last, nodes.HasPart) or match is None:
+            return False
+        families = ("category", "kind", "pattern")
+        return self._past_fillers() > self.at or not any(e.kind in families for _, es in self.phrases(match.start) for e in es)
+
+    def one_place(self, found: Expr | None, features: Collection[str]) -> None:
+        """Refuses a place of the body that is said by the names of two ("the uterine artery"): it is none of them, nor both."""
+        places = self.lexicon.words.set_places.intersection(features)
+        match = self.look("value", accept=lambda e: self.feature_of(e) in places, quiet=True)
+        last = found.items[-1] if isinstance(found, nodes.And | nodes.Or) else found
+        if match is None or match.start != self.at or not isinstance(last, nodes.Has) or last.feature not in places:
+            return
+        start = next((i for i, t in enumerate(self.tokens) if t.start == last.span[0]), self.at)
+        raise QuestionError(
+            "BL-Q03",
+            f'Nothing is recorded of "{self.quote(start, match.end)}" as a place of its own.',
+            question=self.text,
+            span=self.span(start, match.end),
+            readings=(self.replaced(start, match.start, ""),),
+            hint="Ask for a wider place.",
         )
 
     def _neither_of(self, thing: Callable[[], Expr | None], start: int) -> Expr | None:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.before import names_several
 from kg.language.entries import CONTENT
 from kg.language.lexicon import Lexicon
 from kg.language.parse import parser_for
@@ -110,6 +111,7 @@ def by_place(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> str | N
         if len(names) < 2 or any(not -len(names) <= place < len(names) for place in places):
             alone = _only_leads(parser, rest) and not text[tokens[end - 1].end :].strip(" ?.!")
             row = len(places) > 1 and len(names) != 1  # "the first two"
+            row = row or (end - at > 2 and tokens[end - 1].kind != NUMBER)  # "the second one"
             if not row and (tokens[end - 1].kind == NUMBER or not alone):
                 return None
             raise QuestionError(
@@ -147,6 +149,9 @@ def _in_order(before: Before) -> tuple[str, ...]:
         return before.question.subjects
     if isinstance(before.question, nodes.Contrast):
         return (before.question.pattern, before.question.other)
+    scope = before.question.scope if isinstance(before.question, nodes.Quantified) else None
+    if scope is not None and names_several(scope):
+        return tuple(i.pattern for i in scope.items)
     return () if isinstance(before.question, _COUNTED) else before.shown
 
 

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 FEW = 12
 """So many instruments at most are meant by "it" or "both" where a list went before."""
+_BY_NAME = "Ask with the names of the instruments."
 _NOT_SWAPPED = "What is to stand in its place is not understood here: ask the whole question."
 _SETS = (nodes.Filter, nodes.Count, nodes.Extreme, nodes.Group, nodes.Differences)
 _TABLED = (*_SETS, nodes.Quantified)
@@ -50,16 +51,19 @@ def replied(reply: Reply, *, last: bool) -> Understood | None:
     """What a reply asks; None if no pattern fits it, or none that leads anywhere. ``last``: by those that are tried where
     nothing else does."""
     table = reply.talk.replies_last if last else reply.talk.replies
-    swapped, several = False, None
+    swapped, pointed, several = False, "", None
     for act, words in filled(table, reply.text, reply.lexicon):
         swapped = swapped or act.startswith("=swap")
         try:
             if (found := _done(act, words, reply)) is not None:
                 return found
         except QuestionError as error:
+            pointed = error.message if error.code == "BL-Q02" and act.startswith("as-many:") else pointed
             several = several or (error if error.code == "BL-Q05" and act.startswith("any:") else None)
     if several is not None:
         raise several
+    if pointed:
+        raise QuestionError("BL-Q02", pointed, question=reply.text, span=(0, len(reply.text.rstrip())), hint=_BY_NAME)
     if swapped and isinstance(reply.before.question, _TABLED):
         error = parser_for(reply.text, reply.lexicon).failure()
         raise QuestionError(error.code, error.message, question=reply.text, span=error.span, hint=_NOT_SWAPPED)
@@ -85,28 +89,37 @@ def _done(act: str, words: Mapping[str, str], reply: Reply) -> Understood | None
 def _the_two(before: Before, words: Mapping[str, str], reply: Reply) -> Before | None:
     """What went before as the two that were named or listed; None if it is not two."""
     whole = _of_all_named(before, reply.lexicon)
-    return whole if len(_meant(whole, reply.lexicon)) == 2 else None
+    return whole if len(_meant(whole, reply.lexicon)) == 2 and not _names_one(words, reply) else None
 
 
 def _as_many(before: Before, words: Mapping[str, str], reply: Reply) -> Before | None:
-    """The same for "these three": None for another number than that of the list, and before a noun ("the two blades")."""
+    """The same for "these three"; None before a noun ("the two blades"). Raises QuestionError (BL-Q02) for another number than
+    that of the list."""
     whole = _of_all_named(before, reply.lexicon)
     wanted = int(reply.lexicon.words.numbers.get(words["n"].split()[0].casefold(), 0))
     parser = parser_for(words.get("b", ""), reply.lexicon)
-    noun = bool(parser.tokens) and any(e.kind in CONTENT for _, es in parser.phrases(0) for e in es)
-    return whole if not noun and wanted == len(_meant(whole, reply.lexicon)) else None
+    if not wanted or (parser.tokens and any(e.kind in CONTENT for _, es in parser.phrases(0) for e in es)):
+        return None
+    if wanted != (there := len(_meant(whole, reply.lexicon))):
+        raise QuestionError("BL-Q02", f"The answer before lists {there or 'none'}, not {wanted}.")
+    return whole
 
 
 def _a_few(before: Before, words: Mapping[str, str], reply: Reply) -> Before | None:
     """What went before as a few that "it" speaks of, of which one cannot be told from the others; None otherwise."""
     kinds = nodes.Filter | nodes.Extreme | nodes.Identify | nodes.Quantified
-    if before.subjects(reply.lexicon) or not isinstance(before.question, kinds):
+    if _names_one(words, reply) or before.subjects(reply.lexicon) or not isinstance(before.question, kinds):
         return None
     if isinstance(before.question, nodes.Quantified):
         return before.of(nodes.Filter(before.question.scope)) if names_several(before.question.scope) else None
     if isinstance(before.question, nodes.Identify):
         return before.of(nodes.Filter(disj([nodes.Named(n) for n in before.names[: before.alike]])))
     return before if 1 < len(_meant(before, reply.lexicon)) <= FEW else None
+
+
+def _names_one(words: Mapping[str, str], reply: Reply) -> bool:
+    """Whether a reply names an instrument itself ("is either the Kelly or the Crile curved?")."""
+    return any(parser_for(said, reply.lexicon).says("pattern") for said in words.values())
 
 
 def _always(before: Before, words: Mapping[str, str], reply: Reply) -> Before:
@@ -117,7 +130,10 @@ def _of_all_named(before: Before, lexicon: Lexicon) -> Before:
     """What went before, without what narrowed two that were named ("which of the two has teeth?")."""
     expr = before.expr(lexicon) if isinstance(before.question, _TABLED) else None
     either = [i for i in (_items(expr) if expr is not None else ()) if names_several(i)]
-    return before.of(nodes.Filter(either[0])) if len(either) == 1 else before
+    if len(either) != 1:
+        return before
+    each = tuple(i.pattern for i in either[0].items)  # type: ignore[union-attr]
+    return replace(before.of(nodes.Filter(either[0])), names=each, shown=each)
 
 
 def _meant(before: Before, lexicon: Lexicon) -> tuple[str, ...]:
@@ -195,8 +211,10 @@ def _list(said: str, reply: Reply) -> Question | None:
     """ "Which ones are there?" after a number or the meaning of a family: its list; "the full list again": the list before, and
     in "full" the one that it was narrowed from"""
     before, question = reply.before, reply.before.question
-    if "full" in said and before.wider:
-        return nodes.Filter(before.wider[0].expr)
+    if said in ("full", "back") and before.wider:
+        return nodes.Filter(before.wider[0 if said == "full" else -1].expr)
+    if said == "back":
+        return None
     if isinstance(question, nodes.Filter | nodes.Group | nodes.Extreme | nodes.Differences):
         return question if said else nodes.Filter(question.expr)
     if isinstance(question, nodes.Quantified):
@@ -244,8 +262,8 @@ def _changed(said: str, reply: Reply, *, anew: bool) -> Question | None:
     new = condition(said, items, lexicon, reply.alone) or of_a_sibling(said, items, lexicon)
     if new is None:
         return None
-    spoken = {f for i in _items(new) for f in features_of(i)}
-    kept = [i for i in items if not features_of(i) & spoken]
+    spoken = {f for i in _items(new) for f in _spoken_of(i)}
+    kept = [i for i in items if not _spoken_of(i) & spoken]
     if len(kept) < len(items):
         new_list = conj([*kept, new])
     else:
@@ -256,6 +274,12 @@ def _changed(said: str, reply: Reply, *, anew: bool) -> Question | None:
                 return None
             new_list = conj([*bounds[0], new])
     return nodes.Filter(new_list)
+
+
+def _spoken_of(expr: Expr) -> set[str]:
+    """The features or the part that a condition, or its denial, speaks of."""
+    inner = expr.expr if isinstance(expr, nodes.Not) else expr
+    return {inner.part} if isinstance(inner, nodes.HasPart) else features_of(inner)
 
 
 def _keep(said: str, reply: Reply) -> Question | None:

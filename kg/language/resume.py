@@ -37,6 +37,16 @@ def resumed(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     question = before.question
     if isinstance(question, nodes.Extreme | nodes.Tally):
         return _other_end(parser_for(text, lexicon), question)
+    if isinstance(question, nodes.PartOf):
+        found = _having_it(text, lexicon, nodes.Define(question.part))
+        whole = nodes.IsA(question.subject) if lexicon.vocabulary.terms[question.subject].role == "category" else None
+        if (
+            isinstance(found, nodes.Filter)
+            and whole is not None
+            and not any(family_in(i) for i in getattr(found.expr, "items", (found.expr,)))
+        ):
+            return nodes.Filter(conj([whole, found.expr]))  # "what is the ratchet of a needle holder for?", "which have it?"
+        return found
     if isinstance(question, nodes.Define | nodes.DefineAll):
         return _term_too(parser_for(text, lexicon), question) or _having_it(text, lexicon, question)
     if isinstance(question, nodes.Counts):
@@ -230,9 +240,18 @@ def points_back(text: str, question: Question, lexicon: Lexicon, before: Before,
         return True  # "how many teeth has it?" counts no instruments
     if isinstance(question, nodes.Differences) and isinstance(question.expr, nodes.Everything):
         return True  # "how would I tell one from the other?"
+    if isinstance(question, nodes.Count) and isinstance(before.question, _OF_SEVERAL):
+        named = any(family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
+        return not named and not parser.says("kw.instrument")  # "of which how many are for bowel?"
     if not isinstance(question, nodes.Filter) or not isinstance(before.question, _OF_SEVERAL):
         return False
     first = parser.kinds(0)
+    if (
+        "kw.any" in first
+        and not parser.says("kw.instrument")
+        and not any(family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
+    ):
+        return True  # "any that lock"
     return "kw.ones" in first or (
         "kw.and_what_of" in first and not any(family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
     )

@@ -44,6 +44,8 @@ def none_of_them(text: str, lexicon: Lexicon) -> str:
     word = lexicon.words.keywords
     for at in range(1, len(parser.tokens)):
         first = _behind(parser, at, "kw.not")
+        if 0 < first < len(parser.tokens) and "filler" in parser.kinds(first):
+            first += parser.tokens[first].key not in lexicon.words.articles  # "not either Kelly or Crile"
         if not first or not _may_be_denied(parser, at):
             continue
         seps, end = _list(parser, first)

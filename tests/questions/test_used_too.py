@@ -52,6 +52,7 @@ def test_words_between_are_no_part_of_a_name(catalogue: Any, text: str) -> None:
         ("which instruments must be flushed?", "BL-Q06"),
         ("which clamps have at least two teeth?", "BL-Q11"),
         ("which instruments are used for cattle?", "BL-Q11"),
+        ("clamps used on the uterine artery", "BL-Q03"),
     ],
 )
 def test_what_is_not_recorded_is_refused_with_its_reason(catalogue: Any, text: str, code: str) -> None:

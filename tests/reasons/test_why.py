@@ -65,8 +65,9 @@ Because
 
 
 def test_disputed_statements_are_marked(told):
+    reasons, bearing = told("why is the Birch clamp serrated longitudinally").split("\n\nThat is what is recorded")
     assert (
-        told("why is the Birch clamp serrated longitudinally")
+        reasons
         == """\
 I read this as: why does Birch clamp have longitudinal serration?
 
@@ -79,9 +80,20 @@ Because
 Disputed
   Birch clamp: jaw surface
     adopted   longitudinal serration (A made-up book)
-    also said criss-cross serration (A made-up page)
-"""
+    also said criss-cross serration (A made-up page)"""
     )
+    assert "longitudinal serration means" in bearing
+    assert "clamping bowel" in bearing
+
+
+def test_what_bears_on_a_reason_is_told_where_none_is_recorded(told):
+    """Not of a category, whose definition is the reason, and not where it is asked whether it is so."""
+    text = told("why is the Alder clamp not atraumatic")
+    assert "a reason why something is made or done so is not" in text
+    assert "atraumatic means" in text
+    assert "effect on tissue" in text
+    for other in ("why is the Alder clamp a non-crushing clamp", "is the Alder clamp atraumatic"):
+        assert "What bears on it" not in told(other)
 
 
 @pytest.mark.parametrize(
@@ -212,5 +224,5 @@ def test_every_membership_of_the_shipped_catalogue_has_short_reasons(catalogue):
 def test_a_why_not_about_what_is_so_says_so(told):
     assert told("why is the Alder clamp not atraumatic").split("\n\n")[1:3] == [
         "The question supposes what is not so.",
-        "Because\n  1. The Alder clamp counts as atraumatic.\n      A made-up book\n",
+        "Because\n  1. The Alder clamp counts as atraumatic.\n      A made-up book",
     ]
