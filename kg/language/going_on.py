@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from kg.language.talk import Talk
 
 _BOTH = tuple(f"kw.{k}" for k in ("them", "ones", "longer", "shorter", "longest", "shortest", "compare", "differ"))
+_GROUPS = ("group", "kind", "concept")
 _SHORT = frozenset(("kw.be", "kw.do", "kw.have", "kw.can", "kw.not"))
 MOST_NAMED = 4
 """So many wordings are looked at with the name of what went before in the place of "it"."""
@@ -36,6 +37,11 @@ def taken_up(text: str, lexicon: Lexicon, before: Before) -> Before:
     parser = parser_for(text, lexicon)
     if isinstance(before.question, nodes.Filter) and len(before.shown) == 1 and parser.says("kw.them"):
         return the_whole(before, lexicon)  # "which of the two has rings?", "have they the same jaws?"
+    asked = before.question.term if isinstance(before.question, nodes.Define) else ""
+    if asked and lexicon.vocabulary.terms[asked].role in _GROUPS and parser.says("kw.ones", "kw.them", "kw.count"):
+        with suppress(QuestionError):  # "what is a curette?", "which ones are there?"
+            listed = parse(f"{lexicon.word('which')} {lexicon.name(asked)}s", lexicon)
+            return before.of(listed) if isinstance(listed, nodes.Filter) and family_in(listed.expr) else before
     one = before.subjects(lexicon) if before.others else ()
     if len(one) != 1 or not parser.says(*_BOTH) or parser.says("pattern"):
         return before

@@ -69,6 +69,8 @@ def _rivals(one: Expr, two: Expr, lexicon: Lexicon) -> bool:
     places = words.set_features | words.set_places
     either = isinstance(one, nodes.Or) or isinstance(two, nodes.Or)
     alike = (words.set_features, words.set_places, *((places,) if either else ()))
+    if either and old & new:
+        return True  # "made for cutting sutures or also used for it", "and for cutting wire?"
     return bool(old & new & places) or (bool(old) and bool(new) and any(old | new <= group for group in alike))
 
 
