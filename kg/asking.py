@@ -76,7 +76,7 @@ def ask(catalogue: Catalogue, text: str, *, limit: int, after: Answer | Question
 def _relative(catalogue: Catalogue, text: str, after: Answer | QuestionError | None) -> Put | None:
     """The question with what is recorded of a named instrument that others are compared with, as ``kg.relative`` puts it."""
     words = catalogue.lexicon.words.relative
-    if not any(w in text.casefold() for kind in ("same", "measuring") for w in words.get(kind, ())):
+    if {*text.casefold().split()}.isdisjoint(w for kind in ("same", "measuring") for w in words.get(kind, ())):
         return None
     from kg.relative import put_in_place
 

@@ -13,6 +13,7 @@ from kg.language.degrees import Said, Scale, said
 from kg.language.joining import conj, disj
 from kg.language.parse import parser_for
 from kg.records import replace
+from kg.relative import length_told
 
 if TYPE_CHECKING:
     from kg.catalogue import Catalogue
@@ -101,7 +102,7 @@ def _listed(catalogue: Catalogue, found: Said, family: str, other: str, text: st
     if found.degree.length and (made := _facts(catalogue, other, names.LENGTH_MIN).length) is not None:
         size = nodes.Length(">", made[1]) if found.more else nodes.Length("<", made[0])
         out = catalogue.answer(nodes.Filter(conj([asked, size])), text, limit=limit)
-        return replace(out, notes=(_made(catalogue, other, made), *out.notes))
+        return replace(out, notes=(length_told(catalogue.lexicon, other, made), *out.notes))
     for scale in found.degree.scales:
         rank = _rank(catalogue, scale, other)
         beyond = () if rank is None else scale.order[rank + 1 :] if found.more else scale.order[:rank]
@@ -132,11 +133,6 @@ def _list_of(catalogue: Catalogue, family: str) -> nodes.Expr | None:
 
 def _facts(catalogue: Catalogue, pattern: str, feature: str) -> Known:
     return catalogue.context.reader.facts([pattern], [feature])[pattern].known
-
-
-def _made(catalogue: Catalogue, pattern: str, made: tuple[float, float]) -> str:
-    low, high = (f"{size:g}" for size in made)
-    return f"{catalogue.vocabulary.label(pattern)} is made in {low if low == high else f'{low} to {high}'} mm."
 
 
 def _rank(catalogue: Catalogue, scale: Scale, pattern: str) -> int | None:

@@ -17,6 +17,7 @@ from kg.language.lexicon import LENGTH, Lexicon
 from kg.language.phrasing import Phrasing
 from kg.language.tokens import Token, scan
 from kg.vocabulary import Vocabulary
+from kg.wording import plural
 
 if TYPE_CHECKING:
     from kg.catalogue import Catalogue
@@ -86,7 +87,8 @@ def _measured(catalogue: Catalogue, text: str, tokens: Sequence[Token], at: int,
             if length is None:
                 raise _not_recorded(lexicon, LENGTH, named, text)
             return Put(
-                f"{text[: tokens[at].start]}{_between(length, lexicon)}{text[named.end :]}", _told(length, named, lexicon)
+                f"{text[: tokens[at].start]}{_between(length, lexicon)}{text[named.end :]}",
+                length_told(lexicon, named.pattern, length),
             )
     for end, entries in lexicon.matches(tokens, at):
         ops = [e.term for e in entries if e.kind.startswith("op.") and e.term in _OPS]
@@ -101,7 +103,7 @@ def _measured(catalogue: Catalogue, text: str, tokens: Sequence[Token], at: int,
         if length is None:
             raise _not_recorded(lexicon, LENGTH, named, text)
         size = f"{length[_OPS[ops[0]]]:g} {lexicon.words.units['mm'].phrases[0]}"
-        return Put(f"{text[: tokens[end - 1].end]} {size}{text[named.end :]}", _told(length, named, lexicon))
+        return Put(f"{text[: tokens[end - 1].end]} {size}{text[named.end :]}", length_told(lexicon, named.pattern, length))
     return None
 
 
@@ -110,9 +112,10 @@ def _between(length: tuple[float, float], lexicon: Lexicon) -> str:
     return f"{lexicon.words.lengths['between'][0]} {low} {unit} {lexicon.words.lengths['to'][0]} {high} {unit}"
 
 
-def _told(length: tuple[float, float], named: _Named, lexicon: Lexicon) -> str:
+def length_told(lexicon: Lexicon, pattern: str, length: tuple[float, float]) -> str:
+    """ "Kelly forceps: length 127 to 177.8 mm, over all sizes made." """
     made = f"{length[0]:g} mm" if length[0] == length[1] else f"{length[0]:g} to {length[1]:g} mm, over all sizes made"
-    return f"{lexicon.vocabulary.label(named.pattern)}: {lexicon.vocabulary.label(LENGTH)} {made}."
+    return f"{lexicon.vocabulary.label(pattern)}: {lexicon.vocabulary.label(LENGTH)} {made}."
 
 
 def _shared(catalogue: Catalogue, text: str, tokens: Sequence[Token], at: int, it: str, after: bool) -> Put | None:
@@ -129,7 +132,7 @@ def _shared(catalogue: Catalogue, text: str, tokens: Sequence[Token], at: int, i
         feature, found = next(((f, x) for f, x in facts if _values(f, x, lexicon.vocabulary)), facts[0])
         if feature == LENGTH and (length := found.known.length) is not None:
             before = _before(lexicon, text, tokens, at, after)
-            return Put(f"{before} {_between(length, lexicon)}{text[named.end :]}", _told(length, named, lexicon))
+            return Put(f"{before} {_between(length, lexicon)}{text[named.end :]}", length_told(lexicon, named.pattern, length))
         values = _values(feature, found, lexicon.vocabulary)
         if not values:
             raise _not_recorded(lexicon, feature, named, text)
@@ -198,7 +201,7 @@ def _before(lexicon: Lexicon, text: str, tokens: Sequence[Token], at: int, after
         at -= 1
     first = text[: tokens[at - 1].end]
     if at == 1 and any(e.kind in ("kw.which", "kw.whatis") for _, es in lexicon.matches(tokens, 0) for e in es):
-        those = f"{lexicon.word('of')} {lexicon.word('them')}" if after else f"{lexicon.word('instrument')}s"
+        those = f"{lexicon.word('of')} {lexicon.word('them')}" if after else plural(lexicon.word("instrument"))
         first = f"{lexicon.word('which')} {those}"
     return first
 

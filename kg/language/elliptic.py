@@ -4,27 +4,25 @@ serrations that run lengthwise, "with two blunt ones" after two sharp points.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.entries import Entry
 from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.listed import family_in, nothing_at_all
 from kg.language.nodes import Expr
 from kg.language.parse import parser_for
 from kg.language.say import say_expr
+from kg.wording import plural
 
 if TYPE_CHECKING:
     from kg.language.readings import Understood
 
 Asked = Callable[[str], "Understood"]
-_ONES = re.compile(r"\bones?\b", re.IGNORECASE)
-_VERB = re.compile(r"^(is|was|does|has)(n't| not)? ", re.IGNORECASE)
-_SEVERAL = {"is": "are", "was": "were", "does": "do", "has": "have"}
 _TURNING = tuple(f"kw.{k}" for k in ("not", "no", "without", "neither", "nor", "except", "only", "but", "or", "and"))
 _LEADS = frozenset(("connector", *(f"kw.{k}" for k in ("be", "have", "do", "can", "that", "which", "place", "with", "of"))))
 MOST_NOUNS = 6
@@ -34,7 +32,8 @@ MOST_NOUNS = 6
 def condition(said: str, items: Sequence[Expr], lexicon: Lexicon, ask: Asked, *, within: bool = True) -> Expr | None:
     """What some words say of instruments, beside the family of a list with these conditions; None if they are not understood,
     or name a family or an instrument. ``within``: whether nouns of the list may stand in for what was left out."""
-    said, ones = _plural(said), bool(_ONES.search(said))
+    said = _plural(said, lexicon)
+    ones = bool(_ones(said, lexicon))
     parser = parser_for(said, lexicon)
     if not any(_weighs(parser.kinds(i)) for i in range(len(parser.tokens))):
         return None  # "in both"
@@ -62,15 +61,33 @@ def condition(said: str, items: Sequence[Expr], lexicon: Lexicon, ask: Asked, *,
     return None
 
 
-def _plural(said: str) -> str:
+def _plural(said: str, lexicon: Lexicon) -> str:
     """The words with a verb as it stands behind several: "doesn't have a ratchet" as "do not have" """
-    return _VERB.sub(lambda m: _SEVERAL[m[1].casefold()] + (" not" if m[2] else "") + " ", said, count=1)
+    parser, words = parser_for(said, lexicon), lexicon.words.keywords
+    several = {words["be"][0]: words["be"][1], words["do"][0]: words["do"][1], words["have"][1]: words["have"][0]}
+    first = parser.tokens[0] if parser.tokens else None
+    if first is None or first.key not in several:
+        return said
+    denied = len(parser.tokens) > 1 and "kw.not" in parser.kinds(1)
+    rest = said[(parser.tokens[1] if denied else first).end :]
+    return f"{several[first.key]}{' ' + lexicon.word('not') if denied else ''}{rest}"
+
+
+def _ones(said: str, lexicon: Lexicon) -> list[tuple[int, int]]:
+    """Where a word such as "ones" stands in for a noun, in characters."""
+    parser = parser_for(said, lexicon)
+    at = [i for i in range(len(parser.tokens)) if any(end == i + 1 for end, es in parser.phrases(i) if _one(es))]
+    return [parser.span(i) for i in at]
+
+
+def _one(entries: Sequence[Entry]) -> bool:
+    return any(e.kind == "kw.ones" for e in entries)
 
 
 def _heads(items: Sequence[Expr], lexicon: Lexicon) -> list[str]:
     """What the words are said of: instruments, or those of the family of the list."""
     families = [i for i in items if isinstance(i, nodes.IsA)]
-    return [f"{lexicon.word('instrument')}s", *(say_expr(i, lexicon) for i in families[:1])]
+    return [plural(lexicon.word("instrument")), *(say_expr(i, lexicon) for i in families[:1])]
 
 
 def _read(typed: str, lexicon: Lexicon, ask: Asked) -> Expr | None:
@@ -95,12 +112,15 @@ def _with_nouns(said: str, items: Sequence[Expr], lexicon: Lexicon) -> Iterator[
     """The words with a noun of the last value before: in the place of "ones", or in front ("serrations that run across")."""
     have = lexicon.word("have")
     head = f"{lexicon.word('which')} {_heads(items, lexicon)[-1]}"
+    ones = _ones(said, lexicon)
     for item in reversed(items):
         if not isinstance(item, nodes.Has) or item.feature not in lexicon.vocabulary.features:
             continue
         for noun in _nouns(item.value, lexicon):
-            if _ONES.search(said):
-                with_noun = _ONES.sub(noun, said)
+            if ones:
+                with_noun = said
+                for start, end in reversed(ones):
+                    with_noun = f"{with_noun[:start]}{noun}{with_noun[end:]}"
                 yield f"{head} {with_noun}", item
                 yield f"{head} {have} {with_noun}", item
             else:
@@ -110,8 +130,8 @@ def _with_nouns(said: str, items: Sequence[Expr], lexicon: Lexicon) -> Iterator[
 def _nouns(value: str, lexicon: Lexicon) -> list[str]:
     """The nouns with which the names of a value end, in their plural first."""
     last = [name.split()[-1] for name in _names(value, lexicon) if " " in name]
-    plural = [w for w in dict.fromkeys(last) if w.endswith("s")]
-    return [*plural, *(w for w in dict.fromkeys(last) if w not in plural)][:MOST_NOUNS]
+    many = [w for w in dict.fromkeys(last) if w.endswith("s")]
+    return [*many, *(w for w in dict.fromkeys(last) if w not in many)][:MOST_NOUNS]
 
 
 def _of_the_feature(expr: Expr | None, item: nodes.Has, lexicon: Lexicon) -> Expr | None:

@@ -22,6 +22,7 @@ from kg.language.listed import family_in
 from kg.language.nodes import Expr, Question
 from kg.language.otherwise import filled
 from kg.language.parse import parser_for
+from kg.language.parse_forms import FormParser
 from kg.language.tokens import SYMBOL
 from kg.records import replace
 
@@ -191,16 +192,16 @@ def said_of(before: Before, lexicon: Lexicon) -> tuple[list[Expr], list[Expr]] |
     said = [i for i in items if i not in kept]
     parser = parser_for(before.text, lexicon) if before.text else None
     asks = parser is not None and bool(parser.tokens) and not parser.kinds(0).isdisjoint(("kw.which", "kw.count", "kw.ones"))
-    if len(said) > 1 and parser is not None and asks and not _joins(parser.text):
+    if len(said) > 1 and parser is not None and asks and not _joins(parser):
         last = max(i.span[0] for i in said)
         kept += [i for i in said if i.span[0] != last]
         said = [i for i in said if i.span[0] == last]
     return (kept, said) if kept and said else None
 
 
-def _joins(text: str) -> bool:
-    words = text.casefold().replace(",", " , ").split()
-    return any(w in (",", "and", "or", "&") for w in words[1:])
+def _joins(parser: FormParser) -> bool:
+    """Whether a text joins several conditions, of which the last is then not the only one that is asked about."""
+    return parser.says("kw.and", "kw.or") or any(t.kind == SYMBOL and t.key == "," for t in parser.tokens[1:])
 
 
 def _items(expr: Expr) -> list[Expr]:
