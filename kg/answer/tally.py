@@ -74,7 +74,7 @@ def _of_each(ctx: Context, what: str, scope: nodes.Expr) -> tuple[list[Row], str
     if what not in EACH_COUNTED:
         grouped = answer_group(ctx, scope, what)
         found: dict[str, set[str]] = {m.label: set() for m in grouped.matches}
-        for value, labels in _under_values(grouped):
+        for value, labels in _under_values(ctx, what, grouped):
             for label in labels:
                 found[label].add(value)
         return [(label, len(values), sorted(values, key=str.casefold)) for label, values in found.items()], grouped.sparql
@@ -100,16 +100,23 @@ def _values(ctx: Context, feature: str, scope: nodes.Expr) -> tuple[list[Row], s
     """The values of a feature with the patterns that have them, always or in some makes."""
     grouped = answer_group(ctx, scope, feature)
     found: dict[str, set[str]] = {ctx.label(v): set() for v in ctx.vocabulary.values_of(feature)}
-    for value, labels in _under_values(grouped):
+    for value, labels in _under_values(ctx, feature, grouped):
         found.setdefault(value, set()).update(labels)
     return [(label, len(members), sorted(members, key=str.casefold)) for label, members in found.items()], grouped.sparql
 
 
-def _under_values(grouped: Answer) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """(value, patterns) of a grouping, without the groups that are no value; a value of some makes counts as the value."""
+def _under_values(ctx: Context, feature: str, grouped: Answer) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """(value, patterns) of a grouping, without the groups that are no value; a value of some makes counts as the value, and
+    what is made in several ways is under each of them ("made with: curved or straight")."""
+    facts = ctx.reader.facts([m.name for m in grouped.matches], [feature])
+    varied = {m.label: facts[m.name].known.varies.get(feature, ()) for m in grouped.matches}
+    single = feature in ctx.vocabulary.features and ctx.vocabulary.features[feature].single
     for group in grouped.groups or ():
-        if group.value not in ("not recorded", "does not apply", "disputed"):
-            yield group.value.removesuffix(" (some)"), group.labels
+        if group.value in ("not recorded", "does not apply", "disputed"):
+            continue
+        each = {v for label in group.labels for v in varied.get(label, ())} if single else set()
+        for value in sorted(map(ctx.label, each)) or [group.value.removesuffix(" (some)")]:
+            yield value, group.labels
 
 
 def _look_alikes(ctx: Context, scope: nodes.Expr) -> tuple[list[Row], str]:

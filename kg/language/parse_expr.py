@@ -76,12 +76,7 @@ class ExprParser(SaidParser):
             return first
         if not predicate and (AND in seps or OR not in seps):
             raise self._and_of_heads(seps, places)
-        # "Babcock or Allis for the appendix": what is said after names holds for all of them.
-        last = items[-1]
-        names = [*items[:-1], last.items[0]] if isinstance(last, nodes.And) and set(seps) <= {OR, COMMA} else []
-        if names and all(isinstance(i, nodes.Named) for i in names):
-            return conj([disj(names), *last.items[1:]])  # type: ignore[union-attr]
-        return combine(items, seps)
+        return self._of_all(items) if set(seps) <= {OR, COMMA} and self._said_of_all(items) else combine(items, seps)
 
     def _and_of_heads(self, seps: Sequence[str], places: Sequence[tuple[int, int]]) -> QuestionError:
         """ "clamps and scissors": both kinds, or things that are both? The person has to say."""

@@ -59,6 +59,23 @@ class SaidParser(NounParser):
                 readings=(self._either_of(one, start, end),),
             )
 
+    def _said_of_all(self, items: Sequence[Expr]) -> bool:
+        """Whether what is said after the last of several names or families holds for all of them: "Babcock or Allis for the
+        appendix", "clamps or forceps used on bowel"; not what stands before it ("scissors or curved forceps")."""
+        last = items[-1]
+        if not isinstance(last, nodes.And) or not all(_is_name(i) for i in (*items[:-1], last.items[0])):
+            return False
+        head = _begins(last.items[0])
+        before = [t for t in self.tokens if t.end <= head]
+        if before and before[-1].key == OPEN:
+            return False  # "artery forceps or (clamps with a ratchet)"
+        return isinstance(last.items[0], nodes.Named) or all(_begins(i) > head for i in last.items[1:])
+
+    @staticmethod
+    def _of_all(items: Sequence[Expr]) -> Expr:
+        head, *said = items[-1].items  # type: ignore[union-attr]
+        return conj([disj([*items[:-1], head]), *said])
+
     def _check_denied(self, one: Expr, two: Expr, sep: str, at: int) -> None:
         """Raises BL-Q03 for a bare place of the body behind "or" after a denial."""
         place = isinstance(two, nodes.Has) and two.feature in self.lexicon.words.set_places
@@ -455,3 +472,15 @@ class SaidParser(NounParser):
         if not number or (unit is not None and not self._leads_on(unit.end - 1)):
             self.at, number = start, None  # "6 inch scissors" are no six
         return number or None
+
+
+def _is_name(expr: Expr) -> bool:
+    """Whether a description is a name or a family and nothing more."""
+    each = expr.items if isinstance(expr, nodes.Or) else (expr,)
+    return all(isinstance(i, nodes.Named | nodes.IsA) for i in each)
+
+
+def _begins(expr: Expr) -> int:
+    """Where what was typed for a description begins, in characters."""
+    inner = expr.items if isinstance(expr, nodes.And | nodes.Or) else ()
+    return min(map(_begins, inner)) if inner else expr.span[0]  # type: ignore[union-attr]

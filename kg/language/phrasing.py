@@ -60,6 +60,8 @@ class Phrasing:
                 return f"{self._instruments} {self._that_are} {each}"
             if not strict and many and (each := self._clauses(expr.items)):
                 return f"{self._instruments} {each}"
+            if many and (each := self._families(expr.items)):
+                return self._or.join(each)
             texts = [self.plain(item, strict=strict, many=many) for item in expr.items]
             simple = [not isinstance(i, nodes.And | nodes.Not) for i in expr.items]
             return self._or.join(t if ok or not strict else f"({t})" for t, ok in zip(texts, simple, strict=True))
@@ -77,6 +79,22 @@ class Phrasing:
         if not many:
             phrase, after = self._a(phrase), after.replace(self._that_are, self._that_is)
         return f"{phrase} {after}".strip()
+
+    def _families(self, items: Sequence[Expr]) -> list[str]:
+        """Alternatives that are families each, with the everyday word for several of them in a row ("clamps or forceps");
+        empty if there is no such row, or something else among them."""
+        if not all(isinstance(i, nodes.IsA | nodes.Named) for i in items):
+            return []
+        terms = tuple([i.category if isinstance(i, nodes.IsA) else i.pattern for i in items])  # type: ignore[union-attr]
+        out: list[str] = []
+        at, grouped = 0, False
+        while at < len(terms):
+            fit = [key for key in self._groups if len(key) > 1 and terms[at : at + len(key)] == key]
+            row = max(fit, key=len, default=())
+            grouped = grouped or bool(row)
+            out.append(plural(self._groups[row]) if row else self.plain(items[at]))
+            at += len(row) or 1
+        return out if grouped else []
 
     def split(self, expr: Expr, *, strict: bool = False) -> tuple[str, str]:
         """(the family or "instruments", what is said of them): "artery forceps", "with teeth"."""

@@ -96,7 +96,11 @@ def used_on(value: str) -> nodes.Has:
         ("clamps not used on bowel", nodes.Filter(nodes.And((CLAMP, nodes.Not(used_on("bl:Bowel")))))),
         ("clamps never used on bowel", nodes.Filter(nodes.And((CLAMP, nodes.Has("bl:notUsedOn", "bl:Bowel"))))),
         (
-            "artery forceps or clamps with a ratchet",
+            "artery forceps or clamps with a ratchet",  # what is said after families holds for all of them
+            nodes.Filter(nodes.And((nodes.Or((nodes.IsA("bl:ArteryForceps"), CLAMP)), RATCHET))),
+        ),
+        (
+            "artery forceps or (clamps with a ratchet)",
             nodes.Filter(nodes.Or((nodes.IsA("bl:ArteryForceps"), nodes.And((CLAMP, RATCHET))))),
         ),
         ("clamps longer than 5 1/2 inches", nodes.Filter(nodes.And((CLAMP, nodes.Length(">", 139.7))))),

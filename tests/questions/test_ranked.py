@@ -35,3 +35,13 @@ def test_every_wording_ranks(catalogue: Any, text: str) -> None:
 def test_other_features_still_make_groups(catalogue: Any) -> None:
     assert catalogue.ask("needle holders and their joints").reading == "needle holders by type of joint"
     assert catalogue.ask("clamps with a length").reading == "clamps whose length is recorded"
+
+
+def test_what_is_made_in_several_ways_has_each_of_them(catalogue) -> None:
+    rows = {g.value: g for g in catalogue.ask("which artery forceps have more than 1 curvature?").groups}
+    assert {g.count for g in rows.values()} == {2}
+    varied = catalogue.context.reader.facts(["bl:CrileForceps"], ["bl:curvature"])["bl:CrileForceps"].known.varies
+    assert set(rows["Crile forceps"].labels) == {catalogue.vocabulary.label(v) for v in varied["bl:curvature"]}
+    values = {g.value: g.labels for g in catalogue.ask("which curvature has the most artery forceps?").groups}
+    assert "Crile forceps" in values["curved"] and "Crile forceps" in values["straight"]
+    assert not any(value.startswith("made with") for value in values)
