@@ -13,12 +13,11 @@ from kg.language.degrees import Said, Scale, said
 from kg.language.joining import conj, disj
 from kg.language.parse import parser_for
 from kg.records import replace
-from kg.relative import length_told
+from kg.relative import known_of, length_told
 
 if TYPE_CHECKING:
     from kg.catalogue import Catalogue
     from kg.model import Answer
-    from kg.truth import Known
 
 
 def against(catalogue: Catalogue, text: str, limit: int) -> Answer | None:
@@ -99,7 +98,7 @@ def _listed(catalogue: Catalogue, found: Said, family: str, other: str, text: st
     asked = _list_of(catalogue, family)
     if asked is None:
         return None
-    if found.degree.length and (made := _facts(catalogue, other, names.LENGTH_MIN).length) is not None:
+    if found.degree.length and (made := known_of(catalogue, other, names.LENGTH_MIN).length) is not None:
         size = nodes.Length(">", made[1]) if found.more else nodes.Length("<", made[0])
         out = catalogue.answer(nodes.Filter(conj([asked, size])), text, limit=limit)
         return replace(out, notes=(length_told(catalogue.lexicon, other, made), *out.notes))
@@ -131,13 +130,9 @@ def _list_of(catalogue: Catalogue, family: str) -> nodes.Expr | None:
     return None
 
 
-def _facts(catalogue: Catalogue, pattern: str, feature: str) -> Known:
-    return catalogue.context.reader.facts([pattern], [feature])[pattern].known
-
-
 def _rank(catalogue: Catalogue, scale: Scale, pattern: str) -> int | None:
     """The place of a pattern on a scale; None if it is not recorded, or with values of several ranks."""
-    held = {v for slot, v in _facts(catalogue, pattern, scale.feature).holds if slot == scale.feature}
+    held = {v for slot, v in known_of(catalogue, pattern, scale.feature).holds if slot == scale.feature}
     ranks = {i for i, values in enumerate(scale.order) if held & set(values)}
     return min(ranks) if len(ranks) == 1 else None
 
@@ -160,7 +155,7 @@ def _values(catalogue: Catalogue, scale: Scale, patterns: tuple[str, ...]) -> st
     told = []
     for pattern in patterns:
         rank = _rank(catalogue, scale, pattern)
-        facts = _facts(catalogue, pattern, scale.feature).holds
+        facts = known_of(catalogue, pattern, scale.feature).holds
         held = sorted(label(v) for slot, v in facts if slot == scale.feature and rank is not None and v in scale.order[rank])
         told.append(f"{label(pattern)}: {', '.join(held) or 'not recorded, or both'}")
     return f"{label(scale.feature)} ({'; '.join(told)})"

@@ -11,7 +11,6 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from kg.errors import QuestionError
-from kg.facts import PatternFacts
 from kg.language import nodes, parse
 from kg.language.lexicon import LENGTH, Lexicon
 from kg.language.phrasing import Phrasing
@@ -22,6 +21,7 @@ from kg.wording import plural
 if TYPE_CHECKING:
     from kg.catalogue import Catalogue
     from kg.model import Answer
+    from kg.truth import Known
 
 _YES_OR_NO = frozenset({"kw.be", "kw.do", "kw.have"})
 _OPS = {">": 1, "<": 0, ">=": 0, "<=": 1}
@@ -83,7 +83,7 @@ def _measured(catalogue: Catalogue, text: str, tokens: Sequence[Token], at: int,
     for phrase in lexicon.words.relative.get("equal", ()):
         end = at + len(key := lexicon.keys(phrase))
         if tuple(t.key for t in tokens[at:end]) == key and (named := _name(lexicon, text, tokens, end, it)) is not None:
-            length = _facts(catalogue, named.pattern, LENGTH).known.length
+            length = known_of(catalogue, named.pattern, LENGTH).length
             if length is None:
                 raise _not_recorded(lexicon, LENGTH, named, text)
             return Put(
@@ -99,7 +99,7 @@ def _measured(catalogue: Catalogue, text: str, tokens: Sequence[Token], at: int,
             or (named := _name(lexicon, text, tokens, end, it)) is None
         ):
             continue
-        length = _facts(catalogue, named.pattern, LENGTH).known.length
+        length = known_of(catalogue, named.pattern, LENGTH).length
         if length is None:
             raise _not_recorded(lexicon, LENGTH, named, text)
         size = f"{length[_OPS[ops[0]]]:g} {lexicon.words.units['mm'].phrases[0]}"
@@ -128,9 +128,9 @@ def _shared(catalogue: Catalogue, text: str, tokens: Sequence[Token], at: int, i
         named = _name(lexicon, text, tokens, end + 1, it)
         if named is None:
             continue
-        facts = [(f, _facts(catalogue, named.pattern, f)) for f in features]
+        facts = [(f, known_of(catalogue, named.pattern, f)) for f in features]
         feature, found = next(((f, x) for f, x in facts if _values(f, x, lexicon.vocabulary)), facts[0])
-        if feature == LENGTH and (length := found.known.length) is not None:
+        if feature == LENGTH and (length := found.length) is not None:
             before = _before(lexicon, text, tokens, at, after)
             return Put(f"{before} {_between(length, lexicon)}{text[named.end :]}", length_told(lexicon, named.pattern, length))
         values = _values(feature, found, lexicon.vocabulary)
@@ -206,17 +206,18 @@ def _before(lexicon: Lexicon, text: str, tokens: Sequence[Token], at: int, after
     return first
 
 
-def _facts(catalogue: Catalogue, pattern: str, feature: str) -> PatternFacts:
-    return catalogue.context.reader.facts([pattern], [feature])[pattern]
+def known_of(catalogue: Catalogue, pattern: str, feature: str) -> Known:
+    """What is known of one feature, or of the length, of a pattern."""
+    return catalogue.context.reader.facts([pattern], [feature])[pattern].known
 
 
-def _values(feature: str, found: PatternFacts, vocabulary: Vocabulary) -> list[str]:
+def _values(feature: str, found: Known, vocabulary: Vocabulary) -> list[str]:
     """The narrowest values that are recorded of a feature, or those of which some pieces have one and some another."""
     if feature == LENGTH:
-        return ["mm"] if found.known.length is not None else []
-    held = [v for f, v in sorted(found.known.holds) if f == feature]
+        return ["mm"] if found.length is not None else []
+    held = [v for f, v in sorted(found.holds) if f == feature]
     broader = {b for v in held for b in vocabulary.ancestors(v)}
-    return [v for v in held if v not in broader] or sorted(found.known.varies.get(feature, ()))
+    return [v for v in held if v not in broader] or sorted(found.varies.get(feature, ()))
 
 
 def _not_recorded(lexicon: Lexicon, feature: str, named: _Named, text: str) -> QuestionError:

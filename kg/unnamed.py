@@ -9,8 +9,7 @@ from kg.errors import QuestionError
 from kg.identify.sure import FIRST_FEW, sure
 from kg.language import nodes, say
 from kg.language.heard import left_over, list_asked, says_enough
-from kg.language.joining import conj
-from kg.language.listed import family_in
+from kg.language.joining import conj, family_in
 from kg.language.nameless import asks_elsewhere, asks_more, weighty
 from kg.language.nameless import described as read_description
 from kg.language.parse import parser_for

@@ -84,15 +84,7 @@ def _of_no_such_family(parser: FormParser, at: int, patterns: tuple[str, ...]) -
     """The refusal of a name with a family of which none bears it ("babcok clamp"): those who bear the name are offered."""
     end = _with_family(parser, at)
     labels = tuple(parser.lexicon.vocabulary.label(p) for p in patterns)
-    return QuestionError(
-        "BL-Q03",
-        f'No instrument is called "{parser.quote(at, end)}".',
-        question=parser.text,
-        span=parser.span(at, end),
-        near=labels,
-        expected=labels,
-        readings=tuple(parser.replaced(at, end, label) for label in labels),
-    )
+    return parser.no_such_name(at, end, labels)
 
 
 _INDEXES: dict[int, tuple[Lexicon, dict[str, set[str]]]] = {}

@@ -278,6 +278,19 @@ class Cursor:
             expected=expected,
         )
 
+    def no_such_name(self, start: int, end: int, names: tuple[str, ...], *, asked: bool = True) -> QuestionError:
+        """The error for words that are the name of no instrument, with the names that may be meant; ``asked``: and the question
+        with each of them."""
+        return QuestionError(
+            "BL-Q03",
+            f'No instrument is called "{self.quote(start, end)}".',
+            question=self.text,
+            span=self.span(start, end),
+            near=names,
+            expected=names,
+            readings=tuple(self.replaced(start, end, name) for name in names) if asked else (),
+        )
+
     def unknown(self, dull: Callable[[str], bool] = lambda _: False) -> QuestionError | None:
         """The error for the first word that no phrase explains and that is not ``dull``; None if there is none."""
         at = 0

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.entries import Entry
-from kg.language.joining import conj
+from kg.language.joining import conj, family_in
 from kg.language.lexicon import Lexicon
-from kg.language.listed import family_in, nothing_at_all
+from kg.language.listed import nothing_at_all
 from kg.language.nodes import Expr
 from kg.language.parse import parser_for
 from kg.language.say import say_expr

@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.before import Before, the_whole
-from kg.language.joining import disj
+from kg.language.joining import disj, family_in, names_family
 from kg.language.lexicon import Lexicon
-from kg.language.listed import family_in, speaks_of_one
+from kg.language.listed import speaks_of_one
 from kg.language.parse import parse, parser_for
 from kg.language.readings import Understood, leans_on, of_care
 from kg.language.tokens import SYMBOL
@@ -126,7 +126,7 @@ def _names_a_family(text: str, lexicon: Lexicon) -> bool:
     with suppress(QuestionError):
         question = parse(text, lexicon)
         if isinstance(question, nodes.Filter | nodes.Count):
-            return any(family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
+            return names_family(question.expr)
     return False
 
 

@@ -32,15 +32,7 @@ def halved(parser: FormParser) -> QuestionError | None:
             for start in range(max(0, at - length + 1), at + 1):
                 tried += 1
                 if start + length <= len(tokens) and (name := _name(parser, start, start + length)):
-                    said = parser.quote(start, start + length)
-                    return QuestionError(
-                        "BL-Q03",
-                        f'No instrument is called "{said}".',
-                        question=parser.text,
-                        span=parser.span(start, start + length),
-                        near=(name,),
-                        expected=(name,),
-                    )
+                    return parser.no_such_name(start, start + length, (name,), asked=False)
     return None
 
 

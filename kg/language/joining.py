@@ -14,6 +14,16 @@ def _cover(items: Sequence[Expr]) -> Span:
     return min(i.span[0] for i in items), max(i.span[1] for i in items)
 
 
+def family_in(expr: Expr) -> bool:
+    """Whether a description is a family or an instrument by name, or several, and nothing more."""
+    return isinstance(expr, nodes.IsA | nodes.Named) or (isinstance(expr, nodes.Or) and all(family_in(i) for i in expr.items))
+
+
+def names_family(expr: Expr) -> bool:
+    """Whether a description has a family or an instrument by name in it, whatever else it says."""
+    return any(family_in(i) for i in (expr.items if isinstance(expr, nodes.And | nodes.Or) else (expr,)))
+
+
 def conj(items: Iterable[Expr]) -> Expr:
     """All of them. Flat, each once; "instruments" says nothing beside anything else; one item stands alone. Needs at
     least one."""

@@ -10,9 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from kg.language import nodes
-from kg.language.joining import conj, disj
+from kg.language.joining import conj, disj, family_in
 from kg.language.lexicon import Lexicon
-from kg.language.listed import family_in
 from kg.language.nodes import Expr, Question
 from kg.language.parse import parser_for
 from kg.records import replace

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.joining import conj
+from kg.language.joining import conj, family_in
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
@@ -201,10 +201,6 @@ def only_names(question: Question) -> bool:
     return isinstance(expr, nodes.Named) or (isinstance(expr, nodes.Or) and all(isinstance(i, nodes.Named) for i in expr.items))
 
 
-def family_in(expr: nodes.Expr) -> bool:
-    return isinstance(expr, nodes.IsA | nodes.Named) or (isinstance(expr, nodes.Or) and all(family_in(i) for i in expr.items))
-
-
 def read_back(question: Question, lexicon: Lexicon) -> bool:
     """Whether the words that a question would be read back with are understood as the same question."""
     from kg.language.say import say
@@ -230,11 +226,7 @@ def excluding(question: nodes.Question, vocabulary: Vocabulary) -> bool:
     expr = question.expr if isinstance(question, nodes.Filter | nodes.Count) else None
     held = [i for i in expr.items if isinstance(i, nodes.Has)] if isinstance(expr, nodes.And) else []
     return any(
-        a.feature == b.feature
-        and vocabulary.features[a.feature].single
-        and a.value not in vocabulary.subtree(b.value)
-        and b.value not in vocabulary.subtree(a.value)
+        a.feature == b.feature and vocabulary.exclude(a.feature, a.value, b.value)
         for n, a in enumerate(held)
         for b in held[n + 1 :]
-        if a.feature in vocabulary.features
     )

@@ -14,9 +14,8 @@ from kg.language import nodes
 from kg.language.before import LISTS, SEVERAL, Before, set_of, the_whole
 from kg.language.gist import speaks_of_the_list
 from kg.language.joined import joined
-from kg.language.joining import conj
+from kg.language.joining import conj, names_family
 from kg.language.lexicon import Lexicon
-from kg.language.listed import family_in
 from kg.language.nodes import Question
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
@@ -64,7 +63,7 @@ def narrowed_to(question: Question, without: bool, lexicon: Lexicon, before: Bef
     old = before.expr(lexicon)
     if not isinstance(question, nodes.Filter) or old is None:
         return None
-    if any(family_in(i) for i in getattr(question.expr, "items", (question.expr,))):
+    if names_family(question.expr):
         return None
     return nodes.Filter(conj([old, nodes.Not(question.expr)]) if without else joined(old, question.expr, True, lexicon))
 
@@ -83,7 +82,7 @@ def of_the_list_before(text: str, question: Question, lexicon: Lexicon, talk: Ta
         return None
     if speaks_of_the_list(text, lexicon, talk):
         return type(question)(conj([old, question.expr]))
-    named = any(family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
+    named = names_family(question.expr)
     if not parser.tokens or (named and not _says_what_they_are(parser)):
         return None
     if named:
@@ -92,7 +91,7 @@ def of_the_list_before(text: str, question: Question, lexicon: Lexicon, talk: Ta
     asked = _asks_of_them(parser, lexicon)
     if any("kw.ones" not in parser.kinds(at) for at in ones) or not (ones or asked):
         return None
-    ended = _is_bare(parser) or (asked and _only_ends(parser))
+    ended = _only_ends(parser, asked)
     new = joined(old, question.expr, (asked and not ended) or parser.says("kw.only"), lexicon)
     if isinstance(question, nodes.Count):
         return nodes.Count(new)
@@ -109,29 +108,20 @@ def _says_what_they_are(parser: FormParser) -> bool:
     return at + 1 < len(tokens) and "kw.which" in parser.kinds(at) and "kw.be" in parser.kinds(at + 1)
 
 
-def _only_ends(parser: FormParser) -> bool:
-    """Whether a reply is no more than the end of a question ("in the nose?"): another place takes that of the one before."""
-    at = parser.at = 0
-    parser.take("kw.and", quiet=True)
-    at = parser.at
-    return (
-        at < len(parser.tokens) <= SHORT
-        and bool(parser.kinds(at) & {"connector", "kw.place"})
-        and not parser.kinds(at) & _VERBS
-    )
-
-
 _VERBS = frozenset(("kw.be", "kw.have", "kw.do", "kw.can"))
 _BARE = frozenset(("connector", "kw.with", "kw.without", "kw.no"))
 SHORT = 4
 """A reply of so many words that begins as an end of a question does ("for the liver?", "curved?") narrows the list before."""
 
 
-def _is_bare(parser: FormParser) -> bool:
-    """Whether a reply only ends as a question does: "and for the ear?" """
+def _only_ends(parser: FormParser, asked: bool) -> bool:
+    """Whether a reply only ends as a question does ("and for the ear?", "in the nose?"): another place takes that of the one
+    before. ``asked``: it asks of the list before."""
     parser.at = 0
     parser.take("kw.and", quiet=True)
-    return parser.at < len(parser.tokens) and bool(parser.kinds(parser.at) & _BARE)
+    first = parser.kinds(parser.at) if parser.at < len(parser.tokens) else frozenset()
+    short = asked and len(parser.tokens) <= SHORT and "kw.place" in first and not first & _VERBS
+    return bool(first & _BARE) or short
 
 
 def _asks_of_them(parser: FormParser, lexicon: Lexicon) -> bool:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from kg import names
-from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.cursor import Match
 from kg.language.entries import Entry
@@ -254,15 +253,7 @@ class AtomParser(LengthReader):
         if family is None or family.start != self.at:
             return
         label = self.lexicon.vocabulary.label(entry.term)
-        raise QuestionError(
-            "BL-Q03",
-            f'No instrument is called "{self.quote(match.start, family.end)}".',
-            question=self.text,
-            span=self.span(match.start, family.end),
-            near=(label,),
-            expected=(label,),
-            readings=(self.replaced(match.start, family.end, label),),
-        )
+        raise self.no_such_name(match.start, family.end, (label,))
 
     def _need(self, found: Expr | None, start: int) -> Expr | None:
         if found is None:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Collection, Sequence
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.entries import Entry
-from kg.language.joining import AND, NOTHING, OR, combine, conj, disj
+from kg.language.joining import AND, NOTHING, OR, combine, conj, disj, family_in
 from kg.language.lexicon import LENGTH
 from kg.language.nodes import Expr
 from kg.language.parse_nouns import MOST_BEFORE_NAME, NounParser
@@ -63,13 +63,13 @@ class SaidParser(NounParser):
         """Whether what is said after the last of several names or families holds for all of them: "Babcock or Allis for the
         appendix", "clamps or forceps used on bowel"; not what stands before it ("scissors or curved forceps")."""
         last = items[-1]
-        if not isinstance(last, nodes.And) or not all(_is_name(i) for i in (*items[:-1], last.items[0])):
+        if not isinstance(last, nodes.And) or not all(family_in(i) for i in (*items[:-1], last.items[0])):
             return False
-        head = _begins(last.items[0])
+        head = last.items[0].span[0]
         before = [t for t in self.tokens if t.end <= head]
         if before and before[-1].key == OPEN:
             return False  # "artery forceps or (clamps with a ratchet)"
-        return isinstance(last.items[0], nodes.Named) or all(_begins(i) > head for i in last.items[1:])
+        return isinstance(last.items[0], nodes.Named) or all(i.span[0] > head for i in last.items[1:])
 
     @staticmethod
     def _of_all(items: Sequence[Expr]) -> Expr:
@@ -472,15 +472,3 @@ class SaidParser(NounParser):
         if not number or (unit is not None and not self._leads_on(unit.end - 1)):
             self.at, number = start, None  # "6 inch scissors" are no six
         return number or None
-
-
-def _is_name(expr: Expr) -> bool:
-    """Whether a description is a name or a family and nothing more."""
-    each = expr.items if isinstance(expr, nodes.Or) else (expr,)
-    return all(isinstance(i, nodes.Named | nodes.IsA) for i in each)
-
-
-def _begins(expr: Expr) -> int:
-    """Where what was typed for a description begins, in characters."""
-    inner = expr.items if isinstance(expr, nodes.And | nodes.Or) else ()
-    return min(map(_begins, inner)) if inner else expr.span[0]  # type: ignore[union-attr]

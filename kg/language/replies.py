@@ -16,9 +16,8 @@ from kg.language.before import SEVERAL, Before, names_several, the_whole
 from kg.language.elliptic import Asked, condition, of_a_sibling
 from kg.language.entries import CONTENT
 from kg.language.joined import features_of, joined, parted
-from kg.language.joining import conj, disj
+from kg.language.joining import conj, disj, family_in
 from kg.language.lexicon import LENGTH, Lexicon
-from kg.language.listed import family_in
 from kg.language.nodes import Expr, Question
 from kg.language.otherwise import filled
 from kg.language.parse import parser_for

@@ -13,9 +13,8 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.entries import CONTENT
-from kg.language.joining import conj
+from kg.language.joining import conj, family_in, names_family
 from kg.language.lexicon import Lexicon
-from kg.language.listed import family_in
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
@@ -40,11 +39,7 @@ def resumed(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     if isinstance(question, nodes.PartOf):
         found = _having_it(text, lexicon, nodes.Define(question.part))
         whole = nodes.IsA(question.subject) if lexicon.vocabulary.terms[question.subject].role == "category" else None
-        if (
-            isinstance(found, nodes.Filter)
-            and whole is not None
-            and not any(family_in(i) for i in getattr(found.expr, "items", (found.expr,)))
-        ):
+        if isinstance(found, nodes.Filter) and whole is not None and not names_family(found.expr):
             return nodes.Filter(conj([whole, found.expr]))  # "what is the ratchet of a needle holder for?", "which have it?"
         return found
     if isinstance(question, nodes.Define | nodes.DefineAll):
@@ -241,20 +236,14 @@ def points_back(text: str, question: Question, lexicon: Lexicon, before: Before,
     if isinstance(question, nodes.Differences) and isinstance(question.expr, nodes.Everything):
         return True  # "how would I tell one from the other?"
     if isinstance(question, nodes.Count) and isinstance(before.question, _OF_SEVERAL):
-        named = any(family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
+        named = names_family(question.expr)
         return not named and not parser.says("kw.instrument")  # "of which how many are for bowel?"
     if not isinstance(question, nodes.Filter) or not isinstance(before.question, _OF_SEVERAL):
         return False
     first = parser.kinds(0)
-    if (
-        "kw.any" in first
-        and not parser.says("kw.instrument")
-        and not any(family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
-    ):
+    if "kw.any" in first and not parser.says("kw.instrument") and not names_family(question.expr):
         return True  # "any that lock"
-    return "kw.ones" in first or (
-        "kw.and_what_of" in first and not any(family_in(i) for i in getattr(question.expr, "items", (question.expr,)))
-    )
+    return "kw.ones" in first or ("kw.and_what_of" in first and not names_family(question.expr))
 
 
 def _speaks_of_it(parser: FormParser) -> bool:
@@ -276,7 +265,7 @@ def of_the_one_before(text: str, question: Question, lexicon: Lexicon, before: B
     subjects = before.subjects(lexicon)
     if isinstance(question, nodes.Filter) and len(subjects) == 1 and isinstance(before.question, _OF_ONE):
         variants = lexicon.vocabulary.terms[subjects[0]].role == "pattern" and "kw.ones" in parser_for(text, lexicon).kinds(0)
-        if variants and not any(family_in(i) for i in getattr(question.expr, "items", (question.expr,))):
+        if variants and not names_family(question.expr):
             return nodes.Filter(conj([nodes.Named(subjects[0]), question.expr]))  # "which ones are curved?"
     if not isinstance(question, nodes.Filter) or len(subjects) != 1 or _asks_for_a_list(parser_for(text, lexicon), question):
         return None

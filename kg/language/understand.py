@@ -94,7 +94,6 @@ def understand(
 def _understand(
     text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
 ) -> Understood:
-
     text = none_of_them(without_last(text, lexicon), lexicon)
     if (longer := with_family(text, lexicon)) != text:
         with suppress(QuestionError):
@@ -222,7 +221,6 @@ def _looked_at(
 ) -> Understood:
     """The question that a text asks by itself, looked at in all ways."""
     from kg.language.fitting import what_fits
-    from kg.language.topics import of_a_person
 
     if (fitting := what_fits(text, lexicon)) is not None:
         return Understood(fitting)
@@ -239,12 +237,11 @@ def _looked_at(
         doubtful = isinstance(strict, nodes.Filter) and (
             ("?" in text.rstrip(" ?") and names_beside(strict.expr)) or half_named(strict.expr) or but_itself(strict.expr)
         )
-        if (
-            only_names(strict)
-            and isinstance(strict, nodes.Filter)
-            and (person := of_a_person(text, lexicon, talk())) is not None
-        ):
-            raise person
+        if only_names(strict) and isinstance(strict, nodes.Filter):
+            from kg.language.topics import of_a_person
+
+            if (person := of_a_person(text, lexicon, talk())) is not None:
+                raise person
         if (asked := same_twice(strict) or asked_of(text, strict, lexicon) or which_of_those(text, strict)) is not None:
             return Understood(asked)
         if of_several(strict, text, lexicon) and (several := true_of_several(text, lexicon, talk())) is not None:
@@ -261,6 +258,7 @@ def _looked_at(
         ):
             return each
         from kg.language.described import as_described
+        from kg.language.topics import of_a_person
 
         if error.code == "BL-Q06" and (why := why_in_other_words(text, lexicon, talk)) is not None:
             return Understood(why)
