@@ -23,6 +23,7 @@ class AtomParser(LengthReader):
     """Rules for single conditions."""
 
     at_the_end: Callable[[Expr], None]
+    at_least_of: Callable[[Callable[[], Expr | None]], Expr | None]
     of_one = False  # whether something is said or asked of one instrument, which is taken by the word
 
     def pick(self, match: Match, entries: Iterable[Entry]) -> Entry:
@@ -86,10 +87,14 @@ class AtomParser(LengthReader):
     def _owned_value(self) -> Expr | None:
         """A value that can be had; nobody has "bowel", which instruments are used on"""
         self.note("owned")
-        found = self._counted_value() or self.value(owned=True)
+        found = self._counted_value() or self.at_least_of(self._part_or_value) or self.value(owned=True)
         if found is not None:
             self.at_the_end(found)
         return found
+
+    def _part_or_value(self) -> Expr | None:
+        """part | value that can be had: one thing of those of which at least so many are asked for"""
+        return self.part() or self.value(owned=True)
 
     def _counted_value(self) -> Expr | None:
         """( "at least" | "at most" | ... ) number things: the values that name so many ("at least two prongs")"""
