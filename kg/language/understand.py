@@ -223,8 +223,9 @@ def _looked_at(
 ) -> Understood:
     """The question that a text asks by itself, looked at in all ways."""
     from kg.language.fitting import what_fits
+    from kg.language.sought import part_sought
 
-    if (fitting := what_fits(text, lexicon)) is not None:
+    if (fitting := what_fits(text, lexicon) or part_sought(text, lexicon)) is not None:
         return Understood(fitting)
     try:
         strict = parse(text, lexicon)
