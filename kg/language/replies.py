@@ -8,6 +8,7 @@ reply says of instruments is read by itself, as any other question is; what come
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from typing import TYPE_CHECKING, NamedTuple
 
 from kg.errors import QuestionError
@@ -16,7 +17,7 @@ from kg.language.before import SEVERAL, Before, names_several, the_whole
 from kg.language.elliptic import Asked, condition, of_a_sibling
 from kg.language.entries import CONTENT
 from kg.language.joined import features_of, joined, parted
-from kg.language.joining import conj, disj, family_in
+from kg.language.joining import conj, disj, family_in, names_family
 from kg.language.lexicon import LENGTH, Lexicon
 from kg.language.nodes import Expr, Question
 from kg.language.otherwise import filled
@@ -329,14 +330,48 @@ def _true(said: str, reply: Reply) -> Question | None:
 
 
 def _same(said: str, reply: Reply) -> Question | None:
-    """ "And does the Heaney?" after a question about one instrument: the same of another"""
+    """ "And does the Heaney?", "and do all needle holders?" after a question of one or of several: the same of another"""
     question = reply.before.question
-    if not isinstance(question, nodes.Holds):
+    if isinstance(question, nodes.Holds):
+        return _said_of_another(said, question.expr, reply)
+    several = said_of(reply.before, reply.lexicon) if isinstance(question, nodes.Quantified | nodes.Filter) else None
+    found = _said_of_another(said, conj(several[1]), reply) if several else None
+    return found if isinstance(found, nodes.Quantified) else None
+
+
+def _having(said: str, reply: Reply) -> Question | None:
+    """ "And do all artery forceps have one?": whether another, or a family, has what was asked about"""
+    from kg.language.say import say_expr
+
+    question, lexicon, expr = reply.before.question, reply.lexicon, None
+    with_ = f"{lexicon.word('with')} "
+    if isinstance(question, nodes.Define | nodes.PartOf):
+        term = question.term if isinstance(question, nodes.Define) else question.part
+        if lexicon.vocabulary.terms[term].role in ("part", "value"):
+            found = reply.alone(f"{lexicon.word('instrument')}s {with_}{lexicon.name(term)}").question
+            expr = found.expr if isinstance(found, nodes.Filter) else None
+    elif isinstance(question, nodes.Holds):
+        expr = question.expr
+    elif said_before := said_of(reply.before, lexicon):
+        expr = said_before[1][-1] if said_before[1] else None
+    if expr is None or not (isinstance(expr, nodes.HasPart) or say_expr(expr, lexicon).find(with_) >= 0):
         return None
-    found = reply.alone(f"{reply.lexicon.word('whatis')} {said}").question
-    if not isinstance(found, nodes.Define) or reply.lexicon.vocabulary.terms[found.term].role != "pattern":
+    return _said_of_another(said, expr, reply)
+
+
+def _said_of_another(said: str, expr: Expr, reply: Reply) -> Question | None:
+    """Whether it is so of the instrument that a few words name, or of all or any of a family."""
+    lexicon = reply.lexicon
+    with suppress(QuestionError):
+        found = reply.alone(f"{lexicon.word('whatis')} {said}").question
+        if isinstance(found, nodes.Define) and lexicon.vocabulary.terms[found.term].role == "pattern":
+            return nodes.Holds(found.term, expr)
+    parser = parser_for(said, lexicon)
+    quantifier = parser.quantifier()
+    scope = parser.scope()
+    if scope is None or not parser.ended() or not names_family(scope):
         return None
-    return replace(question, pattern=found.term)
+    return nodes.Quantified(scope, expr, quantifier)
 
 
 def _listed(before: Before, lexicon: Lexicon) -> Before:
@@ -353,6 +388,7 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=keep": _keep,
     "=true": _true,
     "=same": _same,
+    "=having": _having,
 }
 
 
