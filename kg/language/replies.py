@@ -23,6 +23,7 @@ from kg.language.nodes import Expr, Question
 from kg.language.otherwise import filled
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
+from kg.language.say import say_expr
 from kg.language.tokens import SYMBOL
 from kg.records import replace
 
@@ -333,18 +334,28 @@ def _same(said: str, reply: Reply) -> Question | None:
     """ "And does the Heaney?", "and do all needle holders?" after a question of one or of several: the same of another"""
     question = reply.before.question
     if isinstance(question, nodes.Holds):
-        return _said_of_another(said, question.expr, reply)
+        return _said_of_another(said, question.expr, reply) or _of_its_family(said, question, reply)
     several = said_of(reply.before, reply.lexicon) if isinstance(question, nodes.Quantified | nodes.Filter) else None
     found = _said_of_another(said, conj(several[1]), reply) if several else None
     return found if isinstance(found, nodes.Quantified) else None
 
 
-def _having(said: str, reply: Reply) -> Question | None:
-    """ "And do all artery forceps have one?": whether another, or a family, has what was asked about"""
-    from kg.language.say import say_expr
+def _of_its_family(said: str, question: nodes.Holds, reply: Reply) -> Question | None:
+    """ "Does a Gillies?" of a Mayo-Hegar needle holder: the bearer of the name that is called by the same noun"""
+    words = reply.lexicon.vocabulary.label(question.pattern).split()
+    for at in range(1, len(words)):
+        with suppress(QuestionError):
+            if found := _said_of_another(f"{said} {' '.join(words[at:])}", question.expr, reply):
+                return found if isinstance(found, nodes.Holds) else None
+    return None
 
+
+def _having(said: str, reply: Reply) -> Question | None:
+    """ "And do all artery forceps have one?", "which retractors have it?": whether another or a family has what was asked,
+    or which or how many of it"""
     question, lexicon, expr = reply.before.question, reply.lexicon, None
     with_ = f"{lexicon.word('with')} "
+    asked, _, said = said.partition(" ")
     if isinstance(question, nodes.Define | nodes.PartOf):
         term = question.term if isinstance(question, nodes.Define) else question.part
         if lexicon.vocabulary.terms[term].role in ("part", "value"):
@@ -354,9 +365,28 @@ def _having(said: str, reply: Reply) -> Question | None:
         expr = question.expr
     elif said_before := said_of(reply.before, lexicon):
         expr = said_before[1][-1] if said_before[1] else None
-    if expr is None or not (isinstance(expr, nodes.HasPart) or say_expr(expr, lexicon).find(with_) >= 0):
+    had = expr is not None and (isinstance(question, nodes.Define) or with_ in say_expr(expr, lexicon))
+    if expr is None or not (had or isinstance(expr, nodes.HasPart)):
         return None
-    return _said_of_another(said, expr, reply)
+    if asked == "whether":
+        return _said_of_another(said, expr, reply)
+    if isinstance(question, nodes.Define | nodes.PartOf):
+        return None
+    parser = parser_for(said, lexicon)
+    scope = parser.description()
+    if scope is None or not parser.ended() or not (names_family(scope) or isinstance(scope, nodes.Everything)):
+        return None
+    return nodes.Filter(conj([scope, expr])) if asked == "which" else nodes.Count(conj([scope, expr]))
+
+
+def _of_the_one(said: str, reply: Reply) -> Question | None:
+    """ "How many prongs?": what is recorded of the one instrument that went before, and not how many instruments have some"""
+    subjects, lexicon = reply.before.subjects(reply.lexicon), reply.lexicon
+    one = len(subjects) == 1 and lexicon.vocabulary.terms[subjects[0]].role == "pattern"
+    if not one or isinstance(reply.before.question, (*_TABLED, nodes.Identify)):
+        return None
+    found = reply.alone(f"{said} {say_expr(nodes.Named(subjects[0]), lexicon)}").question
+    return found if isinstance(found, nodes.Value) and found.subject == subjects[0] and found.features else None
 
 
 def _said_of_another(said: str, expr: Expr, reply: Reply) -> Question | None:
@@ -389,6 +419,7 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=true": _true,
     "=same": _same,
     "=having": _having,
+    "=of": _of_the_one,
 }
 
 
