@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.featured import lists_what_has
+from kg.language.featured import lists_what_has, no_meaning
 from kg.language.lexicon import Lexicon
 from kg.language.listed import (
     asked_of,
@@ -122,6 +122,8 @@ def _understand(
     try:
         found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
         found = found._replace(question=without_itself(any_of_a_row(text, found.question, lexicon)))
+        if found.unread is None and no_meaning(text, found.question, lexicon):
+            raise parser_for(text, lexicon).failure()
     except QuestionError as error:
         from kg.language.slips import righted
 
