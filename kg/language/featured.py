@@ -73,3 +73,8 @@ def no_meaning(text: str, question: Question, lexicon: Lexicon) -> bool:
         return any(e.kind in ("part", "value", "category") for _, es in parser.phrases(at) for e in es)
     last = parser.kinds(words[-1]) if words else frozenset()
     return "kw.which" in first and "kw.of" in parser.kinds(1) and "kw.have" in last
+
+
+def counts_in_passing(text: str, question: Question, lexicon: Lexicon) -> bool:
+    """Whether a count was read from the description of one thing: "a saw made of wire with two handles"."""
+    return isinstance(question, nodes.Tally) and text.split()[0].casefold() in lexicon.words.articles
