@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.featured import lists_what_has
+from kg.language.featured import counts_in_passing, lists_what_has, no_meaning
 from kg.language.lexicon import Lexicon
 from kg.language.listed import (
     asked_of,
@@ -134,6 +134,10 @@ def _understand(
     try:
         found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
         found = found._replace(question=without_itself(any_of_a_row(text, found.question, lexicon)))
+        if found.unread is None and (
+            no_meaning(text, asked := found.question, lexicon) or counts_in_passing(text, asked, lexicon)
+        ):
+            raise parser_for(text, lexicon).failure()
     except QuestionError as error:
         from kg.language.slips import righted
 
