@@ -550,7 +550,7 @@ class ExprParser(SaidParser):
                 inner = self.value_of(features)  # "made of something other than steel"
                 return self._need(inner and nodes.Not(inner, self.span(at, self.at)), at)
             self.at = at
-            if (several := self._at_least(lambda: self.value_of(features))) is not None:
+            if (several := self.at_least_of(lambda: self.value_of(features))) is not None:
                 return several
             if self.take("kw.not"):
                 self.take("kw.place", "kw.link", quiet=True)

@@ -495,10 +495,11 @@ class SaidParser(NounParser):
         self.at = start
         return None
 
-    def _at_least(self, thing: Callable[[], Expr | None]) -> Expr | None:
-        """ "at least" number "of" thing { ( "and" | "," ) thing }: any so many of them at once"""
+    def at_least_of(self, thing: Callable[[], Expr | None]) -> Expr | None:
+        """ "at least" number "of" [ ":" ] thing { ( "and" | "," ) thing }: any so many of them at once"""
         start = self.at
         if self.take("op.>=", quiet=True) and (least := self._whole_number()) is not None and self.take("kw.of", quiet=True):
+            self.symbol(":")
             items: list[Expr] = []
             while (item := thing()) is not None:
                 items.append(item)

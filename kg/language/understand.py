@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.aimed import without_aim
+from kg.language.featured import lists_what_has
 from kg.language.lexicon import Lexicon
 from kg.language.listed import (
     asked_of,
@@ -43,6 +44,7 @@ from kg.language.readings import (
     loosely,
     name_in_two,
     no_description,
+    no_list,
     of_care,
     of_meaning,
     of_one_family,
@@ -234,6 +236,8 @@ def _looked_at(
             return other
         if (each := of_one_family(text, lexicon, talk, strict)) is not None:
             return each
+        if lists_what_has(text, strict, lexicon) and (feature := no_list(text, lexicon, talk)) is not None:
+            return Understood(feature)
         if lists_named(text, strict, lexicon) and (named := _more_exactly(text, strict, lexicon, talk())) is not None:
             return named
         doubtful = isinstance(strict, nodes.Filter) and (

@@ -110,6 +110,8 @@ class Words(Record):
     offer: tuple[str, ...] = ()
     care_words: Mapping = field(default_factory=dict)
     """The words of care as they stand in the data file; its ``topic``: name -> how it is read back, its kind and phrases."""
+    reasons: Mapping = field(default_factory=dict)
+    """The words of reasons as they stand in the data file: ``asks``, ``topic`` and ``note``, each by name."""
 
     @classmethod
     def read(cls, raw: Mapping) -> Words:
@@ -176,6 +178,7 @@ class Words(Record):
             mass=tuple(raw.get("say", {}).get("mass", ())),
             offer=tuple(raw.get("say", {}).get("offer", ())),
             care_words=raw.get("care", {}),
+            reasons=raw.get("reasons", {}),
         )
 
     @property

@@ -1,0 +1,45 @@
+"""A feature that is asked for, where the grammar takes its word for a value and lists instruments ("which grip do you use for
+scissors?", "how many different joints do clamps have?"): what is asked is the feature, so no list of them answers it."""
+
+from __future__ import annotations
+
+from kg.language import nodes
+from kg.language.lexicon import Lexicon
+from kg.language.nodes import Question
+from kg.language.parse import parser_for
+from kg.language.parse_forms import FormParser
+
+_ASKING = frozenset({"kw.which", "kw.whatis", "kw.count"})
+_FAMILIES = frozenset({"category", "kind", "pattern"})
+_FITTING = frozenset({"group"})
+"""Words for a family beside a part ("which handle do you use with a no. 15 blade?")."""
+
+
+def lists_what_has(text: str, question: Question, lexicon: Lexicon) -> bool:
+    """Whether a question for a feature was read as one for the instruments that have a value of it."""
+    if not isinstance(question, nodes.Filter | nodes.Count):
+        return False
+    parser = parser_for(text, lexicon)
+    for end, entries in parser.phrases(0) if parser.tokens else ():
+        asking = {e.kind for e in entries} & _ASKING
+        if asking and _feature_asked(parser, end, frozenset() if "kw.count" in asking else _FITTING):
+            return True
+    return False
+
+
+def _feature_asked(parser: FormParser, at: int, but: frozenset[str]) -> bool:
+    """Whether a feature stands at ``at`` and what follows asks it of something: "grip do you use for", "grip of". ``but``: what
+    else its word must not stand for."""
+    while at < len(parser.tokens) and parser.tokens[at].key in parser.lexicon.words.articles:
+        at += 1
+    for end, entries in parser.phrases(at) if at < len(parser.tokens) else ():
+        kinds = {e.kind for e in entries}
+        if kinds & (_FAMILIES | but) or end >= len(parser.tokens):
+            return False
+        if "feature" not in kinds:
+            continue
+        behind = parser.kinds(end)
+        if behind & {"kw.do", "kw.of"}:
+            return True
+        return "kw.be" in behind and any(e.kind == "connector" for _, es in parser.phrases(end + 1) for e in es)
+    return False
