@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.aimed import without_aim
 from kg.language.featured import counts_in_passing, lists_what_has, no_meaning
 from kg.language.lexicon import Lexicon
 from kg.language.listed import (
@@ -35,6 +36,7 @@ from kg.language.listed import (
     which_of_those,
     without_itself,
 )
+from kg.language.namesake import family_with_value
 from kg.language.nodes import Question
 from kg.language.parse import READ, parse, parser_for
 from kg.language.readings import (
@@ -268,7 +270,7 @@ def _looked_at(
         if of_several(strict, text, lexicon) and (several := true_of_several(text, lexicon, talk())) is not None:
             return Understood(several)
         if not doubtful and not nothing_at_all(strict):
-            strict = which_family(strict)
+            strict = family_with_value(text, which_family(strict), lexicon)
             return Understood(held(text, either_of(strict), lexicon), untold=no_reason(text, strict, lexicon, talk))
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
@@ -301,6 +303,8 @@ def _looked_at(
                     if found.doubtful is None and isinstance(found.question, nodes.Filter | nodes.Compare):
                         return found._replace(untold=talk().no_best)
             if (notes := of_care(text, lexicon, talk(), before, whole=whole, refused=error)) is None:
+                if error.code == "BL-Q06" and not whole and (aimed := without_aim(text, lexicon, talk())) is not None:
+                    return aimed
                 raise
             return notes
         first = error
@@ -367,6 +371,8 @@ def _looked_at(
     if (done := done_with(text, lexicon, words)) is not None:
         return Understood(done)
     ambiguous: QuestionError | None = first if first.code == "BL-Q05" else None
+    if ambiguous is None and not whole and (less := without_aim(text, lexicon, words)) is not None:
+        return less
     seen = in_the_hand(text, lexicon, words) if hand else None
     if seen is not None and read_back(nodes.Identify(seen), lexicon):
         return Understood(nodes.Identify(seen), in_hand=True)
@@ -379,7 +385,7 @@ def _looked_at(
             return plainly(named, lexicon, words)
     more: Understood | QuestionError | None = None
     try:
-        more = _otherwise(text, lexicon, words, short=hand) if ambiguous is None else None
+        more = in_other_words(text, lexicon, words, short=hand) if ambiguous is None else None
         found = loosely(text, lexicon, words) if more is None else None
     except QuestionError as error:
         ambiguous = ambiguous or error
@@ -536,7 +542,7 @@ def _all_bearers(error: QuestionError, lexicon: Lexicon, talk: Talk) -> Understo
     return Understood(found[0], unread=found[1]) if found and read_back(found[0], lexicon) else None
 
 
-def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | QuestionError | None:
+def in_other_words(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | QuestionError | None:
     """A question in other words for the same, or one whose pieces the grammar reads; the error of one that is read but for a
     name of several. ``short``: whether one word may stand for the names of values that it is part of."""
     from kg.language.company import read_with_the_usual

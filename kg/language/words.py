@@ -64,6 +64,7 @@ class Words(Record):
     prefix: frozenset[str] = frozenset()
     filler: tuple[str, ...] = ()
     together: frozenset[str] = frozenset()
+    ones: frozenset[str] = frozenset()
     invariable: frozenset[str] = frozenset()
     singular: Mapping[str, str] = field(default_factory=dict)
     spelling: Mapping[str, str] = field(default_factory=dict)
@@ -126,6 +127,7 @@ class Words(Record):
             prefix=frozenset(words.get("prefix", ())),
             filler=tuple(words.get("filler", ())),
             together=frozenset(words.get("together", ())),
+            ones=frozenset(words.get("ones", ())),
             invariable=frozenset(words.get("invariable", ())),
             singular=dict(words.get("singular", {})),
             spelling={**words.get("spelling", {}), **words.get("verbs", {})},
