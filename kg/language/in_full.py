@@ -29,6 +29,8 @@ Reads = Callable[..., Understood]
 _OF_NAMES = ("pattern", "category", "kind", "group")
 
 
+POINTING = 2
+"""So few words only point ("which ones?") and ask nothing of a name."""
 _NO_WORD = ("BL-Q02", "BL-Q03", "BL-Q05", "BL-Q06", "BL-Q11")
 
 
@@ -98,6 +100,8 @@ def _names(before: Before, lexicon: Lexicon) -> list[str]:
 def _named(text: str, name: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
     """The text with a name for each "it", "them" or "one" alone that stands for a thing, the last first."""
     parser = parser_for(text, lexicon)
+    if len(parser.tokens) <= POINTING:
+        return
     places: list[tuple[int, int]] = []
     at = 0
     while at < len(parser.tokens):
