@@ -80,6 +80,19 @@ def of_care(
     return Understood(*found[:2], unread=found.unread or None) if found and not (whole and found.unread) else None
 
 
+def misread(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood | None:
+    """What is asked where the grammar reads it, but hardly as it is meant: care with a part left in a state, or two lists."""
+    if isinstance(question, nodes.Quantified | nodes.Holds):
+        from kg.language.upkeep import in_a_state
+
+        if (
+            in_a_state(parser_for(text, lexicon), talk)
+            and (care := of_care(text, lexicon, talk(), None, whole=True)) is not None
+        ):
+            return care
+    return of_two_lists(text, question, lexicon, talk)
+
+
 def of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood | None:
     """What is asked where the grammar reads a list that nothing fits ("which are straight, and which angled?", "what holds a
     no. 22 blade"): what a frame says, or the first of two lists; None if it is no such question."""

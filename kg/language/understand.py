@@ -40,12 +40,12 @@ from kg.language.readings import (
     Understood,
     first_of_two,
     loosely,
+    misread,
     name_in_two,
     no_description,
     of_care,
     of_meaning,
     of_one_family,
-    of_two_lists,
     plainly,
     read,
     two_asked,
@@ -240,7 +240,7 @@ def _looked_at(
         strict = parse(text, lexicon)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
-        if (other := of_two_lists(text, strict, lexicon, talk)) is not None:
+        if (other := misread(text, strict, lexicon, talk)) is not None:
             return other
         if (each := of_one_family(text, lexicon, talk, strict)) is not None:
             return each
@@ -541,7 +541,7 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     if changed is not None:
         with suppress(QuestionError):
             question = read(changed, lexicon)
-            return of_two_lists(changed, question, lexicon, lambda: talk) or Understood(question)
+            return misread(changed, question, lexicon, lambda: talk) or Understood(question)
         if (less := _lightly(changed, lexicon, talk)) is not None:
             return less
     for typed in dict.fromkeys((changed or text, text)):
@@ -560,11 +560,11 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     if found is None and (again := shorthand(parser)) is not None and not again.those_before():
         found = islands(again, talk, short=short)
     if found is not None:
-        return of_two_lists(changed or text, found[0], lexicon, lambda: talk) or Understood(*found, pieced=True)
+        return misread(changed or text, found[0], lexicon, lambda: talk) or Understood(*found, pieced=True)
     if changed is not None and not parser_for(text, lexicon).those_before():
         with suppress(QuestionError):  # a word written otherwise may be one that says nothing
             if (found := islands(parser_for(text, lexicon), talk, short=short)) is not None:
-                return of_two_lists(text, found[0], lexicon, lambda: talk) or Understood(*found, pieced=True)
+                return misread(text, found[0], lexicon, lambda: talk) or Understood(*found, pieced=True)
     if changed is not None:
         with suppress(QuestionError):
             return plainly(changed, lexicon, talk)
