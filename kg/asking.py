@@ -20,12 +20,23 @@ if TYPE_CHECKING:
 Page = tuple[int, int] | None
 
 
-def ask(catalogue: Catalogue, text: str, *, limit: int, after: Answer | QuestionError | None, page: Page) -> Answer:
-    """The answer to a question, as ``Catalogue.ask`` describes. Raises QuestionError and QueryError."""
+def ask(
+    catalogue: Catalogue,
+    text: str,
+    *,
+    limit: int,
+    after: Answer | QuestionError | None,
+    page: Page,
+    reasons: bool = True,
+) -> Answer:
+    """The answer to a question, as ``Catalogue.ask`` describes. ``reasons``: whether notes on reasons are looked at. Raises
+    QuestionError and QueryError."""
 
     def again(reading: str) -> Answer:
         return ask(catalogue, reading, limit=limit, after=after, page=page)
 
+    if reasons and (reason := _reasoned(catalogue, text, limit, after)) is not None:
+        return reason
     if (alike := _relative(catalogue, text, after)) is not None:
         with suppress(QuestionError):  # what was typed is looked at as it stands then
             found = ask(catalogue, alike.text, limit=limit, after=after, page=page)
@@ -71,6 +82,21 @@ def ask(catalogue: Catalogue, text: str, *, limit: int, after: Answer | Question
         except QuestionError:
             return _refused(catalogue, error, text, again)
     return _whole(catalogue, out, found, text, limit, after)
+
+
+def _reasoned(catalogue: Catalogue, text: str, limit: int, after: Answer | QuestionError | None) -> Answer | None:
+    """The answer with a note on the reason that is asked for, as ``kg.grounds`` tells it; None if there is none."""
+    asks = catalogue.lexicon.words.reasons.get("signs", ())
+    said = f" {text.casefold()} "
+    if not any(sign in said for sign in asks):
+        return None
+    from kg import grounds
+    from kg.catalogue import before_of
+
+    try:
+        return grounds.told(catalogue, text, limit, after, before_of(after))
+    except QuestionError:
+        return None  # it is no text that can be read, which is told below
 
 
 def _relative(catalogue: Catalogue, text: str, after: Answer | QuestionError | None) -> Put | None:

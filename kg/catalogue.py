@@ -303,7 +303,7 @@ class Catalogue(Teaching):
         ask for a name make a description of an instrument in the hand. Raises QuestionError."""
         from kg.language import understand
 
-        return understand(text, self.lexicon, lambda: self.talk, _before(after), whole=whole, hand=hand)
+        return understand(text, self.lexicon, lambda: self.talk, before_of(after), whole=whole, hand=hand)
 
     @cached_property
     def talk(self) -> Talk:
@@ -444,7 +444,7 @@ def _remove(folder: Path) -> None:
         folder.unlink()
 
 
-def _before(after: Answer | QuestionError | None) -> Before | None:
+def before_of(after: Answer | QuestionError | None) -> Before | None:
     """What went before, as the language wants it."""
     if after is None:
         return None

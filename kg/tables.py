@@ -1,4 +1,4 @@
-"""The data files beside the graph, checked: sterilisation cycles, rules of reprocessing, and notes on care.
+"""The data files beside the graph, checked: sterilisation cycles, rules of reprocessing, notes on care and on reasons.
 
 What they hold is asked for by name, so a slip here would show in an answer; ``faults`` finds it in ``boxlock check``.
 """
@@ -12,12 +12,13 @@ from typing import Any
 from kg.model import Finding
 from kg.vocabulary import Vocabulary
 
-CYCLES, RULES, CARE = "cycles.toml", "reprocessing.toml", "care.toml"
+CYCLES, RULES, CARE, REASONS = "cycles.toml", "reprocessing.toml", "care.toml", "reasons.toml"
 _SPANS = ("celsius", "fahrenheit", "minutes", "drying", "aeration_hours")
 _CYCLE = {"method", "load", "steriliser", "source", "least", "conditions", "used", "second_hand", *_SPANS}
 _RULE = {"step", "any", "lacking", "text", "source", "ends", "open"}
 _NOTE = {"about", "step", "text", "source"}
 _TOPIC = {"say", "kind", "sure", "words", "also", "held", "any", "weak", "half", "late", "needs", "own", "plain", "listed"}
+_REASON = {"say", "asks", "about", "also", "no", "either", "first", "unless", "text", "source", "bears"}
 _KINDS = ("thing", "agent", "state", "step")
 
 
@@ -42,6 +43,14 @@ def faults(root: Path, tables: Mapping[str, Any], vocabulary: Vocabulary, source
         line = next(iter(_lines(root / CARE, f"[care.topic.{name}]")), 0)
         for text in _topic(topic, tables, vocabulary):
             out.append(Finding("error", CARE, line, "BL-I03", text, f"The head of {CARE} says what a block may hold."))
+    for name, note in tables.get("reasons", {}).get("note", {}).items():
+        line = next(iter(_lines(root / REASONS, f"[reasons.note.{name}]")), 0)
+        for text in _reason(note, tables, known):
+            out.append(Finding("error", REASONS, line, "BL-I03", text, f"The head of {REASONS} says what a block may hold."))
+    for name, topic in tables.get("reasons", {}).get("topic", {}).items():
+        line = next(iter(_lines(root / REASONS, f"[reasons.topic.{name}]")), 0)
+        for text in _reason_topic(topic):
+            out.append(Finding("error", REASONS, line, "BL-I03", text, f"The head of {REASONS} says what a block may hold."))
     return out
 
 
@@ -105,6 +114,27 @@ def _topic(topic: Mapping[str, Any], tables: Mapping[str, Any], vocabulary: Voca
         if name not in topics:
             yield f'"{name}" is no topic'
     yield from _conditions(topic.get("held", ()), vocabulary)
+
+
+def _reason(note: Mapping[str, Any], tables: Mapping[str, Any], sources: Collection[str]) -> Iterator[str]:
+    yield from _keys(note, _REASON, ("say", "about", "text", "source"))
+    yield from _source(note.get("source", ()), sources)
+    words = tables["reasons"]
+    named = [t for group in note.get("about", ()) for t in group.split("|")]
+    for name in (*named, *note.get("also", ()), *note.get("unless", ()), *([note["first"]] if "first" in note else ())):
+        if name not in words.get("topic", {}):
+            yield f'"{name}" is no topic'
+    for kind in note.get("asks", ()):
+        if kind not in words.get("asks", {}):
+            yield f'"{kind}" is no kind of question'
+    if sum(other.get("say") == note.get("say") for other in words["note"].values()) > 1:
+        yield f'another note is read back as "{note.get("say")}" too'
+
+
+def _reason_topic(topic: Mapping[str, Any]) -> Iterator[str]:
+    yield from _keys(topic, {"words", "terms", "holds"}, ())
+    if not topic:
+        yield "a topic has words or terms"
 
 
 def _conditions(conditions: Iterable[Mapping[str, Any]], vocabulary: Vocabulary) -> Iterator[str]:

@@ -145,6 +145,10 @@ def answer(
             from kg.answer.upkeep import answer_care_notes
 
             out = answer_care_notes(ctx, topics, subject)
+        case nodes.ReasonNotes(wanted):
+            from kg.answer.grounds import answer_reason_notes
+
+            out = answer_reason_notes(ctx, wanted)
         case _:
             raise TypeError(f"not a question: {question!r}")
     return replace(out, question=text, reading=reading)

@@ -408,6 +408,14 @@ class CareNotes(Record):
     subject: str = ""
 
 
+@record
+class ReasonNotes(Record):
+    """What do sources say on why something is made or done so? ``notes``: names of notes of the file of reasons, at least
+    one."""
+
+    notes: tuple[str, ...]
+
+
 Question = (
     Filter
     | Count
@@ -436,6 +444,7 @@ Question = (
     | Cycles
     | Reprocessing
     | CareNotes
+    | ReasonNotes
     | Describe
     | Telling
     | LookAlikes

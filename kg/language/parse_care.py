@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.nodes import Question
 from kg.language.parse_pieces import PieceParser
 from kg.language.tokens import WORD, Token
+from kg.language.topic_words import key_of
 from kg.records import replace
 
 HOTTEST = 1000
@@ -106,28 +108,40 @@ class CareParser(PieceParser):
         """ "care notes on" topic { ( "," | "and" ) topic } [ "for" pattern ]"""
         if not self.lexicon.words.care or not self.take("kw.care_notes"):
             return None
-        topics: list[str] = []
-        while (topic := self._topic()) is not None:
-            topics.append(topic)
+        topics = self._listed(self.lexicon.words.care)
+        if not topics:
+            return None
+        entry = self.subject("pattern") if self.take("kw.care_for") else None
+        return nodes.CareNotes(topics, entry.term if entry else "")
+
+    def reason_notes(self) -> Question | None:
+        """ "reason notes on" note { ( "," | "and" ) note }"""
+        if not self.lexicon.words.reasons or not self.take("kw.reason_notes"):
+            return None
+        notes = self._listed(self.lexicon.words.reasons.get("note", {}))
+        return nodes.ReasonNotes(notes) if notes else None
+
+    def _listed(self, known: Mapping[str, Mapping]) -> tuple[str, ...]:
+        """What is named here, one after the other, as it is read back."""
+        found: list[str] = []
+        while (name := self._topic(known)) is not None:
+            found.append(name)
             if self.at < len(self.tokens) and self.tokens[self.at].key == ",":
                 self.at += 1
             else:
                 self.take("kw.and", quiet=True)
-        if not topics:
-            return None
-        entry = self.subject("pattern") if self.take("kw.care_for") else None
-        return nodes.CareNotes(tuple(dict.fromkeys(topics)), entry.term if entry else "")
+        return tuple(dict.fromkeys(found))
 
-    def _topic(self) -> str | None:
-        """The topic of care that is named here as it is read back, the longest."""
+    def _topic(self, known: Mapping[str, Mapping]) -> str | None:
+        """What is named here as it is read back, the longest."""
         articles = self.lexicon.words.articles
         start = self.at
         while start < len(self.tokens) and self.tokens[start].key in articles:
             start += 1
         best: tuple[int, str] | None = None
-        for name, topic in self.lexicon.words.care.items():
+        for name, topic in known.items():
             end = start
-            for key in self.lexicon.folder.phrase(topic["say"]):
+            for key in key_of(topic["say"], self.lexicon):
                 while end < len(self.tokens) and self.tokens[end].key in articles:
                     end += 1
                 if end >= len(self.tokens) or self.tokens[end].key != key:

@@ -50,6 +50,7 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
             self.framed,
             self.reprocessing,
             self.care_notes,
+            self.reason_notes,
             self.describe,
             self.tells_apart,
             self.telling,

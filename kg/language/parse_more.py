@@ -146,8 +146,8 @@ class MoreParser(PieceParser):
             expr = conj(list(expr.items[1:]))
         if expr is not None and part:
             expr = self.said_of_part(expr, part)
-        if expr is None:
-            return None
+        if expr is None or (expr == nodes.Everything() and isinstance(scope, nodes.HasPart)):
+            return None  # "is the ratchet the thing that clicks?"
         if not quantifier and (feature := self.choice_of(expr)) and (category := self.category_of(scope)):
             return nodes.Value(category, (feature,))
         return nodes.Quantified(scope, expr, quantifier)

@@ -16,6 +16,7 @@ from kg.language.listed import (
     all_but,
     but_itself,
     excluding,
+    mixes_names,
     names_beside,
     nothing_at_all,
     one_behind,
@@ -133,6 +134,23 @@ def no_description(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Que
 
     laid = of_a_scene(text, lexicon, talk(), lambda asked, by: understand(asked, lexicon, talk, by, whole=True, hand=False))
     return laid.question if laid is not None else None  # "I hold a Kocher. What is it?"
+
+
+def no_list(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:
+    """What a question asks that was read as a list of instruments, by a frame that stands for no such list.
+    Raises QuestionError (BL-Q05) for a name of several."""
+    from kg.language.otherwise import framed
+
+    several: QuestionError | None = None
+    for said in framed(text, lexicon, talk()):
+        try:
+            if not isinstance(found := read(said, lexicon), nodes.Filter | nodes.Count):
+                return found
+        except QuestionError as error:
+            several = several or (error if error.code == "BL-Q05" else None)
+    if several is not None:
+        raise several
+    return None
 
 
 def why_in_other_words(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:
@@ -262,6 +280,23 @@ def read(text: str, lexicon: Lexicon) -> Question:
     ):
         raise parser.failure()
     return same_twice(question) or which_of_those(text, question) or question
+
+
+def without_bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """What is asked without the clauses that name nothing of the trade, if the grammar reads all of that; else None."""
+    from kg.language.clauses import bare
+    from kg.language.otherwise import framed, said_otherwise
+
+    for found in bare(text, lexicon, talk):
+        with suppress(QuestionError):
+            question = read(found.text, lexicon)
+            if not mixes_names(question):
+                return Understood(question, found.left)
+        changed = said_otherwise(found.text, lexicon, talk)
+        for same in (*((changed,) if changed else ()), *framed(changed or found.text, lexicon, talk)):
+            with suppress(QuestionError):
+                return Understood(read(same, lexicon), found.left)
+    return None
 
 
 def plainly(text: str, lexicon: Lexicon, talk: Talk) -> Understood:

@@ -181,6 +181,9 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
             known = p.lexicon.words.care
             of = f" {word('care_for')} {p.subject(subject)}" if subject else ""
             yield f"{word('care_notes')} {p.listed([known[t]['say'] for t in topics if t in known])}{of}"
+        case nodes.ReasonNotes(notes):
+            reasons = p.lexicon.words.reasons.get("note", {})
+            yield f"{word('reason_notes')} {p.listed([reasons[n]['say'] for n in notes if n in reasons])}"
         case nodes.Disputes(nodes.Everything(), ()):
             yield f"{word('whatis')} {word('disputed')}?"
         case nodes.Disputes(nodes.Everything(), features):

@@ -181,6 +181,9 @@ class Talk:
     grouping: frozenset[str] = frozenset()
     examples: tuple[Key, ...] = ()
     general: frozenset[str] = frozenset()
+    aims: frozenset[tuple[str, ...]] = frozenset()
+    aims_never: frozenset[str] = frozenset()
+    no_aim: str = ""
     opposite: frozenset[Key] = frozenset()
     instead: Mapping[str, Sequence[Change]] = field(default_factory=dict)
     frames: tuple[tuple[Pattern, str], ...] = ()
@@ -299,6 +302,9 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             examples=tuple(sorted(keys(listing["examples"]), key=len, reverse=True)),
             general=frozenset(listing["general"]),
             opposite=frozenset(keys(listing["opposite"])),
+            aims=frozenset(keys(raw["aims"]["leading"])),
+            aims_never=_words(keys(raw["aims"]["never"])),
+            no_aim=str(raw["aims"]["message"]),
             grouping=_words(keys(listing["grouping"])),
             bidding=frozenset(listing["bidding"]),
             nameless=_nameless(raw.get("nameless", {}), keys),

@@ -7,7 +7,7 @@ shows that care is asked for. The answer tells what sources say and decides noth
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from itertools import takewhile
@@ -22,8 +22,8 @@ from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.talk import Talk
 from kg.language.tokens import SYMBOL, WORD, Token
+from kg.language.topic_words import Key, key_of, phrases_of, stands, topic_at
 
-Key = tuple[str, ...]
 MOST_UNREAD = 6
 """With more words that are not understood the question is too little understood."""
 MOST_BETWEEN = 8
@@ -114,8 +114,8 @@ def notes_asked(
     """As ``care_notes``, for a text. ``refused``: the error of one that asks for advice ("is it safe to"); it stands, and None
     is returned, if the advice is for a person, or if a name means several instruments."""
     if refused is not None:
-        advice = {_key(p, lexicon) for p in lexicon.words.care_words.get("advice", ())}
-        if refused.code != "BL-Q06" or _key(text[slice(*refused.span)], lexicon) not in advice:
+        advice = {key_of(p, lexicon) for p in lexicon.words.care_words.get("advice", ())}
+        if refused.code != "BL-Q06" or key_of(text[slice(*refused.span)], lexicon) not in advice:
             return None
     with suppress(QuestionError):
         return care_notes(parser_for(text, lexicon), talk, before, described=described, advised=refused is not None)
@@ -164,9 +164,9 @@ def asked_besides(text: str, before: Before, lexicon: Lexicon, talk: Talk) -> no
 
 def _walk(parser: FormParser, talk: Talk) -> _Found:
     topics = parser.lexicon.words.care
-    phrases, longest = _phrases(topics, parser.lexicon)
+    phrases, longest = phrases_of(topics, parser.lexicon, __name__)
     articles = parser.lexicon.words.articles
-    light = {k for phrase in parser.lexicon.words.care_words.get("light", ()) for k in _key(phrase, parser.lexicon)}
+    light = {k for phrase in parser.lexicon.words.care_words.get("light", ()) for k in key_of(phrase, parser.lexicon)}
     heads = _heads(parser.lexicon)
     out, tokens, at = _Found(), parser.tokens, 0
     while at < len(tokens):
@@ -174,14 +174,14 @@ def _walk(parser: FormParser, talk: Talk) -> _Found:
         if token.kind == SYMBOL or token.key in articles:
             at += 1
             continue
-        end, meant = _topic_at(tokens, at, phrases, longest, articles)
+        end, meant = topic_at(tokens, at, phrases, longest, articles)
         term = term_at(parser, at)
         if term and term[0] >= end and any(e.kind in SUBJECTS for e in term[1]) and (term[0] > end or not meant):
             out.instrument = out.families = True
             if any(e.kind == "pattern" for e in term[1]) and not any(e.kind == "category" for e in term[1]):
                 out.bearers.append((at, term[0]))
             while at < term[0]:
-                end, inside = _topic_at(tokens[: term[0]], at, phrases, longest, articles)
+                end, inside = topic_at(tokens[: term[0]], at, phrases, longest, articles)
                 out.topics += [name for name, _ in inside if topics[name]["kind"] == "thing"]
                 at = max(end, at + 1)
             continue
@@ -221,21 +221,6 @@ def _walk(parser: FormParser, talk: Talk) -> _Found:
     return out
 
 
-def _phrases(topics: Mapping[str, Mapping[str, Any]], lexicon: Lexicon) -> tuple[dict[Key, list[tuple[str, bool]]], int]:
-    """Phrase -> (topic, whether it is sure); and the words of the longest phrase. Made once for a lexicon."""
-    if (known := lexicon.beside.get(__name__)) is not None:
-        return known  # type: ignore[return-value]
-    out: dict[Key, list[tuple[str, bool]]] = {}
-    for name, topic in topics.items():
-        for sure in (True, False):
-            for phrase in topic.get("sure" if sure else "words", ()):
-                entries = out.setdefault(_key(phrase, lexicon), [])
-                if all(name != other for other, _ in entries):
-                    entries.append((name, sure))
-    lexicon.beside[__name__] = found = out, max(map(len, out), default=0)
-    return found
-
-
 def _heads(lexicon: Lexicon) -> frozenset[str]:
     """The words for all instruments of one last name ("forceps"). Made once for a lexicon."""
     known = lexicon.beside.setdefault(f"{__name__}.heads", None) or frozenset(lexicon.heads())
@@ -243,33 +228,12 @@ def _heads(lexicon: Lexicon) -> frozenset[str]:
     return known  # type: ignore[return-value]
 
 
-def _key(text: str, lexicon: Lexicon) -> Key:
-    return tuple([k for k in lexicon.keys(text) if k not in lexicon.words.articles])
-
-
-def _topic_at(
-    tokens: Sequence[Token], at: int, phrases: Mapping[Key, list[tuple[str, bool]]], longest: int, articles: Iterable[str]
-) -> tuple[int, list[tuple[str, bool]]]:
-    """The end of the longest phrase that begins here, articles passed over, with its topics; (at, []) if none does."""
-    key: list[str] = []
-    best: tuple[int, list[tuple[str, bool]]] = (at, [])
-    for end in range(at, len(tokens)):
-        if tokens[end].kind == SYMBOL or len(key) >= longest:
-            break
-        if tokens[end].key in articles:
-            continue
-        key.append(tokens[end].key)
-        if found := phrases.get(tuple(key)):
-            best = (end + 1, found)
-    return best
-
-
 def _barred(tokens: Sequence[Token], care: Mapping[str, Any], lexicon: Lexicon) -> bool:
     """Whether a word stands in the question with which it is never one about care."""
     keys = [t.key for t in tokens]
     for phrase in care.get("aside", ()):
-        keys = _without(keys, _key(phrase, lexicon))
-    return any(_stands(keys, _key(phrase, lexicon)) for phrase in care.get("never", ()))
+        keys = _without(keys, key_of(phrase, lexicon))
+    return any(stands(keys, key_of(phrase, lexicon)) for phrase in care.get("never", ()))
 
 
 def asks_for_instruments(tokens: Sequence[Token], lexicon: Lexicon) -> bool:
@@ -277,16 +241,16 @@ def asks_for_instruments(tokens: Sequence[Token], lexicon: Lexicon) -> bool:
     is missing: "no reprocessing information"."""
     care = lexicon.words.care_words
     keys = [t.key for t in tokens]
-    if all(any(_stands(keys, _key(word, lexicon)) for word in care.get(name, ())) for name in ("lacking", "written")):
+    if all(any(stands(keys, key_of(word, lexicon)) for word in care.get(name, ())) for name in ("lacking", "written")):
         return True
-    stops = {k for stop in care.get("stops", ()) for k in _key(stop, lexicon)}
+    stops = {k for stop in care.get("stops", ()) for k in key_of(stop, lexicon)}
     for phrase in care.get("begins", ()):
-        key = _key(phrase, lexicon)
+        key = key_of(phrase, lexicon)
         if tuple(keys[: len(key)]) == key:
             near = list(takewhile(lambda k: k not in stops, keys[len(key) : len(key) + MOST_BETWEEN]))
             if near and near[0] in _heads(lexicon):
                 return True
-            if any(_stands(near, _key(word, lexicon)) for word in care.get("asked", ())):
+            if any(stands(near, key_of(word, lexicon)) for word in care.get("asked", ())):
                 return True
     return False
 
@@ -294,10 +258,6 @@ def asks_for_instruments(tokens: Sequence[Token], lexicon: Lexicon) -> bool:
 def _told_apart(found: _Found, topics: Mapping[str, Mapping[str, Any]]) -> bool:
     """Whether an agent is asked about of which no list is kept, so that notes answer ("which go in the ultrasonic?")."""
     return any(topics[t]["kind"] == "agent" and not topics[t].get("listed") for t in found.topics)
-
-
-def _stands(keys: Sequence[str], phrase: Key) -> bool:
-    return any(tuple(keys[i : i + len(phrase)]) == phrase for i in range(len(keys) - len(phrase) + 1))
 
 
 def _without(keys: list[str], phrase: Key) -> list[str]:

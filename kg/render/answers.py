@@ -74,7 +74,11 @@ def result_blocks(answer: Answer) -> list[Block]:
         told = argument_blocks(answer.argument, answer.kind, bool(answer.disputed))
         told += disputed_blocks(answer.disputed, "Disputed")
         if answer.values:
-            told += [para(NO_REASON, "remark"), Heading("What bears on it"), *value_blocks(answer.values, "value")]
+            reasoned = answer.also is not None and answer.also.kind == "reasons"
+            told += ([] if reasoned else [para(NO_REASON, "remark")]) + [
+                Heading("What bears on it"),
+                *value_blocks(answer.values, "value"),
+            ]
         return told
     if answer.kind in ("extreme", "quantified", "tally", "weak", "gaps"):
         from kg.render.overview import overview_blocks

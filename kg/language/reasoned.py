@@ -1,0 +1,176 @@
+"""What a question for a reason, a danger or a grip speaks of: "why are needle holder handles gold?", "the danger of a Kocher on
+bowel", "how is a thumb forceps held?"
+
+Read from the phrases of the file of reasons and from the names of the ontology. Every word has to be accounted for: it asks, it
+denies, it is named, or it says nothing. Which notes speak of what is named is decided with the facts, by ``kg.grounds``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Container, Mapping, Sequence
+from typing import Any, NamedTuple
+
+from kg import names
+from kg.language.before import Before
+from kg.language.entries import Entry, spoken_of
+from kg.language.lexicon import Lexicon
+from kg.language.parse import parser_for
+from kg.language.parse_forms import FormParser
+from kg.language.talk import Talk
+from kg.language.tokens import NUMBER, SYMBOL
+from kg.language.topic_words import key_of, phrases_of, stands, topic_at
+
+_NAMED = ("pattern", "category", "kind", "group", "value", "part", "concept", "feature", "wide")
+_DENIES = frozenset(("kw.not", "kw.no", "kw.without", "kw.nothing"))
+_SAYS_NOTHING = ("kw.", "filler", "connector", "ask", "op.")
+AGAINST, GRIP = "against", "grip"
+"""The kinds of phrases that ask for a reason why not, and how something is held."""
+
+
+class Span(NamedTuple):
+    """One stretch of words: the ``topics`` of the file that its words are phrases of, and the ``terms`` that it names;
+    ``patterns``: those of them that are instruments, of which one is meant."""
+
+    topics: frozenset[str]
+    terms: frozenset[str]
+    patterns: tuple[str, ...]
+
+
+class Heard(NamedTuple):
+    """What is asked for (``kinds``), whether it is denied, and what is named."""
+
+    kinds: frozenset[str]
+    denied: bool
+    spans: tuple[Span, ...]
+
+
+def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Heard | None:
+    """What a question for a reason speaks of; None if it asks for none, or if a word of it is not accounted for."""
+    words = lexicon.words.reasons
+    if not words:
+        return None
+    parser = parser_for(text, lexicon)
+    asks, longest_ask = phrases_of(_asks(words), lexicon, f"{__name__}.asks")
+    tokens, articles = parser.tokens, lexicon.words.articles
+    if not any(topic_at(tokens, at, asks, longest_ask, ())[1] for at in range(len(tokens))):
+        return None
+    if _any(words, "never", [t.key for t in tokens], lexicon):
+        return None
+    topics, longest = phrases_of(words.get("topic", {}), lexicon, f"{__name__}.topics")
+    light, longest_light = phrases_of({"light": {"words": words.get("light", ())}}, lexicon, f"{__name__}.light")
+    denying, longest_denying = phrases_of({"denying": {"words": words.get("denying", ())}}, lexicon, f"{__name__}.denying")
+    features = {term for topic in words.get("topic", {}).values() for term in topic.get("terms", ())}
+    kinds: set[str] = set()
+    spans: list[Span] = []
+    denied = pointed = False
+    at = 0
+    while at < len(tokens):
+        if tokens[at].kind == SYMBOL or tokens[at].key in articles:
+            at += 1
+            continue
+        asked_to, asked = topic_at(tokens, at, asks, longest_ask, ())
+        topic_to, found = topic_at(tokens, at, topics, longest, articles)
+        denied_to, denies = topic_at(tokens, at, denying, longest_denying, articles)
+        light_to, says_nothing = topic_at(tokens, at, light, longest_light, articles)
+        named_to, entries = _named_at(parser, at, features)
+        end = max(asked_to, topic_to, denied_to, light_to, named_to)
+        if end == at:
+            kind_of = parser.kinds(at)
+            if kind_of & _DENIES:
+                denied = True
+            elif "kw.it" in kind_of or "kw.them" in kind_of or tokens[at].key in talk.back:
+                pointed = True
+            elif tokens[at].key in words.get("pointing", ()):
+                pointed = pointed or at + 1 == len(tokens) or tokens[at + 1].kind == SYMBOL
+            elif not _says_nothing(parser, at, talk):
+                return None
+            at += 1
+        elif asked and asked_to == end:
+            kinds.update(kind for kind, _ in asked)
+            at = end
+        elif denies and denied_to == end:
+            denied = True
+            at = end
+        elif says_nothing and light_to == end and topic_to < end:
+            at = end
+        else:
+            meant = frozenset(name for name, _ in found) if topic_to == end else frozenset[str]()
+            spans.append(_span(parser, at, end, meant, entries if named_to == end else (), lexicon))
+            at = end
+    keys = [t.key for t in tokens]
+    if GRIP in kinds and (not _any(words, "manner", keys, lexicon) or _any(words, "shutting", keys, lexicon)):
+        kinds.discard(GRIP)
+    if AGAINST in kinds:
+        denied, kinds = True, kinds - {AGAINST} | {"why"}
+    if before is not None and (pointed or not any(s.patterns or s.terms for s in spans)):
+        meant = before.subjects(lexicon)
+        if not meant and pointed:
+            return None
+        spans += [Span(frozenset(), frozenset([m]), (m,) if _is_pattern(m, lexicon) else ()) for m in meant]
+    return Heard(frozenset(kinds), denied, tuple(spans)) if kinds and spans else None
+
+
+def _any(words: Mapping[str, Any], name: str, keys: Sequence[str], lexicon: Lexicon) -> bool:
+    """Whether one of the phrases of a list of the file stands among these words."""
+    return any(stands(keys, key_of(phrase, lexicon)) for phrase in words.get(name, ()))
+
+
+def _asks(words: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
+    return {kind: {"words": phrases} for kind, phrases in words.get("asks", {}).items()}
+
+
+def _named_at(parser: FormParser, at: int, features: Container[str]) -> tuple[int, tuple[Entry, ...]]:
+    """The longest phrase here that names something of the ontology, or one of these ``features``; (at, ()) if none does."""
+    for end, entries in parser.phrases(at):
+        fit = tuple(e for e in spoken_of(entries) if e.kind in _NAMED and (e.kind != "feature" or e.term in features))
+        if fit:
+            return end, fit
+    return at, ()
+
+
+def _span(parser: FormParser, at: int, end: int, topics: frozenset[str], entries: tuple[Entry, ...], lexicon: Lexicon) -> Span:
+    usual = lexicon.usual(parser.quote(at, end)) if entries else ""
+    patterns = tuple(e.term for e in entries if e.kind == "pattern")
+    terms = {t for e in entries for t in ((e.term, *e.terms) if e.kind != "pattern" else ())}
+    chosen = (usual,) if usual in patterns else patterns
+    return Span(topics, frozenset(wider(lexicon, {*terms, *(chosen if len(chosen) == 1 else ())})), chosen)
+
+
+def wider(lexicon: Lexicon, terms: set[str]) -> set[str]:
+    """The terms with what is broader and with what defines them: "curved artery forceps" are curved, and artery forceps."""
+    known, out, left = lexicon.vocabulary, set[str](), [*terms]
+    while left:
+        term = left.pop()
+        if not term or term in out:
+            continue
+        out.add(term)
+        left.append(known.broader_of(term))
+        left += [value for prop, value in known.definitions.get(term, ()) if prop not in (names.LACKS_PART,)]
+    return out
+
+
+def _is_pattern(term: str, lexicon: Lexicon) -> bool:
+    return lexicon.vocabulary.terms[term].role == "pattern"
+
+
+def _says_nothing(parser: FormParser, at: int, talk: Talk) -> bool:
+    token = parser.tokens[at]
+    return (
+        token.kind == NUMBER
+        or talk.says_nothing(token.key)
+        or token.key in talk.beside
+        or any(k.startswith(_SAYS_NOTHING) for k in parser.kinds(at))
+    )
+
+
+def second_half(text: str, lexicon: Lexicon) -> str:
+    """A question without the words behind it that ask why as well ("..., and why?"); empty if there are none."""
+    words = lexicon.words.reasons
+    parser = parser_for(text, lexicon)
+    tokens = [t for t in parser.tokens if t.kind != SYMBOL]
+    keys = tuple(t.key for t in tokens)
+    for phrase in words.get("besides", ()):
+        key = key_of(phrase, lexicon)
+        if len(keys) > len(key) and keys[-len(key) :] == key:
+            return text[: tokens[-len(key)].start].rstrip(" ,;:-") + "?"
+    return ""
