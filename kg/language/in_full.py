@@ -46,6 +46,8 @@ def or_in_full(
         found = narrowly()
     except QuestionError as error:
         told = error.code == "BL-Q03" and error.hint  # it says what was understood, and why that has no answer
+        if before.question is None and not before.readings and not error.hint:
+            error.hint = "The question before was not answered, so nothing is pointed back to: name the instrument."
         if error.code not in _NO_WORD or told or (more := in_full(text, lexicon, talk(), before, ask)) is None:
             raise
         return more
