@@ -10,13 +10,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import suppress
 from contextvars import ContextVar
+from functools import partial
 from itertools import chain
 from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.aimed import without_aim
-from kg.language.featured import lists_what_has
+from kg.language.featured import counts_in_passing, lists_what_has, no_meaning
 from kg.language.lexicon import Lexicon
 from kg.language.listed import (
     asked_of,
@@ -61,7 +62,6 @@ if TYPE_CHECKING:
     from kg.language.before import Before
     from kg.language.talk import Talk
 
-
 _refused: ContextVar[dict[tuple[str, bool, bool], QuestionError] | None] = ContextVar("refused", default=None)
 _depth: ContextVar[int] = ContextVar("depth", default=0)
 MOST_DEEP = 8
@@ -86,13 +86,25 @@ def understand(
     Raises QuestionError as ``parse`` does, and BL-Q11, BL-Q12 or BL-Q13 for what is understood but has no answer here.
     """
     if READ.get() is not None:
-        return _understand(text, lexicon, talk, before, whole=whole, hand=hand)
+        return _in_turn(text, lexicon, talk, before, whole=whole, hand=hand)
     started, known = READ.set(set()), _refused.set({})
     try:
-        return _understand(text, lexicon, talk, before, whole=whole, hand=hand)
+        return _in_turn(text, lexicon, talk, before, whole=whole, hand=hand)
     finally:
         READ.reset(started)
         _refused.reset(known)
+
+
+def _in_turn(
+    text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
+) -> Understood:
+    """By the narrower ways of reading it; after what went before, put in full where these do not do."""
+    if before is None:
+        return _understand(text, lexicon, talk, None, whole=whole, hand=hand)
+    from kg.language.in_full import or_in_full
+
+    narrowly = partial(_understand, text, lexicon, talk, before, whole=whole, hand=hand)
+    return or_in_full(text, lexicon, talk, before, narrowly, partial(understand, whole=True, hand=False))
 
 
 def _understand(
@@ -124,6 +136,10 @@ def _understand(
     try:
         found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
         found = found._replace(question=without_itself(any_of_a_row(text, found.question, lexicon)))
+        if found.unread is None and (
+            no_meaning(text, asked := found.question, lexicon) or counts_in_passing(text, asked, lexicon)
+        ):
+            raise parser_for(text, lexicon).failure()
     except QuestionError as error:
         from kg.language.slips import righted
 
@@ -225,8 +241,9 @@ def _looked_at(
 ) -> Understood:
     """The question that a text asks by itself, looked at in all ways."""
     from kg.language.fitting import what_fits
+    from kg.language.sought import part_sought
 
-    if (fitting := what_fits(text, lexicon)) is not None:
+    if (fitting := what_fits(text, lexicon) or part_sought(text, lexicon)) is not None:
         return Understood(fitting)
     try:
         strict = parse(text, lexicon)
@@ -351,7 +368,6 @@ def _looked_at(
 
     if before is None and (laid := of_a_scene(text, lexicon, words, ask)) is not None:
         return laid
-
     if (done := done_with(text, lexicon, words)) is not None:
         return Understood(done)
     ambiguous: QuestionError | None = first if first.code == "BL-Q05" else None
