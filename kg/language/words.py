@@ -87,6 +87,8 @@ class Words(Record):
     set_places: frozenset[str] = frozenset()
     besides: Mapping[str, str] = field(default_factory=dict)
     put_there: frozenset[str] = frozenset()
+    trays: frozenset[str] = frozenset()
+    offered: frozenset[str] = frozenset()
     relative: Mapping = field(default_factory=dict)
     bearing: tuple[str, ...] = ()
     both: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
@@ -155,6 +157,8 @@ class Words(Record):
             for_place=str(raw.get("sets", {}).get("for_place", "")),
             besides=dict(raw.get("sets", {}).get("besides", {})),
             put_there=frozenset(raw.get("sets", {}).get("put_there", ())),
+            trays=frozenset(raw.get("sets", {}).get("trays", ())),
+            offered=frozenset(raw.get("sets", {}).get("offered", ())),
             relative=dict(raw.get("relative", {})),
             bearing=tuple(raw.get("sets", {}).get("bearing", ())),
             both=_tuples(raw.get("both", {})),
