@@ -238,6 +238,8 @@ def points_back(text: str, question: Question, lexicon: Lexicon, before: Before,
     """Whether a list asked for without a family ("and one you have to hold", "which of them cuts?") points back to a list
     that went before, though it was not understood so: a list of the whole catalogue would be no answer."""
     parser = parser_for(text, lexicon)
+    if isinstance(question, nodes.Count | nodes.Filter) and _has_one(parser, talk()):
+        return True  # "how many rongeurs have one?": what it was is not known
     if isinstance(question, nodes.Define) and any(t.key in talk().back for t in parser.tokens):
         return True  # "what is its purpose?" asks for no meaning of "purpose"
     if isinstance(question, nodes.Count) and _speaks_of_it(parser):
@@ -253,6 +255,14 @@ def points_back(text: str, question: Question, lexicon: Lexicon, before: Before,
     if "kw.any" in first and not parser.says("kw.instrument") and not names_family(question.expr):
         return True  # "any that lock"
     return "kw.ones" in first or ("kw.and_what_of" in first and not names_family(question.expr))
+
+
+def _has_one(parser: FormParser, talk: Talk) -> bool:
+    """Whether a text ends with a word for what something has ("have one")."""
+    words = [at for at, t in enumerate(parser.tokens) if t.kind != SYMBOL]
+    if len(words) < 3 or "kw.have" not in parser.kinds(words[-2]):
+        return False
+    return parser.tokens[words[-1]].key in talk.one or not parser.kinds(words[-1]).isdisjoint(("kw.it", "kw.them"))
 
 
 def _speaks_of_it(parser: FormParser) -> bool:
