@@ -16,6 +16,7 @@ from kg.language.listed import (
     all_but,
     but_itself,
     excluding,
+    mixes_names,
     names_beside,
     nothing_at_all,
     one_behind,
@@ -307,3 +308,20 @@ def leans_on(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     parser_for(text, lexicon).refuse_advice()
     found = follow(text, lexicon, before)
     return None if found is not None and nothing_at_all(found) else found
+
+
+def without_clauses(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """What is asked without the clauses that name nothing of the trade, if the grammar reads all of that; else None."""
+    from kg.language.clauses import bare
+    from kg.language.otherwise import framed, said_otherwise
+
+    for found in bare(text, lexicon, talk):
+        with suppress(QuestionError):
+            question = read(found.text, lexicon)
+            if not mixes_names(question):
+                return Understood(question, found.left)
+        changed = said_otherwise(found.text, lexicon, talk)
+        for same in (*((changed,) if changed else ()), *framed(changed or found.text, lexicon, talk)):
+            with suppress(QuestionError):
+                return Understood(read(same, lexicon), found.left)
+    return None

@@ -54,6 +54,7 @@ from kg.language.readings import (
     read,
     two_asked,
     why_in_other_words,
+    without_clauses,
 )
 from kg.language.scope import none_of_them, with_family, without_last
 from kg.language.several import any_of_a_row, each_kind, each_meaning, of_several, true_of_several, which_family, without_best
@@ -398,7 +399,7 @@ def _looked_at(
             return Understood(*found, pieced=True)
     if ambiguous is None and (less := _lightly(text, lexicon, words, hand=hand, plain=True)) is not None:
         return less
-    if ambiguous is None and (without := _bare(text, lexicon, words)) is not None:
+    if ambiguous is None and (without := without_clauses(text, lexicon, words)) is not None:
         return without
     if ambiguous is None and not whole and (one := first_of_two(text, lexicon, words)) is not None:
         return one
@@ -490,23 +491,6 @@ def _lightly(text: str, lexicon: Lexicon, talk: Talk, *, hand: bool = True, plai
                 isinstance(question, nodes.Filter) and (names_beside(question.expr) or half_named(question.expr))
             ) and not (no_list(found.text, question, lexicon, talk)):
                 return Understood(asked_of(found.text, question, lexicon) or held(found.text, question, lexicon), found.left)
-    return None
-
-
-def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """What is asked without the clauses that name nothing of the trade, if the grammar reads all of that; else None."""
-    from kg.language.clauses import bare
-    from kg.language.otherwise import framed, said_otherwise
-
-    for found in bare(text, lexicon, talk):
-        with suppress(QuestionError):
-            question = read(found.text, lexicon)
-            if not mixes_names(question):
-                return Understood(question, found.left)
-        changed = said_otherwise(found.text, lexicon, talk)
-        for same in (*((changed,) if changed else ()), *framed(changed or found.text, lexicon, talk)):
-            with suppress(QuestionError):
-                return Understood(read(same, lexicon), found.left)
     return None
 
 
