@@ -165,8 +165,9 @@ def _whole(
         wider=_narrowed_from(out, after),
         others=_asked_of_others(out, after),
     )
-    if told := second.made_or_used(catalogue, out, text):
-        out = replace(out, notes=(told, *out.notes))
+    out = second.with_or_without(catalogue, out, text)
+    for told in (second.made_or_used(catalogue, out, text), second.decided_locally(catalogue, out, text)):
+        out = replace(out, notes=(told, *out.notes)) if told else out
     if found.untold:
         out = replace(out, notes=(found.untold, *out.notes))
     if found.other:

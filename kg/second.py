@@ -12,10 +12,16 @@ from kg.language.listed import one_behind
 from kg.language.several import is_so_of_several
 from kg.language.tokens import scan
 from kg.records import replace
+from kg.wording import listing
 
 if TYPE_CHECKING:
     from kg.catalogue import Catalogue
     from kg.model import Answer
+
+
+VARIES = "varies"
+"""How the reason begins why a pattern might fit of which some pieces do."""
+LOCAL = "No trays are recorded: these are the instruments that sources name for it. What lies on a tray is decided locally."
 
 
 def as_typed(catalogue: Catalogue, text: str, answer: Answer) -> bool:
@@ -96,6 +102,43 @@ def used_too(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer
         if found.argument is not None and found.argument.holds is True:
             return found
     return None
+
+
+def with_or_without(catalogue: Catalogue, out: Answer, text: str) -> Answer:
+    """The answer with what is made with and without what is asked for among what fits, where it is asked with what something
+    can be had ("which needle holders are available with tungsten carbide inserts?")."""
+    words = {t.key for t in catalogue.lexicon.keyed(scan(text))}
+    if not isinstance(out.tree, nodes.Filter) or words.isdisjoint(catalogue.lexicon.words.offered):
+        return out
+    from kg.model import Match
+
+    some = [p for p in out.possible if all(r.startswith(VARIES) for r in p.reason.split("; "))]
+    if not some:
+        return out
+    broader = catalogue.vocabulary.broader_of
+    names = {m.name for m in out.matches}.union(p.name for p in some)
+    more = tuple(Match(p.name, p.label, variant_of=b if (b := broader(p.name)) in names else "") for p in some)
+    left = tuple(p for p in out.possible if p not in some)
+    note = "Also listed are those that are made with it and without it: " + listing([p.label for p in some]) + "."
+    return replace(
+        out,
+        matches=tuple(sorted((*out.matches, *more), key=lambda m: m.label.casefold())),
+        possible=left,
+        possible_count=out.possible_count - len(some),
+        notes=(note, *out.notes),
+    )
+
+
+def decided_locally(catalogue: Catalogue, out: Answer, text: str) -> str:
+    """A note where a tray is asked for and what is used in an operation is told; empty for any other question."""
+    words = catalogue.lexicon.words
+    typed = {t.key for t in catalogue.lexicon.keyed(scan(text))}
+    if not isinstance(out.tree, nodes.Filter) or typed.isdisjoint(words.trays):
+        return ""
+    expr = out.tree.expr
+    items = expr.items if isinstance(expr, nodes.And | nodes.Or) else (expr,)
+    used = any(isinstance(i, nodes.Has) and i.feature in words.set_features for i in items)
+    return LOCAL if used else ""
 
 
 def made_or_used(catalogue: Catalogue, out: Answer, text: str) -> str:

@@ -12,6 +12,8 @@ from kg.language.parse_forms import FormParser
 from kg.language.tokens import WORD
 
 _ASKING = frozenset({"kw.which", "kw.whatis", "kw.count"})
+_WHETHER = frozenset({"kw.be", "kw.do", "kw.can"})
+"""Words that ask for a yes or no, or which are more: "are more scissors curved or straight?" """
 _FAMILIES = frozenset({"category", "kind", "pattern"})
 _FITTING = frozenset({"group"})
 """Words for a family beside a part ("which handle do you use with a no. 15 blade?")."""
@@ -19,14 +21,27 @@ _FITTING = frozenset({"group"})
 
 def lists_what_has(text: str, question: Question, lexicon: Lexicon) -> bool:
     """Whether a question for a feature was read as one for the instruments that have a value of it."""
+    parser = parser_for(text, lexicon)
+    if isinstance(question, nodes.Compare):
+        return _half_a_name(parser)
     if not isinstance(question, nodes.Filter | nodes.Count):
         return False
-    parser = parser_for(text, lexicon)
+    if parser.tokens and parser.kinds(0) & _WHETHER:
+        return True
     for end, entries in parser.phrases(0) if parser.tokens else ():
         asking = {e.kind for e in entries} & _ASKING
         if "kw.whatis" in asking and _use_asked(parser, end):
             return True
         if asking and _feature_asked(parser, end, frozenset() if "kw.count" in asking else _FITTING):
+            return True
+    return False
+
+
+def _half_a_name(parser: FormParser) -> bool:
+    """Whether an adjective in front of "and" was taken for a family: "the difference between sharp and blunt retractors"."""
+    for at in range(1, len(parser.tokens) - 1):
+        kinds = {e.kind for end, es in parser.phrases(at) if end == at + 1 for e in es}
+        if {"category", "wide"} <= kinds and "kw.and" in parser.kinds(at + 1):
             return True
     return False
 

@@ -29,6 +29,8 @@ Reads = Callable[..., Understood]
 _OF_NAMES = ("pattern", "category", "kind", "group")
 
 
+POINTING = 2
+"""So few words only point ("which ones?") and ask nothing of a name."""
 _NO_WORD = ("BL-Q02", "BL-Q03", "BL-Q05", "BL-Q06", "BL-Q11")
 
 
@@ -44,6 +46,8 @@ def or_in_full(
         found = narrowly()
     except QuestionError as error:
         told = error.code == "BL-Q03" and error.hint  # it says what was understood, and why that has no answer
+        if before.question is None and not before.readings and not error.hint:
+            error.hint = "The question before was not answered, so nothing is pointed back to: name the instrument."
         if error.code not in _NO_WORD or told or (more := in_full(text, lexicon, talk(), before, ask)) is None:
             raise
         return more
@@ -98,6 +102,8 @@ def _names(before: Before, lexicon: Lexicon) -> list[str]:
 def _named(text: str, name: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
     """The text with a name for each "it", "them" or "one" alone that stands for a thing, the last first."""
     parser = parser_for(text, lexicon)
+    if len(parser.tokens) <= POINTING:
+        return
     places: list[tuple[int, int]] = []
     at = 0
     while at < len(parser.tokens):

@@ -72,7 +72,10 @@ def _says_what_it_is(text: str, seen: str, lexicon: Lexicon) -> bool:
         return False
     if any(not OTHER.isdisjoint(e.kind for _, es in parser.phrases(at)[:1] for e in es) for at in range(len(parser.tokens))):
         return False
-    return text.split()[0].casefold() in lexicon.words.articles or not parser.kinds(0).isdisjoint(_THINGS)
+    opens = text.lstrip().casefold()
+    if opens.split()[0] not in lexicon.words.articles and not opens.startswith(seen.casefold()):
+        return False  # "which scissors have ..." asks for a list
+    return opens.split()[0] in lexicon.words.articles or not parser.kinds(0).isdisjoint(_THINGS)
 
 
 def asks_elsewhere(text: str, lexicon: Lexicon, talk: Talk) -> bool:

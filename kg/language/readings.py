@@ -81,6 +81,19 @@ def of_care(
     return Understood(*found[:2], unread=found.unread or None) if found and not (whole and found.unread) else None
 
 
+def misread(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood | None:
+    """What is asked where the grammar reads it, but hardly as it is meant: care with a part left in a state, or two lists."""
+    if isinstance(question, nodes.Quantified | nodes.Holds):
+        from kg.language.upkeep import in_a_state
+
+        if (
+            in_a_state(parser_for(text, lexicon), talk)
+            and (care := of_care(text, lexicon, talk(), None, whole=True)) is not None
+        ):
+            return care
+    return of_two_lists(text, question, lexicon, talk)
+
+
 def of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood | None:
     """What is asked where the grammar reads a list that nothing fits ("which are straight, and which angled?", "what holds a
     no. 22 blade"): what a frame says, or the first of two lists; None if it is no such question."""
@@ -269,6 +282,23 @@ def read(text: str, lexicon: Lexicon) -> Question:
     return same_twice(question) or which_of_those(text, question) or question
 
 
+def without_bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """What is asked without the clauses that name nothing of the trade, if the grammar reads all of that; else None."""
+    from kg.language.clauses import bare
+    from kg.language.otherwise import framed, said_otherwise
+
+    for found in bare(text, lexicon, talk):
+        with suppress(QuestionError):
+            question = read(found.text, lexicon)
+            if not mixes_names(question):
+                return Understood(question, found.left)
+        changed = said_otherwise(found.text, lexicon, talk)
+        for same in (*((changed,) if changed else ()), *framed(changed or found.text, lexicon, talk)):
+            with suppress(QuestionError):
+                return Understood(read(same, lexicon), found.left)
+    return None
+
+
 def plainly(text: str, lexicon: Lexicon, talk: Talk) -> Understood:
     """A question with its names written out, by the grammar or in plain talk. Raises QuestionError."""
     from kg.language.figures import spelt_out
@@ -308,20 +338,3 @@ def leans_on(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     parser_for(text, lexicon).refuse_advice()
     found = follow(text, lexicon, before)
     return None if found is not None and nothing_at_all(found) else found
-
-
-def without_clauses(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """What is asked without the clauses that name nothing of the trade, if the grammar reads all of that; else None."""
-    from kg.language.clauses import bare
-    from kg.language.otherwise import framed, said_otherwise
-
-    for found in bare(text, lexicon, talk):
-        with suppress(QuestionError):
-            question = read(found.text, lexicon)
-            if not mixes_names(question):
-                return Understood(question, found.left)
-        changed = said_otherwise(found.text, lexicon, talk)
-        for same in (*((changed,) if changed else ()), *framed(changed or found.text, lexicon, talk)):
-            with suppress(QuestionError):
-                return Understood(read(same, lexicon), found.left)
-    return None

@@ -10,23 +10,38 @@ from kg.language.otherwise import filled
 from kg.language.parse import parser_for
 
 if TYPE_CHECKING:
+    from kg.language.parse_forms import FormParser
     from kg.language.talk import Talk
+
+
+MOST_BEFORE = 4
+"""So many words of a name stand before the one that is looked at."""
 
 
 def topic(text: str, lexicon: Lexicon, talk: Talk, error: QuestionError | None) -> QuestionError | None:
     """The refusal of a question that is understood well enough to say why it has no answer here; None if it is not. ``error``:
     what is raised else, before which some topics come last; None where only what the question is about is asked."""
-    tokens = parser_for(text, lexicon).tokens
+    parser = parser_for(text, lexicon)
+    tokens = parser.tokens
     keys = tuple(t.key for t in tokens)
     for entry in talk.topics:
         if entry.last and error is not None and error.code in ("BL-Q02", "BL-Q05"):
             continue
         for size in sorted({len(k) for k in entry.phrases}, reverse=True):
             for at in range(len(keys) - size + 1):
-                if keys[at : at + size] in entry.phrases:
+                if keys[at : at + size] in entry.phrases and not _part_of_a_name_at(parser, at, size):
                     span = (tokens[at].start, tokens[at + size - 1].end)
                     return QuestionError(entry.code, entry.message, question=text, span=span, hint=entry.hint)
     return None
+
+
+def _part_of_a_name_at(parser: FormParser, at: int, size: int) -> bool:
+    """Whether words stand inside the longer name of an instrument ("cow" in "cow horn forceps")."""
+    return any(
+        end >= at + size and end - start > size and any(e.kind == "pattern" for e in entries)
+        for start in range(max(0, at - MOST_BEFORE), at + 1)
+        for end, entries in parser.phrases(start)
+    )
 
 
 def of_a_person(text: str, lexicon: Lexicon, talk: Talk) -> QuestionError | None:

@@ -43,18 +43,18 @@ from kg.language.readings import (
     Understood,
     first_of_two,
     loosely,
+    misread,
     name_in_two,
     no_description,
     no_list,
     of_care,
     of_meaning,
     of_one_family,
-    of_two_lists,
     plainly,
     read,
     two_asked,
     why_in_other_words,
-    without_clauses,
+    without_bare,
 )
 from kg.language.scope import none_of_them, with_family, without_last
 from kg.language.several import any_of_a_row, each_kind, each_meaning, of_several, true_of_several, which_family, without_best
@@ -250,7 +250,7 @@ def _looked_at(
         strict = parse(text, lexicon)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
-        if (other := of_two_lists(text, strict, lexicon, talk)) is not None:
+        if (other := misread(text, strict, lexicon, talk)) is not None:
             return other
         if (each := of_one_family(text, lexicon, talk, strict)) is not None:
             return each
@@ -399,7 +399,7 @@ def _looked_at(
             return Understood(*found, pieced=True)
     if ambiguous is None and (less := _lightly(text, lexicon, words, hand=hand, plain=True)) is not None:
         return less
-    if ambiguous is None and (without := without_clauses(text, lexicon, words)) is not None:
+    if ambiguous is None and (without := without_bare(text, lexicon, words)) is not None:
         return without
     if ambiguous is None and not whole and (one := first_of_two(text, lexicon, words)) is not None:
         return one
@@ -540,7 +540,7 @@ def in_other_words(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> U
     if changed is not None:
         with suppress(QuestionError):
             question = read(changed, lexicon)
-            return of_two_lists(changed, question, lexicon, lambda: talk) or Understood(question)
+            return misread(changed, question, lexicon, lambda: talk) or Understood(question)
         if (less := _lightly(changed, lexicon, talk)) is not None:
             return less
     for typed in dict.fromkeys((changed or text, text)):
@@ -559,11 +559,11 @@ def in_other_words(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> U
     if found is None and (again := shorthand(parser)) is not None and not again.those_before():
         found = islands(again, talk, short=short)
     if found is not None:
-        return of_two_lists(changed or text, found[0], lexicon, lambda: talk) or Understood(*found, pieced=True)
+        return misread(changed or text, found[0], lexicon, lambda: talk) or Understood(*found, pieced=True)
     if changed is not None and not parser_for(text, lexicon).those_before():
         with suppress(QuestionError):  # a word written otherwise may be one that says nothing
             if (found := islands(parser_for(text, lexicon), talk, short=short)) is not None:
-                return of_two_lists(text, found[0], lexicon, lambda: talk) or Understood(*found, pieced=True)
+                return misread(text, found[0], lexicon, lambda: talk) or Understood(*found, pieced=True)
     if changed is not None:
         with suppress(QuestionError):
             return plainly(changed, lexicon, talk)

@@ -7,7 +7,7 @@ shows that care is asked for. The answer tells what sources say and decides noth
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from itertools import takewhile
@@ -120,6 +120,15 @@ def notes_asked(
     with suppress(QuestionError):
         return care_notes(parser_for(text, lexicon), talk, before, described=described, advised=refused is not None)
     return None
+
+
+def in_a_state(parser: FormParser, talk: Callable[[], Talk]) -> bool:
+    """Whether something is cleaned or sterilised with a part left in a state ("autoclaved with the ratchet locked")."""
+    if not parser.lexicon.words.care or not parser.says("kw.with"):
+        return False
+    topics, found = parser.lexicon.words.care, _walk(parser, talk())
+    kinds = {topics[t]["kind"] for t in found.topics}
+    return {"thing", "state", "step"} <= kinds and found.sure
 
 
 def asked_besides(text: str, before: Before, lexicon: Lexicon, talk: Talk) -> nodes.CareNotes | None:

@@ -90,6 +90,8 @@ class Words(Record):
     put_there: frozenset[str] = frozenset()
     sought: Mapping = field(default_factory=dict)
     """The words by which parts are told: what asks for a name, and for each part what is told of it."""
+    trays: frozenset[str] = frozenset()
+    offered: frozenset[str] = frozenset()
     relative: Mapping = field(default_factory=dict)
     bearing: tuple[str, ...] = ()
     both: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
@@ -160,6 +162,8 @@ class Words(Record):
             besides=dict(raw.get("sets", {}).get("besides", {})),
             put_there=frozenset(raw.get("sets", {}).get("put_there", ())),
             sought=dict(raw.get("sought", {})),
+            trays=frozenset(raw.get("sets", {}).get("trays", ())),
+            offered=frozenset(raw.get("sets", {}).get("offered", ())),
             relative=dict(raw.get("relative", {})),
             bearing=tuple(raw.get("sets", {}).get("bearing", ())),
             both=_tuples(raw.get("both", {})),

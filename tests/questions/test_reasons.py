@@ -73,3 +73,23 @@ def test_every_note_is_read_back_and_has_its_sources(catalogue):
         assert catalogue.understand(answer.reading).question == nodes.ReasonNotes((name,))
         assert len(answer.care[0].sources) == len(note["source"])
         assert bool(answer.care[0].applies_to) == bool(note.get("bears"))
+
+
+def test_what_something_can_be_had_with_is_listed(catalogue):
+    found = catalogue.ask("which needle holders are available with tungsten carbide inserts?")
+    assert "Crile-Wood needle holder" in {m.label for m in found.matches}
+    assert "with it and without it" in found.notes[0]
+    assert not catalogue.ask("needle holders with tungsten carbide inserts").matches
+
+
+def test_a_tray_is_decided_locally(catalogue):
+    found = catalogue.ask("what goes on a basic tonsillectomy tray?")
+    assert found.matches and "decided locally" in found.notes[0]
+    assert not any("tray" in n for n in catalogue.ask("instruments used in tonsillectomy").notes)
+
+
+def test_a_name_may_hold_the_word_of_another_topic(catalogue):
+    assert catalogue.ask("is the cow horn an extraction forceps?").argument.holds is True
+    with pytest.raises(QuestionError) as refused:
+        catalogue.ask("which instruments are used on cows?")
+    assert refused.value.code == "BL-Q11"
