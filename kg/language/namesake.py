@@ -7,15 +7,17 @@ from contextlib import suppress
 
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Expr, Question
 from kg.language.parse import parse, parser_for
+from kg.records import replace
 
 
 def family_with_value(text: str, question: Question, lexicon: Lexicon) -> Question:
     """The list of the family, in the place of that of the one pattern; any other question as it is. A name with a person in it
     says no family."""
-    named = _the_one(question.expr) if isinstance(question, nodes.Filter) else None
+    named = _the_one(question.expr) if isinstance(question, nodes.Filter | nodes.Count) else None
     if named is None or not lexicon.vocabulary.label(named.pattern).islower():
         return question
     parser = parser_for(text, lexicon)
@@ -31,12 +33,19 @@ def family_with_value(text: str, question: Question, lexicon: Lexicon) -> Questi
         with suppress(QuestionError):
             found = parse(said, lexicon)
             if isinstance(found, nodes.Filter) and _the_one(found.expr) is None:
-                return found
+                return _in_its_place(question, named, found.expr)
     return question
 
 
+def _in_its_place(question: Question, named: nodes.Named, family: Expr) -> Question:
+    expr = getattr(question, "expr", family)
+    rest = [i for i in expr.items if i != named and not isinstance(i, nodes.Everything)] if isinstance(expr, nodes.And) else []
+    return replace(question, expr=conj([family, *rest]))
+
+
 def _the_one(expr: Expr) -> nodes.Named | None:
-    """The pattern of a description that names it and says no more"""
+    """The one pattern that a description names, before all else that it says"""
     items = expr.items if isinstance(expr, nodes.And) else (expr,)
     rest = [i for i in items if not isinstance(i, nodes.Everything)]
-    return rest[0] if len(rest) == 1 and isinstance(rest[0], nodes.Named) else None
+    named = [i for i in rest if isinstance(i, nodes.Named)]
+    return named[0] if len(named) == 1 and rest[0] == named[0] else None
