@@ -303,7 +303,14 @@ class Catalogue(Teaching):
         ask for a name make a description of an instrument in the hand. Raises QuestionError."""
         from kg.language import understand
 
-        return understand(text, self.lexicon, lambda: self.talk, before_of(after), whole=whole, hand=hand)
+        before = self.left_by(after) if isinstance(after, QuestionError) else before_of(after)
+        return understand(text, self.lexicon, lambda: self.talk, before, whole=whole, hand=hand)
+
+    def left_by(self, error: QuestionError) -> Before | None:
+        """What a refused question leaves for the next: its readings, or the instrument it names; None if it names none."""
+        from kg.language.left import left_by
+
+        return before_of(error) or left_by(error.question, self.lexicon)
 
     @cached_property
     def talk(self) -> Talk:
@@ -326,8 +333,8 @@ class Catalogue(Teaching):
         counted from 0, for "which" and "how many" in a large catalogue: ``match_count`` then says how many there are, and no
         disputes are worked out but those of the matches listed. None: all of them.
 
-        ``after``: the answer to the question before in a conversation, or the error that listed its readings: "and the curved
-        ones?", "which of those are crushing?" and "how is it sterilised?" lean on it.
+        ``after``: the answer to the question before in a conversation, or the error of one that was refused, with its readings
+        or the instrument it names: "and the curved ones?", "which of those are crushing?", "how is it sterilised?" lean on it.
         """
 
         from kg.asking import ask

@@ -63,6 +63,7 @@ def read_vocabulary(
             notes=tuple((notes[p], text) for p in sorted(notes) for text in sorted(facts.get(p, ()))),
             spoken=_one(facts, "bl:spoken"),
             paired=_one(facts, "bl:pairedBy"),
+            counts=tuple(int(n) for p in ("bl:fewerOnASide", "bl:moreOnASide") for n in facts.get(p, ())),
         )
         if role == "feature":
             features[name] = Feature(

@@ -28,6 +28,8 @@ class Term(NamedTuple):  # thousands may be made before a question is answered, 
     spoken description; ``notes`` are further remarks, as (what it is about, text). ``sources`` are short names
     or free citations of the definition. ``spoken``: how a value or part stands in a sentence, with its article or in the
     plural, where the label does not do ("the bladder"). ``paired``: a part that comes in two where this other part is there.
+    ``counts``: for a value that names a number of things on either side, the smaller and the larger number; one number alone
+    means so many or more; empty if the value counts nothing.
     """
 
     name: str
@@ -44,6 +46,7 @@ class Term(NamedTuple):  # thousands may be made before a question is answered, 
     notes: tuple[tuple[str, str], ...] = ()
     spoken: str = ""
     paired: str = ""
+    counts: tuple[int, ...] = ()
 
 
 class Terms(Mapping[str, Term]):

@@ -98,8 +98,8 @@ class Session:
         try:
             found = self.catalogue.ask(text, after=self.before)
         except kg.QuestionError as error:
-            # A question that was not understood leaves the conversation where it was.
-            self.before = error if error.readings else self.before
+            # A question that was not understood leaves the conversation where it was, unless it names another instrument.
+            self.before = self.before if self.catalogue.left_by(error) is None else error
             raise
         self.before = found
         return found

@@ -5,8 +5,8 @@ kind's weight (copies of a work add nothing). For a feature with one value the v
 where a broader value supports a narrower one; if narrower values tie, their common broader value is adopted and the tie is
 shown as disputed; with no common broader value nothing is adopted and the dispute is open. "Made with" values (mode
 ``some``) say that the feature varies between pieces, if they have at least half the weight of those who say one thing of
-every piece. A feature with many values adopts all that is not denied with equal or
-greater weight. An editor's ruling (its own source kind, ``ruling``) beats the count.
+every piece, or if they only tell apart what the others name by a broader value. A feature with many values adopts all that
+is not denied with equal or greater weight. An editor's ruling (its own source kind, ``ruling``) beats the count.
 """
 
 from __future__ import annotations
@@ -121,6 +121,9 @@ def _decide_one(
         if weight >= weighing.votes([s for v in outside for s in is_[v]]):
             values = tuple(sorted(varies))
             return Decision(subject, feature, varies=values, also_said=tuple(sorted(outside)), weight=weight)
+    elif is_ and _finer_forms(some, is_, vocabulary):
+        # "With four by five or five by six teeth" beside "with teeth": who names no form does not contradict those who do.
+        return Decision(subject, feature, varies=tuple(sorted(some)), weight=plain)
     elif some:
         odd = {v: some[v] for v in apart}
         is_ = {v: [*is_.get(v, ()), *some.get(v, ())] for v in dict.fromkeys([*is_, *some]) if v not in odd}
@@ -151,6 +154,13 @@ def _decide_one(
     return Decision(
         subject, feature, (adopted,), denied=tuple(sorted(not_)), also_said=tuple(sorted(also)), weight=max(best, 0.0)
     )
+
+
+def _finer_forms(some: Iterable[str], said: Iterable[str], vocabulary: Vocabulary) -> bool:
+    """Whether the forms of some pieces are at least two, shut each other out, and are all narrower than whatever is said."""
+    forms = list(some)
+    finer = all(v in vocabulary.ancestors(form) for form in forms for v in said)
+    return finer and len(forms) > 1 and not any(compatible(a, b, vocabulary) for a in forms for b in forms if a != b)
 
 
 def _decide_many(

@@ -157,13 +157,17 @@ def asks(clause: str, lexicon: Lexicon) -> bool:
     return parser is not None and bool(parser.tokens) and not parser.kinds(0).isdisjoint(_BEGINS)
 
 
+NEAR = 5
+"""Among so many words the thing stands that a question beginning with a verb speaks of ("are all of the curved clamps ...")."""
+
+
 def goes_on(clause: str, lexicon: Lexicon) -> bool:
     """Whether a clause begins with a verb and names nothing of which it could be said ("are curved at the same time")."""
     parser = _parser(clause, lexicon)
     if parser is None or not parser.tokens or parser.kinds(0).isdisjoint(("kw.be", "kw.have", "kw.do", "kw.can")):
         return False
     named = ("category", "kind", "group", "pattern", "kw.instrument", "kw.it", "kw.them")
-    return all(parser.kinds(at).isdisjoint(named) for at in range(len(parser.tokens)))
+    return all(parser.kinds(at).isdisjoint(named) for at in range(min(len(parser.tokens), NEAR)))
 
 
 def of_a_family(text: str, lexicon: Lexicon) -> bool:

@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 
 LEAST_WORDS = 2
 """A description has more words than this."""
+MANY_WORDS = 7
+"""So many words that ask nothing describe a thing, if they begin with one."""
+_THINGS = frozenset({"category", "kind", "group", "part", "value"})
 OTHER = frozenset(
     f"kw.{word}"
     for word in (
@@ -57,7 +60,22 @@ def described(text: str, lexicon: Lexicon, talk: Talk) -> Described | None:
     if not asked and not _speaks_of_one(parser, talk):
         return None
     seen = seen_text(text[words[first].start : words[last - 1].end])
+    asked = asked or (last - first >= MANY_WORDS and _says_what_it_is(text, seen, lexicon))
     return Described(seen, asked) if seen else None
+
+
+def _says_what_it_is(text: str, seen: str, lexicon: Lexicon) -> bool:
+    """Whether a text that asks nothing is the description of a thing from its first word on: "a flat ribbon of bendable metal".
+    Told so, it asks for the name."""
+    parser = parser_for(seen, lexicon)
+    if text.rstrip().endswith("?") or not parser.tokens:
+        return False
+    if any(not OTHER.isdisjoint(e.kind for _, es in parser.phrases(at)[:1] for e in es) for at in range(len(parser.tokens))):
+        return False
+    opens = text.lstrip().casefold()
+    if opens.split()[0] not in lexicon.words.articles and not opens.startswith(seen.casefold()):
+        return False  # "which scissors have ..." asks for a list
+    return opens.split()[0] in lexicon.words.articles or not parser.kinds(0).isdisjoint(_THINGS)
 
 
 def asks_elsewhere(text: str, lexicon: Lexicon, talk: Talk) -> bool:
@@ -112,7 +130,7 @@ def _asks_for_a_family(parser: FormParser, at: int) -> bool:
 
 
 def names_one(parser: FormParser) -> bool:
-    """Whether an instrument is named in a text: "Gigli" names one, "wire saw" says what it looks like."""
+    """Whether an instrument is named in a text: "Gigli" names one, "wire saw" says what it looks like, as "ribbon" does."""
     text, lexicon = parser.text, parser.lexicon
     phrase = lexicon.folder.phrase
     for at in range(len(parser.tokens)):
@@ -120,7 +138,7 @@ def names_one(parser: FormParser) -> bool:
             said = phrase(text[parser.tokens[at].start : parser.tokens[end - 1].end])
             for entry in (e for e in entries if e.kind == "pattern"):
                 term = lexicon.vocabulary.terms[entry.term]
-                if not any(n.islower() and phrase(n) == said for n in (term.label, *term.alt)):
+                if not any(n.islower() and set(said) <= set(phrase(n)) for n in (term.label, *term.alt)):
                     return True
     return False
 

@@ -23,6 +23,7 @@ class AtomParser(LengthReader):
     """Rules for single conditions."""
 
     at_the_end: Callable[[Expr], None]
+    at_least_of: Callable[[Callable[[], Expr | None]], Expr | None]
     of_one = False  # whether something is said or asked of one instrument, which is taken by the word
 
     def pick(self, match: Match, entries: Iterable[Entry]) -> Entry:
@@ -86,10 +87,14 @@ class AtomParser(LengthReader):
     def _owned_value(self) -> Expr | None:
         """A value that can be had; nobody has "bowel", which instruments are used on"""
         self.note("owned")
-        found = self._counted_value() or self.value(owned=True)
+        found = self._counted_value() or self.at_least_of(self._part_or_value) or self.value(owned=True)
         if found is not None:
             self.at_the_end(found)
         return found
+
+    def _part_or_value(self) -> Expr | None:
+        """part | value that can be had: one thing of those of which at least so many are asked for"""
+        return self.part() or self.value(owned=True)
 
     def _counted_value(self) -> Expr | None:
         """( "at least" | "at most" | ... ) number things: the values that name so many ("at least two prongs")"""
@@ -98,6 +103,8 @@ class AtomParser(LengthReader):
         if bound is None:
             return None
         op, number = bound
+        if (found := self._counted_on_sides(start, op, number)) is not None:
+            return found
         for size in (3, 2, 1):
             things = self.tokens[self.at : self.at + size]
             named = {n: v for n in range(1, MOST_COUNTED + 1) for v in self._values_counting(n, things)}
@@ -110,6 +117,26 @@ class AtomParser(LengthReader):
                 return disj([nodes.Has(terms[v].feature, v, span) for v in dict.fromkeys(fit)])
         self.at = start
         return None
+
+    def _counted_on_sides(self, start: int, op: str, number: int) -> Expr | None:
+        """value of which narrower ones count something [ "on each side" | "on a side" ]: those that count so many
+
+        Without a side, and on a side, the side with more decides of "at least", both of "at most"; on each side, both.
+        None, too, where no value fits, or where one says only "so many or more" and this does not decide.
+        """
+        before, words = self.at, self.lexicon.vocabulary
+        match = self.take("value", quiet=True)
+        values = [e.term for e in match.entries] if match else []
+        counts = {v: words.terms[v].counts for whole in values for v in words.subtree(whole) if words.terms[v].counts}
+        each = bool(self.take("kw.each_side", quiet=True)) if counts else False
+        if counts and not each:
+            self.take("kw.one_side", quiet=True)
+        fits = {v: _fits(op, number, c, each) for v, c in sorted(counts.items())}
+        if True not in fits.values() or None in fits.values():
+            self.at = before
+            return None
+        span = self.span(start, self.at)
+        return disj([nodes.Has(words.terms[v].feature, v, span) for v, fit in fits.items() if fit])
 
     def _values_counting(self, number: int, things: Sequence[Token]) -> list[str]:
         """The values that are named by a number before these words; at most one."""
@@ -287,3 +314,15 @@ class AtomParser(LengthReader):
             key = self.tokens[self.at].key
             level += (key == OPEN) - (key == CLOSE)
             self.at += 1
+
+
+def _fits(op: str, number: int, counts: tuple[int, ...], each: bool) -> bool | None:
+    """Whether the numbers of two sides meet a bound, on each side or on one; None if "so many or more" leaves it open."""
+    fits = nodes.BOUNDS[op]
+    if len(counts) == 2:
+        fewer, more = fits(counts[0], number), fits(counts[1], number)
+        return fewer and more if each or op in ("<", "<=") else fewer or more
+    least = counts[0]
+    if op in (">", ">="):
+        return True if fits(least, number) else None
+    return False if least > number else None

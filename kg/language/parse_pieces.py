@@ -238,6 +238,8 @@ class PieceParser(ExprParser):
         """Whether it names nothing but values set against each other, and no instruments with them."""
         if not isinstance(expr, nodes.Or) or not all(isinstance(i, nodes.Has) for i in expr.items):
             return False
+        if (span := expr.items[0].span) != (0, 0) and {i.span for i in expr.items} == {span}:
+            return False  # one bound on a number, which several values meet ("at least four teeth")
         return not any(t.key == OPEN for t in self.tokens) and not self.says("kw.instrument")
 
     def _opening(self, *kinds: str) -> None:

@@ -16,6 +16,7 @@ from kg.language.listed import (
     all_but,
     but_itself,
     excluding,
+    mixes_names,
     names_beside,
     nothing_at_all,
     one_behind,
@@ -31,6 +32,9 @@ if TYPE_CHECKING:
     from kg.language.talk import Talk
 
 _TWICE = re.compile(r"(?:,\s+and|\bwhich\s.*\sand)\s+(?:which|what|how)\b", re.IGNORECASE)
+
+
+_MARKED = re.compile(r"\?\s+")
 
 
 class Understood(NamedTuple):
@@ -77,6 +81,19 @@ def of_care(
     return Understood(*found[:2], unread=found.unread or None) if found and not (whole and found.unread) else None
 
 
+def misread(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood | None:
+    """What is asked where the grammar reads it, but hardly as it is meant: care with a part left in a state, or two lists."""
+    if isinstance(question, nodes.Quantified | nodes.Holds):
+        from kg.language.upkeep import in_a_state
+
+        if (
+            in_a_state(parser_for(text, lexicon), talk)
+            and (care := of_care(text, lexicon, talk(), None, whole=True)) is not None
+        ):
+            return care
+    return of_two_lists(text, question, lexicon, talk)
+
+
 def of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood | None:
     """What is asked where the grammar reads a list that nothing fits ("which are straight, and which angled?", "what holds a
     no. 22 blade"): what a frame says, or the first of two lists; None if it is no such question."""
@@ -112,6 +129,27 @@ def no_description(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Que
         with suppress(QuestionError):
             if not isinstance(found := parse(said, lexicon), nodes.Identify):
                 return found
+    from kg.language.scene import of_a_scene
+    from kg.language.understand import understand
+
+    laid = of_a_scene(text, lexicon, talk(), lambda asked, by: understand(asked, lexicon, talk, by, whole=True, hand=False))
+    return laid.question if laid is not None else None  # "I hold a Kocher. What is it?"
+
+
+def no_list(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:
+    """What a question asks that was read as a list of instruments, by a frame that stands for no such list.
+    Raises QuestionError (BL-Q05) for a name of several."""
+    from kg.language.otherwise import framed
+
+    several: QuestionError | None = None
+    for said in framed(text, lexicon, talk()):
+        try:
+            if not isinstance(found := read(said, lexicon), nodes.Filter | nodes.Count):
+                return found
+        except QuestionError as error:
+            several = several or (error if error.code == "BL-Q05" else None)
+    if several is not None:
+        raise several
     return None
 
 
@@ -159,11 +197,30 @@ def first_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
 def two_asked(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     """The first of two questions, if the second begins with a word that asks, and does not only bound the list before ("which
     have teeth") or count more of it ("how many straight ones"); else None."""
+    if (both := _two_sentences(text, lexicon, talk)) is not None:
+        return both
     one = first_of_two(text, lexicon, talk)
     parser = parser_for(one.other, lexicon) if one is not None else None
     if one is None or parser is None or not parser.tokens or "kw.count" in parser.kinds(0):
         return None
     return one if parser.tokens[0].key in talk.indirect.asking - talk.indirect.bounding else None
+
+
+def _two_sentences(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """ "Is every haemostat a clamp? And is every clamp a haemostat?": the first of two questions, each with its mark, and the
+    other as one that may lean on it; None if the first is not read by the grammar."""
+    from kg.language.clauses import asks
+
+    sentences = [s for s in _MARKED.split(text.strip()) if s.strip()]
+    if len(sentences) != 2 or not text.rstrip().endswith("?"):
+        return None
+    one, other = sentences[0], sentences[1].rstrip(" ?")
+    tokens = parser_for(other, lexicon).tokens
+    start = next((t.start for t in tokens if t.key not in talk.joins), 0)
+    if not asks(one, lexicon) or not asks(other[start:], lexicon):
+        return None
+    found = read_strictly(one, lexicon, talk)
+    return Understood(found, other=f"{other[start:]}?") if found is not None else None
 
 
 def of_one_family(text: str, lexicon: Lexicon, talk: Callable[[], Talk], strict: Question | None = None) -> Understood | None:
@@ -223,6 +280,23 @@ def read(text: str, lexicon: Lexicon) -> Question:
     ):
         raise parser.failure()
     return same_twice(question) or which_of_those(text, question) or question
+
+
+def without_bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """What is asked without the clauses that name nothing of the trade, if the grammar reads all of that; else None."""
+    from kg.language.clauses import bare
+    from kg.language.otherwise import framed, said_otherwise
+
+    for found in bare(text, lexicon, talk):
+        with suppress(QuestionError):
+            question = read(found.text, lexicon)
+            if not mixes_names(question):
+                return Understood(question, found.left)
+        changed = said_otherwise(found.text, lexicon, talk)
+        for same in (*((changed,) if changed else ()), *framed(changed or found.text, lexicon, talk)):
+            with suppress(QuestionError):
+                return Understood(read(same, lexicon), found.left)
+    return None
 
 
 def plainly(text: str, lexicon: Lexicon, talk: Talk) -> Understood:

@@ -148,8 +148,17 @@ def _having_it(text: str, lexicon: Lexicon, question: nodes.Define | nodes.Defin
     for typed in (said, *others):
         with suppress(QuestionError):
             if isinstance(listed := parse(typed, lexicon), nodes.Filter | nodes.Holds | nodes.Count):
-                return listed
+                return None if _tells_more(parser, listed) else listed
     return None
+
+
+def _tells_more(parser: FormParser, listed: Question) -> bool:
+    """Whether "what" asks for something else than those that have it ("what goes wrong with it?"), or for those without."""
+    if parser.says("kw.no", "kw.not", "kw.without") and "Not(" not in repr(listed):
+        return True
+    asks = parser.tokens[0].key in parser.lexicon.keys(parser.lexicon.word("which")) or "kw.have" in parser.kinds(1)
+    family = isinstance(listed, nodes.Filter) and names_family(listed.expr)
+    return isinstance(listed, nodes.Filter) and not (asks or family or parser.says("kw.instrument", "kw.ones"))
 
 
 def _one_of_the_counts(parser: FormParser, question: nodes.Counts) -> Question | None:
@@ -269,6 +278,8 @@ def of_the_one_before(text: str, question: Question, lexicon: Lexicon, before: B
             return nodes.Filter(conj([nodes.Named(subjects[0]), question.expr]))  # "which ones are curved?"
     if not isinstance(question, nodes.Filter) or len(subjects) != 1 or _asks_for_a_list(parser_for(text, lexicon), question):
         return None
+    if isinstance(question.expr, nodes.CalledAfter):
+        return None  # "does a Gillies?"
     if isinstance(before.question, nodes.Filter | nodes.Identify):
         return None
     if lexicon.vocabulary.terms[subjects[0]].role != "pattern":

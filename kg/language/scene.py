@@ -58,13 +58,18 @@ class Scene(NamedTuple):
 
 def of_a_scene(text: str, lexicon: Lexicon, talk: Talk, ask: Callable[[str, Before], Understood]) -> Understood | None:
     """What is asked of instruments that a clause before the question lays out; None if that is not understood whole. ``ask``
-    reads a question that follows on them."""
-    with suppress(QuestionError):
+    reads a question that follows on them. Raises QuestionError (BL-Q05) for a name of several that is usually meant for one."""
+    from kg.language.company import read_with_the_usual
+
+    try:
         for scene in scenes(text, lexicon, talk):
             with suppress(QuestionError):
                 found = ask(scene.asked, scene.before)
                 if found.doubtful is None and not found.untold and scene.is_about(found.question):
                     return found._replace(passed=tuple(dict.fromkeys((*scene.passed, *found.passed))))
+    except QuestionError as error:
+        if error.code == "BL-Q05" and read_with_the_usual(error, lexicon):
+            raise
     return None
 
 

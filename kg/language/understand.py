@@ -10,11 +10,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import suppress
 from contextvars import ContextVar
+from functools import partial
 from itertools import chain
 from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.aimed import without_aim
+from kg.language.featured import counts_in_passing, lists_what_has, no_meaning
 from kg.language.lexicon import Lexicon
 from kg.language.listed import (
     asked_of,
@@ -33,22 +36,25 @@ from kg.language.listed import (
     which_of_those,
     without_itself,
 )
+from kg.language.namesake import family_with_value
 from kg.language.nodes import Question
 from kg.language.parse import READ, parse, parser_for
 from kg.language.readings import (
     Understood,
     first_of_two,
     loosely,
+    misread,
     name_in_two,
     no_description,
+    no_list,
     of_care,
     of_meaning,
     of_one_family,
-    of_two_lists,
     plainly,
     read,
     two_asked,
     why_in_other_words,
+    without_bare,
 )
 from kg.language.scope import none_of_them, with_family, without_last
 from kg.language.several import any_of_a_row, each_kind, each_meaning, of_several, true_of_several, which_family, without_best
@@ -56,7 +62,6 @@ from kg.language.several import any_of_a_row, each_kind, each_meaning, of_severa
 if TYPE_CHECKING:
     from kg.language.before import Before
     from kg.language.talk import Talk
-
 
 _refused: ContextVar[dict[tuple[str, bool, bool], QuestionError] | None] = ContextVar("refused", default=None)
 _depth: ContextVar[int] = ContextVar("depth", default=0)
@@ -82,13 +87,25 @@ def understand(
     Raises QuestionError as ``parse`` does, and BL-Q11, BL-Q12 or BL-Q13 for what is understood but has no answer here.
     """
     if READ.get() is not None:
-        return _understand(text, lexicon, talk, before, whole=whole, hand=hand)
+        return _in_turn(text, lexicon, talk, before, whole=whole, hand=hand)
     started, known = READ.set(set()), _refused.set({})
     try:
-        return _understand(text, lexicon, talk, before, whole=whole, hand=hand)
+        return _in_turn(text, lexicon, talk, before, whole=whole, hand=hand)
     finally:
         READ.reset(started)
         _refused.reset(known)
+
+
+def _in_turn(
+    text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
+) -> Understood:
+    """By the narrower ways of reading it; after what went before, put in full where these do not do."""
+    if before is None:
+        return _understand(text, lexicon, talk, None, whole=whole, hand=hand)
+    from kg.language.in_full import or_in_full
+
+    narrowly = partial(_understand, text, lexicon, talk, before, whole=whole, hand=hand)
+    return or_in_full(text, lexicon, talk, before, narrowly, partial(understand, whole=True, hand=False))
 
 
 def _understand(
@@ -120,6 +137,10 @@ def _understand(
     try:
         found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
         found = found._replace(question=without_itself(any_of_a_row(text, found.question, lexicon)))
+        if found.unread is None and (
+            no_meaning(text, asked := found.question, lexicon) or counts_in_passing(text, asked, lexicon)
+        ):
+            raise parser_for(text, lexicon).failure()
     except QuestionError as error:
         from kg.language.slips import righted
 
@@ -221,17 +242,20 @@ def _looked_at(
 ) -> Understood:
     """The question that a text asks by itself, looked at in all ways."""
     from kg.language.fitting import what_fits
+    from kg.language.sought import part_sought
 
-    if (fitting := what_fits(text, lexicon)) is not None:
+    if (fitting := what_fits(text, lexicon) or part_sought(text, lexicon)) is not None:
         return Understood(fitting)
     try:
         strict = parse(text, lexicon)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
-        if (other := of_two_lists(text, strict, lexicon, talk)) is not None:
+        if (other := misread(text, strict, lexicon, talk)) is not None:
             return other
         if (each := of_one_family(text, lexicon, talk, strict)) is not None:
             return each
+        if lists_what_has(text, strict, lexicon) and (feature := no_list(text, lexicon, talk)) is not None:
+            return Understood(feature)
         if lists_named(text, strict, lexicon) and (named := _more_exactly(text, strict, lexicon, talk())) is not None:
             return named
         doubtful = isinstance(strict, nodes.Filter) and (
@@ -247,7 +271,7 @@ def _looked_at(
         if of_several(strict, text, lexicon) and (several := true_of_several(text, lexicon, talk())) is not None:
             return Understood(several)
         if not doubtful and not nothing_at_all(strict):
-            strict = which_family(strict)
+            strict = family_with_value(text, which_family(strict), lexicon)
             return Understood(held(text, either_of(strict), lexicon), untold=no_reason(text, strict, lexicon, talk))
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
@@ -280,6 +304,8 @@ def _looked_at(
                     if found.doubtful is None and isinstance(found.question, nodes.Filter | nodes.Compare):
                         return found._replace(untold=talk().no_best)
             if (notes := of_care(text, lexicon, talk(), before, whole=whole, refused=error)) is None:
+                if error.code == "BL-Q06" and not whole and (aimed := without_aim(text, lexicon, talk())) is not None:
+                    return aimed
                 raise
             return notes
         first = error
@@ -343,10 +369,11 @@ def _looked_at(
 
     if before is None and (laid := of_a_scene(text, lexicon, words, ask)) is not None:
         return laid
-
     if (done := done_with(text, lexicon, words)) is not None:
         return Understood(done)
     ambiguous: QuestionError | None = first if first.code == "BL-Q05" else None
+    if ambiguous is None and not whole and (less := without_aim(text, lexicon, words)) is not None:
+        return less
     seen = in_the_hand(text, lexicon, words) if hand else None
     if seen is not None and read_back(nodes.Identify(seen), lexicon):
         return Understood(nodes.Identify(seen), in_hand=True)
@@ -359,7 +386,7 @@ def _looked_at(
             return plainly(named, lexicon, words)
     more: Understood | QuestionError | None = None
     try:
-        more = _otherwise(text, lexicon, words, short=hand) if ambiguous is None else None
+        more = in_other_words(text, lexicon, words, short=hand) if ambiguous is None else None
         found = loosely(text, lexicon, words) if more is None else None
     except QuestionError as error:
         ambiguous = ambiguous or error
@@ -372,7 +399,7 @@ def _looked_at(
             return Understood(*found, pieced=True)
     if ambiguous is None and (less := _lightly(text, lexicon, words, hand=hand, plain=True)) is not None:
         return less
-    if ambiguous is None and (without := _bare(text, lexicon, words)) is not None:
+    if ambiguous is None and (without := without_bare(text, lexicon, words)) is not None:
         return without
     if ambiguous is None and not whole and (one := first_of_two(text, lexicon, words)) is not None:
         return one
@@ -467,23 +494,6 @@ def _lightly(text: str, lexicon: Lexicon, talk: Talk, *, hand: bool = True, plai
     return None
 
 
-def _bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """What is asked without the clauses that name nothing of the trade, if the grammar reads all of that; else None."""
-    from kg.language.clauses import bare
-    from kg.language.otherwise import framed, said_otherwise
-
-    for found in bare(text, lexicon, talk):
-        with suppress(QuestionError):
-            question = read(found.text, lexicon)
-            if not mixes_names(question):
-                return Understood(question, found.left)
-        changed = said_otherwise(found.text, lexicon, talk)
-        for same in (*((changed,) if changed else ()), *framed(changed or found.text, lexicon, talk)):
-            with suppress(QuestionError):
-                return Understood(read(same, lexicon), found.left)
-    return None
-
-
 def _of_several(
     text: str, error: QuestionError, lexicon: Lexicon, talk: Talk, before: Before | None, *, whole: bool
 ) -> Understood | None:
@@ -516,7 +526,7 @@ def _all_bearers(error: QuestionError, lexicon: Lexicon, talk: Talk) -> Understo
     return Understood(found[0], unread=found[1]) if found and read_back(found[0], lexicon) else None
 
 
-def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | QuestionError | None:
+def in_other_words(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | QuestionError | None:
     """A question in other words for the same, or one whose pieces the grammar reads; the error of one that is read but for a
     name of several. ``short``: whether one word may stand for the names of values that it is part of."""
     from kg.language.company import read_with_the_usual
@@ -530,7 +540,7 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     if changed is not None:
         with suppress(QuestionError):
             question = read(changed, lexicon)
-            return of_two_lists(changed, question, lexicon, lambda: talk) or Understood(question)
+            return misread(changed, question, lexicon, lambda: talk) or Understood(question)
         if (less := _lightly(changed, lexicon, talk)) is not None:
             return less
     for typed in dict.fromkeys((changed or text, text)):
@@ -549,11 +559,11 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Under
     if found is None and (again := shorthand(parser)) is not None and not again.those_before():
         found = islands(again, talk, short=short)
     if found is not None:
-        return of_two_lists(changed or text, found[0], lexicon, lambda: talk) or Understood(*found, pieced=True)
+        return misread(changed or text, found[0], lexicon, lambda: talk) or Understood(*found, pieced=True)
     if changed is not None and not parser_for(text, lexicon).those_before():
         with suppress(QuestionError):  # a word written otherwise may be one that says nothing
             if (found := islands(parser_for(text, lexicon), talk, short=short)) is not None:
-                return of_two_lists(text, found[0], lexicon, lambda: talk) or Understood(*found, pieced=True)
+                return misread(text, found[0], lexicon, lambda: talk) or Understood(*found, pieced=True)
     if changed is not None:
         with suppress(QuestionError):
             return plainly(changed, lexicon, talk)

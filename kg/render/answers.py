@@ -17,7 +17,8 @@ def answer_blocks(answer: Answer, *, plain: bool = False) -> list[Block]:
     out = _read_and_found(answer, plain)
     notes, further = dict.fromkeys(answer.notes), answer.also
     while further is not None:
-        out += [Heading("And the other question"), *_read_and_found(further, plain)]
+        heading = "What sources say of the reason" if further.kind == "reasons" else "And the other question"
+        out += [Heading(heading), *_read_and_found(further, plain)]
         notes |= dict.fromkeys(further.notes)
         further = further.also
     if notes:

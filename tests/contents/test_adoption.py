@@ -165,6 +165,7 @@ def test_a_denial_alone_is_kept():
         ("book some Smooth, site Across", "Across Smooth", ""),  # "some are smooth" beside "across": both are made
         ("site some Across, book Serrated, book2 Across", "", "Across"),  # "generally across" supports it
         ("site some Across, site some Along, book Smooth", "", "Smooth"),  # outweighed
+        ("site some Across, site some Along, book Serrated, book2 Serrated", "Across Along", ""),  # finer, no contradiction
         ("site some Smooth, book Across, book2 Across", "", "Across"),  # one odd witness: 1 is less than half of 8
         ("book some Smooth, book2 Across, society Across, site Across", "Across Smooth", ""),  # 4 is half of 8
     ],

@@ -50,7 +50,7 @@ def test_words_between_are_no_part_of_a_name(catalogue: Any, text: str) -> None:
     [
         ("which retractors come in more than one size?", "BL-Q06"),
         ("which instruments must be flushed?", "BL-Q06"),
-        ("which clamps have at least two teeth?", "BL-Q11"),
+        ("which clamps have at least two rings?", "BL-Q11"),
         ("which instruments are used for cattle?", "BL-Q11"),
         ("clamps used on the uterine artery", "BL-Q03"),
     ],

@@ -28,6 +28,9 @@ class FakeCatalogue:
             raise result
         return result
 
+    def left_by(self, error: kg.QuestionError) -> object:
+        return error.readings or None
+
 
 PEAN = kg.QuestionError("BL-Q05", "Two.", question="pean", span=(0, 4), readings=("Pean one", "Pean two"))
 TYPO = kg.QuestionError("BL-Q02", "Unknown.", question="a rachet here", span=(2, 8), near=("ratchet", "racket"))

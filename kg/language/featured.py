@@ -1,0 +1,95 @@
+"""A feature that is asked for, where the grammar takes its word for a value and lists instruments ("which grip do you use for
+scissors?", "how many different joints do clamps have?"): what is asked is the feature, so no list of them answers it. And
+questions that no meaning of a word answers."""
+
+from __future__ import annotations
+
+from kg.language import nodes
+from kg.language.lexicon import Lexicon
+from kg.language.nodes import Question
+from kg.language.parse import parser_for
+from kg.language.parse_forms import FormParser
+from kg.language.tokens import WORD
+
+_ASKING = frozenset({"kw.which", "kw.whatis", "kw.count"})
+_WHETHER = frozenset({"kw.be", "kw.do", "kw.can"})
+"""Words that ask for a yes or no, or which are more: "are more scissors curved or straight?" """
+_FAMILIES = frozenset({"category", "kind", "pattern"})
+_FITTING = frozenset({"group"})
+"""Words for a family beside a part ("which handle do you use with a no. 15 blade?")."""
+
+
+def lists_what_has(text: str, question: Question, lexicon: Lexicon) -> bool:
+    """Whether a question for a feature was read as one for the instruments that have a value of it."""
+    parser = parser_for(text, lexicon)
+    if isinstance(question, nodes.Compare):
+        return _half_a_name(parser)
+    if not isinstance(question, nodes.Filter | nodes.Count):
+        return False
+    if parser.tokens and parser.kinds(0) & _WHETHER:
+        return True
+    for end, entries in parser.phrases(0) if parser.tokens else ():
+        asking = {e.kind for e in entries} & _ASKING
+        if "kw.whatis" in asking and _use_asked(parser, end):
+            return True
+        if asking and _feature_asked(parser, end, frozenset() if "kw.count" in asking else _FITTING):
+            return True
+    return False
+
+
+def _half_a_name(parser: FormParser) -> bool:
+    """Whether an adjective in front of "and" was taken for a family: "the difference between sharp and blunt retractors"."""
+    for at in range(1, len(parser.tokens) - 1):
+        kinds = {e.kind for end, es in parser.phrases(at) if end == at + 1 for e in es}
+        if {"category", "wide"} <= kinds and "kw.and" in parser.kinds(at + 1):
+            return True
+    return False
+
+
+def _feature_asked(parser: FormParser, at: int, but: frozenset[str]) -> bool:
+    """Whether a feature stands at ``at`` and what follows asks it of something: "grip do you use for", "grip of". ``but``: what
+    else its word must not stand for."""
+    while at < len(parser.tokens) and parser.tokens[at].key in parser.lexicon.words.articles:
+        at += 1
+    for end, entries in parser.phrases(at) if at < len(parser.tokens) else ():
+        kinds = {e.kind for e in entries}
+        if kinds & (_FAMILIES | but) or end >= len(parser.tokens):
+            return False
+        if "feature" not in kinds:
+            continue
+        behind = parser.kinds(end)
+        if behind & {"kw.do", "kw.of"}:
+            return True
+        return "kw.be" in behind and any(e.kind == "connector" for _, es in parser.phrases(end + 1) for e in es)
+    return False
+
+
+def _use_asked(parser: FormParser, at: int) -> bool:
+    """Whether a family stands at ``at``, and what it is used for is asked: "elevators used for in dental surgery"."""
+    while at < len(parser.tokens) and parser.tokens[at].key in parser.lexicon.words.articles:
+        at += 1
+    families = (
+        [end for end, es in parser.phrases(at) if any(e.kind == "category" for e in es)] if at < len(parser.tokens) else []
+    )
+    return any("kw.part_for" in parser.kinds(end) for end in families if end < len(parser.tokens))
+
+
+def no_meaning(text: str, question: Question, lexicon: Lexicon) -> bool:
+    """Whether a question that was read as one for a meaning begins as a yes or no of the thing itself ("can the ratchet be held
+    with one hand?"), or asks which of some it has ("which of the two do scissors have?")."""
+    if not isinstance(question, nodes.Define | nodes.DefineAll):
+        return False
+    parser = parser_for(text, lexicon)
+    if not parser.tokens:
+        return False
+    first, words = parser.kinds(0), [i for i, t in enumerate(parser.tokens) if t.kind == WORD]
+    if "kw.can" in first and not first & {"kw.whatis", "kw.define"}:
+        at = next((i for i in words[1:] if parser.tokens[i].key not in lexicon.words.articles), 0)
+        return any(e.kind in ("part", "value", "category") for _, es in parser.phrases(at) for e in es)
+    last = parser.kinds(words[-1]) if words else frozenset()
+    return "kw.which" in first and "kw.of" in parser.kinds(1) and "kw.have" in last
+
+
+def counts_in_passing(text: str, question: Question, lexicon: Lexicon) -> bool:
+    """Whether a count was read from the description of one thing: "a saw made of wire with two handles"."""
+    return isinstance(question, nodes.Tally) and text.split()[0].casefold() in lexicon.words.articles
