@@ -30,6 +30,8 @@ NOT_TOLD = [
     "why is the Kelly an artery forceps?",
     "why are the handles of scissors curved?",
     "why count on me?",
+    "why are there two Kochers?",
+    "why do I need two Babcocks?",
     "how are scissors sharpened?",
     "how is the needle held in a needle holder?",
     "which forceps are held like a pencil?",
