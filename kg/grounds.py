@@ -1,8 +1,8 @@
 """Questions for a reason, a danger or a grip that a note with its source answers: which notes speak of what is named.
 
-A note speaks of a question only if all that it is about is named there, and nothing is named besides that it does not allow for;
-what the ontology records of a named instrument counts as named with it. So a note never stands for a question about something
-else; without a note the question is answered as any other.
+A note speaks of a question only if all that it is about is named there, and nothing else but what it allows for besides. What
+the ontology records of a named instrument counts as named with it, where that is the subject. So a note never stands for a
+question about something else; without a note the question is answered as any other.
 """
 
 from __future__ import annotations
@@ -12,9 +12,10 @@ from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 from kg import names
+from kg.answer.values import NOT_RECORDED
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.reasoned import Heard, Span, heard, second_half, wider
+from kg.language.reasoned import Heard, Span, heard, second_half
 from kg.records import replace
 
 if TYPE_CHECKING:
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
     from kg.language.before import Before
     from kg.model import Answer
 
+Said = tuple[frozenset[str], frozenset[str]]
+"""The topics that a span names, and those that are recorded of the instrument it names."""
 ARGUED = ("why", "contrast", "holds")
 """Kinds of answers that argue a question and leave room for the reason beside."""
 
@@ -34,7 +37,7 @@ def notes_for(catalogue: Catalogue, text: str, before: Before | None) -> tuple[s
     table = catalogue.lexicon.words.reasons
     topics: Mapping[str, Mapping[str, Any]] = table.get("topic", {})
     said = [_topics(catalogue, span, topics) for span in found.spans]
-    if not all(said):
+    if not all(named or recorded for named, recorded in said):
         return ()
     fit = {name: note for name, note in table.get("note", {}).items() if _speaks(note, found, said)}
     most = max((len(note["about"]) for note in fit.values()), default=0)
@@ -51,9 +54,18 @@ def told(catalogue: Catalogue, text: str, limit: int, after: Answer | None, befo
     half = second_half(text, catalogue.lexicon)
     with suppress(QuestionError):
         first = _ordinary(catalogue, half or text, limit, after)
-        if first.unread is None and (half or first.kind in ARGUED):
-            return replace(first, question=text, also=reason)
+        if first.unread is None and (half or first.kind in ARGUED or (first.kind == "value" and _recorded(first))):
+            return first if _denied(first) else replace(first, question=text, also=reason)
     return reason
+
+
+def _denied(answer: Answer) -> bool:
+    """Whether what a question supposes is not so, and nobody says it is."""
+    return answer.kind == "why" and answer.argument is not None and answer.argument.holds is False and not answer.disputed
+
+
+def _recorded(answer: Answer) -> bool:
+    return any(v.status != NOT_RECORDED for v in answer.values or ())
 
 
 def _ordinary(catalogue: Catalogue, text: str, limit: int, after: Answer | None) -> Answer:
@@ -62,25 +74,22 @@ def _ordinary(catalogue: Catalogue, text: str, limit: int, after: Answer | None)
     return ask(catalogue, text, limit=limit, after=after, page=None, reasons=False)
 
 
-def _topics(catalogue: Catalogue, span: Span, topics: Mapping[str, Mapping[str, Any]]) -> frozenset[str]:
-    """The topics that a span stands for: by its words, by what it names, or by what is recorded of the instrument it names;
-    of several instruments that may be meant, only what all of them are."""
-    out = set(span.topics)
-    out.update(name for name, t in topics.items() if not span.terms.isdisjoint(t.get("terms", ())))
-    if span.patterns:
-        each = []
-        for facts in catalogue.context.reader.facts(list(span.patterns)).values():
-            kinds = wider(catalogue.lexicon, {v for p, v in facts.known.holds if p == names.TYPE})
-            is_it = kinds.union(facts.known.line)
-            has = {v for _, v in facts.known.holds}
-            each.append(
-                {n for n, t in topics.items() if not (is_it.isdisjoint(t.get("terms", ())) and has.isdisjoint(t.get("holds", ())))}
-            )
-        out |= set.intersection(*each) if each else set()
-    return frozenset(out)
+def _topics(catalogue: Catalogue, span: Span, topics: Mapping[str, Mapping[str, Any]]) -> Said:
+    """The topics that a span stands for: by its words and what it names; and by what is recorded of the instrument it names. Of
+    several instruments that may be meant, only what all of them are."""
+    named = set(span.topics)
+    named.update(name for name, t in topics.items() if not span.terms.isdisjoint(t.get("terms", ())))
+    each = []
+    for facts in catalogue.context.reader.facts(list(span.patterns)).values() if span.patterns else ():
+        is_it = {v for p, v in facts.known.holds if p == names.TYPE}.union(facts.known.line)
+        has = {v for _, v in facts.known.holds}
+        each.append(
+            {n for n, t in topics.items() if not (is_it.isdisjoint(t.get("terms", ())) and has.isdisjoint(t.get("holds", ())))}
+        )
+    return frozenset(named), frozenset(set.intersection(*each) if each else ())
 
 
-def _speaks(note: Mapping[str, Any], found: Heard, said: list[frozenset[str]]) -> bool:
+def _speaks(note: Mapping[str, Any], found: Heard, said: list[Said]) -> bool:
     """Whether a note speaks of what is asked: the kind, what is denied, all that it is about, and nothing else."""
     if found.kinds.isdisjoint(note.get("asks", ("why",))):
         return False
@@ -88,9 +97,20 @@ def _speaks(note: Mapping[str, Any], found: Heard, said: list[frozenset[str]]) -
         return False
     groups = [frozenset(group.split("|")) for group in note["about"]]
     allowed = frozenset(note.get("also", ())).union(*groups)
-    if any(topics.isdisjoint(allowed) for topics in said):
-        return False
-    if any(all(topics.isdisjoint(group) for topics in said) for group in groups):
+    all_of_it = [named | recorded for named, recorded in said]
+    if any(topics.isdisjoint(allowed) for topics in all_of_it) or not frozenset().union(*all_of_it).isdisjoint(
+        note.get("unless", ())
+    ):
         return False
     first = note.get("first")
-    return not first or first in said[0]
+    known = len(groups) > 1 or "why" not in found.kinds  # "why is a Leksell used on bone?" asks for no reason of its joint
+    return _all_named(groups, said, known) and (not first or first in all_of_it[0])
+
+
+def _all_named(groups: list[frozenset[str]], said: list[Said], known: bool) -> bool:
+    """Whether each of the groups is named; for the first, the subject, what is ``known`` of an instrument does too."""
+    for number, group in enumerate(groups):
+        recorded = known and not number and any(not recorded.isdisjoint(group) for _, recorded in said)
+        if not recorded and all(named.isdisjoint(group) for named, _ in said):
+            return False
+    return True

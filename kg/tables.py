@@ -18,7 +18,7 @@ _CYCLE = {"method", "load", "steriliser", "source", "least", "conditions", "used
 _RULE = {"step", "any", "lacking", "text", "source", "ends", "open"}
 _NOTE = {"about", "step", "text", "source"}
 _TOPIC = {"say", "kind", "sure", "words", "also", "held", "any", "weak", "half", "late", "needs", "own", "plain", "listed"}
-_REASON = {"say", "asks", "about", "also", "no", "either", "first", "text", "source", "bears"}
+_REASON = {"say", "asks", "about", "also", "no", "either", "first", "unless", "text", "source", "bears"}
 _KINDS = ("thing", "agent", "state", "step")
 
 
@@ -49,7 +49,7 @@ def faults(root: Path, tables: Mapping[str, Any], vocabulary: Vocabulary, source
             out.append(Finding("error", REASONS, line, "BL-I03", text, f"The head of {REASONS} says what a block may hold."))
     for name, topic in tables.get("reasons", {}).get("topic", {}).items():
         line = next(iter(_lines(root / REASONS, f"[reasons.topic.{name}]")), 0)
-        for text in _reason_topic(topic, vocabulary):
+        for text in _reason_topic(topic):
             out.append(Finding("error", REASONS, line, "BL-I03", text, f"The head of {REASONS} says what a block may hold."))
     return out
 
@@ -121,7 +121,7 @@ def _reason(note: Mapping[str, Any], tables: Mapping[str, Any], sources: Collect
     yield from _source(note.get("source", ()), sources)
     words = tables["reasons"]
     named = [t for group in note.get("about", ()) for t in group.split("|")]
-    for name in (*named, *note.get("also", ()), *([note["first"]] if "first" in note else ())):
+    for name in (*named, *note.get("also", ()), *note.get("unless", ()), *([note["first"]] if "first" in note else ())):
         if name not in words.get("topic", {}):
             yield f'"{name}" is no topic'
     for kind in note.get("asks", ()):
@@ -131,13 +131,10 @@ def _reason(note: Mapping[str, Any], tables: Mapping[str, Any], sources: Collect
         yield f'another note is read back as "{note.get("say")}" too'
 
 
-def _reason_topic(topic: Mapping[str, Any], vocabulary: Vocabulary) -> Iterator[str]:
+def _reason_topic(topic: Mapping[str, Any]) -> Iterator[str]:
     yield from _keys(topic, {"words", "terms", "holds"}, ())
     if not topic:
         yield "a topic has words or terms"
-    for term in (*topic.get("terms", ()), *topic.get("holds", ())):
-        if term not in vocabulary.terms:
-            yield f"{term} is no term"
 
 
 def _conditions(conditions: Iterable[Mapping[str, Any]], vocabulary: Vocabulary) -> Iterator[str]:

@@ -1,4 +1,4 @@
-"""What sources say on why something is made or done so: the notes of ``ontology/reasons.toml``, with the instruments they bear on.
+"""What sources say on why something is made or done so: the notes of ``ontology/reasons.toml``, with what they bear on.
 
 The notes are data; nothing here knows a part, a family or an instrument.
 """
@@ -16,6 +16,9 @@ from kg.language import nodes
 from kg.language.parse import parse
 from kg.model import Answer, Care
 
+MANY = 10_000
+VARIES = "varies"
+"""How the reason begins why a pattern might fit of which some pieces do."""
 PLAIN = (
     "Each note tells what its sources say. It is no advice for a case: what is used, and how, is decided by those who operate "
     "and by local policy."
@@ -37,7 +40,11 @@ def _bears_on(ctx: Context, description: str) -> tuple[str, ...]:
     """The instruments that a description fits, without their variants; empty if it is none."""
     with suppress(QuestionError):
         question = parse(description, ctx.lexicon) if description else None
+        if isinstance(question, nodes.Value):  # one instrument by its name
+            return (ctx.label(question.subject),)
         if isinstance(question, nodes.Filter):
-            found = {m.name: m.label for m in answer_filter(ctx, question.expr, limit=0).matches}
+            answer = answer_filter(ctx, question.expr, limit=MANY)
+            some = [p for p in answer.possible if p.reason.startswith(VARIES)]
+            found = {m.name: m.label for m in (*answer.matches, *some)}
             return tuple(label for name, label in found.items() if ctx.vocabulary.broader_of(name) not in found)
     return ()

@@ -267,15 +267,35 @@ def _short(parser: FormParser, before: Before) -> Question | None:
         return None
     if parser.take("kw.sources", quiet=True):
         parser.take("kw.it", "kw.them", quiet=True)
-        subjects = before.subjects(lexicon)
-        if parser.ended() and isinstance(question, nodes.Define | nodes.DefineAll | nodes.PartOf | nodes.Disputes):
-            return question  # a definition or a dispute is shown with its sources
-        if not parser.ended() or len(subjects) != 1 or lexicon.vocabulary.terms[subjects[0]].role != "pattern":
-            return None
-        if isinstance(question, nodes.Holds | nodes.Why):
-            return nodes.Sources(subjects[0], parser.features_of(question.expr))
-        return nodes.Sources(subjects[0], getattr(question, "features", ()))
+        return _who_says(parser, before) if parser.ended() else None
     return None
+
+
+def _who_says(parser: FormParser, before: Before) -> Question | None:
+    """The sources of what was answered: the same again, where an answer names its sources; else those of the one instrument.
+    Raises QuestionError (BL-Q03) for a list of several."""
+    question, lexicon = before.question, parser.lexicon
+    subjects = before.subjects(lexicon) or (before.shown if len(before.shown) == 1 else ())
+    one = len(subjects) == 1 and lexicon.vocabulary.terms[subjects[0]].role == "pattern"
+    if isinstance(question, _SOURCED) or (isinstance(question, nodes.Value) and not one):
+        return question
+    if one and isinstance(question, nodes.Holds | nodes.Why | nodes.Filter):
+        return nodes.Sources(subjects[0], parser.features_of(question.expr))
+    if one:
+        return nodes.Sources(subjects[0], getattr(question, "features", ()))
+    if isinstance(question, LISTS) and before.names:
+        name = say_expr(nodes.Named(before.names[0]), lexicon)
+        raise QuestionError(
+            "BL-Q03",
+            "Sources are told of one instrument at a time, not of a list.",
+            question=parser.text,
+            span=(0, len(parser.text.rstrip())),
+            hint=f"Ask of one of them: sources for {name}.",
+        )
+    return None
+
+
+_SOURCED = nodes.Define | nodes.DefineAll | nodes.PartOf | nodes.Disputes | nodes.CareNotes | nodes.Cycles | nodes.Compare
 
 
 def _other_length(parser: FormParser, before: Before) -> Question | None:

@@ -75,8 +75,8 @@ def namesakes(question: Question, word: str, lexicon: Lexicon, matching: Callabl
     that carry a ligature". ``matching``: the instruments that fit a description."""
     expr = getattr(question, "expr", None)
     rest = [i for i in expr.items if not family_in(i)] if isinstance(expr, nodes.And) else []
-    if not word or not rest:
-        return None
+    if not word or not rest or any(isinstance(i, nodes.Not) for i in rest):
+        return None  # of what is denied the family itself is told
     label, last = lexicon.vocabulary.label, lexicon.folder.phrase
     fit = [n for n in matching(conj(rest)) if last(label(n))[-1] == word]
     if not 0 < len(fit) <= MOST_NAMESAKES:

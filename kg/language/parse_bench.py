@@ -107,7 +107,9 @@ class BenchParser(PieceParser):
             if pick == "=":
                 return None
             number -= bound is not None  # of two uses one is what it is made for
-            pick, number = (">=", 1) if (pick, number) == (">", 0) else (pick, number)
+        elif by and number > (pick == ">=") and pick not in ("most", "fewest") and self._counts_the_label(at):
+            number -= 1  # of two names one is its own
+        pick, number = (">=", 1) if (pick, number) == (">", 0) else (pick, number)
         return nodes.Tally(by, pick, scope, number) if by else None
 
     def _counts_the_first(self, at: int) -> bool:
@@ -116,6 +118,10 @@ class BenchParser(PieceParser):
         match = self.look("feature", quiet=True)
         self.at = start
         return match is not None and any(e.term in self.lexicon.words.besides for e in match.entries)
+
+    def _counts_the_label(self, at: int) -> bool:
+        """Whether the word at a place is for all names, not for other names: "two names" """
+        return any(e.kind == "kw.any_name" for _, es in self.phrases(at) for e in es)
 
     def _counted_of_each(self, bounded: bool, none: bool) -> str:
         """ "look-alikes" | "other names" | "sources" | feature, behind a number or "the most"; ``none``: behind "no", where a

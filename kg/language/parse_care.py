@@ -10,6 +10,7 @@ from kg.language import nodes
 from kg.language.nodes import Question
 from kg.language.parse_pieces import PieceParser
 from kg.language.tokens import WORD, Token
+from kg.language.topic_words import key_of
 from kg.records import replace
 
 HOTTEST = 1000
@@ -140,7 +141,7 @@ class CareParser(PieceParser):
         best: tuple[int, str] | None = None
         for name, topic in known.items():
             end = start
-            for key in self.lexicon.folder.phrase(topic["say"]):
+            for key in key_of(topic["say"], self.lexicon):
                 while end < len(self.tokens) and self.tokens[end].key in articles:
                     end += 1
                 if end >= len(self.tokens) or self.tokens[end].key != key:

@@ -75,6 +75,8 @@ class ExprParser(SaidParser):
         if not seps:
             return first
         if not predicate and (AND in seps or OR not in seps):
+            if (either := self._all_ones(items, places)) is not None:
+                return either
             raise self._and_of_heads(seps, places)
         return self._of_all(items) if set(seps) <= {OR, COMMA} and self._said_of_all(items) else combine(items, seps)
 
@@ -242,14 +244,15 @@ class ExprParser(SaidParser):
             said = self.quote(match.start, match.end)
             self.families = tuple(dict.fromkeys((said, said.split()[-1])))
         if entry.kind == "category":
-            return nodes.IsA(entry.term, span)
+            return self._of_family(nodes.IsA(entry.term, span), match)
         if entry.kind == "kind":
             return nodes.Has(names.OF_KIND, entry.term, span)
         if entry.kind == "group":
             role = self.lexicon.vocabulary.terms
-            return disj([nodes.IsA(t, span) if role[t].role == "category" else nodes.Named(t, span) for t in entry.terms])
+            each = [nodes.IsA(t, span) if role[t].role == "category" else nodes.Named(t, span) for t in entry.terms]
+            return self._of_family(disj(each), match)
         if entry.kind == "kw.instrument":
-            return nodes.Everything(span)
+            return self._ones(match) or nodes.Everything(span)
         self.absorb_name(entry)
         self.no_family_after(match, entry)
         return nodes.Named(entry.term, span)

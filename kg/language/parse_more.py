@@ -128,9 +128,9 @@ class MoreParser(PieceParser):
         verb = self.verb()
         if verb is None or self.look("kw.not", quiet=True):
             return None
-        quantifier = self._quantifier()
+        quantifier = self.quantifier()
         part = self.part_asked_of()
-        quantifier = quantifier or self._quantifier()
+        quantifier = quantifier or self.quantifier()
         scope = self.scope()
         if scope is None:
             return None
@@ -179,12 +179,12 @@ class MoreParser(PieceParser):
 
     def _true_of(self) -> Question | None:
         """ "is it true of" [ "all" | "any" ] "(" description ")" "that they are" "(" description ")" """
-        quantifier = self._quantifier()
+        quantifier = self.quantifier()
         scope = self.bracket()
         expr = self.bracket() if scope is not None and self.take("kw.true_that") else None
         return nodes.Quantified(scope, expr, quantifier) if scope is not None and expr is not None else None
 
-    def _quantifier(self) -> str:
+    def quantifier(self) -> str:
         return "all" if self.take("kw.all", quiet=True) else "any" if self.take("kw.any", quiet=True) else ""
 
     def scope(self) -> Expr | None:

@@ -5,8 +5,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
 
+from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.cursor import Match
 from kg.language.entries import Entry
 from kg.language.joining import AND, NOTHING, OR, combine, conj, disj, family_in
 from kg.language.lexicon import LENGTH
@@ -26,13 +28,63 @@ class SaidParser(NounParser):
     families: tuple[str, ...] = ()
     """The family that was named last, and its last word."""
 
+    family: tuple[Expr, int] | None = None
+    """The family that was read last, and the token behind it."""
+    parted: tuple[Expr, ...] = ()
+    """The family as it was named, and what its name says of the wider one."""
+    ones: tuple[int, ...] = ()
+    """Where "ones" stands that speaks of it."""
+
     head: Callable[[], Expr | None]
     after: Callable[[], Expr | None]
     modifier: Callable[[], Expr | None]
     separator: Callable[[], str]
+    _plural_be: Callable[[], str]
     list_of: Callable[[Callable[[], Expr | None], int], Expr | None]
     said_of_part: Callable[[Expr, str], Expr | None]
     _units: Callable[[Callable[[], Expr | None], list[Expr], list[str]], None]
+
+    def _of_family(self, expr: Expr, match: Match) -> Expr:
+        """Keeps a family for "ones"; of one whose name begins with what is said of it ("curved haemostats") the wider one."""
+        self.family, self.parted = (expr, match.end), (expr,)
+        for at in range(match.start + 1, match.end):
+            wider = [e for end, es in self.phrases(at) if end == match.end for e in es if e.kind == "category"]
+            said = [e for end, es in self.phrases(match.start) if end == at for e in es if e.kind == "value" and not e.negated]
+            if wider and len(said) == 1:
+                bare = nodes.IsA(wider[0].term, self.span(at, match.end))
+                has = nodes.Has(self.feature_of(said[0]), said[0].term, self.span(match.start, at))
+                self.family, self.parted = (bare, match.end), (expr, has)
+        return expr
+
+    def _ones(self, match: Match) -> Expr | None:
+        """The family before, for "ones" behind what is said of them ("curved clamps and the straight ones")"""
+        at = match.start - 1
+        said = self.quote(match.start, match.end).casefold() in self.lexicon.words.ones
+        if self.family is None or self.family[1] > at or not said or "value" not in self.kinds(at):
+            return None
+        while at > 0 and ("value" in self.kinds(at) or self.tokens[at].key in self.lexicon.words.articles):
+            at -= 1
+        counted = at > 0 and "kw.count" in self.kinds(at - 1)  # "how many straight ones"
+        if self.tokens[at].key != "," and not counted and not self.kinds(at) & {"kw.and", "kw.or", "kw.count"}:
+            return None
+        self.ones = (*self.ones, match.start)
+        return self.family[0]
+
+    def _all_ones(self, items: Sequence[Expr], places: Sequence[tuple[int, int]]) -> Expr | None:
+        """The family with either of what is said of it, where each noun phrase behind a separator is of "ones" of it"""
+        ends = [*(start for start, _ in places[1:]), self.at]
+        if self.family is None or not all(
+            any(start <= at < end for at in self.ones) for (_, start), end in zip(places, ends, strict=True)
+        ):
+            return None
+        family, said = self.family[0], []
+        for item in items:
+            each = item.items if isinstance(item, nodes.And) else (item,)
+            each = tuple(i for e in each for i in ((family, *self.parted[1:]) if e == self.parted[0] else (e,)))
+            if family not in each:
+                return disj(items)
+            said += [conj(rest)] if (rest := [i for i in each if i != family]) else []
+        return conj([family, disj(said)])
 
     def _check_both(self, one: Expr, two: Expr, sep: str, start: int, end: int) -> None:
         """ "curved and straight": no instrument is both, so "and" may well mean "or"; "that do not pierce the drape or the
@@ -297,7 +349,7 @@ class SaidParser(NounParser):
     def _of_part(self, part: str, noun: Sequence[Token]) -> Expr | None:
         """What is said of one part: by a word that may be said of several ("sharp"), or by words that make a value with its
         name ("blades that are fenestrated")"""
-        start = self.at
+        start = self.at = self._past_fillers()  # "that are both long and bowed"
         found = self.value()
         if found is not None and (inner := self.said_of_part(found, part)) is not None:
             return inner
@@ -309,16 +361,33 @@ class SaidParser(NounParser):
         return self._need(None, start)
 
     def _part_described(self) -> Expr | None:
-        """part [ "that is" [ "not" ] what is said of it ] ("prongs that are sharp")"""
+        """part [ ( "that is" [ "not" ] | "both" ) what is said of it ] ("prongs that are sharp", "jaws both long and bowed")"""
         begun = self._past_fillers()
         found = self.part()
         start, noun = self.at, self.tokens[begun : self.at]
-        if isinstance(found, nodes.HasPart) and self.take("kw.that", quiet=True) and self.take("kw.be", quiet=True):
+        if not isinstance(found, nodes.HasPart):
+            return found
+        that = self.take("kw.that", quiet=True)
+        verb = self.take("kw.be", quiet=True) if that else None
+        both = that is None and start < len(self.tokens) and self.tokens[start].key in self.lexicon.words.together
+        if verb or both:
             negative, part = self.take("kw.not", quiet=True), found.part
             if (inner := self.list_of(lambda: self._of_part(part, noun), self.at)) is not None:
                 return conj([found, nodes.Not(inner, self.span(start, self.at)) if negative else inner])
+            if (both or self._agree(noun[-1], verb)) and self._size_ahead():
+                return self._need(None, start)  # "a handle that is long" says nothing of the size of the whole
         self.at = start
         return found
+
+    def _agree(self, noun: Token, verb: Match | None) -> bool:
+        """Whether a verb can speak of a noun: both of several things, or both of one"""
+        plural = self.text[noun.start : noun.end].casefold() != noun.key
+        return verb is not None and plural == (self.quote(verb.start, verb.end).casefold() == self._plural_be())
+
+    def _size_ahead(self) -> bool:
+        """Whether a size of whole instruments stands here ("both long and narrow")"""
+        found = {e.term for _, es in self.phrases(self._past_fillers()) for e in es if e.kind == "value"}
+        return any(self.lexicon.vocabulary.terms[t].feature == names.SIZE_CLASS for t in found)
 
     def _part_ahead(self, last: Expr, sep: str) -> bool:
         """Whether a part stands here, behind another part: "a handle and a blade", "jaws or blades" name no families"""

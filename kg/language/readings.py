@@ -33,6 +33,9 @@ if TYPE_CHECKING:
 _TWICE = re.compile(r"(?:,\s+and|\bwhich\s.*\sand)\s+(?:which|what|how)\b", re.IGNORECASE)
 
 
+_MARKED = re.compile(r"\?\s+")
+
+
 class Understood(NamedTuple):
     """A question, and the words that were passed over as saying nothing of instruments (worth telling)."""
 
@@ -112,24 +115,11 @@ def no_description(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Que
         with suppress(QuestionError):
             if not isinstance(found := parse(said, lexicon), nodes.Identify):
                 return found
-    return None
+    from kg.language.scene import of_a_scene
+    from kg.language.understand import understand
 
-
-def no_list(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:
-    """What a question asks that was read as a list of instruments, by a frame that stands for no such list.
-    Raises QuestionError (BL-Q05) for a name of several."""
-    from kg.language.otherwise import framed
-
-    several: QuestionError | None = None
-    for said in framed(text, lexicon, talk()):
-        try:
-            if not isinstance(found := read(said, lexicon), nodes.Filter | nodes.Count):
-                return found
-        except QuestionError as error:
-            several = several or (error if error.code == "BL-Q05" else None)
-    if several is not None:
-        raise several
-    return None
+    laid = of_a_scene(text, lexicon, talk(), lambda asked, by: understand(asked, lexicon, talk, by, whole=True, hand=False))
+    return laid.question if laid is not None else None  # "I hold a Kocher. What is it?"
 
 
 def why_in_other_words(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:
@@ -176,11 +166,30 @@ def first_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
 def two_asked(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     """The first of two questions, if the second begins with a word that asks, and does not only bound the list before ("which
     have teeth") or count more of it ("how many straight ones"); else None."""
+    if (both := _two_sentences(text, lexicon, talk)) is not None:
+        return both
     one = first_of_two(text, lexicon, talk)
     parser = parser_for(one.other, lexicon) if one is not None else None
     if one is None or parser is None or not parser.tokens or "kw.count" in parser.kinds(0):
         return None
     return one if parser.tokens[0].key in talk.indirect.asking - talk.indirect.bounding else None
+
+
+def _two_sentences(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """ "Is every haemostat a clamp? And is every clamp a haemostat?": the first of two questions, each with its mark, and the
+    other as one that may lean on it; None if the first is not read by the grammar."""
+    from kg.language.clauses import asks
+
+    sentences = [s for s in _MARKED.split(text.strip()) if s.strip()]
+    if len(sentences) != 2 or not text.rstrip().endswith("?"):
+        return None
+    one, other = sentences[0], sentences[1].rstrip(" ?")
+    tokens = parser_for(other, lexicon).tokens
+    start = next((t.start for t in tokens if t.key not in talk.joins), 0)
+    if not asks(one, lexicon) or not asks(other[start:], lexicon):
+        return None
+    found = read_strictly(one, lexicon, talk)
+    return Understood(found, other=f"{other[start:]}?") if found is not None else None
 
 
 def of_one_family(text: str, lexicon: Lexicon, talk: Callable[[], Talk], strict: Question | None = None) -> Understood | None:

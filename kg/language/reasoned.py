@@ -7,25 +7,24 @@ denies, it is named, or it says nothing. Which notes speak of what is named is d
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from kg import names
 from kg.language.before import Before
-
 from kg.language.entries import Entry, spoken_of
 from kg.language.lexicon import Lexicon
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.talk import Talk
 from kg.language.tokens import NUMBER, SYMBOL
-from kg.language.topic_words import key_of, phrases_of, topic_at
+from kg.language.topic_words import key_of, phrases_of, stands, topic_at
 
 _NAMED = ("pattern", "category", "kind", "group", "value", "part", "concept", "feature", "wide")
 _DENIES = frozenset(("kw.not", "kw.no", "kw.without", "kw.nothing"))
 _SAYS_NOTHING = ("kw.", "filler", "connector", "ask", "op.")
-AGAINST = "against"
-"""The kind of phrase that asks for a reason why not."""
+AGAINST, GRIP = "against", "grip"
+"""The kinds of phrases that ask for a reason why not, and how something is held."""
 
 
 class Span(NamedTuple):
@@ -55,9 +54,12 @@ def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Hea
     tokens, articles = parser.tokens, lexicon.words.articles
     if not any(topic_at(tokens, at, asks, longest_ask, ())[1] for at in range(len(tokens))):
         return None
+    if _any(words, "never", [t.key for t in tokens], lexicon):
+        return None
     topics, longest = phrases_of(words.get("topic", {}), lexicon, f"{__name__}.topics")
     light, longest_light = phrases_of({"light": {"words": words.get("light", ())}}, lexicon, f"{__name__}.light")
     denying, longest_denying = phrases_of({"denying": {"words": words.get("denying", ())}}, lexicon, f"{__name__}.denying")
+    features = {term for topic in words.get("topic", {}).values() for term in topic.get("terms", ())}
     kinds: set[str] = set()
     spans: list[Span] = []
     denied = pointed = False
@@ -70,7 +72,7 @@ def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Hea
         topic_to, found = topic_at(tokens, at, topics, longest, articles)
         denied_to, denies = topic_at(tokens, at, denying, longest_denying, articles)
         light_to, says_nothing = topic_at(tokens, at, light, longest_light, articles)
-        named_to, entries = _named_at(parser, at)
+        named_to, entries = _named_at(parser, at, features)
         end = max(asked_to, topic_to, denied_to, light_to, named_to)
         if end == at:
             kind_of = parser.kinds(at)
@@ -78,6 +80,8 @@ def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Hea
                 denied = True
             elif "kw.it" in kind_of or "kw.them" in kind_of or tokens[at].key in talk.back:
                 pointed = True
+            elif tokens[at].key in words.get("pointing", ()):
+                pointed = pointed or at + 1 == len(tokens) or tokens[at + 1].kind == SYMBOL
             elif not _says_nothing(parser, at, talk):
                 return None
             at += 1
@@ -93,6 +97,9 @@ def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Hea
             meant = frozenset(name for name, _ in found) if topic_to == end else frozenset[str]()
             spans.append(_span(parser, at, end, meant, entries if named_to == end else (), lexicon))
             at = end
+    keys = [t.key for t in tokens]
+    if GRIP in kinds and (not _any(words, "manner", keys, lexicon) or _any(words, "shutting", keys, lexicon)):
+        kinds.discard(GRIP)
     if AGAINST in kinds:
         denied, kinds = True, kinds - {AGAINST} | {"why"}
     if before is not None and (pointed or not any(s.patterns or s.terms for s in spans)):
@@ -103,22 +110,25 @@ def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Hea
     return Heard(frozenset(kinds), denied, tuple(spans)) if kinds and spans else None
 
 
+def _any(words: Mapping[str, Any], name: str, keys: Sequence[str], lexicon: Lexicon) -> bool:
+    """Whether one of the phrases of a list of the file stands among these words."""
+    return any(stands(keys, key_of(phrase, lexicon)) for phrase in words.get(name, ()))
+
+
 def _asks(words: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
     return {kind: {"words": phrases} for kind, phrases in words.get("asks", {}).items()}
 
 
-def _named_at(parser: FormParser, at: int) -> tuple[int, tuple[Entry, ...]]:
-    """The longest phrase here that names something of the ontology; (at, ()) if none does."""
+def _named_at(parser: FormParser, at: int, features: Container[str]) -> tuple[int, tuple[Entry, ...]]:
+    """The longest phrase here that names something of the ontology, or one of these ``features``; (at, ()) if none does."""
     for end, entries in parser.phrases(at):
-        fit = tuple(e for e in spoken_of(entries) if e.kind in _NAMED)
+        fit = tuple(e for e in spoken_of(entries) if e.kind in _NAMED and (e.kind != "feature" or e.term in features))
         if fit:
             return end, fit
     return at, ()
 
 
-def _span(
-    parser: FormParser, at: int, end: int, topics: frozenset[str], entries: tuple[Entry, ...], lexicon: Lexicon
-) -> Span:
+def _span(parser: FormParser, at: int, end: int, topics: frozenset[str], entries: tuple[Entry, ...], lexicon: Lexicon) -> Span:
     usual = lexicon.usual(parser.quote(at, end)) if entries else ""
     patterns = tuple(e.term for e in entries if e.kind == "pattern")
     terms = {t for e in entries for t in ((e.term, *e.terms) if e.kind != "pattern" else ())}

@@ -8,6 +8,7 @@ reply says of instruments is read by itself, as any other question is; what come
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from typing import TYPE_CHECKING, NamedTuple
 
 from kg.errors import QuestionError
@@ -16,12 +17,13 @@ from kg.language.before import SEVERAL, Before, names_several, the_whole
 from kg.language.elliptic import Asked, condition, of_a_sibling
 from kg.language.entries import CONTENT
 from kg.language.joined import features_of, joined, parted
-from kg.language.joining import conj, disj, family_in
+from kg.language.joining import conj, disj, family_in, names_family
 from kg.language.lexicon import LENGTH, Lexicon
 from kg.language.nodes import Expr, Question
 from kg.language.otherwise import filled
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
+from kg.language.say import say_expr
 from kg.language.tokens import SYMBOL
 from kg.records import replace
 
@@ -329,14 +331,77 @@ def _true(said: str, reply: Reply) -> Question | None:
 
 
 def _same(said: str, reply: Reply) -> Question | None:
-    """ "And does the Heaney?" after a question about one instrument: the same of another"""
+    """ "And does the Heaney?", "and do all needle holders?" after a question of one or of several: the same of another"""
     question = reply.before.question
-    if not isinstance(question, nodes.Holds):
+    if isinstance(question, nodes.Holds):
+        return _said_of_another(said, question.expr, reply) or _of_its_family(said, question, reply)
+    several = said_of(reply.before, reply.lexicon) if isinstance(question, nodes.Quantified | nodes.Filter) else None
+    found = _said_of_another(said, conj(several[1]), reply) if several else None
+    return found if isinstance(found, nodes.Quantified) else None
+
+
+def _of_its_family(said: str, question: nodes.Holds, reply: Reply) -> Question | None:
+    """ "Does a Gillies?" of a Mayo-Hegar needle holder: the bearer of the name that is called by the same noun"""
+    words = reply.lexicon.vocabulary.label(question.pattern).split()
+    for at in range(1, len(words)):
+        with suppress(QuestionError):
+            if found := _said_of_another(f"{said} {' '.join(words[at:])}", question.expr, reply):
+                return found if isinstance(found, nodes.Holds) else None
+    return None
+
+
+def _having(said: str, reply: Reply) -> Question | None:
+    """ "And do all artery forceps have one?", "which retractors have it?": whether another or a family has what was asked,
+    or which or how many of it"""
+    question, lexicon, expr = reply.before.question, reply.lexicon, None
+    with_ = f"{lexicon.word('with')} "
+    asked, _, said = said.partition(" ")
+    if isinstance(question, nodes.Define | nodes.PartOf):
+        term = question.term if isinstance(question, nodes.Define) else question.part
+        if lexicon.vocabulary.terms[term].role in ("part", "value"):
+            found = reply.alone(f"{lexicon.word('instrument')}s {with_}{lexicon.name(term)}").question
+            expr = found.expr if isinstance(found, nodes.Filter) else None
+    elif isinstance(question, nodes.Holds):
+        expr = question.expr
+    elif said_before := said_of(reply.before, lexicon):
+        expr = said_before[1][-1] if said_before[1] else None
+    had = expr is not None and (isinstance(question, nodes.Define) or with_ in say_expr(expr, lexicon))
+    if expr is None or not (had or isinstance(expr, nodes.HasPart)):
         return None
-    found = reply.alone(f"{reply.lexicon.word('whatis')} {said}").question
-    if not isinstance(found, nodes.Define) or reply.lexicon.vocabulary.terms[found.term].role != "pattern":
+    if asked == "whether":
+        return _said_of_another(said, expr, reply)
+    if isinstance(question, nodes.Define | nodes.PartOf):
         return None
-    return replace(question, pattern=found.term)
+    parser = parser_for(said, lexicon)
+    scope = parser.description()
+    if scope is None or not parser.ended() or not (names_family(scope) or isinstance(scope, nodes.Everything)):
+        return None
+    return nodes.Filter(conj([scope, expr])) if asked == "which" else nodes.Count(conj([scope, expr]))
+
+
+def _of_the_one(said: str, reply: Reply) -> Question | None:
+    """ "How many prongs?": what is recorded of the one instrument that went before, and not how many instruments have some"""
+    subjects, lexicon = reply.before.subjects(reply.lexicon), reply.lexicon
+    one = len(subjects) == 1 and lexicon.vocabulary.terms[subjects[0]].role == "pattern"
+    if not one or isinstance(reply.before.question, (*_TABLED, nodes.Identify)):
+        return None
+    found = reply.alone(f"{said} {say_expr(nodes.Named(subjects[0]), lexicon)}").question
+    return found if isinstance(found, nodes.Value) and found.subject == subjects[0] and found.features else None
+
+
+def _said_of_another(said: str, expr: Expr, reply: Reply) -> Question | None:
+    """Whether it is so of the instrument that a few words name, or of all or any of a family."""
+    lexicon = reply.lexicon
+    with suppress(QuestionError):
+        found = reply.alone(f"{lexicon.word('whatis')} {said}").question
+        if isinstance(found, nodes.Define) and lexicon.vocabulary.terms[found.term].role == "pattern":
+            return nodes.Holds(found.term, expr)
+    parser = parser_for(said, lexicon)
+    quantifier = parser.quantifier()
+    scope = parser.scope()
+    if scope is None or not parser.ended() or not names_family(scope):
+        return None
+    return nodes.Quantified(scope, expr, quantifier)
 
 
 def _listed(before: Before, lexicon: Lexicon) -> Before:
@@ -353,6 +418,8 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=keep": _keep,
     "=true": _true,
     "=same": _same,
+    "=having": _having,
+    "=of": _of_the_one,
 }
 
 

@@ -269,6 +269,8 @@ def of_the_one_before(text: str, question: Question, lexicon: Lexicon, before: B
             return nodes.Filter(conj([nodes.Named(subjects[0]), question.expr]))  # "which ones are curved?"
     if not isinstance(question, nodes.Filter) or len(subjects) != 1 or _asks_for_a_list(parser_for(text, lexicon), question):
         return None
+    if isinstance(question.expr, nodes.CalledAfter):
+        return None  # "does a Gillies?"
     if isinstance(before.question, nodes.Filter | nodes.Identify):
         return None
     if lexicon.vocabulary.terms[subjects[0]].role != "pattern":

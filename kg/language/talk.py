@@ -129,7 +129,7 @@ class Talk:
     ``placing_alone``: those that name a place whatever follows;
     ``laying``: words of a clause that lays instruments out. ``made`` and ``within``: what people make or do with an answer,
     and the words that lead to it; ``people``: who asks; ``back``: words that point back; ``possessive``: those of what went
-    before ("its"). ``choosing``: words that ask which of several by name; ``leading_names``: words that only lead to these
+    before ("its"); ``choosing``: words that ask which of several by name; ``leading_names``: words that only lead to these
     names, or stand beside the word that asks ("which of the two"). ``best``: words that ask which is best, and ``no_best``
     what is told then. ``tags``: words of a tag behind a statement ("right?", "true or false").
     """
@@ -169,6 +169,8 @@ class Talk:
     people: frozenset[str] = frozenset()
     back: frozenset[str] = frozenset()
     possessive: frozenset[str] = frozenset()
+    joins: frozenset[str] = frozenset()  # words that join a question to what went before
+    one: frozenset[str] = frozenset()  # a word for the thing that went before
     telling: frozenset[str] = frozenset()
     asking: frozenset[str] = frozenset()
     being: frozenset[str] = frozenset()
@@ -179,6 +181,9 @@ class Talk:
     grouping: frozenset[str] = frozenset()
     examples: tuple[Key, ...] = ()
     general: frozenset[str] = frozenset()
+    aims: frozenset[tuple[str, ...]] = frozenset()
+    aims_never: frozenset[str] = frozenset()
+    no_aim: str = ""
     opposite: frozenset[Key] = frozenset()
     instead: Mapping[str, Sequence[Change]] = field(default_factory=dict)
     frames: tuple[tuple[Pattern, str], ...] = ()
@@ -291,12 +296,15 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             within=_words(keys(framing["within"])),
             people=_words(keys(framing["people"])),
             back=_words(keys(framing["back"])),
-            possessive=_words(keys(framing["possessive"])),
+            **{n: _words(keys(framing[n])) for n in ("possessive", "joins", "one")},
             **{name: frozenset(raw["passive"][name]) for name in ("asking", "being", "means", "manner")},
             active=str(raw["passive"]["active"]),
             examples=tuple(sorted(keys(listing["examples"]), key=len, reverse=True)),
             general=frozenset(listing["general"]),
             opposite=frozenset(keys(listing["opposite"])),
+            aims=frozenset(keys(raw["aims"]["leading"])),
+            aims_never=_words(keys(raw["aims"]["never"])),
+            no_aim=str(raw["aims"]["message"]),
             grouping=_words(keys(listing["grouping"])),
             bidding=frozenset(listing["bidding"]),
             nameless=_nameless(raw.get("nameless", {}), keys),

@@ -10,12 +10,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import suppress
 from contextvars import ContextVar
+from functools import partial
 from itertools import chain
 from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.featured import counts_in_passing, lists_what_has, no_meaning
+from kg.language.aimed import without_aim
+from kg.language.featured import asks_otherwise, feature_asked
 from kg.language.lexicon import Lexicon
 from kg.language.listed import (
     asked_of,
@@ -34,7 +36,7 @@ from kg.language.listed import (
     which_of_those,
     without_itself,
 )
-from kg.language.nodes import Question
+from kg.language.namesake import family_with_value
 from kg.language.parse import READ, parse, parser_for
 from kg.language.readings import (
     Understood,
@@ -42,7 +44,6 @@ from kg.language.readings import (
     loosely,
     name_in_two,
     no_description,
-    no_list,
     of_care,
     of_meaning,
     of_one_family,
@@ -58,7 +59,6 @@ from kg.language.several import any_of_a_row, each_kind, each_meaning, of_severa
 if TYPE_CHECKING:
     from kg.language.before import Before
     from kg.language.talk import Talk
-
 
 _refused: ContextVar[dict[tuple[str, bool, bool], QuestionError] | None] = ContextVar("refused", default=None)
 _depth: ContextVar[int] = ContextVar("depth", default=0)
@@ -84,13 +84,25 @@ def understand(
     Raises QuestionError as ``parse`` does, and BL-Q11, BL-Q12 or BL-Q13 for what is understood but has no answer here.
     """
     if READ.get() is not None:
-        return _understand(text, lexicon, talk, before, whole=whole, hand=hand)
+        return _in_turn(text, lexicon, talk, before, whole=whole, hand=hand)
     started, known = READ.set(set()), _refused.set({})
     try:
-        return _understand(text, lexicon, talk, before, whole=whole, hand=hand)
+        return _in_turn(text, lexicon, talk, before, whole=whole, hand=hand)
     finally:
         READ.reset(started)
         _refused.reset(known)
+
+
+def _in_turn(
+    text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None, *, whole: bool, hand: bool
+) -> Understood:
+    """By the narrower ways of reading it; after what went before, put in full where these do not do."""
+    if before is None:
+        return _understand(text, lexicon, talk, None, whole=whole, hand=hand)
+    from kg.language.in_full import or_in_full
+
+    narrowly = partial(_understand, text, lexicon, talk, before, whole=whole, hand=hand)
+    return or_in_full(text, lexicon, talk, before, narrowly, partial(understand, whole=True, hand=False))
 
 
 def _understand(
@@ -122,9 +134,7 @@ def _understand(
     try:
         found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
         found = found._replace(question=without_itself(any_of_a_row(text, found.question, lexicon)))
-        if found.unread is None and (
-            no_meaning(text, asked := found.question, lexicon) or counts_in_passing(text, asked, lexicon)
-        ):
+        if found.unread is None and asks_otherwise(text, found.question, lexicon):
             raise parser_for(text, lexicon).failure()
     except QuestionError as error:
         from kg.language.slips import righted
@@ -171,7 +181,7 @@ def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Befor
             return None
     from kg.language.aside import without_brackets
     from kg.language.gist import of_those
-    from kg.language.indirect import direct
+    from kg.language.indirect import direct, left_out
 
     if before is not None and any(True for _ in of_those(text, lexicon, talk())):
         return None  # it asks of the list before
@@ -183,15 +193,8 @@ def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Befor
             if before is not None and points_back(text, found.question, lexicon, before, talk):
                 continue  # "how many teeth has it?"
             if found.doubtful is None and found.unread is None and not found.pieced:
-                return found._replace(passed=(*_left_out(text, said, lexicon, talk()), *found.passed))
+                return found._replace(passed=(*left_out(text, said, lexicon, talk()), *found.passed))
     return None
-
-
-def _left_out(text: str, said: str, lexicon: Lexicon, talk: Talk) -> tuple[str, ...]:
-    """The words of the place and the people ("my students") that are not in what is asked."""
-    kept = {t.key for t in parser_for(said, lexicon).tokens}
-    parser = parser_for(text, lexicon)
-    return tuple(parser.quote(i) for i, t in enumerate(parser.tokens) if t.key in talk.passed and t.key not in kept)
 
 
 def alone(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood:
@@ -227,8 +230,9 @@ def _looked_at(
 ) -> Understood:
     """The question that a text asks by itself, looked at in all ways."""
     from kg.language.fitting import what_fits
+    from kg.language.sought import part_sought
 
-    if (fitting := what_fits(text, lexicon)) is not None:
+    if (fitting := what_fits(text, lexicon) or part_sought(text, lexicon)) is not None:
         return Understood(fitting)
     try:
         strict = parse(text, lexicon)
@@ -238,10 +242,13 @@ def _looked_at(
             return other
         if (each := of_one_family(text, lexicon, talk, strict)) is not None:
             return each
-        if lists_what_has(text, strict, lexicon) and (feature := no_list(text, lexicon, talk)) is not None:
+        if (feature := feature_asked(text, strict, lexicon, talk)) is not None:
             return Understood(feature)
-        if lists_named(text, strict, lexicon) and (named := _more_exactly(text, strict, lexicon, talk())) is not None:
-            return named
+        if lists_named(text, strict, lexicon):
+            from kg.language.askedof import more_exactly
+
+            if (named := more_exactly(text, strict, lexicon, talk())) is not None:
+                return named
         doubtful = isinstance(strict, nodes.Filter) and (
             ("?" in text.rstrip(" ?") and names_beside(strict.expr)) or half_named(strict.expr) or but_itself(strict.expr)
         )
@@ -255,7 +262,7 @@ def _looked_at(
         if of_several(strict, text, lexicon) and (several := true_of_several(text, lexicon, talk())) is not None:
             return Understood(several)
         if not doubtful and not nothing_at_all(strict):
-            strict = which_family(strict)
+            strict = family_with_value(text, which_family(strict), lexicon)
             return Understood(held(text, either_of(strict), lexicon), untold=no_reason(text, strict, lexicon, talk))
         first = parser_for(text, lexicon).failure()  # "straight or curved? Halsted mosquito" asks for no list
     except QuestionError as error:
@@ -288,6 +295,8 @@ def _looked_at(
                     if found.doubtful is None and isinstance(found.question, nodes.Filter | nodes.Compare):
                         return found._replace(untold=talk().no_best)
             if (notes := of_care(text, lexicon, talk(), before, whole=whole, refused=error)) is None:
+                if error.code == "BL-Q06" and not whole and (aimed := without_aim(text, lexicon, talk())) is not None:
+                    return aimed
                 raise
             return notes
         first = error
@@ -351,10 +360,11 @@ def _looked_at(
 
     if before is None and (laid := of_a_scene(text, lexicon, words, ask)) is not None:
         return laid
-
     if (done := done_with(text, lexicon, words)) is not None:
         return Understood(done)
     ambiguous: QuestionError | None = first if first.code == "BL-Q05" else None
+    if ambiguous is None and not whole and (less := without_aim(text, lexicon, words)) is not None:
+        return less
     seen = in_the_hand(text, lexicon, words) if hand else None
     if seen is not None and read_back(nodes.Identify(seen), lexicon):
         return Understood(nodes.Identify(seen), in_hand=True)
@@ -367,7 +377,7 @@ def _looked_at(
             return plainly(named, lexicon, words)
     more: Understood | QuestionError | None = None
     try:
-        more = _otherwise(text, lexicon, words, short=hand) if ambiguous is None else None
+        more = in_other_words(text, lexicon, words, short=hand) if ambiguous is None else None
         found = loosely(text, lexicon, words) if more is None else None
     except QuestionError as error:
         ambiguous = ambiguous or error
@@ -414,14 +424,6 @@ def _looked_at(
             return Understood(kinds)
         raise ambiguous
     raise about or helpful(first, text, lexicon, words)
-
-
-def _more_exactly(text: str, strict: Question, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """What is asked of an instrument that the grammar only lists, describes or tells a part of; else None."""
-    from kg.language.askedof import asked_of_named, more_exact
-
-    named = asked_of_named(text, lexicon, talk)
-    return named if named is not None and more_exact(strict, named) else None
 
 
 def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole: bool, hand: bool) -> Understood | None:
@@ -524,7 +526,7 @@ def _all_bearers(error: QuestionError, lexicon: Lexicon, talk: Talk) -> Understo
     return Understood(found[0], unread=found[1]) if found and read_back(found[0], lexicon) else None
 
 
-def _otherwise(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | QuestionError | None:
+def in_other_words(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | QuestionError | None:
     """A question in other words for the same, or one whose pieces the grammar reads; the error of one that is read but for a
     name of several. ``short``: whether one word may stand for the names of values that it is part of."""
     from kg.language.company import read_with_the_usual

@@ -85,7 +85,7 @@ def care_notes(
         meant = before.subjects(parser.lexicon)
         if len(meant) == 1 and parser.lexicon.vocabulary.terms[meant[0]].role == "pattern":
             subject = meant[0]
-    also = any(topics[t]["kind"] == "step" and topics[t].get("also") for t in found.topics)
+    also = any(topics[t]["kind"] == "step" and (topics[t].get("also") or not topics[t].get("own")) for t in found.topics)
     if found.families and not things and not found.bearers and not kinds & {"agent", "state"} and not also:
         return None  # what the lines of its members tell
     if found.it and not (things or subject or "agent" in kinds):
@@ -122,11 +122,43 @@ def notes_asked(
     return None
 
 
+def asked_besides(text: str, before: Before, lexicon: Lexicon, talk: Talk) -> nodes.CareNotes | None:
+    """One more thing asked of the care asked about before ("for how long?", "and how are they dried?"): its things and, where
+    no step is named, its steps; None if it is no such question, or names instruments of its own."""
+    topics, care = lexicon.words.care, lexicon.words.care_words
+    parser, earlier = parser_for(text, lexicon), parser_for(before.text, lexicon)
+    tokens = [[t for t in p.tokens if t.key not in lexicon.words.articles] for p in (parser, earlier)]
+    if not topics or any(_barred(each, care, lexicon) for each in tokens):
+        return None
+    new, old = _walk(parser, talk), _walk(earlier, talk)
+    if isinstance(before.question, nodes.CareNotes):
+        old.topics = list(before.question.topics)
+    if not new.topics or new.unread or new.name or new.bearers or new.families or not old.topics:
+        return None
+
+    def those(found: _Found, *kinds: str) -> list[str]:
+        return [t for t in found.topics if topics[t]["kind"] in kinds]
+
+    if not those(old, "step", "agent") or not those(new, "step", "agent", "state"):
+        return None
+    asked = [*(those(new, "thing") or those(old, "thing")), *(those(new, "step") or those(old, "step"))]
+    asked += those(new, "agent", "state")
+    asked = [t for t in asked if topics[t].get("needs", t) in asked]
+    subjects = before.subjects(lexicon)
+    subject = subjects[0] if len(subjects) == 1 and lexicon.vocabulary.terms[subjects[0]].role == "pattern" else ""
+    if isinstance(before.question, nodes.CareNotes):
+        subject = before.question.subject
+    if not set(asked) & set(those(new, "step", "agent", "state")):
+        return None
+    return nodes.CareNotes(tuple(dict.fromkeys(asked)), subject)
+
+
 def _walk(parser: FormParser, talk: Talk) -> _Found:
     topics = parser.lexicon.words.care
     phrases, longest = phrases_of(topics, parser.lexicon, __name__)
     articles = parser.lexicon.words.articles
     light = {k for phrase in parser.lexicon.words.care_words.get("light", ()) for k in key_of(phrase, parser.lexicon)}
+    heads = _heads(parser.lexicon)
     out, tokens, at = _Found(), parser.tokens, 0
     while at < len(tokens):
         token = tokens[at]
@@ -161,7 +193,7 @@ def _walk(parser: FormParser, talk: Talk) -> _Found:
             at = end
             continue
         kinds = parser.kinds(at)
-        if "kw.instrument" in kinds:
+        if "kw.instrument" in kinds or token.key in heads:
             out.instrument = True
         elif "kw.it" in kinds:
             out.it = True
@@ -178,6 +210,13 @@ def _walk(parser: FormParser, talk: Talk) -> _Found:
             out.name = out.name or (token.kind == WORD and parser.capital_inside(at))
         at += 1
     return out
+
+
+def _heads(lexicon: Lexicon) -> frozenset[str]:
+    """The words for all instruments of one last name ("forceps"). Made once for a lexicon."""
+    known = lexicon.beside.setdefault(f"{__name__}.heads", None) or frozenset(lexicon.heads())
+    lexicon.beside[f"{__name__}.heads"] = known
+    return known  # type: ignore[return-value]
 
 
 def _barred(tokens: Sequence[Token], care: Mapping[str, Any], lexicon: Lexicon) -> bool:
@@ -200,6 +239,8 @@ def asks_for_instruments(tokens: Sequence[Token], lexicon: Lexicon) -> bool:
         key = key_of(phrase, lexicon)
         if tuple(keys[: len(key)]) == key:
             near = list(takewhile(lambda k: k not in stops, keys[len(key) : len(key) + MOST_BETWEEN]))
+            if near and near[0] in _heads(lexicon):
+                return True
             if any(stands(near, key_of(word, lexicon)) for word in care.get("asked", ())):
                 return True
     return False

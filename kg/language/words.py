@@ -64,6 +64,7 @@ class Words(Record):
     prefix: frozenset[str] = frozenset()
     filler: tuple[str, ...] = ()
     together: frozenset[str] = frozenset()
+    ones: frozenset[str] = frozenset()
     invariable: frozenset[str] = frozenset()
     singular: Mapping[str, str] = field(default_factory=dict)
     spelling: Mapping[str, str] = field(default_factory=dict)
@@ -87,6 +88,8 @@ class Words(Record):
     set_places: frozenset[str] = frozenset()
     besides: Mapping[str, str] = field(default_factory=dict)
     put_there: frozenset[str] = frozenset()
+    sought: Mapping = field(default_factory=dict)
+    """The words by which parts are told: what asks for a name, and for each part what is told of it."""
     relative: Mapping = field(default_factory=dict)
     bearing: tuple[str, ...] = ()
     both: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
@@ -124,6 +127,7 @@ class Words(Record):
             prefix=frozenset(words.get("prefix", ())),
             filler=tuple(words.get("filler", ())),
             together=frozenset(words.get("together", ())),
+            ones=frozenset(words.get("ones", ())),
             invariable=frozenset(words.get("invariable", ())),
             singular=dict(words.get("singular", {})),
             spelling={**words.get("spelling", {}), **words.get("verbs", {})},
@@ -155,6 +159,7 @@ class Words(Record):
             for_place=str(raw.get("sets", {}).get("for_place", "")),
             besides=dict(raw.get("sets", {}).get("besides", {})),
             put_there=frozenset(raw.get("sets", {}).get("put_there", ())),
+            sought=dict(raw.get("sought", {})),
             relative=dict(raw.get("relative", {})),
             bearing=tuple(raw.get("sets", {}).get("bearing", ())),
             both=_tuples(raw.get("both", {})),

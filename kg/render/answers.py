@@ -75,7 +75,10 @@ def result_blocks(answer: Answer) -> list[Block]:
         told += disputed_blocks(answer.disputed, "Disputed")
         if answer.values:
             reasoned = answer.also is not None and answer.also.kind == "reasons"
-            told += ([] if reasoned else [para(NO_REASON, "remark")]) + [Heading("What bears on it"), *value_blocks(answer.values, "value")]
+            told += ([] if reasoned else [para(NO_REASON, "remark")]) + [
+                Heading("What bears on it"),
+                *value_blocks(answer.values, "value"),
+            ]
         return told
     if answer.kind in ("extreme", "quantified", "tally", "weak", "gaps"):
         from kg.render.overview import overview_blocks

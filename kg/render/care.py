@@ -85,7 +85,9 @@ def care_blocks(care: Sequence[Care], members: int) -> list[Block]:
         cited = citations.cite(line.sources)
         out.append(Para((*words(line.text, "name"), ("number", f" [{cited}]")), 2 if said else 1, close=True))
         if line.applies_to and not members:
-            out.append(para(f"Bears on: {'; '.join(shortened(line.applies_to, SHOWN_MEMBERS))}", "remark", indent=3, close=True))
+            out.append(
+                para(f"Bears on: {'; '.join(shortened(line.applies_to, SHOWN_MEMBERS))}", "remark", indent=3, close=True)
+            )
         elif line.applies_to and len(line.applies_to) < members:
             named = f"{len(line.applies_to)} of {members}: {'; '.join(shortened(line.applies_to, SHOWN_MEMBERS))}"
             out += [para(named, "remark", indent=3, close=True)] if named != of else []

@@ -1,0 +1,62 @@
+"""What a list is asked for with the reason for it: "scissors with a blunt tip, so that nothing beneath is cut".
+
+A clause that says what something is good for bounds nothing that is recorded. It is set aside where all that stands before it
+is read, and says more than a family; the answer names the words that were not read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import suppress
+from typing import TYPE_CHECKING
+
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.lexicon import Lexicon
+from kg.language.nodes import Question
+from kg.language.parse import parser_for
+
+if TYPE_CHECKING:
+    from kg.language.readings import Understood
+    from kg.language.talk import Talk
+
+FEWEST = 2
+"""A clause of so many words at least says why."""
+
+
+def without_aim(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """A list without the clause that says why it is wanted so, if all the rest is understood; else None."""
+    from kg.language.otherwise import said_otherwise
+    from kg.language.understand import alone, in_other_words
+
+    parted = list(_parted(said_otherwise(text, lexicon, talk) or text, lexicon, talk))
+    with suppress(QuestionError):
+        more = in_other_words(text, lexicon, talk, short=True) if parted else None
+        if more is not None and not isinstance(more, QuestionError):
+            return more
+    for rest, clause in parted:
+        with suppress(QuestionError):
+            found = alone(rest, lexicon, lambda: talk)
+            if found.doubtful is None and not found.in_hand and not found.untold and _bounded(rest, found.question, lexicon):
+                return found._replace(untold=talk.no_aim.format(words=clause))
+    return None
+
+
+def _parted(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[tuple[str, str]]:
+    """(the question before the clause, the clause as typed), for each place where such a clause may begin, the first last."""
+    tokens = parser_for(text, lexicon).tokens
+    keys = [t.key for t in tokens]
+    for at in range(len(tokens) - 1, FEWEST, -1):
+        for words in talk.aims:
+            if tuple(keys[at : at + len(words)]) == words and len(tokens) - at >= FEWEST:
+                clause = text[tokens[at].start :].strip(" ?.!")
+                if "," not in clause and not set(keys[at + len(words) :]) & talk.aims_never:
+                    yield text[: tokens[at].start].rstrip(" ,;:-") + "?", clause
+                break
+
+
+def _bounded(rest: str, question: Question, lexicon: Lexicon) -> bool:
+    """Whether a list is asked for by more than a family."""
+    parser = parser_for(rest, lexicon)
+    said = any(parser.kinds(at) & {"value", "part", "wide"} for at in range(len(parser.tokens)))
+    return said and isinstance(question, nodes.Filter) and not isinstance(question.expr, nodes.Named)

@@ -1,0 +1,158 @@
+"""A follow-up put in full, tried where nothing narrower reads it: without the word that joins it to what went before ("and",
+"but", "so"), with the name of what went before for "it" or "one", as one of the family of the list before, or as one more thing
+asked of the care that was asked about.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from typing import TYPE_CHECKING
+
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.before import LISTS, Before
+from kg.language.joining import conj, family_in
+from kg.language.parse import parser_for
+from kg.language.parse_forms import FormParser
+from kg.language.readings import Understood
+from kg.language.say import say_expr
+from kg.language.tokens import SYMBOL
+
+if TYPE_CHECKING:
+    from kg.language.lexicon import Lexicon
+    from kg.language.talk import Talk
+
+Asked = Callable[[str, "Before | None"], Understood]
+"""Reads a text whole, after what went before or by itself; raises QuestionError."""
+Reads = Callable[..., Understood]
+_OF_NAMES = ("pattern", "category", "kind", "group")
+
+
+_NO_WORD = ("BL-Q02", "BL-Q03", "BL-Q05", "BL-Q06", "BL-Q11")
+
+
+def or_in_full(
+    text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before, narrowly: Callable[[], Understood], understand: Reads
+) -> Understood:
+    """What the narrower ways make of a follow-up; where they refuse it or understand only a part, what it asks put in full."""
+
+    def ask(asked: str, about: Before | None) -> Understood:
+        return understand(asked, lexicon, talk, about)
+
+    try:
+        found = narrowly()
+    except QuestionError as error:
+        told = error.code == "BL-Q03" and error.hint  # it says what was understood, and why that has no answer
+        if error.code not in _NO_WORD or told or (more := in_full(text, lexicon, talk(), before, ask)) is None:
+            raise
+        return more
+    return (found.unread is not None and in_full(text, lexicon, talk(), before, ask)) or found
+
+
+def in_full(text: str, lexicon: Lexicon, talk: Talk, before: Before, ask: Asked) -> Understood | None:
+    """What a follow-up asks, put in full; None if that is not understood whole either."""
+    bare = _unjoined(text, lexicon, talk)
+    if bare != text:
+        with suppress(QuestionError):
+            if _whole(found := ask(bare, before)):
+                return found
+    if (care := _of_the_care(bare, lexicon, talk, before)) is not None:
+        return care
+    for name in _names(before, lexicon):
+        for said in _named(bare, name, lexicon, talk):
+            with suppress(QuestionError):
+                if _whole(found := ask(said, None)) and not isinstance(found.question, nodes.Identify):
+                    return found
+    return _of_the_family(bare, lexicon, before, ask)
+
+
+def _whole(found: Understood) -> bool:
+    return found.doubtful is None and found.unread is None and not found.pieced and not found.in_hand
+
+
+def _unjoined(text: str, lexicon: Lexicon, talk: Talk) -> str:
+    """The text without the words at its beginning that join it to what went before."""
+    tokens = parser_for(text, lexicon).tokens
+    at = 0
+    while at < len(tokens) - 1 and (tokens[at].key in talk.joins or (at and tokens[at].kind == SYMBOL)):
+        at += 1
+    return text[tokens[at].start :] if at else text
+
+
+def _names(before: Before, lexicon: Lexicon) -> list[str]:
+    """The names of the one thing that the answer before was about: an instrument, a family, a part or a sign."""
+    question, terms = before.question, lexicon.vocabulary.terms
+    if isinstance(question, nodes.Define | nodes.PartOf):
+        return [lexicon.name(question.term if isinstance(question, nodes.Define) else question.part)]
+    if isinstance(question, nodes.CareNotes):
+        things = [t for t in question.topics if lexicon.words.care[t]["kind"] == "thing"]
+        return [str(lexicon.words.care[t]["say"]) for t in things] if len(things) == 1 and not question.subject else []
+    subjects = before.subjects(lexicon)
+    if len(subjects) == 1:
+        (one,) = subjects
+        return [say_expr(nodes.Named(one) if terms[one].role == "pattern" else nodes.IsA(one), lexicon)]
+    return []
+
+
+def _named(text: str, name: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
+    """The text with a name for each "it", "them" or "one" alone that stands for a thing, the last first."""
+    parser = parser_for(text, lexicon)
+    places: list[tuple[int, int]] = []
+    at = 0
+    while at < len(parser.tokens):
+        found = next((end for end, es in parser.phrases(at) if any(e.kind in ("kw.it", "kw.them") for e in es)), at)
+        if found == at and at and parser.tokens[at].key in talk.one and not _before_a_noun(parser, at):
+            found = at + 1
+        if found > at:
+            places.append((parser.tokens[at].start, parser.tokens[found - 1].end))
+        at = max(found, at + 1)
+    for start, end in reversed(places):
+        yield f"{text[:start]}{name}{text[end:]}"
+
+
+def _before_a_noun(parser: FormParser, at: int) -> bool:
+    """Whether "one" counts what stands behind it ("one blade")."""
+    nouns = ("value", "part", *_OF_NAMES)
+    return at + 1 < len(parser.tokens) and any(e.kind in nouns for _, es in parser.phrases(at + 1) for e in es)
+
+
+def _of_the_family(text: str, lexicon: Lexicon, before: Before, ask: Asked) -> Understood | None:
+    """ "Which of these has a double lever?": the question put for the family of the list before, of that list alone"""
+    old = before.expr(lexicon) if isinstance(before.question, LISTS) else None
+    family = next((i for i in getattr(old, "items", (old,)) if i is not None and family_in(i)), None)
+    parser = parser_for(text, lexicon)
+    end = next((end for end, es in parser.phrases(0) if any(e.kind == "kw.ones" for e in es)), 0) if parser.tokens else 0
+    if old is None or not isinstance(family, nodes.IsA) or not end or end >= len(parser.tokens):
+        return None
+    rest = text[parser.tokens[end].start :]
+    if "kw.have" in parser.kinds(end):  # "has"
+        rest = f"{lexicon.word('have')}{text[parser.tokens[end].end :]}"
+    for word in ("which", "count"):
+        lead = lexicon.word(word)
+        if parser.tokens[0].key not in lexicon.keys(lead):
+            continue
+        with suppress(QuestionError):
+            found = ask(f"{lead} {lexicon.name(family.category, many=True)} {rest}", None)
+            question = found.question
+            if not _whole(found) or not isinstance(question, nodes.Filter | nodes.Count):
+                continue
+            said = getattr(question.expr, "items", (question.expr,))
+            if not any(isinstance(i, nodes.IsA) and i.category == family.category for i in said):
+                continue
+            new = [i for i in said if not family_in(i)]
+            if new:
+                return found._replace(question=type(question)(conj([old, *new])))
+    return None
+
+
+def _of_the_care(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> Understood | None:
+    """ "For how long?" after a question about care: one more thing asked of the same"""
+    from kg.language.upkeep import asked_besides
+
+    if before.text and (notes := asked_besides(text, before, lexicon, talk)) is not None:
+        return Understood(notes)
+    return None
+
+
+__all__ = ["in_full", "or_in_full"]

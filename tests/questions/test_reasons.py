@@ -1,0 +1,75 @@
+"""Questions for a reason, a danger or a grip: the note that speaks of what is asked, and none that speaks of something else."""
+
+from contextlib import suppress
+
+import pytest
+
+from kg import QuestionError
+from kg.language import nodes
+
+TOLD = [
+    ("why are the rings of some needle holders gold?", "gold"),
+    ("what is the advantage of a satin finish?", "satin"),
+    ("why are most dissecting scissors curved?", "curvedscissors"),
+    ("why shouldn't I cut stitches with Metzenbaums?", "nosuture"),
+    ("should skin be held with toothed or plain forceps, and why?", "toothedskin"),
+    ("what's the risk of putting a crushing clamp on healthy bowel?", "kocherbowel"),
+    ("what makes the Babcock gentler than the Allis?", "babcock"),
+    ("why does the Kelly have a ratchet?", "ratchet"),
+    ("what does the double joint of a rongeur buy you?", "doubleaction"),
+    ("how is a thumb forceps held?", "gripthumb"),
+    ("how do I hold an artery clip?", "gripringed"),
+    ("how is a Mathieu held?", "grippalm"),
+    ("what can go wrong with a Braithwaite knife?", "braithwaite"),
+    ("why are instruments counted before closure?", "count"),
+]
+NOT_TOLD = [
+    "why does the sinus forceps have a ratchet?",  # it has none
+    "what makes the Allis gentler than the Babcock?",
+    "why are Metzenbaum scissors used to cut sutures?",
+    "why is the Kelly an artery forceps?",
+    "why are the handles of scissors curved?",
+    "why count on me?",
+    "how are scissors sharpened?",
+    "how is the needle held in a needle holder?",
+    "which forceps are held like a pencil?",
+    "what are gold handles?",
+    "why must ratchets be open in the autoclave?",
+]
+
+
+def notes(catalogue, text, after=None):
+    """The notes that an answer tells, by itself or beside it."""
+    answer = catalogue.ask(text, after=after)
+    told = [a.tree for a in (answer, answer.also) if a is not None]
+    return [n for tree in told if isinstance(tree, nodes.ReasonNotes) for n in tree.notes]
+
+
+@pytest.mark.parametrize(("text", "note"), TOLD)
+def test_the_note_that_speaks_of_it_is_told(catalogue, text, note):
+    assert note in notes(catalogue, text)
+
+
+@pytest.mark.parametrize("text", NOT_TOLD)
+def test_no_note_stands_for_something_else(catalogue, text):
+    with suppress(QuestionError):
+        assert not notes(catalogue, text)
+
+
+def test_a_reason_is_asked_of_what_went_before(catalogue):
+    before = catalogue.ask("describe the sinus forceps")
+    assert notes(catalogue, "why has it got no ratchet?", before) == ["sinusratchet"]
+
+
+def test_every_topic_names_what_there_is(catalogue):
+    for name, topic in catalogue.lexicon.words.reasons["topic"].items():
+        unknown = [t for t in (*topic.get("terms", ()), *topic.get("holds", ())) if t not in catalogue.vocabulary.terms]
+        assert not unknown, name
+
+
+def test_every_note_is_read_back_and_has_its_sources(catalogue):
+    for name, note in catalogue.lexicon.words.reasons["note"].items():
+        answer = catalogue.answer(nodes.ReasonNotes((name,)))
+        assert catalogue.understand(answer.reading).question == nodes.ReasonNotes((name,))
+        assert len(answer.care[0].sources) == len(note["source"])
+        assert bool(answer.care[0].applies_to) == bool(note.get("bears"))
