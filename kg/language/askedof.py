@@ -70,7 +70,13 @@ def asked_of_named(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None
     return None
 
 
-def more_exact(strict: Question, named: Understood) -> bool:
+def more_exactly(text: str, strict: Question, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """What is asked of an instrument that the grammar only lists, describes or tells a part of; else None."""
+    named = asked_of_named(text, lexicon, talk)
+    return named if named is not None and _more_exact(strict, named) else None
+
+
+def _more_exact(strict: Question, named: Understood) -> bool:
     """Whether it answers what is asked where the grammar tells of a part, or all there is to be told of an instrument."""
     if isinstance(strict, nodes.PartOf | nodes.Value):
         return isinstance(named.question, nodes.Holds)

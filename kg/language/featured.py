@@ -4,12 +4,20 @@ questions that no meaning of a word answers."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
+from kg.language.readings import read
 from kg.language.tokens import WORD
+
+if TYPE_CHECKING:
+    from kg.language.talk import Talk
 
 _ASKING = frozenset({"kw.which", "kw.whatis", "kw.count"})
 _WHETHER = frozenset({"kw.be", "kw.do", "kw.can"})
@@ -17,6 +25,32 @@ _WHETHER = frozenset({"kw.be", "kw.do", "kw.can"})
 _FAMILIES = frozenset({"category", "kind", "pattern"})
 _FITTING = frozenset({"group"})
 """Words for a family beside a part ("which handle do you use with a no. 15 blade?")."""
+
+
+def feature_asked(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:
+    """What a question asks that was read as a list of instruments, by a frame that stands for no such list; None if it asks for
+    none. Raises QuestionError (BL-Q05) for a name of several."""
+    if not lists_what_has(text, question, lexicon):
+        return None
+    from kg.language.otherwise import framed
+
+    whether = bool(parser_for(text, lexicon).kinds(0) & _WHETHER)
+    several: QuestionError | None = None
+    for said in framed(text, lexicon, talk()):
+        try:
+            found = read(said, lexicon)
+            if isinstance(found, nodes.Counts) or not (whether or isinstance(found, nodes.Filter | nodes.Count)):
+                return found
+        except QuestionError as error:
+            several = several or (error if error.code == "BL-Q05" else None)
+    if several is not None and not whether:
+        raise several
+    return None
+
+
+def asks_otherwise(text: str, question: Question, lexicon: Lexicon) -> bool:
+    """Whether a meaning or a count was read that the question does not ask for."""
+    return no_meaning(text, question, lexicon) or counts_in_passing(text, question, lexicon)
 
 
 def lists_what_has(text: str, question: Question, lexicon: Lexicon) -> bool:

@@ -166,3 +166,10 @@ def _participle(key: str, said: Indirect) -> bool:
 
 
 __all__ = ["direct"]
+
+
+def left_out(text: str, said: str, lexicon: Lexicon, talk: Talk) -> tuple[str, ...]:
+    """The words of the place and the people ("my students") that are not in what is asked."""
+    kept = {t.key for t in parser_for(said, lexicon).tokens}
+    parser = parser_for(text, lexicon)
+    return tuple(parser.quote(i) for i, t in enumerate(parser.tokens) if t.key in talk.passed and t.key not in kept)

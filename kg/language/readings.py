@@ -136,23 +136,6 @@ def no_description(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Que
     return laid.question if laid is not None else None  # "I hold a Kocher. What is it?"
 
 
-def no_list(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:
-    """What a question asks that was read as a list of instruments, by a frame that stands for no such list.
-    Raises QuestionError (BL-Q05) for a name of several."""
-    from kg.language.otherwise import framed
-
-    several: QuestionError | None = None
-    for said in framed(text, lexicon, talk()):
-        try:
-            if not isinstance(found := read(said, lexicon), nodes.Filter | nodes.Count):
-                return found
-        except QuestionError as error:
-            several = several or (error if error.code == "BL-Q05" else None)
-    if several is not None:
-        raise several
-    return None
-
-
 def why_in_other_words(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:
     """What is asked for a reason in words that ask for advice elsewhere ("why should you never use a Kocher on lung?"). Raises
     QuestionError (BL-Q05) for a name of several that is usually meant for one."""

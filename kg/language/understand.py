@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.aimed import without_aim
-from kg.language.featured import counts_in_passing, lists_what_has, no_meaning
+from kg.language.featured import asks_otherwise, feature_asked
 from kg.language.lexicon import Lexicon
 from kg.language.listed import (
     asked_of,
@@ -37,7 +37,6 @@ from kg.language.listed import (
     without_itself,
 )
 from kg.language.namesake import family_with_value
-from kg.language.nodes import Question
 from kg.language.parse import READ, parse, parser_for
 from kg.language.readings import (
     Understood,
@@ -46,7 +45,6 @@ from kg.language.readings import (
     misread,
     name_in_two,
     no_description,
-    no_list,
     of_care,
     of_meaning,
     of_one_family,
@@ -137,9 +135,7 @@ def _understand(
     try:
         found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
         found = found._replace(question=without_itself(any_of_a_row(text, found.question, lexicon)))
-        if found.unread is None and (
-            no_meaning(text, asked := found.question, lexicon) or counts_in_passing(text, asked, lexicon)
-        ):
+        if found.unread is None and asks_otherwise(text, found.question, lexicon):
             raise parser_for(text, lexicon).failure()
     except QuestionError as error:
         from kg.language.slips import righted
@@ -186,7 +182,7 @@ def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Befor
             return None
     from kg.language.aside import without_brackets
     from kg.language.gist import of_those
-    from kg.language.indirect import direct
+    from kg.language.indirect import direct, left_out
 
     if before is not None and any(True for _ in of_those(text, lexicon, talk())):
         return None  # it asks of the list before
@@ -198,15 +194,8 @@ def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Befor
             if before is not None and points_back(text, found.question, lexicon, before, talk):
                 continue  # "how many teeth has it?"
             if found.doubtful is None and found.unread is None and not found.pieced:
-                return found._replace(passed=(*_left_out(text, said, lexicon, talk()), *found.passed))
+                return found._replace(passed=(*left_out(text, said, lexicon, talk()), *found.passed))
     return None
-
-
-def _left_out(text: str, said: str, lexicon: Lexicon, talk: Talk) -> tuple[str, ...]:
-    """The words of the place and the people ("my students") that are not in what is asked."""
-    kept = {t.key for t in parser_for(said, lexicon).tokens}
-    parser = parser_for(text, lexicon)
-    return tuple(parser.quote(i) for i, t in enumerate(parser.tokens) if t.key in talk.passed and t.key not in kept)
 
 
 def alone(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood:
@@ -254,10 +243,13 @@ def _looked_at(
             return other
         if (each := of_one_family(text, lexicon, talk, strict)) is not None:
             return each
-        if lists_what_has(text, strict, lexicon) and (feature := no_list(text, lexicon, talk)) is not None:
+        if (feature := feature_asked(text, strict, lexicon, talk)) is not None:
             return Understood(feature)
-        if lists_named(text, strict, lexicon) and (named := _more_exactly(text, strict, lexicon, talk())) is not None:
-            return named
+        if lists_named(text, strict, lexicon):
+            from kg.language.askedof import more_exactly
+
+            if (named := more_exactly(text, strict, lexicon, talk())) is not None:
+                return named
         doubtful = isinstance(strict, nodes.Filter) and (
             ("?" in text.rstrip(" ?") and names_beside(strict.expr)) or half_named(strict.expr) or but_itself(strict.expr)
         )
@@ -433,14 +425,6 @@ def _looked_at(
             return Understood(kinds)
         raise ambiguous
     raise about or helpful(first, text, lexicon, words)
-
-
-def _more_exactly(text: str, strict: Question, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """What is asked of an instrument that the grammar only lists, describes or tells a part of; else None."""
-    from kg.language.askedof import asked_of_named, more_exact
-
-    named = asked_of_named(text, lexicon, talk)
-    return named if named is not None and more_exact(strict, named) else None
 
 
 def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole: bool, hand: bool) -> Understood | None:
