@@ -193,7 +193,8 @@ def _member_lengths(ctx: Context, category: str, members: Sequence[str]) -> list
     sizes = [record.known.length for record in facts.values() if record.known.length]
     if not sizes:
         return [Valued(NOT_RECORDED, NOT_RECORDED, (), ctx.label(category), "length")]
-    text = f"{min(low for low, _ in sizes):g} to {max(high for _, high in sizes):g} mm, over all members ({len(sizes)})"
+    least, most = min(low for low, _ in sizes), max(high for _, high in sizes)
+    text = f"{least:g} to {most:g} mm ({in_units((least, most))}), over all members ({len(sizes)})"
     rows = [Valued(text, "adopted", (), ctx.label(category), "length")]
     if len(sizes) < len(members):
         rows.append(Valued(f"{NOT_RECORDED} ({len(members) - len(sizes)})", NOT_RECORDED, (), ctx.label(category), "length"))

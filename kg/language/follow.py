@@ -14,7 +14,7 @@ from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.before import ASKED_ANEW, LISTS, SEVERAL, SUBJECT, Before, set_of, the_whole
-from kg.language.joined import joined
+from kg.language.joined import joined, parted
 from kg.language.joining import conj, disj
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Expr, Question
@@ -426,7 +426,10 @@ def _without(rest: FormParser, before: Before) -> Question | None:
     rest.take("kw.exist", quiet=True)
     if expr is None or old is None or not rest.ended():
         return None
-    kept = [i for i in (old.items if isinstance(old, nodes.And) else (old,)) if i != expr]
+    items = old.items if isinstance(old, nodes.And) else (old,)
+    # "toothed forceps", "without teeth?"
+    split = [(i, parted(i, rest.lexicon)) for i in items]
+    kept = [p for i, parts in split for p in (parts if expr in parts else [i]) if p != expr]
     new = conj([*kept, nodes.Not(expr)])
     if isinstance(before.question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme | nodes.Differences):
         return replace(before.question, expr=new)

@@ -52,7 +52,7 @@ def parted(family: Expr, lexicon: Lexicon) -> list[Expr]:
 
 def _parted_by(item: Expr, added: Sequence[Expr], lexicon: Lexicon) -> list[Expr]:
     """A family in its parts, where another value of what it says is added: "curved haemostats", "and the straight ones?" """
-    spoken = {f for i in added for f in features_of(i)}
+    spoken = {f for i in added for f in features_of(i.expr if isinstance(i, nodes.Not) else i)}
     parts = parted(item, lexicon)
     return parts if any(features_of(p) & spoken for p in parts) else [item]
 

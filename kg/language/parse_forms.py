@@ -264,7 +264,7 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
 
     def disputes(self) -> Question | None:
         """[ "what is" ] ( "disputed" | "disputes" ) [ "about" ] [ features "of" ] [ description ] | "is" subject "disputed"
-        | "which" features "are disputed" """
+        | "disagreement about how long" subject "is" | "which" features "are disputed" """
         start = self.at
         if self.take("kw.be", quiet=True):
             entry = self.subject(closed=False)
@@ -284,6 +284,11 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
             return nodes.Disputes(nodes.Everything())
         if self.take("kw.about") and self.look("kw.of", "kw.place", "kw.about", quiet=True):
             self.take("kw.about", quiet=True)  # "what do the sources disagree about on the Babcock"
+        if self.take("kw.how", quiet=True) and self.take("kw.long", quiet=True) and (entry := self.subject(closed=False)):
+            self.take("kw.be", quiet=True)
+            return nodes.Disputes(
+                nodes.Named(entry.term) if entry.kind == "pattern" else nodes.IsA(entry.term), (names.LENGTH,)
+            )
         start = self.at
         features = self.features()
         if features and self.ended():
@@ -291,6 +296,11 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         if not (features and self.take("kw.of", "kw.place", quiet=True)):
             self.at, features = start, ()
         expr = self.description()
+        if isinstance(expr, nodes.And) and not features:
+            named = [i for i in expr.items if isinstance(i, nodes.Named)]
+            behind = [i for i in expr.items if isinstance(i, nodes.Has) and named and i.span[0] >= named[0].span[1]]
+            if len(named) == 1 and len(behind) == len(expr.items) - 1:  # "the Kielland's pelvic curve"
+                expr, features = named[0], self.features_of(expr)
         return nodes.Disputes(expr, features) if expr is not None else None
 
     def sources(self) -> Question | None:
