@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kg.draw.models.jaws import EXTENTS
+from kg.draw.models.jaws import EXTENTS, MESHED
 from kg.draw.paths import Path, box, ellipse, line, poly, shape
 from kg.draw.sheet import Item, Sheet, View
 
@@ -258,9 +258,13 @@ def _teeth(item: Item, token: str) -> None:
     if token == "one-two":
         item.solid(poly((16.2, -3.0), (17.5, 0.6), (18.8, -3.0)))
         item.solid(poly((14.4, 3.0), (15.5, -0.2), (16.6, 3.0)), poly((17.4, 3.0), (18.4, -0.2), (19.4, 3.0)))
-    elif token == "three-four":
-        item.solid(*[poly((10.4 + 3 * k, -3), (11.5 + 3 * k, -0.4), (12.6 + 3 * k, -3)) for k in range(3)])
-        item.solid(*[poly((8.9 + 3 * k, 3), (10 + 3 * k, 0.4), (11.1 + 3 * k, 3)) for k in range(4)])
+    elif token in MESHED:
+        fewer = MESHED[token]
+        step = 12 / (fewer + 1)
+        half = step * 1.1 / 3
+        for count, first, side in ((fewer, 8.9 + step / 2, -1), (fewer + 1, 8.9, 1)):
+            starts = [first + step * k for k in range(count)]
+            item.solid(*[poly((x, 3 * side), (x + half, 0.4 * side), (x + 2 * half, 3 * side)) for x in starts])
     elif token == "interlocking":
         item.solid(*[poly((12.2 + 3.2 * k, -3), (13.6 + 3.2 * k, 0.2), (15 + 3.2 * k, -3)) for k in range(2)])
         item.solid(*[poly((10.6 + 3.2 * k, 3), (12 + 3.2 * k, -0.2), (13.4 + 3.2 * k, 3)) for k in range(2)])

@@ -194,6 +194,10 @@ def window(jaw: Jaw, width: float, forms: tuple[str, ...]) -> Path:
     )
 
 
+MESHED = {"two-three": 2, "three-four": 3, "four-five": 4, "five-six": 5}
+"""Teeth on the side with fewer; the other side has one more."""
+
+
 # --- teeth in profile -----------------------------------------------------------------------------------------------
 def teeth(item: Item, jaw: Jaw, token: str) -> None:
     """Teeth where the jaws meet at the tip."""
@@ -221,7 +225,9 @@ def teeth(item: Item, jaw: Jaw, token: str) -> None:
         item.bold(line((x - 1.6 * u, 0.2 * u), (x - 0.85 * u, 1.2 * u)), line((x + 1.6 * u, 0.2 * u), (x + 0.85 * u, 1.2 * u)))
         item.solid(shape((x - 0.2 * u, t, 1), (x + 1.5 * u, t * 0.85), (x + 1.4 * u, 0.1 * u, 1), (x + 0.35 * u, 1.2 * u, 1)))
         return
-    count = {"three-four": 3, "interlocking": 2}.get(token, 1)
+    if token in MESHED:  # one more below than above
+        item.ink(poly((x - 0.45 * u, 0.1 * u), (x + 0.75 * u, 0.1 * u), (x + 0.15 * u, -1.2 * u)))
+    count = MESHED.get(token) or {"interlocking": 2}.get(token, 1)
     for k in range(count):
         a = x - 1.5 * u * k
         item.ink(poly((a - 1.2 * u, -0.1 * u), (a, -0.1 * u), (a - 0.6 * u, 1.2 * u)))

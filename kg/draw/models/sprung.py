@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from kg.draw.models import details
-from kg.draw.models.jaws import BUILDS, ENDS, PROPORTIONS, Jaw, bend_of, blade, draw_jaws, face_on
+from kg.draw.models.jaws import BUILDS, ENDS, MESHED, PROPORTIONS, Jaw, bend_of, blade, draw_jaws, face_on
 from kg.draw.paths import box, ellipse, line, mirror, ribbon, shape, then, turn
 from kg.draw.sheet import Sheet
 
@@ -102,11 +102,15 @@ def _ribs(s: Sheet, n: float, open_by: float, wide: float) -> None:
 def _teeth(s: Sheet, token: str, n: float, gap: float, thick: float) -> None:
     """Teeth at the open tips, pointing at each other."""
     item, u = s.item(s.get("teeth")), n / 140
-    top = {"one-two": (0.0,), "interlocking": (0.0, -2.0), "three-four": (0.0, -1.6, -3.2)}.get(token, (0.0,))
-    low = {"one-two": (0.9, -0.9), "interlocking": (-1.0,), "three-four": (0.8, -0.8, -2.4, -4.0), "teeth": ()}.get(token, ())
+    top = {"one-two": (0.0,), "interlocking": (0.0, -2.0)}.get(token, (0.0,))
+    low = {"one-two": (0.9, -0.9), "interlocking": (-1.0,), "teeth": ()}.get(token, ())
+    small = 0.45 if token == "rows" else 0.8
     if token == "rows":
         top, low = tuple(-1.0 * i for i in range(8)), tuple(-0.5 - 1.0 * i for i in range(8))
-    small = 0.45 if token == "rows" else 0.8
+    if fewer := MESHED.get(token):
+        step = min(1.6, 4.8 / fewer)
+        top, low = tuple(-step * i for i in range(fewer)), tuple(step / 2 - step * i for i in range(fewer + 1))
+        small = step / 2
     for x in top:
         a = n - 0.9 * u + x * u
         item.ink(shape((a - small * u, -gap, 1), (a + small * u, -gap, 1), (a, -gap + 1.5 * small * u, 1)))
