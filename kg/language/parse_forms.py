@@ -296,7 +296,7 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         if not (features and self.take("kw.of", "kw.place", quiet=True)):
             self.at, features = start, ()
         expr = self.description()
-        if isinstance(expr, nodes.And) and not features:
+        if isinstance(expr, nodes.And) and not features and not self.says("kw.instrument"):  # spelt out, it means the set
             named = [i for i in expr.items if isinstance(i, nodes.Named)]
             behind = [i for i in expr.items if isinstance(i, nodes.Has) and named and i.span[0] >= named[0].span[1]]
             if len(named) == 1 and len(behind) == len(expr.items) - 1:  # "the Kielland's pelvic curve"
