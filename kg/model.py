@@ -51,6 +51,10 @@ class Match(Record):
         return out | ({"variant_of": expand(self.variant_of)} if self.variant_of else {})
 
 
+VARIES, SOME_SIZES = "varies", "some sizes"
+"""How a reason begins why a pattern could fit of which some pieces do."""
+
+
 @record
 class Possible(Record):
     """A pattern that could fit. ``missing`` says what is undecided; ``reason`` why, e.g. "not recorded"."""
@@ -59,6 +63,10 @@ class Possible(Record):
     label: str
     missing: tuple[str, ...]
     reason: str
+
+    def only_as(self, *reasons: str) -> bool:
+        """Whether each of its reasons begins with one of these."""
+        return all(r.startswith(reasons) for r in self.reason.split("; "))
 
     def to_json(self) -> dict[str, Any]:
         return {"iri": expand(self.name), "label": self.label, "missing": list(self.missing), "reason": self.reason}

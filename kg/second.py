@@ -19,8 +19,6 @@ if TYPE_CHECKING:
     from kg.model import Answer
 
 
-VARIES = "varies"
-"""How the reason begins why a pattern might fit of which some pieces do."""
 LOCAL = "No trays are recorded: these are the instruments that sources name for it. What lies on a tray is decided locally."
 
 
@@ -110,9 +108,9 @@ def with_or_without(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     words = {t.key for t in catalogue.lexicon.keyed(scan(text))}
     if not isinstance(out.tree, nodes.Filter) or words.isdisjoint(catalogue.lexicon.words.offered):
         return out
-    from kg.model import Match
+    from kg.model import VARIES, Match
 
-    some = [p for p in out.possible if all(r.startswith(VARIES) for r in p.reason.split("; "))]
+    some = [p for p in out.possible if p.only_as(VARIES)]
     if not some:
         return out
     broader = catalogue.vocabulary.broader_of

@@ -14,11 +14,9 @@ from kg.answer.filters import answer_filter
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.parse import parse
-from kg.model import Answer, Care
+from kg.model import VARIES, Answer, Care
 
 MANY = 10_000
-VARIES = "varies"
-"""How the reason begins why a pattern might fit of which some pieces do."""
 PLAIN = (
     "Each note tells what its sources say. It is no advice for a case: what is used, and how, is decided by those who operate "
     "and by local policy."
@@ -44,7 +42,7 @@ def _bears_on(ctx: Context, description: str) -> tuple[str, ...]:
             return (ctx.label(question.subject),)
         if isinstance(question, nodes.Filter):
             answer = answer_filter(ctx, question.expr, limit=MANY)
-            some = [p for p in answer.possible if p.reason.startswith(VARIES)]
+            some = [p for p in answer.possible if p.only_as(VARIES)]
             found = {m.name: m.label for m in (*answer.matches, *some)}
             return tuple(label for name, label in found.items() if ctx.vocabulary.broader_of(name) not in found)
     return ()

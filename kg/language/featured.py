@@ -83,8 +83,7 @@ def _half_a_name(parser: FormParser) -> bool:
 def _feature_asked(parser: FormParser, at: int, but: frozenset[str]) -> bool:
     """Whether a feature stands at ``at`` and what follows asks it of something: "grip do you use for", "grip of". ``but``: what
     else its word must not stand for."""
-    while at < len(parser.tokens) and parser.tokens[at].key in parser.lexicon.words.articles:
-        at += 1
+    at = _past_articles(parser, at)
     for end, entries in parser.phrases(at) if at < len(parser.tokens) else ():
         kinds = {e.kind for e in entries}
         if kinds & (_FAMILIES | but) or end >= len(parser.tokens):
@@ -98,10 +97,15 @@ def _feature_asked(parser: FormParser, at: int, but: frozenset[str]) -> bool:
     return False
 
 
-def _use_asked(parser: FormParser, at: int) -> bool:
-    """Whether a family stands at ``at``, and what it is used for is asked: "elevators used for in dental surgery"."""
+def _past_articles(parser: FormParser, at: int) -> int:
     while at < len(parser.tokens) and parser.tokens[at].key in parser.lexicon.words.articles:
         at += 1
+    return at
+
+
+def _use_asked(parser: FormParser, at: int) -> bool:
+    """Whether a family stands at ``at``, and what it is used for is asked: "elevators used for in dental surgery"."""
+    at = _past_articles(parser, at)
     families = (
         [end for end, es in parser.phrases(at) if any(e.kind == "category" for e in es)] if at < len(parser.tokens) else []
     )

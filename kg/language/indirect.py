@@ -165,11 +165,11 @@ def _participle(key: str, said: Indirect) -> bool:
     return key in said.participles or key.endswith(said.participle_ends)
 
 
-__all__ = ["direct"]
-
-
 def left_out(text: str, said: str, lexicon: Lexicon, talk: Talk) -> tuple[str, ...]:
     """The words of the place and the people ("my students") that are not in what is asked."""
     kept = {t.key for t in parser_for(said, lexicon).tokens}
     parser = parser_for(text, lexicon)
     return tuple(parser.quote(i) for i, t in enumerate(parser.tokens) if t.key in talk.passed and t.key not in kept)
+
+
+__all__ = ["direct", "left_out"]

@@ -223,8 +223,8 @@ def _walk(parser: FormParser, talk: Talk) -> _Found:
 
 def _heads(lexicon: Lexicon) -> frozenset[str]:
     """The words for all instruments of one last name ("forceps"). Made once for a lexicon."""
-    known = lexicon.beside.setdefault(f"{__name__}.heads", None) or frozenset(lexicon.heads())
-    lexicon.beside[f"{__name__}.heads"] = known
+    if (known := lexicon.beside.get(f"{__name__}.heads")) is None:
+        known = lexicon.beside[f"{__name__}.heads"] = frozenset(lexicon.heads())
     return known  # type: ignore[return-value]
 
 

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from kg.model import Answer, Disputed, Grouped, Match, Possible
+from kg.model import SOME_SIZES, VARIES, Answer, Disputed, Grouped, Match, Possible
 from kg.render.blocks import Block, Heading, Para, Spans, Table, para, words
 from kg.render.english import BASES, cited, number, short_form, shortened
 
 SHOWN_PATTERNS = 8
 """So many patterns are named under one reason why they could match."""
 SHOWN_REASONS = 6
-OF_SOME = ("varies", "some sizes")
-"""How the reasons begin for which a pattern matches in some of its pieces, and not because something is not recorded."""
 
 
 # --- matches --------------------------------------------------------------------------------------------------------
@@ -132,7 +130,7 @@ def possible_blocks(answer: Answer) -> list[Block]:
 
 def _of_some(answer: Answer) -> list[Possible]:
     """Those of which nothing is open: they are made both ways, or in sizes on either side of what is asked for."""
-    return [item for item in answer.possible if all(r.startswith(OF_SOME) for r in item.reason.split("; "))]
+    return [item for item in answer.possible if item.only_as(VARIES, SOME_SIZES)]
 
 
 def _under_reasons(

@@ -227,7 +227,7 @@ def teeth(item: Item, jaw: Jaw, token: str) -> None:
         return
     if token in MESHED:  # one more below than above
         item.ink(poly((x - 0.45 * u, 0.1 * u), (x + 0.75 * u, 0.1 * u), (x + 0.15 * u, -1.2 * u)))
-    count = MESHED.get(token) or {"interlocking": 2}.get(token, 1)
+    count = {**MESHED, "interlocking": 2}.get(token, 1)
     for k in range(count):
         a = x - 1.5 * u * k
         item.ink(poly((a - 1.2 * u, -0.1 * u), (a, -0.1 * u), (a - 0.6 * u, 1.2 * u)))
