@@ -77,7 +77,7 @@ class Speech:
 
     @cached_property
     def called(self) -> dict[str, tuple[str, ...]]:
-        """The last word of names of instruments -> the instruments; of "clamp with cross-hatched jaws", what stands before "with"."""
+        """The last word of names of instruments -> the instruments; of "clamp with hatched jaws" what stands before "with"."""
         out: dict[str, list[str]] = {}
         words = self.lexicon.words.keywords
         behind = {w for kind in ("with", "without", "of") for w in words[kind] if " " not in w}
@@ -224,7 +224,7 @@ class _Piece:
         """A thing that is called by a noun of what instruments are used on ("a wire with two handles") is not used on it: the
         noun then means any value or name in which it stands, or nothing."""
         features, order = self.lexicon.vocabulary.features, self.speech.seen_before
-        if at and self.text[self.start : tokens[at].start].strip() or any(isinstance(i, nodes.IsA | nodes.Or) for i in items):
+        if (at and self.text[self.start : tokens[at].start].strip()) or any(isinstance(i, nodes.IsA | nodes.Or) for i in items):
             return items
         for end, entries in self.lexicon.matches(tokens, at):
             for i, item in enumerate(items):
@@ -309,7 +309,9 @@ class _Piece:
         """True if a word of the stretch is a part as well as an everyday name of a family: on a piece it is the part. Behind
         "with" it is a part anyway."""
         for i in range(at, stop):
-            if i > at and {"kw.with", "kw.have", "kw.whose"} & {e.kind for _, es in self.lexicon.matches(tokens, i) for e in es}:
+            if i > at and {"kw.with", "kw.have", "kw.whose"} & {
+                e.kind for _, es in self.lexicon.matches(tokens, i) for e in es
+            }:
                 return False
             kinds = {e.kind for end, entries in self.lexicon.matches(tokens, i) if end <= stop for e in entries}
             if {"part", "group"} <= kinds:
@@ -497,7 +499,7 @@ class _Piece:
         called by a family's everyday word belongs to it, whatever the definition of the family says."""
         vocabulary = self.lexicon.vocabulary
         match expr:
-            case (nodes.Has(_, value) | nodes.HasPart(value)) if value in self.speech.alike:
+            case nodes.Has(_, value) | nodes.HasPart(value) if value in self.speech.alike:
                 return self._alike([value]) or expr
             case nodes.Or(items) if all(isinstance(i, nodes.Has) for i in items):
                 return self._alike([i.value for i in items if isinstance(i, nodes.Has)]) or expr
