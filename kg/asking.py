@@ -165,6 +165,8 @@ def _whole(
         wider=_narrowed_from(out, after),
         others=_asked_of_others(out, after),
     )
+    if after is not None and not isinstance(after, QuestionError):
+        out = _taken_from(out, after)
     out = second.with_or_without(catalogue, out, text)
     for told in (second.made_or_used(catalogue, out, text), second.decided_locally(catalogue, out, text)):
         out = replace(out, notes=(told, *out.notes)) if told else out
@@ -197,6 +199,20 @@ def _asked_of_others(out: Answer, after: Answer | QuestionError | None) -> tuple
         return ()
     same = replace(after.tree, **{name: getattr(out.tree, name)}) == out.tree
     return (*(o for o in after.others if o != one), one) if same else ()
+
+
+def _taken_from(out: Answer, after: Answer) -> Answer:
+    """An answer about one instrument with the list before, if it was taken from that."""
+    from kg.catalogue import before_of
+    from kg.language.before import SUBJECT
+
+    before = before_of(after)
+    shown = before.shown if before is not None and len(before.shown) > 1 else ()
+    one = next((n for f in SUBJECT if isinstance(n := getattr(out.tree, f, ""), str) and n), "")
+    if one and one in shown:
+        wider = (*after.wider, after.tree) if _conditions(after.tree) else out.wider
+        return replace(out, listed=shown, wider=wider)
+    return replace(out, listed=after.listed, wider=after.wider) if one and one in after.listed else out
 
 
 def _conditions(question: Question | None) -> frozenset[object]:
