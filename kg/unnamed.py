@@ -76,6 +76,7 @@ def identified(
         notes=notes,
         verified_by=catalogue.verified_by,
         tree=replace(question, claim=""),
+        others=(question.claim,) if question.claim else (),
     )
 
 

@@ -50,6 +50,16 @@ def of_the_value(said: str, reply: Reply) -> Question | None:
     return nodes.Filter(nodes.Has(features[0], found[0])) if said == "which" else nodes.Define(found[0])
 
 
+def again(said: str, reply: Reply) -> Question | None:
+    """ "In inches?": the same length once more, which is told in every unit"""
+    from kg.language.lexicon import LENGTH
+
+    question = reply.before.question
+    long = isinstance(question, nodes.Value) and LENGTH in question.features
+    long = long or (isinstance(question, nodes.Group) and question.feature == LENGTH) or isinstance(question, nodes.Extreme)
+    return question if long else None
+
+
 def how_long(said: str, reply: Reply) -> Question | None:
     """ "How long are they?" after a list: in groups by their length"""
     from kg.language.lexicon import LENGTH
@@ -59,4 +69,4 @@ def how_long(said: str, reply: Reply) -> Question | None:
     return nodes.Group(expr, LENGTH) if several and expr is not None else None
 
 
-__all__ = ["another_in_turn", "how_long", "of_the_value"]
+__all__ = ["again", "another_in_turn", "how_long", "of_the_value"]

@@ -16,7 +16,7 @@ from kg.language import nodes
 from kg.language.before import SEVERAL, Before, names_several, the_whole
 from kg.language.elliptic import Asked, condition, of_a_sibling
 from kg.language.entries import CONTENT
-from kg.language.in_turn import another_in_turn, how_long, of_the_value
+from kg.language.in_turn import again, another_in_turn, how_long, of_the_value
 from kg.language.joined import features_of, is_family, joined, parted, parted_by
 from kg.language.joining import conj, disj, family_in, names_family
 from kg.language.lexicon import LENGTH, Lexicon
@@ -283,6 +283,9 @@ def _another(said: str, reply: Reply) -> Question | None:
 
 
 def _changed(said: str, reply: Reply, *, anew: bool) -> Question | None:
+    if isinstance(reply.before.question, nodes.Holds | nodes.Why):  # "is it used on bowel?", "and on vessels?"
+        new = condition(said, [], reply.lexicon, reply.alone)
+        return replace(reply.before.question, expr=new) if new is not None else None
     before = _listed(reply.before, reply.lexicon)
     old, lexicon = before.expr(lexicon=reply.lexicon), reply.lexicon
     if old is None or not isinstance(before.question, _TABLED):
@@ -443,6 +446,7 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=beside": beside,
     "=why-not": why_not,
     "=claim": claimed,
+    "=again": again,
     "=next": another_in_turn,
     "=value": of_the_value,
     "=how-long": how_long,

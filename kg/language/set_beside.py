@@ -25,8 +25,8 @@ _TRIED = (nodes.Holds, nodes.Filter, nodes.Count)
 
 
 def beside(said: str, reply: Reply) -> Question | None:
-    """ "And from a Pean?" after two were compared: the first of them with that one; "how do I tell it from a Crile?" after a list
-    of a few: all of these with it"""
+    """ "And from a Pean?" after two were compared: the first of them with that one; "how do I tell it from a Crile?" after a
+    list of a few: all of these with it"""
     from kg.language.replies import meant, of_all_named
 
     other = named(said, reply)
@@ -41,8 +41,8 @@ def beside(said: str, reply: Reply) -> Question | None:
 
 
 def why_not(said: str, reply: Reply) -> Question | None:
-    """ "Why not a Kocher?" after "which clamps are used on bowel?" or a yes or no: why that one is not so; after an instrument in
-    the hand: what speaks for and against it"""
+    """ "Why not a Kocher?" after "which clamps are used on bowel?" or a yes or no: why that one is not so; after an instrument
+    in the hand: what speaks for and against it"""
     from kg.language.replies import said_of
 
     question = reply.before.question
@@ -94,11 +94,21 @@ def both(before: Before, lexicon: Lexicon) -> tuple[str, ...]:
 
 
 def named(said: str, reply: Reply) -> str:
-    """The one instrument that a few words name and say nothing more of; empty if there is none."""
-    with suppress(QuestionError):
-        found = reply.alone(f"{reply.lexicon.word('whatis')} {said}").question
-        if isinstance(found, nodes.Define) and reply.lexicon.vocabulary.terms[found.term].role == "pattern":
-            return found.term
+    """The one instrument that a few words name and say nothing more of, of several the one that is usually meant; empty if
+    there is none."""
+    from kg.language.company import usually_meant
+
+    def asked(question: str) -> str:
+        found = reply.alone(question).question
+        one = isinstance(found, nodes.Define) and reply.lexicon.vocabulary.terms[found.term].role == "pattern"
+        return found.term if one else ""  # type: ignore[union-attr]
+
+    try:
+        return asked(f"{reply.lexicon.word('whatis')} {said}")
+    except QuestionError as error:
+        with suppress(QuestionError):
+            if error.code == "BL-Q05" and (usual := usually_meant(error, reply.lexicon)):
+                return asked(usual)
     return ""
 
 
