@@ -365,7 +365,9 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     if subjects and rest.tokens and rest.tokens[0].key in lexicon.words.loose - set(lexicon.words.articles):
         return None  # "and its handles?" asks of the same
     if not narrowed and subjects and not isinstance(question, nodes.Filter | nodes.Count | nodes.Extreme):
-        named = _subjects(rest)
+        if not (named := _subjects(rest)):
+            rest.at = 0
+            named = _subjects(rest) if rest.take("kw.place", "kw.with", quiet=True) else []  # "and on a Crile?"
         if named:
             return _with_subjects(question, named)
     rest.at = 0
@@ -385,6 +387,8 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
         return replace(question, **{set_of(question): new})
     if isinstance(question, nodes.Compare) and not is_family(expr):
         return _of_all_compared(rest, question, old)
+    if isinstance(question, nodes.Holds) and not narrowed and isinstance(expr, nodes.Has | nodes.HasPart):
+        return replace(question, expr=expr)  # "is the Kelly curved?", "and a box lock?"
     if (category := _category_of(expr, lexicon)) and not narrowed:
         return _with_subjects(question, [category])
     if isinstance(question, nodes.Value) and question.features and is_family(expr) and not narrowed:

@@ -51,7 +51,8 @@ def or_in_full(
         if error.code not in _NO_WORD or told or (more := in_full(text, lexicon, talk(), before, ask)) is None:
             raise
         return more
-    if before.question is not None and found.unread == () and not _points(text, lexicon, talk()):
+    alone = found.unread == () and isinstance(found.question, nodes.Describe | nodes.Compare | nodes.LookAlikes)
+    if before.question is not None and alone and not _points(text, lexicon, talk()):
         raise _not_joined(text, lexicon)
     return (found.unread is not None and in_full(text, lexicon, talk(), before, ask)) or found
 

@@ -35,6 +35,8 @@ if TYPE_CHECKING:
 
 FEW = 12
 """So many instruments at most are meant by "it" or "both" where a list went before."""
+MOST_AS = 2
+"""So many words at most only say how something is ("something longer")."""
 _BY_NAME = "Ask with the names of the instruments."
 _NOT_SWAPPED = "What is to stand in its place is not understood here: ask the whole question."
 _SETS = (nodes.Filter, nodes.Count, nodes.Extreme, nodes.Group, nodes.Differences)
@@ -282,6 +284,11 @@ def _another(said: str, reply: Reply) -> Question | None:
     return _changed(said, reply, anew=False)
 
 
+def _as(said: str, reply: Reply) -> Question | None:
+    """ "Something curved?": the list before, as one or two words say"""
+    return _changed(said, reply, anew=False) if len(said.split()) <= MOST_AS else None
+
+
 def _changed(said: str, reply: Reply, *, anew: bool) -> Question | None:
     if isinstance(reply.before.question, nodes.Holds | nodes.Why):  # "is it used on bowel?", "and on vessels?"
         new = condition(said, [], reply.lexicon, reply.alone)
@@ -447,6 +454,7 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=why-not": why_not,
     "=claim": claimed,
     "=again": again,
+    "=as": _as,
     "=next": another_in_turn,
     "=value": of_the_value,
     "=how-long": how_long,
