@@ -387,6 +387,8 @@ class Answer(Shown, Record):
     """The questions of the conversation for the lists that this one was narrowed from, the widest first."""
     others: tuple[str, ...] = field(default=(), compare=False, repr=False)
     """The instruments of which the same was asked just before ("is the Babcock traumatic?", "and the Allis?")."""
+    listed: tuple[str, ...] = field(default=(), compare=False, repr=False)
+    """The instruments of the list before from which the one was taken that this answer is about ("the second one")."""
 
     @property
     def sketches(self) -> tuple[JawSketch, ...]:

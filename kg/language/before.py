@@ -30,7 +30,8 @@ class Before(Record):
 
     ``text``: the question as typed. ``wider``: the questions for the lists that this one was narrowed from, the widest first.
     ``alike``: how many candidates of an identification are about as likely, if none stands out and so none of them is "it".
-    ``others``: the instruments of which the same was asked just before.
+    ``others``: the instruments of which the same was asked just before. ``listed``: those of the list from which the one
+    instrument was taken. ``values``: the recorded values that the answer told.
     """
 
     question: Question | None = None
@@ -41,6 +42,8 @@ class Before(Record):
     wider: tuple[Any, ...] = ()
     alike: int = 0
     others: tuple[str, ...] = ()
+    listed: tuple[str, ...] = ()
+    values: tuple[str, ...] = ()
 
     def of(self, question: Question) -> Before:
         """The same answer, as one to another question."""

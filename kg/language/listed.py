@@ -71,7 +71,7 @@ def _or_not(text: str, lexicon: Lexicon) -> bool:
 def which_of_those(text: str, question: Question) -> Question | None:
     """ "Which has teeth, the Allis or the Babcock?": those named at the end of which it is true; else None"""
     items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.Or) else ()
-    named = tuple(i for i in items if isinstance(i, nodes.Named))
+    named = tuple(i for i in items if isinstance(i, nodes.Named | nodes.IsA))
     said = items[: len(items) - len(named)]
     if len(named) < 2 or not said or items[len(said) :] != named or names_beside(nodes.And(said)):
         return None

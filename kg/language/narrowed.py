@@ -138,7 +138,9 @@ def _asks_of_them(parser: FormParser, lexicon: Lexicon) -> bool:
     parser.take(*_VERBS, quiet=True)
     if parser.take("kw.any", quiet=True) and parser.at < len(tokens):
         return True
-    begins = parser.kinds(start) & (_BARE | {"value", "part", "kw.all"} if parser.text.rstrip().endswith("?") else _BARE)
+    begins = parser.kinds(start) & (
+        _BARE | {"value", "wide", "part", "kw.all"} if parser.text.rstrip().endswith("?") else _BARE
+    )
     return len(tokens) <= SHORT and (bool(begins) or any(k.startswith("op.") for k in parser.kinds(start)))
 
 

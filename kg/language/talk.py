@@ -171,6 +171,7 @@ class Talk:
     possessive: frozenset[str] = frozenset()
     joins: frozenset[str] = frozenset()  # words that join a question to what went before
     one: frozenset[str] = frozenset()  # a word for the thing that went before
+    definite: frozenset[str] = frozenset()  # words with which a part of it is meant
     telling: frozenset[str] = frozenset()
     asking: frozenset[str] = frozenset()
     being: frozenset[str] = frozenset()
@@ -296,7 +297,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             within=_words(keys(framing["within"])),
             people=_words(keys(framing["people"])),
             back=_words(keys(framing["back"])),
-            **{n: _words(keys(framing[n])) for n in ("possessive", "joins", "one")},
+            **{n: _words(keys(framing[n])) for n in ("possessive", "joins", "one", "definite")},
             **{name: frozenset(raw["passive"][name]) for name in ("asking", "being", "means", "manner")},
             active=str(raw["passive"]["active"]),
             examples=tuple(sorted(keys(listing["examples"]), key=len, reverse=True)),

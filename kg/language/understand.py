@@ -146,7 +146,7 @@ def _understand(
             return understand(same, lexicon, talk, before, whole=whole, hand=hand)
         except QuestionError:
             raise error from None  # its place is in what was typed
-    if before is not None and (asked := of_the_one_before(text, found.question, lexicon, before)) is not None:
+    if before is not None and (asked := of_the_one_before(text, found.question, lexicon, before, talk)) is not None:
         return Understood(asked, found.passed)
     if before is not None and found.unread is None and not found.in_hand:
         from kg.language.narrowed import of_the_list_before
