@@ -181,6 +181,8 @@ def _whole(
 
 def _with_verdict(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     """An answer with yes or no in words before it, if the question wants one."""
+    if out.verdict:
+        return out
     from kg import yesno
 
     verdict = yesno.told(catalogue, out, text)
@@ -234,7 +236,7 @@ def _refused(catalogue: Catalogue, error: QuestionError, text: str, again: Calla
     if not isinstance(alike, str):
         return replace(alike, question=text)
     if (usual := usually(error, text, again, catalogue.lexicon, alike)) is not None:
-        return usual
+        return _with_verdict(catalogue, usual, text)
     if alike:
         error.hint = f"{alike}. {error.hint}".rstrip()
     raise with_names(error, asked) from None

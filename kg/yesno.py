@@ -1,8 +1,8 @@
-"""Yes or no in words, where a question wants one and its answer is a comparison, a definition, a list or a table: "are the Kocher
-and the Ochsner one and the same?", "do writers agree on the serration of the Kelly?".
+"""Yes or no in words, where a question wants one and its answer is a comparison, a definition, a list or a table: "are the
+Kocher and the Ochsner one and the same?", "do writers agree on the serration of the Kelly?".
 
-It is said only of what the answer itself shows; where that does not decide, nothing is said. The words stand in ``[yesno]`` of the
-word file.
+It is said only of what the answer itself shows; where that does not decide, nothing is said. The words stand in ``[yesno]`` of
+the word file.
 """
 
 from __future__ import annotations
@@ -23,8 +23,10 @@ if TYPE_CHECKING:
     from kg.language.parse_forms import FormParser
     from kg.model import Answer, Comparison, Difference, Valued
 
+MOST_SHARED = 8
 MOST_LINES = 4
 """Of more lines of a comparison than these it is not told at once how they stand."""
+_UNSOURCED = ("common practice", "memory")
 BOTH_WAYS = f"({VARIES}: "
 _SAID = frozenset({"value", "feature", "part"})
 _NAMED = frozenset({"pattern", "category", "kind", "group"})
@@ -94,12 +96,15 @@ def told(catalogue: Catalogue, out: Answer, text: str) -> str:
         "sources": _witnessed,
         "filter": _there,
         "extreme": _longer,
+        "gaps": _missing,
         "holds": _made,
         "quantified": _of_all,
     }.get(out.kind)
     if made is None or out.unread is not None:
         return ""
     asked = Asked(catalogue, text)
+    if out.kind == "sources" and asked.opens("how_many"):
+        return _how_many(catalogue, out, asked)
     return made(catalogue, out, asked) if asked.wants or out.kind == "compare" else ""
 
 
@@ -131,13 +136,20 @@ def _nothing_said(catalogue: Catalogue, tree: nodes.Disputes) -> str | None:
 # --- one and the same ------------------------------------------------------------------------------------------------
 def _one_thing(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """That two names are of one thing, where it is asked; that they are of two."""
-    if not asked.says("same") or asked.says("not"):
+    if not (asked.says("same") or asked.says("differ")) or asked.says("not"):
         return ""
+    sure = "Yes" if asked.says("same") else "No"
     terms = out.tree.terms if isinstance(out.tree, nodes.DefineAll) else (out.tree.term,)
     label = catalogue.vocabulary.label
     if len(terms) == 1:
-        typed = [said for said, meant in asked.named("pattern", "category", "kind", "value", "part", "feature") if terms[0] in meant]
-        return f"Yes: both are names of {label(terms[0])}." if len(dict.fromkeys(typed)) > 1 else ""
+        others = [(said, meant) for said, meant in asked.named("pattern") if terms[0] not in meant]
+        if others and catalogue.vocabulary.terms[terms[0]].role == "pattern":
+            said, meant = others[0]
+            return f"No: {said} is a name of {label(min(meant))}." if len(meant) == 1 and sure == "Yes" else ""
+        typed = [
+            said for said, meant in asked.named("pattern", "category", "kind", "value", "part", "feature") if terms[0] in meant
+        ]
+        return f"{sure}: both are names of {label(terms[0])}." if len(dict.fromkeys(typed)) > 1 else ""
     for one, other in ((terms[0], terms[-1]), (terms[-1], terms[0])):
         inner, outer = (catalogue.lexicon.keys(label(t)) for t in (one, other))
         if any(outer[i : i + len(inner)] == inner for i in range(len(outer))):
@@ -147,28 +159,58 @@ def _one_thing(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
 
 # --- comparisons -----------------------------------------------------------------------------------------------------
 def _compared(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
-    assert out.comparison is not None and isinstance(out.tree, nodes.Compare)
+    if out.comparison is None or not isinstance(out.tree, nodes.Compare):
+        return ""
     if len(out.tree.subjects) != 2 or asked.says("not"):
         return ""
     lines = _lines_asked(catalogue.context, out.comparison, asked)
+    if asked.says("common") and not lines:
+        return _in_common(out.comparison)
     if lines and len(lines) <= MOST_LINES:
         return _side_by_side(out.comparison, lines, asked)
     if lines or not asked.wants or asked.terms():
         return ""
     if asked.says("mixed"):
         return _mixed_up(catalogue, out, *out.tree.subjects)
-    return _two(catalogue, out, *out.tree.subjects) if asked.says("same") else ""
+    if asked.says("same"):
+        return _two(catalogue, out, *out.tree.subjects)
+    return _apart(out.comparison) if asked.opens("difference") else ""
+
+
+def _in_common(comparison: Comparison) -> str:
+    if not comparison.shared:
+        return "Nothing in common is recorded."
+    told = [f"{d.feature} ({', '.join(d.values[0][1])})" for d in comparison.shared]
+    more = len(told) - MOST_SHARED
+    return f"In common: {', '.join(told[:MOST_SHARED])}{f' and {more} more' if more > 0 else ''}."
 
 
 def _lines_asked(ctx: Context, comparison: Comparison, asked: Asked) -> list[Difference]:
     """The lines of a comparison on what the question speaks of."""
     features, parts = set(), set()
-    for kind, term in asked.terms():
+    terms = asked.terms()
+    for kind, term in terms:
         features.add(ctx.label(ctx.vocabulary.terms[term].feature if kind == "value" else term))
         if kind == "part":
             parts.add(ctx.label(term))
+    if asked.says("length"):
+        features.add(ctx.label(names.LENGTH))
     lines = (*comparison.differences, *comparison.shared, *comparison.not_recorded)
-    return [line for line in lines if line.feature in features] or [line for line in lines if line.part in parts]
+    words = set(asked.keys)
+    spoken = [line for line in lines if line.feature in features or (terms and _speaks_of(line.feature, words, ctx))]
+    apart = [line for line in spoken if line in comparison.differences]
+    if parts and not any(line.feature not in parts for line in apart or spoken):
+        of_it = [line for line in comparison.differences if line.part in parts]
+        for among in (of_it, comparison.shared, comparison.not_recorded):
+            if found := [line for line in among if line.part in parts and line.feature not in parts]:
+                return found
+        return spoken
+    return [line for line in spoken if line.feature not in parts] or spoken
+
+
+def _speaks_of(feature: str, words: set[str], ctx: Context) -> bool:
+    """Whether the last word of the name of a feature is used ("serration" of its pattern and of its extent)."""
+    return ctx.lexicon.keys(feature)[-1] in words
 
 
 def _side_by_side(comparison: Comparison, lines: Sequence[Difference], asked: Asked) -> str:
@@ -179,7 +221,7 @@ def _side_by_side(comparison: Comparison, lines: Sequence[Difference], asked: As
     if differ == alike:
         return each
     if any(line in comparison.not_recorded for line in lines):
-        return f"Not recorded of both. {each}" if len(lines) == 1 else each
+        return f"Not decided: it is not recorded of both. {each}" if len(lines) == 1 else each
     if any(line.decides for line in lines):
         return f"{'Yes' if differ else 'No'}. {each}"
     if all(line in comparison.shared for line in lines):
@@ -214,11 +256,12 @@ def _two(catalogue: Catalogue, out: Answer, one: str, other: str) -> str:
         if terms[inner].role == terms[outer].role == "pattern" and outer in vocabulary.ancestors(inner):
             return f"Not quite: {label(inner)} is a variant of {label(outer)}."
     if terms[one].role == terms[other].role == "pattern":
-        assert out.comparison is not None
         apart = [d.feature for d in out.comparison.differences if d.decides]
         if apart:
             return f"No: they are two patterns, told apart by {listing([f'the {f}' for f in apart[:MOST_LINES]])}."
-        return "No: sources describe two patterns" + ("." if out.comparison.differences else ", though no difference is recorded.")
+        return "No: sources describe two patterns" + (
+            "." if out.comparison.differences else ", though no difference is recorded."
+        )
     for inner, outer in ((one, other), (other, one)):
         if terms[inner].role == "pattern":
             return _one_of_many(catalogue, inner, outer)
@@ -227,30 +270,51 @@ def _two(catalogue: Catalogue, out: Answer, one: str, other: str) -> str:
     return "No: they are two families."
 
 
+def _apart(comparison: Comparison) -> str:
+    """Whether there is a difference between two."""
+    decides = [d.feature for d in comparison.differences if d.decides]
+    if decides:
+        return f"Yes: they are told apart by {listing([f'the {f}' for f in decides[:MOST_LINES]])}."
+    return "Yes, though no one feature tells them apart for certain." if comparison.differences else "None is recorded."
+
+
 def _one_of_many(catalogue: Catalogue, pattern: str, family: str) -> str:
     found = catalogue.answer(nodes.Holds(pattern, nodes.IsA(family)), "", limit=1).argument
     label = catalogue.vocabulary.label
     if found is None or isinstance(found.holds, str):
         return ""
     many = catalogue.lexicon.name(family, many=True)
-    return f"Not quite: {label(pattern)} is one of the {many}." if found.holds else f"No: {label(pattern)} is none of the {many}."
+    return (
+        f"Not quite: {label(pattern)} is one of the {many}." if found.holds else f"No: {label(pattern)} is none of the {many}."
+    )
 
 
 # --- what is recorded ------------------------------------------------------------------------------------------------
 def _recorded(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """Whether something is recorded; of a use, whether it is, or is denied."""
-    assert isinstance(out.tree, nodes.Value)
+    if not isinstance(out.tree, nodes.Value):
+        return ""
     rows = out.values or ()
     denials = {f.name: f.denies for f in catalogue.vocabulary.features.values() if f.denies}
     if asked.says("uses") and set(out.tree.features) == {*denials, *denials.values()}:
-        return _use(catalogue, rows, asked, denials)
+        return _use(catalogue, out, asked, denials)
+    if asked.says("all_of_it") and not out.tree.features:
+        gaps = catalogue.answer(nodes.Gaps(nodes.Named(out.tree.subject)), "", limit=1) if _pattern(catalogue, out) else None
+        if gaps is None:
+            return ""
+        lacking = [g.value for g in gaps.groups or ()]
+        return f"No: not recorded are {', '.join(lacking)}." if lacking else "All that is usually recorded is."
     if asked.says("known") and len(out.tree.features) == 1:
         return "No." if all(v.status == "not recorded" for v in rows) else "Yes."
     return ""
 
 
-def _use(catalogue: Catalogue, rows: Sequence[Valued], asked: Asked, denials: Mapping[str, str]) -> str:
-    vocabulary = catalogue.vocabulary
+def _pattern(catalogue: Catalogue, out: Answer) -> bool:
+    return catalogue.vocabulary.terms[out.tree.subject].role == "pattern"
+
+
+def _use(catalogue: Catalogue, out: Answer, asked: Asked, denials: Mapping[str, str]) -> str:
+    vocabulary, rows = catalogue.vocabulary, out.values or ()
     places = [t for kind, t in asked.terms() if kind == "value" and vocabulary.terms[t].feature in denials.values()]
     if len(places) != 1:
         return ""
@@ -259,33 +323,58 @@ def _use(catalogue: Catalogue, rows: Sequence[Valued], asked: Asked, denials: Ma
     within = {vocabulary.label(t) for t in vocabulary.subtree(places[0])}
     never = {vocabulary.label(f) for f in denials}
     said = [v for v in rows if v.label in wider | within and v.status in ("adopted", "inferred", "made with")]
-    if any(v.feature in never and v.label in wider for v in said):
+    denied = any(v.feature in never and v.label in wider for v in said)
+    quoted = {p for d in out.disputed for q in d.also_said for p in q.value.removeprefix("not ").split("; ")}
+    if quoted & (wider | within):
+        return f"The sources disagree on use on {place}, see below."
+    if denied:
         return f"No, by what is recorded: it is never used on {place}."
     if any(v.feature not in never and v.label in within for v in said):
-        return f"Yes, by what is recorded: use on {place} is."
+        if asked.says("kept"):
+            return f"Use on {place} is recorded; whether on such as is kept is not."
+        return f"Yes, by what is recorded: it is used on {place}."
     return f"Not recorded: no source of the catalogue speaks for use on {place} or against it."
 
 
 def _witnessed(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """Whether any source says what the question says."""
-    assert isinstance(out.tree, nodes.Sources)
-    vocabulary, ctx = catalogue.vocabulary, catalogue.context
-    if asked.says("not") or asked.says("none") or not asked.says("witness"):
+    if not isinstance(out.tree, nodes.Sources):
         return ""
+    vocabulary = catalogue.vocabulary
+    if asked.says("not") or asked.says("none") or not asked.opens("any"):
+        return ""
+    said = _saying(catalogue, out, asked)
+    if said is None:
+        return ""
+    if not said:
+        single = all(vocabulary.features[f].single for f in out.tree.features if f in vocabulary.features)
+        return "No: no source of the catalogue says so." if single else ""
+    return "Yes." if len(dict.fromkeys(s for v in said for s in v.sources)) > 1 else "Yes: one does."
+
+
+def _how_many(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    """How many sources say what the question says, or anything of what it asks about."""
+    said = _saying(catalogue, out, asked) if asked.terms() else out.values
+    if said is None or asked.says("not") or asked.says("none"):
+        return ""
+    count = len({s for v in said for s in v.sources if not s.startswith(_UNSOURCED)})
+    return f"{count:,} {'source' if count == 1 else 'sources'} of the catalogue."
+
+
+def _saying(catalogue: Catalogue, out: Answer, asked: Asked) -> list[Valued] | None:
+    """The statements that say the one value that the question says; None if it says none, or several."""
+    vocabulary, ctx = catalogue.vocabulary, catalogue.context
     values = [t for kind, t in asked.terms() if kind == "value" and vocabulary.terms[t].feature in out.tree.features]
     if len(values) != 1:
-        return ""
+        return None
     feature = vocabulary.terms[values[0]].feature
     clauses = {ctx.clause((feature, t)) for t in vocabulary.subtree(values[0])}
-    said = [v for v in out.values or () if v.label.removeprefix("some: ") in clauses]
-    if not said:
-        return "No: no source of the catalogue says so."
-    return "Yes." if len(dict.fromkeys(s for v in said for s in v.sources)) > 1 else "Yes: one does."
+    return [v for v in out.values or () if v.label.removeprefix("some: ") in clauses]
 
 
 def _there(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """Whether there is any such instrument."""
-    if not asked.opens("there"):
+    if not asked.opens("there") and not asked.says("exist"):
         return ""
     if out.matches or out.match_count:
         return "Yes."
@@ -297,7 +386,8 @@ def _there(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
 
 def _longer(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """Whether the one named first is the longer, or the shorter, of two."""
-    assert isinstance(out.tree, nodes.Extreme)
+    if not isinstance(out.tree, nodes.Extreme):
+        return ""
     expr = out.tree.expr
     if not isinstance(expr, nodes.Or) or out.tree.by != "length" or not asked.says("than"):
         return ""
@@ -329,7 +419,8 @@ def _longer(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
 
 def _made(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """What "always" and "is there" make of what some pieces are and others are not; whether sources agree that it is so."""
-    assert out.argument is not None
+    if out.argument is None:
+        return ""
     holds, missing = out.argument.holds, out.argument.missing
     varies = holds == "not recorded" and missing and all(BOTH_WAYS in m for m in missing)
     if varies and asked.says("always"):
@@ -343,6 +434,12 @@ def _made(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     return ""
 
 
+def _missing(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    """Whether anything usual is not recorded; whether all of it is."""
+    return "Yes." if bool(out.groups) != asked.says("all_of_it") else "No."
+
+
 def _of_all(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
-    assert out.argument is not None
+    if out.argument is None:
+        return ""
     return "No, not always." if out.argument.holds == "some" and asked.says("always") else ""

@@ -92,7 +92,7 @@ def result_blocks(answer: Answer) -> list[Block]:
         return placement_blocks(answer.placement) + members
     if answer.kind == "disputes":
         if not answer.disputed:
-            return [para("No dispute is recorded.", "name")]
+            return [] if answer.verdict else [para("No dispute is recorded.", "name")]
         return disputed_blocks(answer.disputed, f"{number(len(answer.disputed), 'dispute')} recorded")
     if answer.values is not None:
         return _values(answer)
