@@ -68,14 +68,17 @@ def _or_not(text: str, lexicon: Lexicon) -> bool:
     return last > 1 and "kw.or" in parser.kinds(last - 1) and "kw.not" in parser.kinds(last)
 
 
-def which_of_those(text: str, question: Question) -> Question | None:
-    """ "Which has teeth, the Allis or the Babcock?": those named at the end of which it is true; else None"""
+def which_of_those(text: str, question: Question, lexicon: Lexicon) -> Question | None:
+    """ "Which has teeth, the Allis or the Babcock?", "which has cupped jaws, a rongeur or a bone cutter?": those named at the
+    end of which it is true; else None"""
     items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.Or) else ()
-    named = tuple(i for i in items if isinstance(i, nodes.Named | nodes.IsA))
+    named = tuple(i for i in items if isinstance(i, nodes.Named))
+    if not named and text.rstrip().endswith("?") and parser_for(text, lexicon).kinds(0) & {"kw.which", "kw.whose"}:
+        named = tuple(i for i in items[-2:] if isinstance(i, nodes.IsA))
     said = items[: len(items) - len(named)]
     if len(named) < 2 or not said or items[len(said) :] != named or names_beside(nodes.And(said)):
         return None
-    if len({i.span for i in said}) > 1 or "," not in text[said[0].span[1] : named[0].span[0]]:  # one word of several values
+    if len({i.span for i in said}) > 1 or set(",:").isdisjoint(text[said[0].span[1] : named[0].span[0]]):  # one word of several values
         return None
     asked = said[0] if len(said) == 1 else nodes.Or(said, said[0].span)
     return nodes.Filter(conj([nodes.Or(named, (named[0].span[0], named[-1].span[1])), asked]))

@@ -177,16 +177,16 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         return None
 
     def compare(self) -> Question | None:
-        """[ "what is" | "show" ] ( "compare" | "difference between" ) subject ( "and" subject )+"""
+        """[ "what is" | "show" ] ( "compare" | "difference between" ) [ features "of" ] subject ( "and" subject )+"""
         self._opening("kw.compare")
         if not self.take("kw.compare"):
             return None
+        self.in_what()
         start, found = self.at, self._two_or_more()
         self.take("kw.compared", quiet=True)
-        if len(found) > 1:
-            return nodes.Compare(tuple(found))
-        self.at = start
-        return self.words_compared()
+        if len(found) < 2:
+            self.at = start
+        return nodes.Compare(tuple(found)) if len(found) > 1 else self.words_compared()
 
     def _two_or_more(self) -> list[str]:
         """Subjects; "needle holders with scissors" are two of them if that leaves nothing over, else one name"""

@@ -188,13 +188,18 @@ def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Befor
         return None  # it asks of the list before
     from kg.language.resume import points_back
 
+    ambiguous: QuestionError | None = None
     for said in chain(without_brackets(text, lexicon, talk()), direct(text, lexicon, talk())):
-        with suppress(QuestionError):
+        try:
             found = understand(said, lexicon, talk, before, whole=True, hand=False)
             if before is not None and points_back(text, found.question, lexicon, before, talk):
                 continue  # "how many teeth has it?"
             if found.doubtful is None and found.unread is None and not found.pieced:
                 return found._replace(passed=(*left_out(text, said, lexicon, talk()), *found.passed))
+        except QuestionError as error:
+            ambiguous = error if error.code == "BL-Q05" and ambiguous is None else ambiguous
+    if ambiguous is not None and any(claim in text.casefold() for claim in lexicon.words.yesno.get("claims", ())):
+        raise ambiguous  # "a Doyen is between 6 and 10 inches, true or false?": of which?
     return None
 
 
@@ -258,7 +263,9 @@ def _looked_at(
 
             if (person := of_a_person(text, lexicon, talk())) is not None:
                 raise person
-        if (asked := same_twice(strict) or asked_of(text, strict, lexicon) or which_of_those(text, strict)) is not None:
+        if (
+            asked := same_twice(strict) or asked_of(text, strict, lexicon) or which_of_those(text, strict, lexicon)
+        ) is not None:
             return Understood(asked)
         if of_several(strict, text, lexicon) and (several := true_of_several(text, lexicon, talk())) is not None:
             return Understood(several)
