@@ -30,8 +30,8 @@ class Before(Record):
 
     ``text``: the question as typed. ``wider``: the questions for the lists that this one was narrowed from, the widest first.
     ``alike``: how many candidates of an identification are about as likely, if none stands out and so none of them is "it".
-    ``others``: the instruments of which the same was asked just before. ``listed``: those of the list from which the one
-    instrument was taken. ``values``: the recorded values that the answer told.
+    ``others``: the instruments of which the same was asked just before; of notes on a reason, what they were asked of.
+    ``listed``: those of the list from which the one instrument was taken. ``values``: the recorded values that the answer told.
     """
 
     question: Question | None = None
@@ -65,6 +65,8 @@ class Before(Record):
         if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And):
             for several in filter(names_several, question.expr.items):
                 return tuple(i.pattern for i in several.items)
+        if isinstance(question, nodes.ReasonNotes):
+            return self.others[-1:]
         for name in SUBJECT:
             found = getattr(question, name, "")
             if isinstance(found, str) and found in terms and terms[found].role in ("pattern", "category"):

@@ -49,6 +49,7 @@ from kg.language.readings import (
     of_meaning,
     of_one_family,
     plainly,
+    points_only_back,
     read,
     two_asked,
     why_in_other_words,
@@ -536,8 +537,15 @@ def in_other_words(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> U
             return less
     for typed in dict.fromkeys((changed or text, text)):
         for same in framed(typed, lexicon, talk):
+            if points_only_back(same, lexicon):
+                continue
             try:
-                return plainly(same, lexicon, talk)
+                found = plainly(same, lexicon, talk)
+                if (
+                    not isinstance(found.question, nodes.DefineAll)
+                    or parser_for(text, lexicon).tokens[0].key not in talk.placing
+                ):
+                    return found  # "where does the tip of the curved blade go?" asks for no meaning
             except QuestionError as error:
                 if (less := _lightly(same, lexicon, talk)) is not None:
                     return less

@@ -22,6 +22,9 @@ TOLD = [
     ("how is a Mathieu held?", "grippalm"),
     ("what can go wrong with a Braithwaite knife?", "braithwaite"),
     ("why are instruments counted before closure?", "count"),
+    ("what does a satin finish do?", "satin"),
+    ("what is titanium good for in microsurgery?", "titanium"),
+    ("how should I hold scissors with ring handles?", "gripringed"),
 ]
 NOT_TOLD = [
     "why does the sinus forceps have a ratchet?",  # it has none
@@ -36,6 +39,8 @@ NOT_TOLD = [
     "how is the needle held in a needle holder?",
     "which forceps are held like a pencil?",
     "what are gold handles?",
+    "what does a needle holder do?",
+    "what is a dental mirror good for?",
     "why must ratchets be open in the autoclave?",
 ]
 
@@ -61,6 +66,11 @@ def test_no_note_stands_for_something_else(catalogue, text):
 def test_a_reason_is_asked_of_what_went_before(catalogue):
     before = catalogue.ask("describe the sinus forceps")
     assert notes(catalogue, "why has it got no ratchet?", before) == ["sinusratchet"]
+
+
+def test_what_went_before_is_meant_where_only_a_part_is_named(catalogue):
+    before = catalogue.ask("what are bandage scissors?")
+    assert notes(catalogue, "why is the tip blunt?", before) == ["bandageknob"]
 
 
 def test_every_topic_names_what_there_is(catalogue):
