@@ -11,6 +11,7 @@ from kg.answer.filters import answer_filter, folded_count
 from kg.evidence_levels import UNPUBLISHED
 from kg.facts import PatternFacts
 from kg.language import nodes
+from kg.language.joining import disj
 from kg.model import Answer, Grouped
 from kg.records import replace
 from kg.wording import listing
@@ -41,13 +42,13 @@ def answer_counts(ctx: Context, exprs: tuple[nodes.Expr, ...]) -> Answer:
 # --- what is not recorded -------------------------------------------------------------------------------------------
 def answer_gaps(ctx: Context, expr: nodes.Expr) -> Answer:
     """What is not recorded of the patterns that fit: of each thing that is recorded of at least half of them, of their length
-    and of their uses, which patterns lack it; and which have no look-alike and no published source. ``count`` is how many
+    and of their uses, which patterns lack it (for one pattern by name: of its kind); and which have no look-alike and no published source. ``count`` is how many
     patterns were looked at."""
     base = answer_filter(ctx, expr, limit=0)
     patterns = [m.name for m in base.matches]
     facts = ctx.reader.facts(patterns)
     lacking: dict[str, list[str]] = {}
-    for slot in _expected(ctx, facts.values()):
+    for slot in _expected(ctx, _compared(ctx, expr, facts).values()):
         lacking[ctx.label(slot)] = [p for p in patterns if _applies(ctx, slot, facts[p]) and not _recorded(slot, facts[p])]
     alike = _with_look_alikes(ctx)
     lacking[LOOK_ALIKE] = [p for p in patterns if not alike & {p, *ctx.vocabulary.ancestors(p)}]
@@ -68,6 +69,15 @@ def answer_gaps(ctx: Context, expr: nodes.Expr) -> Answer:
         notes=_thinnest(ctx, lacking),
         verified_by=ctx.verified_by,
     )
+
+
+def _compared(ctx: Context, expr: nodes.Expr, facts: dict[str, PatternFacts]) -> dict[str, PatternFacts]:
+    """The facts of the patterns by which it is told what could be recorded: for one pattern by name those of its kinds."""
+    if not isinstance(expr, nodes.Named):
+        return facts
+    kinds = sorted({value for one in facts.values() for f, value in one.known.holds if f == names.OF_KIND})
+    fellows = answer_filter(ctx, disj([nodes.Has(names.OF_KIND, k) for k in kinds]), limit=0) if kinds else None
+    return ctx.reader.facts([m.name for m in fellows.matches]) if fellows is not None else facts
 
 
 def _expected(ctx: Context, facts: Iterable[PatternFacts]) -> list[str]:

@@ -55,7 +55,7 @@ class Before(Record):
             return (question.pattern, question.other)
         if isinstance(question, nodes.Identify):
             return () if self.alike > 1 else self.names[:1]
-        if isinstance(question, nodes.Disputes | nodes.Weak) and isinstance(question.expr, nodes.Named):
+        if isinstance(question, nodes.Disputes | nodes.Weak | nodes.Gaps) and isinstance(question.expr, nodes.Named):
             return (question.expr.pattern,)
         if isinstance(question, nodes.Filter | nodes.Count | nodes.Extreme) and len(self.names) == 1:
             return self.names
@@ -94,13 +94,19 @@ def the_whole(before: Before, lexicon: Lexicon) -> Before:
     if isinstance(before.question, nodes.Group) and names_several(before.question.expr):
         return replace(before, question=nodes.Filter(before.question.expr))
     if isinstance(before.question, nodes.Filter) and isinstance(before.question.expr, nodes.And):
-        either = [i for i in before.question.expr.items if names_several(i)]
+        either = [i for i in before.question.expr.items if names_several(i) and not _of_one_word(i)]
         return replace(before, question=nodes.Filter(either[0])) if len(either) == 1 else before
     if not isinstance(before.question, nodes.Extreme):
         return before
     several = before.question.number > 1 and before.names[:MOST]
     expr = disj([nodes.Named(n) for n in before.names[:MOST]]) if several else before.question.expr
     return replace(before, question=nodes.Filter(expr))
+
+
+def _of_one_word(expr: nodes.Or) -> bool:
+    """Whether all that is named was said in one word, the name of a family ("elevators")."""
+    spans = {i.span for i in expr.items if isinstance(i, nodes.Named)}
+    return len(spans) == 1 and None not in spans
 
 
 def names_several(expr: Expr) -> bool:

@@ -3,21 +3,25 @@ hand; and whether a list is one that only repeats what was typed."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.joined import features_of
 from kg.language.joining import conj, family_in
 from kg.language.lexicon import Lexicon
-from kg.language.nodes import Question
+from kg.language.nodes import Expr, Question
 from kg.language.parse import parse, parser_for
 from kg.vocabulary import Vocabulary
 
 if TYPE_CHECKING:
     from kg.language.talk import Talk
+
+SHORTEST_MM = 20
+"""No instrument is shorter than this: a smaller measure is a width or a diameter."""
 
 
 def same_twice(question: Question) -> Question | None:
@@ -47,6 +51,9 @@ def asked_of(text: str, question: Question, lexicon: Lexicon) -> Question | None
     first = rest[0].items[0] if len(rest) == 1 and isinstance(rest[0], nodes.Or) else None
     if first is not None and set(rest[0].items) == {first, nodes.Not(first)}:
         rest = (first,)  # "an obturator or no obturator?"
+    if len(rest) > 1 and text.count("?") > 1:  # "Satinsky: vascular? crushing?" asks for each by itself
+        each = [(names.HAS_PART,) if isinstance(i, nodes.HasPart) else tuple(sorted(features_of(i))) for i in rest]
+        return nodes.Value(items[0].pattern, tuple(dict.fromkeys(f for fs in each for f in fs))) if all(each) else None
     asked = nodes.Holds(items[0].pattern, conj(rest))
     if (features := parser_for(text, lexicon).choices_of(asked.expr)) and len(rest) == 1:
         return nodes.Value(items[0].pattern, features)
@@ -230,3 +237,17 @@ def excluding(question: nodes.Question, vocabulary: Vocabulary) -> bool:
         for n, a in enumerate(held)
         for b in held[n + 1 :]
     )
+
+
+def measures_no_length(question: Question, text: str, lexicon: Lexicon) -> bool:
+    """Whether a question asks for a measure that can be no length of an instrument, and speaks of none ("10 mm trocars")."""
+    short = any((i.high or i.low) < SHORTEST_MM for i in _lengths(getattr(question, "expr", None)) if i.op in ("=", "between"))
+    return short and not parser_for(text, lexicon).says("kw.long", "kw.longest", "kw.shortest", "feature")
+
+
+def _lengths(expr: Expr | None) -> Iterator[nodes.Length]:
+    if isinstance(expr, nodes.Length):
+        yield expr
+    elif isinstance(expr, nodes.And | nodes.Or):
+        for item in expr.items:
+            yield from _lengths(item)

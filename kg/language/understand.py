@@ -26,6 +26,7 @@ from kg.language.listed import (
     half_named,
     held,
     lists_named,
+    measures_no_length,
     mixes_names,
     names_beside,
     no_reason,
@@ -237,6 +238,10 @@ def _looked_at(
         return Understood(fitting)
     try:
         strict = parse(text, lexicon)
+        if measures_no_length(strict, text, lexicon):
+            from kg.language.topics import no_length
+
+            raise no_length(text, talk())
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
         if (other := misread(text, strict, lexicon, talk)) is not None:
@@ -274,12 +279,14 @@ def _looked_at(
         ):
             return each
         from kg.language.described import as_described
-        from kg.language.topics import of_a_person
+        from kg.language.topics import measure, of_a_person
 
         if error.code == "BL-Q06" and (why := why_in_other_words(text, lexicon, talk)) is not None:
             return Understood(why)
         if (person := of_a_person(text, lexicon, talk())) is not None:
             raise person from None
+        if error.code in ("BL-Q02", "BL-Q03") and (width := measure(text, lexicon, talk())) is not None:
+            raise width from None
         if error.code == "BL-Q03" and (described := as_described(text, lexicon, error)) is not None:
             return Understood(described)
         if error.code in ("BL-Q02", "BL-Q03") and not whole and (two := two_asked(text, lexicon, talk())) is not None:
@@ -409,7 +416,7 @@ def _looked_at(
     try:
         asked_why = about or topic(text, lexicon, words, None)
         if not whole and (told := _named_only(named or text, lexicon, words, before, asked_why)) is not None:
-            return told
+            return (ambiguous and _of_the_one_told(ambiguous, told, lexicon, words)) or told
     except QuestionError as error:
         ambiguous = ambiguous or error
         if (chosen := _of_several(text, error, lexicon, words, before, whole=whole)) is not None:
@@ -508,6 +515,16 @@ def _all_bearers(error: QuestionError, lexicon: Lexicon, talk: Talk) -> Understo
             return None  # it is answered for the one that is usually meant, or the person is better asked
     found = all_bearers(error, lexicon, talk)
     return Understood(found[0], unread=found[1]) if found and read_back(found[0], lexicon) else None
+
+
+def _of_the_one_told(error: QuestionError, told: Understood, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """The whole question of the one bearer of a name of which only a part would be told, if that is understood; else None."""
+    from kg.language.company import written_out
+
+    with suppress(QuestionError):
+        found = _alone(written_out(error, told.question, lexicon), lexicon, lambda: talk, None, whole=True, hand=False)
+        return found if found.doubtful is None and found.unread is None else None
+    return None
 
 
 def in_other_words(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | QuestionError | None:
