@@ -94,7 +94,7 @@ def the_whole(before: Before, lexicon: Lexicon) -> Before:
     if isinstance(before.question, nodes.Group) and names_several(before.question.expr):
         return replace(before, question=nodes.Filter(before.question.expr))
     if isinstance(before.question, nodes.Filter) and isinstance(before.question.expr, nodes.And):
-        either = [i for i in before.question.expr.items if names_several(i) and not _of_one_word(i)]
+        either = [i for i in before.question.expr.items if names_several(i)]
         return replace(before, question=nodes.Filter(either[0])) if len(either) == 1 else before
     if not isinstance(before.question, nodes.Extreme):
         return before
@@ -103,14 +103,12 @@ def the_whole(before: Before, lexicon: Lexicon) -> Before:
     return replace(before, question=nodes.Filter(expr))
 
 
-def _of_one_word(expr: nodes.Or) -> bool:
-    """Whether all that is named was said in one word, the name of a family ("elevators")."""
-    spans = {i.span for i in expr.items if isinstance(i, nodes.Named)}
-    return len(spans) == 1 and None not in spans
-
-
 def names_several(expr: Expr) -> bool:
-    return isinstance(expr, nodes.Or) and len(expr.items) > 1 and all(isinstance(i, nodes.Named) for i in expr.items)
+    """Whether several instruments are named one by one, and not all in one word, the name of a family ("elevators")."""
+    if not isinstance(expr, nodes.Or) or len(expr.items) < 2 or not all(isinstance(i, nodes.Named) for i in expr.items):
+        return False
+    spans = {i.span for i in expr.items}
+    return len(spans) > 1 or (0, 0) in spans
 
 
 def set_of(question: Question) -> str:

@@ -51,13 +51,19 @@ def asked_of(text: str, question: Question, lexicon: Lexicon) -> Question | None
     first = rest[0].items[0] if len(rest) == 1 and isinstance(rest[0], nodes.Or) else None
     if first is not None and set(rest[0].items) == {first, nodes.Not(first)}:
         rest = (first,)  # "an obturator or no obturator?"
-    if len(rest) > 1 and text.count("?") > 1:  # "Satinsky: vascular? crushing?" asks for each by itself
-        each = [(names.HAS_PART,) if isinstance(i, nodes.HasPart) else tuple(sorted(features_of(i))) for i in rest]
-        return nodes.Value(items[0].pattern, tuple(dict.fromkeys(f for fs in each for f in fs))) if all(each) else None
     asked = nodes.Holds(items[0].pattern, conj(rest))
     if (features := parser_for(text, lexicon).choices_of(asked.expr)) and len(rest) == 1:
         return nodes.Value(items[0].pattern, features)
     return asked if read_back(asked, lexicon) else None
+
+
+def each_by_itself(text: str, question: Question) -> Question:
+    """What several marks ask, each by itself ("Satinsky: vascular? crushing?"): what is recorded of them, no one yes or no."""
+    items = question.expr.items if isinstance(question, nodes.Holds) and isinstance(question.expr, nodes.And) else ()
+    if not items or text.count("?") < len(items):
+        return question
+    each = [(names.HAS_PART,) if isinstance(i, nodes.HasPart) else tuple(sorted(features_of(i))) for i in items]
+    return nodes.Value(question.pattern, tuple(dict.fromkeys(f for fs in each for f in fs))) if all(each) else question
 
 
 def _says_of(lead: str, lexicon: Lexicon) -> bool:
@@ -239,10 +245,14 @@ def excluding(question: nodes.Question, vocabulary: Vocabulary) -> bool:
     )
 
 
-def measures_no_length(question: Question, text: str, lexicon: Lexicon) -> bool:
-    """Whether a question asks for a measure that can be no length of an instrument, and speaks of none ("10 mm trocars")."""
+def refuse_width(question: Question, text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> None:
+    """Raises QuestionError (BL-Q11) for a measure that can be no length of an instrument, where none is spoken of ("10 mm
+    trocars")."""
     short = any((i.high or i.low) < SHORTEST_MM for i in _lengths(getattr(question, "expr", None)) if i.op in ("=", "between"))
-    return short and not parser_for(text, lexicon).says("kw.long", "kw.longest", "kw.shortest", "feature")
+    if short and not parser_for(text, lexicon).says("kw.long", "kw.longest", "kw.shortest", "feature"):
+        from kg.language.topics import no_length
+
+        raise no_length(text, talk())
 
 
 def _lengths(expr: Expr | None) -> Iterator[nodes.Length]:

@@ -38,7 +38,7 @@ class Topic(NamedTuple):
     frames: tuple[Pattern, ...] = ()
     """Whole questions with a place for a name, which are taken before any other reading: they speak of a person."""
     early: bool = False
-    """Before any reading in plain talk, where instruments are named: words that no such reading may pass over. "#" is a number."""
+    """Before any reading in plain talk, where instruments are named: words that none may pass over. "#" is a number."""
 
 
 class Gist(NamedTuple):

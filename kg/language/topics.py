@@ -62,9 +62,7 @@ def no_length(text: str, talk: Talk) -> QuestionError:
     return QuestionError(entry.code, entry.message, question=text, span=(0, len(text.rstrip())), hint=entry.hint)
 
 
-def _part_of_a_name_at(
-    parser: FormParser, at: int, size: int, kinds: frozenset[str] = frozenset({"pattern"})
-) -> bool:
+def _part_of_a_name_at(parser: FormParser, at: int, size: int, kinds: frozenset[str] = frozenset({"pattern"})) -> bool:
     """Whether words stand inside the longer name of an instrument ("cow" in "cow horn forceps"), or of another kind."""
     return any(
         end >= at + size and end - start > size and any(e.kind in kinds for e in entries)

@@ -22,17 +22,18 @@ from kg.language.lexicon import Lexicon
 from kg.language.listed import (
     asked_of,
     but_itself,
+    each_by_itself,
     either_of,
     half_named,
     held,
     lists_named,
-    measures_no_length,
     mixes_names,
     names_beside,
     no_reason,
     nothing_at_all,
     only_names,
     read_back,
+    refuse_width,
     same_twice,
     which_of_those,
     without_itself,
@@ -135,7 +136,7 @@ def _understand(
 
     try:
         found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
-        found = found._replace(question=without_itself(any_of_a_row(text, found.question, lexicon)))
+        found = found._replace(question=each_by_itself(text, without_itself(any_of_a_row(text, found.question, lexicon))))
         if found.unread is None and asks_otherwise(text, found.question, lexicon):
             raise parser_for(text, lexicon).failure()
     except QuestionError as error:
@@ -238,10 +239,7 @@ def _looked_at(
         return Understood(fitting)
     try:
         strict = parse(text, lexicon)
-        if measures_no_length(strict, text, lexicon):
-            from kg.language.topics import no_length
-
-            raise no_length(text, talk())
+        refuse_width(strict, text, lexicon, talk)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
         if (other := misread(text, strict, lexicon, talk)) is not None:
