@@ -309,7 +309,9 @@ class _Piece:
         """True if a word of the stretch is a part as well as an everyday name of a family: on a piece it is the part. Behind
         "with" it is a part anyway."""
         for i in range(at, stop):
-            if i > at and {"kw.with", "kw.have", "kw.whose"} & {e.kind for _, es in self.lexicon.matches(tokens, i) for e in es}:
+            if i > at and {"kw.with", "kw.have", "kw.whose"} & {
+                e.kind for _, es in self.lexicon.matches(tokens, i) for e in es
+            }:
                 return False
             kinds = {e.kind for end, entries in self.lexicon.matches(tokens, i) if end <= stop for e in entries}
             if {"part", "group"} <= kinds:
@@ -497,7 +499,7 @@ class _Piece:
         called by a family's everyday word belongs to it, whatever the definition of the family says."""
         vocabulary = self.lexicon.vocabulary
         match expr:
-            case (nodes.Has(_, value) | nodes.HasPart(value)) if value in self.speech.alike:
+            case nodes.Has(_, value) | nodes.HasPart(value) if value in self.speech.alike:
                 return self._alike([value]) or expr
             case nodes.Or(items) if all(isinstance(i, nodes.Has) for i in items):
                 return self._alike([i.value for i in items if isinstance(i, nodes.Has)]) or expr

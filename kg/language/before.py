@@ -58,7 +58,7 @@ class Before(Record):
             return (question.pattern, question.other)
         if isinstance(question, nodes.Identify):
             return () if self.alike > 1 else self.names[:1]
-        if isinstance(question, nodes.Disputes | nodes.Weak) and isinstance(question.expr, nodes.Named):
+        if isinstance(question, nodes.Disputes | nodes.Weak | nodes.Gaps) and isinstance(question.expr, nodes.Named):
             return (question.expr.pattern,)
         if isinstance(question, nodes.Filter | nodes.Count | nodes.Extreme) and len(self.names) == 1:
             return self.names
@@ -109,7 +109,11 @@ def the_whole(before: Before, lexicon: Lexicon) -> Before:
 
 
 def names_several(expr: Expr) -> bool:
-    return isinstance(expr, nodes.Or) and len(expr.items) > 1 and all(isinstance(i, nodes.Named) for i in expr.items)
+    """Whether several instruments are named one by one, and not all in one word, the name of a family ("elevators")."""
+    if not isinstance(expr, nodes.Or) or len(expr.items) < 2 or not all(isinstance(i, nodes.Named) for i in expr.items):
+        return False
+    spans = {i.span for i in expr.items}
+    return len(spans) > 1 or (0, 0) in spans
 
 
 def set_of(question: Question) -> str:

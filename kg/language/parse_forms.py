@@ -169,7 +169,7 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         subject = self.subject(closed=False)
         if subject is None:
             return None
-        for entry in match.entries:
+        for entry in sorted(match.entries, key=lambda e: not self.lexicon.asking(e).after):  # what needs more words first
             asking = self.lexicon.asking(entry)
             if not asking.after or self.take(f"askend.{entry.term}"):
                 features = tuple(f for f in asking.features if self.lexicon.exists(f))

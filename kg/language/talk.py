@@ -37,6 +37,8 @@ class Topic(NamedTuple):
     """What is recorded of the instruments that are named is told all the same."""
     frames: tuple[Pattern, ...] = ()
     """Whole questions with a place for a name, which are taken before any other reading: they speak of a person."""
+    early: bool = False
+    """Before any reading in plain talk, where instruments are named: words that none may pass over. "#" is a number."""
 
 
 class Gist(NamedTuple):
@@ -272,6 +274,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
                 bool(t.get("last")),
                 bool(t.get("partly")),
                 tuple(_pattern(frame, keys) for frame in t.get("frames", ())),
+                bool(t.get("early")),
             )
             for t in raw["topic"]
         )

@@ -22,6 +22,7 @@ from kg.language.lexicon import Lexicon
 from kg.language.listed import (
     asked_of,
     but_itself,
+    each_by_itself,
     either_of,
     half_named,
     held,
@@ -32,6 +33,7 @@ from kg.language.listed import (
     nothing_at_all,
     only_names,
     read_back,
+    refuse_width,
     same_twice,
     which_of_those,
     without_itself,
@@ -135,7 +137,7 @@ def _understand(
 
     try:
         found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
-        found = found._replace(question=without_itself(any_of_a_row(text, found.question, lexicon)))
+        found = found._replace(question=each_by_itself(text, without_itself(any_of_a_row(text, found.question, lexicon))))
         if found.unread is None and asks_otherwise(text, found.question, lexicon):
             raise parser_for(text, lexicon).failure()
     except QuestionError as error:
@@ -243,6 +245,7 @@ def _looked_at(
         return Understood(fitting)
     try:
         strict = parse(text, lexicon)
+        refuse_width(strict, text, lexicon, talk)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
         if (other := misread(text, strict, lexicon, talk)) is not None:
@@ -282,12 +285,14 @@ def _looked_at(
         ):
             return each
         from kg.language.described import as_described
-        from kg.language.topics import of_a_person
+        from kg.language.topics import measure, of_a_person
 
         if error.code == "BL-Q06" and (why := why_in_other_words(text, lexicon, talk)) is not None:
             return Understood(why)
         if (person := of_a_person(text, lexicon, talk())) is not None:
             raise person from None
+        if error.code in ("BL-Q02", "BL-Q03") and (width := measure(text, lexicon, talk())) is not None:
+            raise width from None
         if error.code == "BL-Q03" and (described := as_described(text, lexicon, error)) is not None:
             return Understood(described)
         if error.code in ("BL-Q02", "BL-Q03") and not whole and (two := two_asked(text, lexicon, talk())) is not None:
@@ -417,7 +422,7 @@ def _looked_at(
     try:
         asked_why = about or topic(text, lexicon, words, None)
         if not whole and (told := _named_only(named or text, lexicon, words, before, asked_why)) is not None:
-            return told
+            return (ambiguous and _of_the_one_told(ambiguous, told, lexicon, words)) or told
     except QuestionError as error:
         ambiguous = ambiguous or error
         if (chosen := _of_several(text, error, lexicon, words, before, whole=whole)) is not None:
@@ -516,6 +521,16 @@ def _all_bearers(error: QuestionError, lexicon: Lexicon, talk: Talk) -> Understo
             return None  # it is answered for the one that is usually meant, or the person is better asked
     found = all_bearers(error, lexicon, talk)
     return Understood(found[0], unread=found[1]) if found and read_back(found[0], lexicon) else None
+
+
+def _of_the_one_told(error: QuestionError, told: Understood, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """The whole question of the one bearer of a name of which only a part would be told, if that is understood; else None."""
+    from kg.language.company import written_out
+
+    with suppress(QuestionError):
+        found = _alone(written_out(error, told.question, lexicon), lexicon, lambda: talk, None, whole=True, hand=False)
+        return found if found.doubtful is None and found.unread is None else None
+    return None
 
 
 def in_other_words(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | QuestionError | None:
