@@ -82,7 +82,7 @@ def which_of_those(text: str, question: Question) -> Question | None:
 
 
 def kind_of_what(text: str, question: Question, lexicon: Lexicon) -> Question | None:
-    """ "What kind of forceps is a Kelly?": where the one instrument named last is filed, not a list of it; None for any other"""
+    """ "What kind of forceps is a Kelly?": where the one named last is filed, not a list of it; None for any other"""
     items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
     if len(items) != 2 or not family_in(items[0]) or not isinstance(items[1], nodes.Named):
         return None
