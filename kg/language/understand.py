@@ -578,7 +578,7 @@ def _named_only(
     if found is None or not read_back(found.question, lexicon) or halved(parser_for(text, lexicon)) is not None:
         return None
     if topic is None or not partly:
-        return Understood(found.question, unread=found.unread)
+        return Understood(found.question, unread=None if found.sure else found.unread)
     question = found.question
     if isinstance(question, nodes.Value):
         asked = tuple(f for f in question.features if f in lexicon.vocabulary.features)
