@@ -77,7 +77,8 @@ class Speech:
 
     @cached_property
     def called(self) -> dict[str, tuple[str, ...]]:
-        """The last word of names of instruments -> the instruments; of "clamp with cross-hatched jaws", what stands before "with"."""
+        """The last word of names of instruments -> the instruments; of "clamp with cross-hatched jaws", what stands before
+        "with"."""
         out: dict[str, list[str]] = {}
         words = self.lexicon.words.keywords
         behind = {w for kind in ("with", "without", "of") for w in words[kind] if " " not in w}
@@ -224,7 +225,7 @@ class _Piece:
         """A thing that is called by a noun of what instruments are used on ("a wire with two handles") is not used on it: the
         noun then means any value or name in which it stands, or nothing."""
         features, order = self.lexicon.vocabulary.features, self.speech.seen_before
-        if at and self.text[self.start : tokens[at].start].strip() or any(isinstance(i, nodes.IsA | nodes.Or) for i in items):
+        if (at and self.text[self.start : tokens[at].start].strip()) or any(isinstance(i, nodes.IsA | nodes.Or) for i in items):
             return items
         for end, entries in self.lexicon.matches(tokens, at):
             for i, item in enumerate(items):

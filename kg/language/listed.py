@@ -99,6 +99,16 @@ def which_of_those(text: str, question: Question, lexicon: Lexicon) -> Question 
     return nodes.Filter(conj([nodes.Or(named, (named[0].span[0], named[-1].span[1])), asked]))
 
 
+def kind_of_what(text: str, question: Question, lexicon: Lexicon) -> Question | None:
+    """ "What kind of forceps is a Kelly?": where the one named last is filed, not a list of it; None for any other"""
+    items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
+    if len(items) != 2 or not family_in(items[0]) or not isinstance(items[1], nodes.Named):
+        return None
+    parser = parser_for(text, lexicon)
+    asks = any(e.kind == "kw.classify" for _, entries in parser.phrases(0) for e in entries)
+    return nodes.Filed(items[1].pattern) if asks else None
+
+
 def either_of(question: Question) -> Question:
     """ "Retractors: Gosset, Balfour" lists both: nothing is two instruments at once"""
     items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()

@@ -357,8 +357,8 @@ class MoreParser(PieceParser):
         return None
 
     def what_makes(self) -> Question | None:
-        """ "what makes something" (category | word of the trade) | "what makes" family adjective: the definition of the category
-        that this is, or of the word"""
+        """ "what makes something" (category | word of the trade) | "what makes" family adjective: the definition of the
+        category that this is, or of the word"""
         if not self.take("kw.what_makes"):
             return None
         start = self.at

@@ -63,7 +63,7 @@ def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Hea
     parser = parser_for(text, lexicon)
     asks, longest_ask = phrases_of(_asks(words), lexicon, f"{__name__}.asks")
     tokens, articles = parser.tokens, lexicon.words.articles
-    if not any(topic_at(tokens, at, asks, longest_ask, ())[1] for at in range(len(tokens))):
+    if not any(topic_at(tokens, at, asks, longest_ask, lexicon.words.articles)[1] for at in range(len(tokens))):
         return None
     if _any(words, "never", [t.key for t in tokens], lexicon):
         return None
@@ -80,7 +80,7 @@ def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Hea
         if tokens[at].kind == SYMBOL or tokens[at].key in articles:
             at += 1
             continue
-        asked_to, asked = topic_at(tokens, at, asks, longest_ask, ())
+        asked_to, asked = topic_at(tokens, at, asks, longest_ask, articles)
         topic_to, found = topic_at(tokens, at, topics, longest, articles)
         denied_to, denies = topic_at(tokens, at, denying, longest_denying, articles)
         light_to, says_nothing = topic_at(tokens, at, light, longest_light, articles)

@@ -26,6 +26,7 @@ from kg.language.listed import (
     either_of,
     half_named,
     held,
+    kind_of_what,
     lists_named,
     mixes_names,
     names_beside,
@@ -271,6 +272,8 @@ def _looked_at(
             asked := same_twice(strict) or asked_of(text, strict, lexicon) or which_of_those(text, strict, lexicon)
         ) is not None:
             return Understood(asked)
+        if (filed := kind_of_what(text, strict, lexicon)) is not None:
+            return Understood(filed)
         if of_several(strict, text, lexicon) and (several := true_of_several(text, lexicon, talk())) is not None:
             return Understood(several)
         if not doubtful and not nothing_at_all(strict):
