@@ -226,10 +226,9 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         if entry is None:
             self._family_asked(start)
             return None
+        part = part or self.part_owned()
         expr = self.predicate(verb)
-        if expr is None:
-            return None
-        if part and (expr := self.said_of_part(expr, part)) is None:
+        if expr is None or (part and (expr := self.said_of_part(expr, part)) is None):
             return None
         if features := self.choices_of(expr):
             return nodes.Value(entry.term, features)
