@@ -77,7 +77,8 @@ class Speech:
 
     @cached_property
     def called(self) -> dict[str, tuple[str, ...]]:
-        """The last word of names of instruments -> the instruments; of "clamp with hatched jaws" what stands before "with"."""
+        """The last word of names of instruments -> the instruments; of "clamp with cross-hatched jaws", what stands before
+        "with"."""
         out: dict[str, list[str]] = {}
         words = self.lexicon.words.keywords
         behind = {w for kind in ("with", "without", "of") for w in words[kind] if " " not in w}

@@ -27,7 +27,8 @@ OPEN_UNASKED = 2
 """Or only so much probability, if few are alike and at most so many of the things said are open of the first."""
 LEAST_FITTING = 0.1
 LEAST_ALONE = 0.03
-"""So much is enough where the first alone answers to all that is said, and is several times as likely as the next."""
+"""So much is enough where the first is the only one that answers to all that is said, and is several times as likely as the
+next."""
 TIMES = 4
 MOST_ALIKE = 6
 """Candidates that answer to all that is said are named below those figures too, if they are so few and so likely."""

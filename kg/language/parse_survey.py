@@ -44,8 +44,6 @@ class SurveyParser(PieceParser):
         if not self.take("kw.gaps", quiet=True):
             return None
         expr = self.description()
-        if isinstance(expr, nodes.Named):
-            return nodes.Describe(expr.pattern)
         return nodes.Gaps(expr) if expr is not None else None
 
     def differences(self) -> Question | None:
