@@ -40,6 +40,7 @@ from kg.language.listed import (
     without_itself,
 )
 from kg.language.namesake import family_with_value
+from kg.language.needed import needed_for
 from kg.language.parse import READ, parse, parser_for
 from kg.language.readings import (
     Understood,
@@ -59,6 +60,7 @@ from kg.language.readings import (
     without_bare,
 )
 from kg.language.scope import none_of_them, with_family, without_last
+from kg.language.sense import in_its_family
 from kg.language.several import any_of_a_row, each_kind, each_meaning, of_several, true_of_several, which_family, without_best
 
 if TYPE_CHECKING:
@@ -138,7 +140,8 @@ def _understand(
 
     try:
         found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
-        found = found._replace(question=each_by_itself(text, without_itself(any_of_a_row(text, found.question, lexicon))))
+        asked = in_its_family(any_of_a_row(text, found.question, lexicon), lexicon)
+        found = found._replace(question=each_by_itself(text, without_itself(asked)))
         if found.unread is None and asks_otherwise(text, found.question, lexicon):
             raise parser_for(text, lexicon).failure()
     except QuestionError as error:
@@ -306,6 +309,8 @@ def _looked_at(
         if known and (named := asked_of_named(text, lexicon, talk())) is not None:
             return named
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
+            if error.code == "BL-Q06" and (needed := needed_for(text, lexicon, talk())) is not None:
+                return needed
             if error.code == "BL-Q06" and (less := without_best(text, lexicon, talk())) is not None:
                 with suppress(QuestionError):
                     found = _alone(less, lexicon, talk, None, whole=True, hand=False)
