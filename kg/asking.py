@@ -185,12 +185,26 @@ def _whole(
         out = replace(out, notes=(told, *out.notes)) if told else out
     if found.untold:
         out = replace(out, notes=(found.untold, *out.notes))
+    out = _with_verdict(catalogue, out, text)
     if found.other:
         out = second.with_other(catalogue, out, found.other, limit, apart=found.apart)
     if not found.passed:
         return out
     words = ", ".join(f'"{w}"' for w in found.passed)
     return replace(out, notes=(*out.notes, f"Passed over, as saying nothing of instruments: {words}."))
+
+
+def _with_verdict(catalogue: Catalogue, out: Answer, text: str) -> Answer:
+    """An answer with yes or no in words before it, if the question wants one."""
+    if out.verdict:
+        return out
+    from kg import yesno
+
+    verdict = yesno.told(catalogue, out, text)
+    if not verdict:
+        return out
+    same = catalogue.talk.one_thing if out.kind == "define" else ""  # said before the answer now
+    return replace(out, verdict=verdict, notes=tuple(n for n in out.notes if n != same))
 
 
 def _narrowed_from(out: Answer, after: Answer | QuestionError | None) -> tuple[Question, ...]:
@@ -251,7 +265,7 @@ def _refused(catalogue: Catalogue, error: QuestionError, text: str, again: Calla
     if not isinstance(alike, str):
         return replace(alike, question=text)
     if (usual := usually(error, text, again, catalogue.lexicon, alike)) is not None:
-        return usual
+        return _with_verdict(catalogue, usual, text)
     if alike:
         error.hint = f"{alike}. {error.hint}".rstrip()
     raise with_names(error, asked) from None

@@ -25,7 +25,8 @@ def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
     if not narrowed:
         added = [_of_the_same(i, items, lexicon) for i in added]
     features = lexicon.vocabulary.features
-    single = {i.feature for i in added if isinstance(i, nodes.Has) and i.feature in features and features[i.feature].single}
+    said = {i.feature for i in added if isinstance(i, nodes.Has) and i.feature in features}
+    single = {f for f in said if features[f].single} if narrowed else said  # "with narrow jaws", "how about broad ones?"
     if not narrowed:  # "the straight haemostats" after curved ones
         single |= {c.feature for i in added if is_family(i) for c in conditions(i, lexicon) if isinstance(c, nodes.Has)}
     items = [i for i in items if not (isinstance(i, nodes.Has) and i.feature in single)]

@@ -202,9 +202,11 @@ class Tally(Record):
 
 @record
 class Weak(Record):
-    """Which facts rest on memory or common practice? Of a pattern, of a set, or (``Everything``) of the whole catalogue."""
+    """Which facts rest on memory or common practice? Of a pattern, of a set, or (``Everything``) of the whole catalogue.
+    ``basis``: on what else they rest at best: ``one`` source, ``maker`` (a maker's page), ``veterinary`` sources."""
 
     expr: Expr
+    basis: str = ""
 
 
 @record

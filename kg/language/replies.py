@@ -439,6 +439,13 @@ def _listed(before: Before, lexicon: Lexicon) -> Before:
     return the_whole(before, lexicon) if isinstance(before.question, (*SEVERAL, nodes.Extreme, nodes.Differences)) else before
 
 
+def _telling(_: str, reply: Reply) -> Question | None:
+    """What tells an instrument from its look-alikes, where these went before and are too many to be set side by side."""
+    one = reply.before.subjects(reply.lexicon)
+    many = isinstance(reply.before.question, nodes.LookAlikes) and len(reply.before.names) > FEW
+    return nodes.Telling(one[0]) if many and len(one) == 1 else None
+
+
 _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=opposite": _opposite,
     "=list": _list,
@@ -460,6 +467,7 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=next": another_in_turn,
     "=value": of_the_value,
     "=how-long": how_long,
+    "=telling": _telling,
 }
 
 
