@@ -25,7 +25,7 @@ from kg.language.otherwise import filled
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.say import say_expr
-from kg.language.set_beside import beside, both, claimed, weighed, why_not
+from kg.language.set_beside import beside, both, claimed, weighed, why_not, with_all
 from kg.language.tokens import SYMBOL
 from kg.records import replace
 
@@ -37,6 +37,7 @@ FEW = 12
 """So many instruments at most are meant by "it" or "both" where a list went before."""
 MOST_AS = 2
 """So many words at most only say how something is ("something longer")."""
+_NAMING = ("any:", "=beside", "=with-all", "=why-not", "=claim")
 _BY_NAME = "Ask with the names of the instruments."
 _NOT_SWAPPED = "What is to stand in its place is not understood here: ask the whole question."
 _SETS = (nodes.Filter, nodes.Count, nodes.Extreme, nodes.Group, nodes.Differences)
@@ -86,7 +87,7 @@ def _replied(reply: Reply, last: bool) -> Understood | None:
                 return found
         except QuestionError as error:
             pointed = error.message if error.code == "BL-Q02" and act.startswith("as-many:") else pointed
-            several = several or (error if error.code == "BL-Q05" and act.startswith("any:") else None)
+            several = several or (error if error.code == "BL-Q05" and act.startswith(_NAMING) else None)
     if several is not None:
         raise several
     if pointed:
@@ -460,6 +461,7 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=beside": beside,
     "=why-not": why_not,
     "=claim": claimed,
+    "=with-all": with_all,
     "=again": again,
     "=as": _as,
     "=next": another_in_turn,
