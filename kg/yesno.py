@@ -7,7 +7,7 @@ the word file.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from kg import names
@@ -63,13 +63,16 @@ class Asked:
                 if self.keys[at : at + len(keys)] == keys:
                     yield at
 
-    def terms(self) -> list[tuple[str, str]]:
-        """The (kind, name) of values, features and parts it speaks of besides the names of instruments, first to last."""
+    def terms(self, besides: Iterable[str] = ()) -> list[tuple[str, str]]:
+        """The (kind, name) of values, features and parts it speaks of besides the names of instruments, first to last; not
+        those that only stand in the names ``besides``."""
         out: list[tuple[str, str]] = []
+        inside = {key for name in besides for key in self._lexicon.keys(name)}
         at = 0
         while at < len(self.parser.tokens):
             end, entries = next(iter(self.parser.phrases(at)), (at + 1, ()))
-            if not any(e.kind in _NAMED for e in entries):
+            said = {t.key for t in self.parser.tokens[at:end]}
+            if not any(e.kind in _NAMED for e in entries) and not said <= inside:
                 out += [(e.kind, e.term) for e in entries if e.kind in _SAID and not e.negated]
             at = end
         return list(dict.fromkeys(out))
@@ -154,7 +157,9 @@ def _one_thing(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         inner, outer = (catalogue.lexicon.keys(label(t)) for t in (one, other))
         if any(outer[i : i + len(inner)] == inner for i in range(len(outer))):
             return f"Yes: it is short for {label(other)}." if asked.says("short") else ""
-    return ""
+    if asked.says("short") or not asked.says("same"):
+        return ""
+    return "No: each has a meaning of its own here."
 
 
 # --- comparisons -----------------------------------------------------------------------------------------------------
@@ -168,7 +173,7 @@ def _compared(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         return _in_common(out.comparison)
     if lines and len(lines) <= MOST_LINES:
         return _side_by_side(out.comparison, lines, asked)
-    if lines or not asked.wants or asked.terms():
+    if lines or not asked.wants or asked.terms(out.comparison.subjects):
         return ""
     if asked.says("mixed"):
         return _mixed_up(catalogue, out, *out.tree.subjects)
@@ -188,7 +193,7 @@ def _in_common(comparison: Comparison) -> str:
 def _lines_asked(ctx: Context, comparison: Comparison, asked: Asked) -> list[Difference]:
     """The lines of a comparison on what the question speaks of."""
     features, parts = set(), set()
-    terms = asked.terms()
+    terms = asked.terms(comparison.subjects)
     for kind, term in terms:
         features.add(ctx.label(ctx.vocabulary.terms[term].feature if kind == "value" else term))
         if kind == "part":
@@ -245,7 +250,7 @@ def _mixed_up(catalogue: Catalogue, out: Answer, one: str, other: str) -> str:
     roots = tuple(sorted((*catalogue.vocabulary.ancestors(t), t)[0] for t in (one, other)))
     if roots in set(look_alike_pairs(catalogue.context)):
         return "Yes: they are look-alikes, which differ in little that can be seen."
-    return ""
+    return "Not by what is recorded: they are not among each other's look-alikes."
 
 
 def _two(catalogue: Catalogue, out: Answer, one: str, other: str) -> str:
@@ -296,7 +301,7 @@ def _recorded(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         return ""
     rows = out.values or ()
     denials = {f.name: f.denies for f in catalogue.vocabulary.features.values() if f.denies}
-    if asked.says("uses") and set(out.tree.features) == {*denials, *denials.values()}:
+    if set(out.tree.features) == {*denials, *denials.values()}:
         return _use(catalogue, out, asked, denials)
     if asked.says("all_of_it") and not out.tree.features:
         gaps = catalogue.answer(nodes.Gaps(nodes.Named(out.tree.subject)), "", limit=1) if _pattern(catalogue, out) else None

@@ -78,7 +78,9 @@ def which_of_those(text: str, question: Question, lexicon: Lexicon) -> Question 
     said = items[: len(items) - len(named)]
     if len(named) < 2 or not said or items[len(said) :] != named or names_beside(nodes.And(said)):
         return None
-    if len({i.span for i in said}) > 1 or set(",:").isdisjoint(text[said[0].span[1] : named[0].span[0]]):  # one word of several values
+    if len({i.span for i in said}) > 1 or set(",:").isdisjoint(
+        text[said[0].span[1] : named[0].span[0]]
+    ):  # one word of several values
         return None
     asked = said[0] if len(said) == 1 else nodes.Or(said, said[0].span)
     return nodes.Filter(conj([nodes.Or(named, (named[0].span[0], named[-1].span[1])), asked]))
