@@ -50,7 +50,7 @@ def ask(
         if error.code in ("BL-Q02", "BL-Q03"):
             from kg import degrees
 
-            if (set_beside := degrees.against(catalogue, text, limit)) is not None:
+            if (set_beside := degrees.against(catalogue, text, limit, degrees.meant_before(after))) is not None:
                 return set_beside
             if (more := unnamed.seen_too(catalogue, text, after)) is not None:
                 return catalogue.answer(more, text, limit=limit, page=page)
@@ -69,7 +69,7 @@ def ask(
     except QuestionError as error:
         from kg import degrees, unnamed
 
-        if (set_beside := degrees.against(catalogue, text, limit)) is not None:
+        if (set_beside := degrees.against(catalogue, text, limit, degrees.meant_before(after))) is not None:
             return set_beside
         if (one := unnamed.described(catalogue, text, limit, asking=after is not None)) is not None:
             return one

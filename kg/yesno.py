@@ -152,7 +152,8 @@ def _one_thing(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         typed = [
             said for said, meant in asked.named("pattern", "category", "kind", "value", "part", "feature") if terms[0] in meant
         ]
-        return f"{sure}: both are names of {label(terms[0])}." if len(dict.fromkeys(typed)) > 1 else ""
+        many = len({t.casefold() for t in typed})
+        return f"{sure}: {'both' if many == 2 else 'all'} are names of {label(terms[0])}." if many > 1 else ""
     for one, other in ((terms[0], terms[-1]), (terms[-1], terms[0])):
         inner, outer = (catalogue.lexicon.keys(label(t)) for t in (one, other))
         if any(outer[i : i + len(inner)] == inner for i in range(len(outer))):
@@ -172,7 +173,7 @@ def _compared(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     if asked.says("common") and not lines:
         return _in_common(out.comparison)
     if lines and len(lines) <= MOST_LINES:
-        return _side_by_side(out.comparison, lines, asked)
+        return _side_by_side(out.comparison, lines, asked) or _with_a_part(catalogue, out.tree.subjects, lines, asked)
     if lines or not asked.wants or asked.terms(out.comparison.subjects):
         return ""
     if asked.says("mixed"):
@@ -226,12 +227,36 @@ def _side_by_side(comparison: Comparison, lines: Sequence[Difference], asked: As
     if differ == alike:
         return each
     if any(line in comparison.not_recorded for line in lines):
+        if any(line.part == line.feature for line in lines):
+            return ""
         return f"Not decided: it is not recorded of both. {each}" if len(lines) == 1 else each
     if any(line.decides for line in lines):
         return f"{'Yes' if differ else 'No'}. {each}"
     if all(line in comparison.shared for line in lines):
         return f"{'No' if differ else 'Yes'}. {each}"
     return f"In part. {each}"
+
+
+def _with_a_part(catalogue: Catalogue, subjects: Sequence[str], lines: Sequence[Difference], asked: Asked) -> str:
+    """Whether one of two has a part that is recorded of the other only member by member, or not at all."""
+    told = f"Not decided: it is not recorded of both. {' '.join(f'{capital(line.feature)}.' for line in lines)}"
+    parts = [t for kind, t in asked.terms() if kind == "part"]
+    if len(lines) != 1 or len(parts) != 1:
+        return told
+    each = []
+    for subject in subjects:
+        scope = nodes.Named(subject) if catalogue.vocabulary.terms[subject].role == "pattern" else nodes.IsA(subject)
+        for quantifier, has in (("any", False), ("all", True)):
+            found = catalogue.answer(nodes.Quantified(scope, nodes.HasPart(parts[0]), quantifier), "", limit=1).argument
+            if found is not None and found.holds is has:
+                each.append((subject, has))
+                break
+    if len(each) < 2:
+        return told
+    label = catalogue.vocabulary.label
+    said = "; ".join(f"{label(s)} {'there' if has else 'absent'}" for s, has in each)
+    same = each[0][1] == each[1][1]
+    return f"{'Yes' if same == asked.says('same') else 'No'}. {lines[0].feature.capitalize()}: {said}."
 
 
 def _line(line: Difference, comparison: Comparison) -> str:
@@ -353,7 +378,7 @@ def _witnessed(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         return ""
     if not said:
         single = all(vocabulary.features[f].single for f in out.tree.features if f in vocabulary.features)
-        return "No: no source of the catalogue says so." if single else ""
+        return "No: no source of the catalogue says so." if single else "No source of the catalogue says so in so many words."
     return "Yes." if len(dict.fromkeys(s for v in said for s in v.sources)) > 1 else "Yes: one does."
 
 
@@ -430,7 +455,7 @@ def _made(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     varies = holds == "not recorded" and missing and all(BOTH_WAYS in m for m in missing)
     if varies and asked.says("always"):
         return "No, not always."
-    if varies and asked.opens("there"):
+    if varies and (asked.opens("there") or asked.opens("may")):
         return "Yes."
     if asked.says("agree") and isinstance(holds, bool):
         if out.disputed:
@@ -447,4 +472,6 @@ def _missing(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
 def _of_all(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     if out.argument is None:
         return ""
-    return "No, not always." if out.argument.holds == "some" and asked.says("always") else ""
+    if out.argument.holds != "some":
+        return ""
+    return "No, not always." if asked.says("always") else "Yes, some of them." if asked.opens("may") else ""
