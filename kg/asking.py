@@ -170,7 +170,7 @@ def _whole(
         out = replace(out, notes=(told, *out.notes)) if told else out
     if found.untold:
         out = replace(out, notes=(found.untold, *out.notes))
-    out = _with_verdict(catalogue, out, text)
+    out = _with_verdict(catalogue, out, text.replace(found.other, "") if found.other else text)
     if found.other:
         out = second.with_other(catalogue, out, found.other, limit, apart=found.apart)
     if not found.passed:
@@ -236,7 +236,8 @@ def _refused(catalogue: Catalogue, error: QuestionError, text: str, again: Calla
     if not isinstance(alike, str):
         return replace(alike, question=text)
     if (usual := usually(error, text, again, catalogue.lexicon, alike)) is not None:
-        return _with_verdict(catalogue, usual, text)
+        asked = _with_verdict(catalogue, replace(usual, verdict=""), text)  # a reading may not say all that was typed
+        return asked if asked.verdict else usual
     if alike:
         error.hint = f"{alike}. {error.hint}".rstrip()
     raise with_names(error, asked) from None

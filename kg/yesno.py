@@ -72,9 +72,10 @@ class Asked:
         while at < len(self.parser.tokens):
             end, entries = next(iter(self.parser.phrases(at)), (at + 1, ()))
             said = {t.key for t in self.parser.tokens[at:end]}
-            if not any(e.kind in _NAMED for e in entries) and not said <= inside:
+            kinds = {e.kind for e in entries}
+            if not kinds & _NAMED and not said <= inside:
                 out += [(e.kind, e.term) for e in entries if e.kind in _SAID and not e.negated]
-            at = end
+            at = end if kinds & (_NAMED | _SAID) else at + 1
         return list(dict.fromkeys(out))
 
     def named(self, *kinds: str) -> list[tuple[str, frozenset[str]]]:
@@ -246,11 +247,9 @@ def _with_a_part(catalogue: Catalogue, subjects: Sequence[str], lines: Sequence[
     each = []
     for subject in subjects:
         scope = nodes.Named(subject) if catalogue.vocabulary.terms[subject].role == "pattern" else nodes.IsA(subject)
-        for quantifier, has in (("any", False), ("all", True)):
-            found = catalogue.answer(nodes.Quantified(scope, nodes.HasPart(parts[0]), quantifier), "", limit=1).argument
-            if found is not None and found.holds is has:
-                each.append((subject, has))
-                break
+        found = catalogue.answer(nodes.Quantified(scope, nodes.HasPart(parts[0])), "", limit=1).argument
+        if found is not None and isinstance(found.holds, bool):
+            each.append((subject, found.holds))
     if len(each) < 2:
         return told
     label = catalogue.vocabulary.label
@@ -295,7 +294,9 @@ def _two(catalogue: Catalogue, out: Answer, one: str, other: str) -> str:
     for inner, outer in ((one, other), (other, one)):
         if terms[inner].role == "pattern":
             return _one_of_many(catalogue, inner, outer)
-        if terms[outer].role == "category" and outer in vocabulary.ancestors(inner):
+        if terms[outer].role == terms[inner].role == "category" and (
+            (names.TYPE, outer) in catalogue.context.engine.types_only([(names.TYPE, inner)])
+        ):
             return f"Not quite: every {label(inner)} is a {label(outer)}, but not the other way round."
     return "No: they are two families."
 
