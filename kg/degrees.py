@@ -105,7 +105,7 @@ def _whether(catalogue: Catalogue, found: Said, one: str, other: str, text: str,
     wanted = [v for rank in beyond for v in rank] or [v for rank in scale.order for v in rank if v not in scale.order[ranks[0]]]
     asked = nodes.Holds(one, disj([nodes.Has(scale.feature, v) for v in wanted]))
     out = catalogue.answer(asked, text, limit=limit)
-    return replace(out, notes=(_recorded(catalogue, scale, (one, other)), *out.notes))
+    return replace(out, others=(other,), notes=(_recorded(catalogue, scale, (one, other)), *out.notes))
 
 
 def _listed(catalogue: Catalogue, found: Said, family: str, other: str, text: str, limit: int) -> Answer | None:

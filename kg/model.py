@@ -389,6 +389,8 @@ class Answer(Shown, Record):
     """The questions of the conversation for the lists that this one was narrowed from, the widest first."""
     others: tuple[str, ...] = field(default=(), compare=False, repr=False)
     """The instruments of which the same was asked just before ("is the Babcock traumatic?", "and the Allis?")."""
+    listed: tuple[str, ...] = field(default=(), compare=False, repr=False)
+    """The instruments of the list before from which the one was taken that this answer is about ("the second one")."""
 
     @property
     def sketches(self) -> tuple[JawSketch, ...]:
@@ -414,8 +416,7 @@ class Answer(Shown, Record):
             "next_questions": list(self.next_questions),
             "verified_by": self.verified_by,
         }
-        if self.verdict:
-            out["verdict"] = self.verdict
+        out |= {"verdict": self.verdict} if self.verdict else {}
         if self.match_count is not None:
             out["match_count"] = self.match_count
         if self.count is not None:

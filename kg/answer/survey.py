@@ -42,9 +42,10 @@ def answer_counts(ctx: Context, exprs: tuple[nodes.Expr, ...]) -> Answer:
 
 # --- what is not recorded -------------------------------------------------------------------------------------------
 def answer_gaps(ctx: Context, expr: nodes.Expr) -> Answer:
-    """What is not recorded of the patterns that fit: of each thing that is recorded of at least half of them, of their length
-    and of their uses, which patterns lack it; and which have no look-alike and no published source. ``count`` is how many
-    patterns were looked at."""
+    """What is not recorded of the patterns that fit: of each thing that is recorded of at least half of them (for one pattern,
+    of enough of its kind), of their length and of their uses, which patterns lack it; which have no look-alike, which no
+    published source.
+    ``count`` is how many patterns were looked at."""
     base = answer_filter(ctx, expr, limit=0)
     patterns = [m.name for m in base.matches]
     facts = ctx.reader.facts(patterns)

@@ -304,10 +304,12 @@ def seen_text(text: str) -> str:
 
 @record
 class Identify(Record):
-    """Which instrument is it, from what is seen? ``seen`` is free text as ``seen_text`` makes it; ``kg.identify`` reads it."""
+    """Which instrument is it, from what is seen? ``seen`` is free text as ``seen_text`` makes it; ``kg.identify`` reads it.
+    ``claim``: a pattern to be argued for and against."""
 
     seen: str
     span: Span = _span()
+    claim: str = ""
 
 
 @record

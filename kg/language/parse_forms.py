@@ -169,7 +169,7 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         subject = self.subject(closed=False)
         if subject is None:
             return None
-        for entry in match.entries:
+        for entry in sorted(match.entries, key=lambda e: not self.lexicon.asking(e).after):  # what needs more words first
             asking = self.lexicon.asking(entry)
             if not asking.after or self.take(f"askend.{entry.term}"):
                 features = tuple(f for f in asking.features if self.lexicon.exists(f))
@@ -226,10 +226,9 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         if entry is None:
             self._family_asked(start)
             return None
+        part = part or self.part_owned()
         expr = self.predicate(verb)
-        if expr is None:
-            return None
-        if part and (expr := self.said_of_part(expr, part)) is None:
+        if expr is None or (part and (expr := self.said_of_part(expr, part)) is None):
             return None
         if features := self.choices_of(expr):
             return nodes.Value(entry.term, features)

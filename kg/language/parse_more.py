@@ -359,14 +359,15 @@ class MoreParser(PieceParser):
         return None
 
     def what_makes(self) -> Question | None:
-        """ "what makes something" category | "what makes" family adjective: the definition of the category that this is"""
+        """ "what makes something" (category | word of the trade) | "what makes" family adjective: the definition of the
+        category that this is, or of the word"""
         if not self.take("kw.what_makes"):
             return None
         start = self.at
-        if self.take("kw.instrument", quiet=True):
-            match = self.take("category", quiet=True)
-            if match and self.ended():
-                return nodes.Define(self.pick(match, match.entries).term)
+        self.take("kw.instrument", quiet=True)
+        match = self.take("category", "concept", quiet=True)
+        if match and self.ended():
+            return nodes.Define(self.pick(match, match.entries).term)
         self.at = start
         expr = self.description()
         category = self._defined_so(expr) if expr is not None else ""
