@@ -421,6 +421,8 @@ def _looked_at(
                 (again := _alone(changed, lexicon, talk, before, whole=True, hand=False)).question, nodes.Identify
             ):
                 return again
+    from kg.language.about import named_only
+
     about = topic(text, lexicon, words, first)
     try:
         asked_why = about or topic(text, lexicon, words, None)
