@@ -415,7 +415,8 @@ class Answer(Shown, Record):
             "next_questions": list(self.next_questions),
             "verified_by": self.verified_by,
         }
-        out |= {"verdict": self.verdict} if self.verdict else {}
+        if self.verdict:
+            out["verdict"] = self.verdict
         if self.match_count is not None:
             out["match_count"] = self.match_count
         if self.count is not None:
