@@ -73,7 +73,7 @@ class Asked:
             end, entries = next(iter(self.parser.phrases(at)), (at + 1, ()))
             said = {t.key for t in self.parser.tokens[at:end]}
             kinds = {e.kind for e in entries}
-            if not kinds & _NAMED and not said <= inside:
+            if not said <= inside and (not kinds & _NAMED or (inside and said.isdisjoint(inside))):
                 out += [(e.kind, e.term) for e in entries if e.kind in _SAID and not e.negated]
             at = end if kinds & (_NAMED | _SAID) else at + 1
         return list(dict.fromkeys(out))
@@ -179,9 +179,16 @@ def _compared(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         return ""
     if asked.says("mixed"):
         return _mixed_up(catalogue, out, *out.tree.subjects)
+    if asked.says("same") and asked.says("having"):
+        return ""  # "does it have the same grip?" asks for more than a name
     if asked.says("same"):
         return _two(catalogue, out, *out.tree.subjects)
-    return _apart(out.comparison) if asked.opens("difference") else ""
+    if not asked.says("differ"):
+        return ""
+    if all(catalogue.vocabulary.terms[t].role == "pattern" for t in out.tree.subjects):
+        return _apart(out.comparison)
+    told = _two(catalogue, out, *out.tree.subjects)
+    return told.replace("No: ", "Yes: ", 1) if told.startswith("No: ") else capital(told.removeprefix("Not quite: "))
 
 
 def _in_common(comparison: Comparison) -> str:
@@ -400,11 +407,15 @@ def _saying(catalogue: Catalogue, out: Answer, asked: Asked) -> list[Valued] | N
         return None
     feature = vocabulary.terms[values[0]].feature
     clauses = {ctx.clause((feature, t)) for t in vocabulary.subtree(values[0])}
-    return [v for v in out.values or () if v.label.removeprefix("some: ") in clauses]
+    itself = ctx.label(out.tree.subject)
+    of_it = [v for v in out.values or () if v.subject == itself or not v.label.startswith("some: ")]
+    return [v for v in of_it if v.label.removeprefix("some: ") in clauses]
 
 
 def _there(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """Whether there is any such instrument."""
+    if asked.says("both"):
+        return _of_both(catalogue, out)
     if not asked.opens("there") and not asked.says("exist"):
         return ""
     if out.matches or out.match_count:
@@ -413,6 +424,24 @@ def _there(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         some = out.possible and all(p.only_as(VARIES) for p in out.possible)
         return "Yes, of some pieces: it is made both ways." if some else ""
     return "No: none is recorded."
+
+
+def _of_both(catalogue: Catalogue, out: Answer) -> str:
+    """Whether something is so of all instruments of which it is asked by name."""
+    items = out.tree.expr.items if isinstance(out.tree, nodes.Filter) and isinstance(out.tree.expr, nodes.And) else ()
+    either = next((i for i in items if isinstance(i, nodes.Or) and all(isinstance(n, nodes.Named) for n in i.items)), None)
+    if either is None:
+        return ""
+    named = {n.pattern for n in either.items if isinstance(n, nodes.Named)}
+    fit = named & {m.name for m in out.matches}
+    if fit == named:
+        return "Yes."
+    if out.possible and named - fit <= {p.name for p in out.possible if p.only_as(VARIES)}:
+        return "Yes, of some pieces: it is made both ways."
+    unsure = {p.name for p in out.possible} | {d.name for d in out.disputed}
+    if named - fit - unsure and out.possible_count <= len(out.possible):
+        return f"No: only {catalogue.vocabulary.label(min(fit))}." if len(fit) == 1 else "No."
+    return "Not decided: it is not recorded of all of them, or is disputed."
 
 
 def _longer(catalogue: Catalogue, out: Answer, asked: Asked) -> str:

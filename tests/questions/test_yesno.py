@@ -50,6 +50,12 @@ CASES = [
     ("can sponge forceps be smooth?", "Yes, some of them."),
     ("does a curved Kocher exist?", "Yes."),
     ("is there a Richardson that is double ended?", "No: none is recorded."),
+    ("do the Kelly and the Kocher both have teeth?", "No: only Rochester-Ochsner forceps."),
+    ("do the Allis and the Babcock both have a ratchet?", "Yes."),
+    ("are the Kelly and the Crile both curved?", "Yes, of some pieces"),
+    ("are Crile and Kelly different instruments?", "Yes: they are told apart by"),
+    ("is a Kelly different from a haemostat?", "Kelly forceps is one of the artery forceps."),
+    ("does a Kelly have the same handle as a Babcock?", "Yes. Type of handle: the same, ring handle."),
     # used on
     ("can I use toothed dissecting forceps on bowel?", "No, by what is recorded"),
     ("can I use a Babcock on the bowel?", "The sources disagree on use on bowel"),
@@ -61,6 +67,7 @@ CASES = [
     ("do you know how long a Deaver is?", "No."),
     ("do you know everything about the Babcock?", "No: not recorded are"),
     ("does any book say the Kelly has teeth?", "No: no source"),
+    ("does any source say that the Mixter is straight?", "No: no source"),
     ("is there a source for the Babcock having fenestrated jaws?", "Yes."),
 ]
 
