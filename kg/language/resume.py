@@ -246,6 +246,8 @@ def points_back(text: str, question: Question, lexicon: Lexicon, before: Before,
         return True  # "and its jaws?"
     if isinstance(question, nodes.Filter) and _is_a_fragment(parser, question):
         return True  # "both sharp?"
+    if isinstance(question, nodes.Value) and _speaks_of_it(parser) and question.subject not in before.subjects(lexicon):
+        return lexicon.vocabulary.terms[question.subject].role != "pattern"  # "is it used on the tube?" asks of no tubes
     if isinstance(question, nodes.Define) and any(t.key in talk().back for t in parser.tokens):
         return True  # "what is its purpose?" asks for no meaning of "purpose"
     if isinstance(question, nodes.Count) and _speaks_of_it(parser):
@@ -301,9 +303,9 @@ def of_the_one_before(
     if len(subjects) == 1 and isinstance(before.question, (*_OF_ONE, nodes.Holds)) and isinstance(question, nodes.Define):
         return _of_its_part(parser_for(text, lexicon), subjects[0], question.term, talk())
     if isinstance(question, nodes.Filter) and len(subjects) == 1 and isinstance(before.question, _OF_ONE):
-        variants = lexicon.vocabulary.terms[subjects[0]].role == "pattern" and "kw.ones" in parser_for(text, lexicon).kinds(0)
-        if variants and not names_family(question.expr):
-            return nodes.Filter(conj([nodes.Named(subjects[0]), question.expr]))  # "which ones are curved?"
+        of_one = nodes.Named if lexicon.vocabulary.terms[subjects[0]].role == "pattern" else nodes.IsA
+        if "kw.ones" in parser_for(text, lexicon).kinds(0) and not names_family(question.expr):  # "which ones are curved?"
+            return nodes.Filter(conj([of_one(subjects[0]), question.expr]))
     if (variants := _its_variants(text, question, lexicon, before, talk)) is not None:
         return variants
     if not isinstance(question, nodes.Filter) or len(subjects) != 1 or _asks_for_a_list(parser_for(text, lexicon), question):
