@@ -246,6 +246,8 @@ def points_back(text: str, question: Question, lexicon: Lexicon, before: Before,
         return True  # "and its jaws?"
     if isinstance(question, nodes.Filter) and _is_a_fragment(parser, question):
         return True  # "both sharp?"
+    if isinstance(question, nodes.Value) and _speaks_of_it(parser) and question.subject not in before.subjects(lexicon):
+        return lexicon.vocabulary.terms[question.subject].role != "pattern"  # "is it used on the tube?" asks of no tubes
     if isinstance(question, nodes.Define) and any(t.key in talk().back for t in parser.tokens):
         return True  # "what is its purpose?" asks for no meaning of "purpose"
     if isinstance(question, nodes.Count) and _speaks_of_it(parser):
