@@ -58,9 +58,9 @@ def done_besides(question: nodes.Holds, lexicon: Lexicon, recorded: Collection[s
     if not isinstance(said, nodes.Has) or said.feature not in lexicon.words.besides:
         return
     vocabulary, further = lexicon.vocabulary, lexicon.words.besides[said.feature]
-    wide = vocabulary.label(said.value)
+    wide, kin = vocabulary.label(said.value), lexicon.words.kin.get(said.value, ())
     for value in sorted(recorded):
-        if f"{vocabulary.label(value)} ".startswith(f"{wide} ") or value in lexicon.words.kin.get(said.value, ()):
+        if value in kin or f"{vocabulary.label(value)} ".startswith(f"{wide} "):
             yield replace(question, expr=nodes.Has(further, value, said.span))
     broader = vocabulary.ancestors(said.value)
     thing = wide.removeprefix(f"{vocabulary.label(broader[-1])} ") if broader else wide
