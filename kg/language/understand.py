@@ -32,10 +32,12 @@ from kg.language.listed import (
     names_beside,
     no_reason,
     nothing_at_all,
+    of_its_part,
     only_names,
     read_back,
     refuse_width,
     same_twice,
+    sets_against,
     which_of_those,
     without_itself,
 )
@@ -56,6 +58,7 @@ from kg.language.readings import (
     points_only_back,
     read,
     two_asked,
+    which_of_two,
     why_in_other_words,
     without_bare,
 )
@@ -248,7 +251,7 @@ def _looked_at(
     if (fitting := what_fits(text, lexicon) or part_sought(text, lexicon)) is not None:
         return Understood(fitting)
     try:
-        strict = parse(text, lexicon)
+        strict = of_its_part(text, parse(text, lexicon), lexicon)
         refuse_width(strict, text, lexicon, talk)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
@@ -277,6 +280,8 @@ def _looked_at(
             return Understood(asked)
         if (filed := kind_of_what(text, strict, lexicon)) is not None:
             return Understood(filed)
+        if sets_against(strict) and (which := which_of_two(text, lexicon, talk())) is not None:
+            return Understood(which)
         if of_several(strict, text, lexicon) and (several := true_of_several(text, lexicon, talk())) is not None:
             return Understood(several)
         if not doubtful and not nothing_at_all(strict):
