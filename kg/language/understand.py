@@ -233,7 +233,7 @@ def _looked_at(
     from kg.language.fitting import what_fits
     from kg.language.sought import part_sought
 
-    if (fitting := what_fits(text, lexicon) or part_sought(text, lexicon)) is not None:
+    if (fitting := what_fits(text, lexicon, talk) or part_sought(text, lexicon)) is not None:
         return Understood(fitting)
     try:
         strict = parse(text, lexicon)
@@ -397,6 +397,8 @@ def _looked_at(
         return one
     if ambiguous is not None and (chosen := _of_several(text, ambiguous, lexicon, words, before, whole=whole)) is not None:
         return chosen
+    if ambiguous is not None and _is_it_one(ambiguous, lexicon):
+        raise ambiguous
     if not whole and (meant := of_meaning(text, lexicon, words)) is not None:
         return meant
     if changed != text and (ambiguous is None or text.endswith(changed)):
@@ -508,6 +510,12 @@ def _all_bearers(error: QuestionError, lexicon: Lexicon, talk: Talk) -> Understo
             return None  # it is answered for the one that is usually meant, or the person is better asked
     found = all_bearers(error, lexicon, talk)
     return Understood(found[0], unread=found[1]) if found and read_back(found[0], lexicon) else None
+
+
+def _is_it_one(error: QuestionError, lexicon: Lexicon) -> bool:
+    from kg.language.company import asked_what_it_is
+
+    return asked_what_it_is(error, lexicon)
 
 
 def in_other_words(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | QuestionError | None:
