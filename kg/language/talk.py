@@ -131,7 +131,7 @@ class Talk:
     and the words that lead to it; ``people``: who asks; ``back``: words that point back; ``possessive``: those of what went
     before ("its"); ``choosing``: words that ask which of several by name; ``leading_names``: words that only lead to these
     names, or stand beside the word that asks ("which of the two"); ``fitting``: words between two that fit each
-    other. ``best``: words that ask which is best, and ``no_best`` what is told then. ``tags``: words of a tag behind what is said
+    other. ``best``: words that ask which is best, and ``no_best`` what is told then. ``tags``: words of a tag behind a clause
     ("right?", "true or false").
     """
 
