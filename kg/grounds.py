@@ -15,7 +15,7 @@ from kg import names
 from kg.answer.values import NOT_RECORDED
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.reasoned import Heard, Span, heard, second_half
+from kg.language.reasoned import Heard, Span, heard, put_plainly, second_half
 from kg.records import replace
 
 if TYPE_CHECKING:
@@ -29,11 +29,21 @@ ARGUED = ("why", "contrast", "holds")
 """Kinds of answers that argue a question and leave room for the reason beside."""
 
 
-def notes_for(catalogue: Catalogue, text: str, before: Before | None) -> tuple[str, ...]:
-    """The names of the notes that speak of what a question asks the reason, the danger or the grip of; empty if none does."""
-    found = heard(text, catalogue.lexicon, catalogue.talk, before)
-    if found is None:
-        return ()
+def notes_for(catalogue: Catalogue, text: str, before: Before | None) -> tuple[tuple[str, ...], str]:
+    """The names of the notes that speak of what a question asks the reason, the danger or the grip of, none if none does; and
+    the instrument or the family that it speaks of."""
+    for said in (text, *put_plainly(text, catalogue.lexicon)):
+        found = heard(said, catalogue.lexicon, catalogue.talk, before)
+        if found is None:
+            continue
+        for each in (found, found._replace(spans=(*found.spans, *found.before))):
+            if notes := _speaking(catalogue, each):
+                return notes, found._replace(spans=(*found.spans, *found.before)).subject
+    return (), ""
+
+
+def _speaking(catalogue: Catalogue, found: Heard) -> tuple[str, ...]:
+    """The names of the notes that speak of what was heard; of those that do, the ones about most of it."""
     table = catalogue.lexicon.words.reasons
     topics: Mapping[str, Mapping[str, Any]] = table.get("topic", {})
     said = [_topics(catalogue, span, topics) for span in found.spans]
@@ -47,10 +57,11 @@ def notes_for(catalogue: Catalogue, text: str, before: Before | None) -> tuple[s
 def told(catalogue: Catalogue, text: str, limit: int, after: Answer | None, before: Before | None) -> Answer | None:
     """The answer with what the notes say: beside the argument where the question is argued too, behind the answer to the first
     half of a question that asks why as well, else alone. None if no note speaks of it."""
-    notes = notes_for(catalogue, text, before)
+    notes, subject = notes_for(catalogue, text, before)
     if not notes:
         return None
     reason = catalogue.answer(nodes.ReasonNotes(notes), text, limit=limit)
+    reason = replace(reason, others=(subject,) if subject else ())  # which a further question may lean on
     half = second_half(text, catalogue.lexicon)
     with suppress(QuestionError):
         first = _ordinary(catalogue, half or text, limit, after)
@@ -91,9 +102,8 @@ def _topics(catalogue: Catalogue, span: Span, topics: Mapping[str, Mapping[str, 
 
 def _speaks(note: Mapping[str, Any], found: Heard, said: list[Said]) -> bool:
     """Whether a note speaks of what is asked: the kind, what is denied, all that it is about, and nothing else."""
-    if found.kinds.isdisjoint(note.get("asks", ("why",))):
-        return False
-    if not note.get("either") and "why" in found.kinds and found.denied != bool(note.get("no")):
+    meant = found.kinds.intersection(note.get("asks", ("why",)))
+    if not meant or (not note.get("either") and "why" in meant and found.denied != bool(note.get("no"))):
         return False
     groups = [frozenset(group.split("|")) for group in note["about"]]
     allowed = frozenset(note.get("also", ())).union(*groups)

@@ -35,6 +35,11 @@ CUES = {
     "kw.describe": "describe",
 }
 """What whole phrases of the grammar ask for, where the rest of their question is not read."""
+OPENING = frozenset({"kw.which", "kw.whatis", "kw.how", "kw.count"})
+_TURNING = """or and not no without neither nor but except only hindered from_being any all why can whether longer shorter
+longest shortest most_of fewest_of same like differ disputed unstated gaps weak named_after share"""
+TURNING = frozenset(f"kw.{kind}" for kind in _TURNING.split())
+"""How an open question begins, and the function words beside which more is asked than what is named."""
 MOST_FEATURES = 5
 """Where more is asked about, all that is recorded is told."""
 LEAST_LETTERS = 6
@@ -46,6 +51,7 @@ class About(NamedTuple):
 
     question: Question
     unread: tuple[str, ...]
+    sure: bool = False  # nothing else can be asked: no word is left, one thing is named, and no yes, no or choice is wanted
 
 
 @dataclass
@@ -59,6 +65,8 @@ class _Found:
     head: bool = False  # a word that is not read stands before "of" and the name: a part of it that is not known
     it: bool = False
     asked: bool = False  # a family is asked for ("which clamps"), so the answer is a list of it
+    said: set[str] = field(default_factory=set)  # what its function words are
+    counted: bool = False  # a number stands in it
 
 
 def about(parser: FormParser, talk: Talk, before: Before | None = None) -> About | None:
@@ -88,7 +96,21 @@ def about(parser: FormParser, talk: Talk, before: Before | None = None) -> About
     if len(subjects) == 1 and "compare" in found.cues and found.unread:
         return None  # what it is to be compared with is not understood
     question = _question(parser, found, subjects)
-    return None if question is None else About(question, tuple(dict.fromkeys(found.unread)))
+    sure = question is not None and _sure(parser, found, question, subjects)
+    return None if question is None else About(question, tuple(dict.fromkeys(found.unread)), sure)
+
+
+def _sure(parser: FormParser, found: _Found, question: Question, subjects: list[str]) -> bool:
+    """Whether an open question ("how many pieces is a Veress needle?") names one feature, or reprocessing, of one instrument,
+    and every word is accounted for by words that turn nothing round."""
+    starts = [0, *(i + 1 for i, t in enumerate(parser.tokens[:-1]) if t.kind == SYMBOL)]
+    opens = {e.kind for at in starts for end, es in parser.phrases(at) for e in es} & OPENING
+    if found.unread or found.counted or found.head or len(subjects) > 1 or not opens or found.said & TURNING:
+        return False
+    if isinstance(question, nodes.Reprocessing):
+        return found.cues == {"reprocess"} and all(e.kind == "value" for e in found.terms)
+    one = len({e.term for e in found.terms}) == 1 and all(e.kind == "feature" for e in found.terms)
+    return isinstance(question, nodes.Value) and one and not found.cues and len(set(question.features)) == 1
 
 
 def _set_side_by_side(parser: FormParser, talk: Talk) -> About | None:
@@ -125,6 +147,8 @@ def _walk(parser: FormParser, talk: Talk, leaning: bool) -> _Found | None:
         phrase = term_at(parser, at)
         function = [(end, e.kind) for end, es in parser.phrases(at) for e in es if e.kind.startswith(("kw.", "filler", "op."))]
         kinds = {kind for _, kind in function}
+        out.said |= {kind for kind in kinds if kind.startswith("kw.")}
+        out.counted = out.counted or token.kind == NUMBER
         out.cues |= {CUES[kind] for kind in kinds & CUES.keys()}
         if (
             "kw.which" in kinds

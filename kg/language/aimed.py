@@ -1,7 +1,8 @@
-"""What a list is asked for with the reason for it: "scissors with a blunt tip, so that nothing beneath is cut".
+"""What a list is asked for with the reason for it, or said twice: "scissors with a blunt tip, so that nothing beneath is cut",
+"which are single use, i.e. thrown away?"
 
-A clause that says what something is good for bounds nothing that is recorded. It is set aside where all that stands before it
-is read, and says more than a family; the answer names the words that were not read.
+A clause that says what something is good for bounds nothing that is recorded, nor does one that says the same again. It is set
+aside where all that stands before it is read, and says more than a family; the answer names the words that were not read.
 """
 
 from __future__ import annotations
@@ -29,29 +30,33 @@ def without_aim(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     from kg.language.otherwise import said_otherwise
     from kg.language.understand import alone, in_other_words
 
-    parted = list(_parted(said_otherwise(text, lexicon, talk) or text, lexicon, talk))
+    parted = [
+        p for said in dict.fromkeys((said_otherwise(text, lexicon, talk) or text, text)) for p in _parted(said, lexicon, talk)
+    ]
     with suppress(QuestionError):
         more = in_other_words(text, lexicon, talk, short=True) if parted else None
         if more is not None and not isinstance(more, QuestionError):
             return more
-    for rest, clause in parted:
+    for rest, clause, told in parted:
         with suppress(QuestionError):
             found = alone(rest, lexicon, lambda: talk)
             if found.doubtful is None and not found.in_hand and not found.untold and _bounded(rest, found.question, lexicon):
-                return found._replace(untold=talk.no_aim.format(words=clause))
+                return found._replace(untold=told.format(words=clause))
     return None
 
 
-def _parted(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[tuple[str, str]]:
-    """(the question before the clause, the clause as typed), for each place where such a clause may begin, the first last."""
+def _parted(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[tuple[str, str, str]]:
+    """(the question before the clause, the clause as typed, what is told of it), for each place where such a clause may begin,
+    the first last."""
     tokens = parser_for(text, lexicon).tokens
     keys = [t.key for t in tokens]
     for at in range(len(tokens) - 1, FEWEST, -1):
-        for words in talk.aims:
+        for words in (*talk.aims, *talk.restating):
             if tuple(keys[at : at + len(words)]) == words and len(tokens) - at >= FEWEST:
                 clause = text[tokens[at].start :].strip(" ?.!")
                 if "," not in clause and not set(keys[at + len(words) :]) & talk.aims_never:
-                    yield text[: tokens[at].start].rstrip(" ,;:-") + "?", clause
+                    told = talk.no_aim if words in talk.aims else talk.restated
+                    yield text[: tokens[at].start].rstrip(" ,;:-") + "?", clause, told
                 break
 
 

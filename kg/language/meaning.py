@@ -105,6 +105,8 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False, only: bool = F
             items.append(_Item(_STOP))
         elif cue_at(tokens, at, talk)[0] or "kw.it" in parser.kinds(at):
             items.append(_Item(_STOP))
+        elif token.kind == NUMBER and at and tokens[at - 1].key in parser.lexicon.words.articles:
+            return None  # "the 11 on a blade"
         elif not (token.kind == NUMBER or _says_nothing(parser, at, talk)):
             if token.kind == WORD and parser.capital_inside(at):
                 return None  # the name of something that the catalogue does not hold

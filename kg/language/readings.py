@@ -82,7 +82,13 @@ def of_care(
 
 
 def misread(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood | None:
-    """What is asked where the grammar reads it, but hardly as it is meant: care with a part left in a state, or two lists."""
+    """What is asked where the grammar reads it, but hardly as it is meant: care with a part left in a state, a number of parts,
+    or two lists. Raises QuestionError for a number that is not recorded."""
+    if isinstance(question, nodes.Count):
+        from kg.language.partcount import of_counted_parts, part_counted
+
+        if part_counted(text, question, lexicon):
+            return Understood(of_counted_parts(text, lexicon, talk()))
     if isinstance(question, nodes.Quantified | nodes.Holds):
         from kg.language.upkeep import in_a_state
 
@@ -137,17 +143,20 @@ def no_description(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Que
 
 
 def why_in_other_words(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:
-    """What is asked for a reason in words that ask for advice elsewhere ("why should you never use a Kocher on lung?"). Raises
-    QuestionError (BL-Q05) for a name of several that is usually meant for one."""
+    """What is asked for a reason, or how something is held, in words that ask for advice elsewhere ("why should you never use a
+    Kocher on lung?", "how should I hold a Deaver?"). Raises QuestionError (BL-Q05) for a name of several that is usually meant
+    for one."""
     parser = parser_for(text, lexicon)
-    if not parser.tokens or "kw.why" not in parser.kinds(0):
+    first = parser.kinds(0) if parser.tokens else frozenset[str]()
+    wanted = nodes.Why | nodes.Contrast if "kw.why" in first else nodes.Value
+    if first.isdisjoint(("kw.why", "kw.how")):
         return None
     from kg.language.company import read_with_the_usual
     from kg.language.otherwise import framed
 
     for same in framed(text, lexicon, talk()):
         try:
-            if isinstance(found := read(same, lexicon), nodes.Why | nodes.Contrast):
+            if isinstance(found := read(same, lexicon), wanted):
                 return found
         except QuestionError as error:
             if read_with_the_usual(error, lexicon):
@@ -186,6 +195,8 @@ def two_asked(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     parser = parser_for(one.other, lexicon) if one is not None else None
     if one is None or parser is None or not parser.tokens or "kw.count" in parser.kinds(0):
         return None
+    if parser.says("kw.disputes", "kw.disputed"):
+        return one  # "how long is the Crile, and do the sources agree?"
     return one if parser.tokens[0].key in talk.indirect.asking - talk.indirect.bounding else None
 
 
@@ -262,7 +273,7 @@ def read(text: str, lexicon: Lexicon) -> Question:
         and not (parser := parser_for(text, lexicon)).says("kw.which")
     ):
         raise parser.failure()
-    return same_twice(question) or which_of_those(text, question) or question
+    return same_twice(question) or which_of_those(text, question, lexicon) or question
 
 
 def without_bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
@@ -300,6 +311,14 @@ def plainly(text: str, lexicon: Lexicon, talk: Talk) -> Understood:
         if found is None:
             raise error
         return Understood(*found)
+
+
+def points_only_back(text: str, lexicon: Lexicon) -> bool:
+    """Whether a question speaks of "it" or "them" and names no instrument and no family: "what keeps it closed?" by itself."""
+    parser = parser_for(text, lexicon)
+    kinds = [parser.kinds(at) for at in range(len(parser.tokens))]
+    named = any(k & {"pattern", "category", "kind", "group", "kw.instrument"} for k in kinds)
+    return not named and any(k & {"kw.it", "kw.them"} for k in kinds)
 
 
 def loosely(text: str, lexicon: Lexicon, talk: Talk) -> tuple[Question, tuple[str, ...]] | None:

@@ -7,7 +7,7 @@ denies, it is named, or it says nothing. Which notes speak of what is named is d
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from kg import names
@@ -29,19 +29,30 @@ AGAINST, GRIP = "against", "grip"
 
 class Span(NamedTuple):
     """One stretch of words: the ``topics`` of the file that its words are phrases of, and the ``terms`` that it names;
-    ``patterns``: those of them that are instruments, of which one is meant."""
+    ``patterns``: those of them that are instruments, of which one is meant; ``family``: the category that it names."""
 
     topics: frozenset[str]
     terms: frozenset[str]
     patterns: tuple[str, ...]
+    family: str = ""
 
 
 class Heard(NamedTuple):
-    """What is asked for (``kinds``), whether it is denied, and what is named."""
+    """What is asked for (``kinds``), whether it is denied, and what is named; ``before``: what the question before was about,
+    where this one names no instrument and no family ("why is the tip blunt?")."""
 
     kinds: frozenset[str]
     denied: bool
     spans: tuple[Span, ...]
+    before: tuple[Span, ...] = ()
+
+    @property
+    def subject(self) -> str:
+        """The one instrument or family that is spoken of; empty if it is none, or one of several."""
+        for found in ({p for s in self.spans for p in s.patterns}, {s.family for s in self.spans if s.family}):
+            if found:
+                return next(iter(found)) if len(found) == 1 else ""
+        return ""
 
 
 def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Heard | None:
@@ -52,7 +63,7 @@ def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Hea
     parser = parser_for(text, lexicon)
     asks, longest_ask = phrases_of(_asks(words), lexicon, f"{__name__}.asks")
     tokens, articles = parser.tokens, lexicon.words.articles
-    if not any(topic_at(tokens, at, asks, longest_ask, ())[1] for at in range(len(tokens))):
+    if not any(topic_at(tokens, at, asks, longest_ask, lexicon.words.articles)[1] for at in range(len(tokens))):
         return None
     if _any(words, "never", [t.key for t in tokens], lexicon):
         return None
@@ -62,13 +73,14 @@ def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Hea
     features = {term for topic in words.get("topic", {}).values() for term in topic.get("terms", ())}
     kinds: set[str] = set()
     spans: list[Span] = []
+    families: list[tuple[int, int]] = []
     denied = pointed = False
     at = 0
     while at < len(tokens):
         if tokens[at].kind == SYMBOL or tokens[at].key in articles:
             at += 1
             continue
-        asked_to, asked = topic_at(tokens, at, asks, longest_ask, ())
+        asked_to, asked = topic_at(tokens, at, asks, longest_ask, articles)
         topic_to, found = topic_at(tokens, at, topics, longest, articles)
         denied_to, denies = topic_at(tokens, at, denying, longest_denying, articles)
         light_to, says_nothing = topic_at(tokens, at, light, longest_light, articles)
@@ -96,18 +108,42 @@ def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Hea
         else:
             meant = frozenset(name for name, _ in found) if topic_to == end else frozenset[str]()
             spans.append(_span(parser, at, end, meant, entries if named_to == end else (), lexicon))
+            families += [(at, end)] if spans[-1].family and end > at + 1 else []  # "needle" in "needle holder"
             at = end
     keys = [t.key for t in tokens]
-    if GRIP in kinds and (not _any(words, "manner", keys, lexicon) or _any(words, "shutting", keys, lexicon)):
+    bare = [t.key for i, t in enumerate(tokens) if not any(a <= i < b for a, b in families)]
+    if GRIP in kinds and (not _any(words, "manner", keys, lexicon) or _any(words, "shutting", bare, lexicon)):
         kinds.discard(GRIP)
     if AGAINST in kinds:
         denied, kinds = True, kinds - {AGAINST} | {"why"}
+    of_before: list[Span] = []
+    if before is not None and not any(s.patterns or s.family for s in spans):
+        of_before = [_subject(m, lexicon) for m in before.subjects(lexicon)]
     if before is not None and (pointed or not any(s.patterns or s.terms for s in spans)):
-        meant = before.subjects(lexicon)
+        meant = [_subject(m, lexicon) for m in before.subjects(lexicon)]
         if not meant and pointed:
             return None
-        spans += [Span(frozenset(), frozenset([m]), (m,) if _is_pattern(m, lexicon) else ()) for m in meant]
-    return Heard(frozenset(kinds), denied, tuple(spans)) if kinds and spans else None
+        spans, of_before = [*spans, *meant], []
+    return Heard(frozenset(kinds), denied, tuple(spans), tuple(of_before)) if kinds and spans else None
+
+
+def _subject(term: str, lexicon: Lexicon) -> Span:
+    """What went before, as if it were named."""
+    pattern = _is_pattern(term, lexicon)
+    return Span(frozenset(), frozenset([term]), (term,) if pattern else (), "" if pattern else term)
+
+
+def put_plainly(text: str, lexicon: Lexicon) -> Iterator[str]:
+    """The questions for a reason that a whole text stands for, by the frames of the file ("what does a satin finish do?")."""
+    from kg.language.otherwise import filled
+    from kg.language.talk import pattern
+
+    name = f"{__name__}.put"
+    if (table := lexicon.beside.get(name)) is None:
+        put = lexicon.words.reasons.get("put", {})
+        table = lexicon.beside[name] = [(pattern(old, lexicon), new) for old, new in put.items()]
+    for new, words in filled(table, text, lexicon):  # type: ignore[arg-type]
+        yield new.format(**words)
 
 
 def _any(words: Mapping[str, Any], name: str, keys: Sequence[str], lexicon: Lexicon) -> bool:
@@ -133,7 +169,8 @@ def _span(parser: FormParser, at: int, end: int, topics: frozenset[str], entries
     patterns = tuple(e.term for e in entries if e.kind == "pattern")
     terms = {t for e in entries for t in ((e.term, *e.terms) if e.kind != "pattern" else ())}
     chosen = (usual,) if usual in patterns else patterns
-    return Span(topics, frozenset(wider(lexicon, {*terms, *(chosen if len(chosen) == 1 else ())})), chosen)
+    family = next((e.term for e in entries if e.kind == "category"), "")
+    return Span(topics, frozenset(wider(lexicon, {*terms, *(chosen if len(chosen) == 1 else ())})), chosen, family)
 
 
 def wider(lexicon: Lexicon, terms: set[str]) -> set[str]:

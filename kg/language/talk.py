@@ -37,6 +37,8 @@ class Topic(NamedTuple):
     """What is recorded of the instruments that are named is told all the same."""
     frames: tuple[Pattern, ...] = ()
     """Whole questions with a place for a name, which are taken before any other reading: they speak of a person."""
+    early: bool = False
+    """Before any reading in plain talk, where instruments are named: words that none may pass over. "#" is a number."""
 
 
 class Gist(NamedTuple):
@@ -172,6 +174,7 @@ class Talk:
     possessive: frozenset[str] = frozenset()
     joins: frozenset[str] = frozenset()  # words that join a question to what went before
     one: frozenset[str] = frozenset()  # a word for the thing that went before
+    definite: frozenset[str] = frozenset()  # words with which a part of it is meant
     telling: frozenset[str] = frozenset()
     asking: frozenset[str] = frozenset()
     being: frozenset[str] = frozenset()
@@ -185,6 +188,8 @@ class Talk:
     aims: frozenset[tuple[str, ...]] = frozenset()
     aims_never: frozenset[str] = frozenset()
     no_aim: str = ""
+    restating: frozenset[tuple[str, ...]] = frozenset()
+    restated: str = ""
     opposite: frozenset[Key] = frozenset()
     instead: Mapping[str, Sequence[Change]] = field(default_factory=dict)
     frames: tuple[tuple[Pattern, str], ...] = ()
@@ -271,6 +276,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
                 bool(t.get("last")),
                 bool(t.get("partly")),
                 tuple(_pattern(frame, keys) for frame in t.get("frames", ())),
+                bool(t.get("early")),
             )
             for t in raw["topic"]
         )
@@ -298,7 +304,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             within=_words(keys(framing["within"])),
             people=_words(keys(framing["people"])),
             back=_words(keys(framing["back"])),
-            **{n: _words(keys(framing[n])) for n in ("possessive", "joins", "one")},
+            **{n: _words(keys(framing[n])) for n in ("possessive", "joins", "one", "definite")},
             **{name: frozenset(raw["passive"][name]) for name in ("asking", "being", "means", "manner")},
             active=str(raw["passive"]["active"]),
             examples=tuple(sorted(keys(listing["examples"]), key=len, reverse=True)),
@@ -307,6 +313,8 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             aims=frozenset(keys(raw["aims"]["leading"])),
             aims_never=_words(keys(raw["aims"]["never"])),
             no_aim=str(raw["aims"]["message"]),
+            restating=frozenset(keys(raw["aims"].get("again", ()))),
+            restated=str(raw["aims"].get("again_message", "")),
             grouping=_words(keys(listing["grouping"])),
             bidding=frozenset(listing["bidding"]),
             nameless=_nameless(raw.get("nameless", {}), keys),
@@ -432,6 +440,11 @@ def _by_first(patterns: Iterable[Pattern]) -> dict[str, list[Pattern]]:
         for first in _firsts(pattern):
             out.setdefault(first, []).append(pattern)
     return out
+
+
+def pattern(text: str, lexicon: Lexicon) -> Pattern:
+    """A phrase of another file, as those of this one are read."""
+    return _pattern(text, lambda phrases: [lexicon.keys(p) for p in phrases])
 
 
 def _pattern(text: str, keys: Callable[[Iterable[str]], list[Key]]) -> Pattern:

@@ -8,6 +8,12 @@ from kg import QuestionError
 from kg.language import nodes
 
 TOLD = [
+    ("What is the danger of a large fenestrated aneurysm clip?", "fenestratedgap"),
+    ("Why would a neurosurgeon choose a fenestrated aneurysm clip?", "fenestratedreach"),
+    ("What is the drawback of a wire lid speculum?", "wirespeculum"),
+    ("Why would a urologist prefer a rigid cystoscope to a flexible one?", "rigidscope"),
+    ("Why use a dermatome instead of a free-hand knife?", "dermatomefreehand"),
+    ("What is the trouble with the thickness setting of a dermatome?", "dermatome"),
     ("why are the rings of some needle holders gold?", "gold"),
     ("what is the advantage of a satin finish?", "satin"),
     ("why are most dissecting scissors curved?", "curvedscissors"),
@@ -22,6 +28,9 @@ TOLD = [
     ("how is a Mathieu held?", "grippalm"),
     ("what can go wrong with a Braithwaite knife?", "braithwaite"),
     ("why are instruments counted before closure?", "count"),
+    ("what does a satin finish do?", "satin"),
+    ("what is titanium good for in microsurgery?", "titanium"),
+    ("how should I hold scissors with ring handles?", "gripringed"),
 ]
 NOT_TOLD = [
     "why does the sinus forceps have a ratchet?",  # it has none
@@ -36,6 +45,8 @@ NOT_TOLD = [
     "how is the needle held in a needle holder?",
     "which forceps are held like a pencil?",
     "what are gold handles?",
+    "what does a needle holder do?",
+    "what is a dental mirror good for?",
     "why must ratchets be open in the autoclave?",
 ]
 
@@ -61,6 +72,11 @@ def test_no_note_stands_for_something_else(catalogue, text):
 def test_a_reason_is_asked_of_what_went_before(catalogue):
     before = catalogue.ask("describe the sinus forceps")
     assert notes(catalogue, "why has it got no ratchet?", before) == ["sinusratchet"]
+
+
+def test_what_went_before_is_meant_where_only_a_part_is_named(catalogue):
+    before = catalogue.ask("what are bandage scissors?")
+    assert notes(catalogue, "why is the tip blunt?", before) == ["bandageknob"]
 
 
 def test_every_topic_names_what_there_is(catalogue):

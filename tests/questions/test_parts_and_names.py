@@ -1,0 +1,71 @@
+"""Questions on parts and names: how something stays open or shut, how many pieces and teeth, how sizes are given, how a name is
+written and where it comes from."""
+
+from typing import Any
+
+import pytest
+
+import kg
+
+
+@pytest.mark.parametrize(
+    ("text", "reading"),
+    [
+        ("how does a Weitlaner stay open?", "what is the retention of Weitlaner retractor?"),
+        ("what keeps a Gelpi open?", "what is the retention of Gelpi retractor?"),
+        ("what holds a Foley catheter in place?", "what is the retention of Foley catheter?"),
+        ("what keeps a bulldog clamp closed?", "describe the proximal end of bulldog clamp"),
+        ("how does a towel clip lock?", "what are the parts and retention of towel clips?"),
+        ("what is a Kelly? > then what keeps it closed?", "describe the proximal end of Kelly forceps"),
+        ("what is a Kelly? > how should it be held? > how many teeth has it?", "what are the tip teeth of Kelly forceps?"),
+        ("how many pieces is a Veress needle?", "what is the number of pieces of Veress needle?"),
+        ("how many teeth does an Adson forceps have?", "what are the tip teeth of Adson forceps?"),
+        ("what is catheter size given in?", "what is the size system of tubes and catheters?"),
+        ("1 French is how many mm?", "what is French gauge?"),
+        ("what does the 11 on a blade mean?", "what is No. 11 scalpel blade?"),
+        ("what do surgeons call pickups?", "what is a thumb forceps?"),
+        ("how do you spell Weitlaner?", "what is Weitlaner retractor?"),
+        ("why use a malleable retractor?", "what is malleable retractor used for?"),
+        ("how should I hold a Deaver?", "what is Deaver retractor held in?"),
+        ("how does a double-action rongeur work?", "what is a double action?"),
+        ("why is a box lock hard to clean?", "care notes on the joint and cleaning"),
+        ("what is a Weitlaner? > how should it be reprocessed after use?", "reprocessing of Weitlaner retractor"),
+        ("how many scissors have finger rings?", "how many scissors with finger rings?"),
+        ("how many clamps with a ratchet are there?", "how many clamps with a ratchet?"),
+    ],
+)
+def test_read_as(text: str, reading: str, catalogue: Any) -> None:
+    before: Any = None
+    for turn in text.split(" > "):
+        before = catalogue.ask(turn, after=before)
+    assert before.reading == reading
+    assert before.unread is None
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "who is the Kocher clamp named after?",
+        "why is it called a mosquito?",
+        "where does the name bulldog clamp come from?",
+        "how many joints does a Kelly have?",
+        "how many finger rings do scissors have?",  # not how many scissors have them
+        "how many jaws does a hemostat have?",
+    ],
+)
+def test_not_recorded_is_said(text: str, catalogue: Any) -> None:
+    with pytest.raises(kg.QuestionError) as caught:
+        catalogue.ask(text)
+    assert caught.value.code == "BL-Q11"
+
+
+@pytest.mark.parametrize("text", ["then what keeps it closed?", "where does the tip of the curved blade go?"])
+def test_no_meaning_stands_for_something_else(text: str, catalogue: Any) -> None:
+    with pytest.raises(kg.QuestionError):
+        catalogue.ask(text)
+
+
+def test_what_is_said_twice_is_told(catalogue: Any) -> None:
+    answer = catalogue.ask("which instruments are single use, i.e. not reprocessed?")
+    assert answer.tree == catalogue.parse("which instruments are single use only?")
+    assert any("i.e. not reprocessed" in note for note in answer.notes)
