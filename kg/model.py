@@ -374,8 +374,7 @@ class Answer(Shown, Record):
     """Makes ``sketches`` when they are shown."""
     identification: Any = None
     unread: tuple[str, ...] | None = None
-    """Not None: the question was read only in part, without these words (none, if it is their order that was not understood).
-    The answer then tells what is recorded of what was named, and decides nothing."""
+    """Not None: read only in part, without these words; told is what is recorded of what was named, and nothing is decided."""
     verdict: str = ""
     """Yes or no in words, or the lines of a comparison that were asked for, where the answer does not begin so by itself."""
     notes: tuple[str, ...] = ()

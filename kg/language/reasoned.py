@@ -167,7 +167,9 @@ def _named_at(parser: FormParser, at: int, features: Container[str]) -> tuple[in
 def _span(parser: FormParser, at: int, end: int, topics: frozenset[str], entries: tuple[Entry, ...], lexicon: Lexicon) -> Span:
     usual = lexicon.usual(parser.quote(at, end)) if entries else ""
     patterns = tuple(e.term for e in entries if e.kind == "pattern")
-    terms = {t for e in entries for t in ((e.term, *e.terms) if e.kind != "pattern" else ())}
+    terms = {t for e in entries for t in ((e.term, *e.terms) if e.kind not in ("pattern", "group") else ())}
+    for group in (e for e in entries if e.kind == "group" and e.terms):  # "forceps" are not all what some of them are
+        terms |= set.intersection(*(wider(lexicon, {t}) for t in group.terms))
     chosen = (usual,) if usual in patterns else patterns
     family = next((e.term for e in entries if e.kind == "category"), "")
     return Span(topics, frozenset(wider(lexicon, {*terms, *(chosen if len(chosen) == 1 else ())})), chosen, family)

@@ -421,10 +421,12 @@ def _looked_at(
                 (again := _alone(changed, lexicon, talk, before, whole=True, hand=False)).question, nodes.Identify
             ):
                 return again
+    from kg.language.about import named_only
+
     about = topic(text, lexicon, words, first)
     try:
         asked_why = about or topic(text, lexicon, words, None)
-        if not whole and (told := _named_only(named or text, lexicon, words, before, asked_why)) is not None:
+        if not whole and (told := named_only(named or text, lexicon, words, before, asked_why)) is not None:
             return (ambiguous and _of_the_one_told(ambiguous, told, lexicon, words)) or told
     except QuestionError as error:
         ambiguous = ambiguous or error
@@ -587,32 +589,3 @@ def in_other_words(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> U
         with suppress(QuestionError):
             return plainly(changed, lexicon, talk)
     return None
-
-
-def _named_only(
-    text: str, lexicon: Lexicon, talk: Talk, before: Before | None, topic: QuestionError | None
-) -> Understood | None:
-    """What is recorded of the instruments that are named, if no more is understood; not where a topic without an answer is, and
-    not where a word is misspelt."""
-    from kg.language.about import about
-    from kg.language.halved import halved
-    from kg.language.hand import describes
-    from kg.language.otherwise import said_otherwise
-    from kg.language.slips import corrected
-    from kg.language.topics import in_passing
-
-    if text.split()[0].casefold() in lexicon.words.articles and "?" not in text and describes(text, lexicon):
-        return None  # an instrument in the hand; a name in it only says what it looks like
-    partly = topic is not None and any(t.partly and t.message == topic.message for t in talk.topics)
-    if (topic is not None and not partly and not in_passing(text, topic, talk)) or corrected(text, lexicon) is not None:
-        return None
-    found = about(parser_for(said_otherwise(text, lexicon, talk) or text, lexicon), talk, before)
-    if found is None or not read_back(found.question, lexicon) or halved(parser_for(text, lexicon)) is not None:
-        return None
-    if topic is None or not partly:
-        return Understood(found.question, unread=None if found.sure else found.unread)
-    question = found.question
-    if isinstance(question, nodes.Value):
-        asked = tuple(f for f in question.features if f in lexicon.vocabulary.features)
-        question = nodes.Value(question.subject, tuple(dict.fromkeys((*asked, *lexicon.words.bearing))))
-    return Understood(question, unread=found.unread, untold=topic.message)
