@@ -248,7 +248,7 @@ def _looked_at(
     from kg.language.fitting import what_fits
     from kg.language.sought import part_sought
 
-    if (fitting := what_fits(text, lexicon) or part_sought(text, lexicon)) is not None:
+    if (fitting := what_fits(text, lexicon, talk) or part_sought(text, lexicon)) is not None:
         return Understood(fitting)
     try:
         strict = of_its_part(text, parse(text, lexicon), lexicon)
@@ -511,8 +511,10 @@ def _of_several(
 ) -> Understood | None:
     """What a clause asks of a name that several bear; or what is asked with the bearer that belongs with what else is named, if
     that is understood then; else None."""
-    from kg.language.company import by_company, kinds_of_bearers
+    from kg.language.company import asked_what_it_is, by_company, kinds_of_bearers
 
+    if asked_what_it_is(error, lexicon):
+        raise error
     if not whole and (borne := name_in_two(text, lexicon, talk)) is not None:
         return borne
     if not whole and (each := kinds_of_bearers(error, lexicon, talk)) is not None and read_back(each[0], lexicon):
