@@ -35,6 +35,8 @@ import kg
         ("what sorts of curettes are there?", "curettes by kind"),
         ("how do scissors differ by blade shape?", "scissors by form of the blade"),
         ("what is the short name for a Mayo-Hegar needle holder?", "what is Mayo-Hegar needle holder?"),
+        ("what does NH stand for?", "what is a needle holder?"),
+        ("what does a ring handle give you?", "what is a ring handle?"),
         ("how many scissors have finger rings?", "how many scissors with finger rings?"),
         ("how many clamps with a ratchet are there?", "how many clamps with a ratchet?"),
     ],
@@ -74,6 +76,12 @@ def test_that_no_reason_is_recorded_is_told_beside_a_meaning(catalogue: Any) -> 
     answer = catalogue.ask("why do some needle holders have no ratchet?")
     assert answer.kind == "define"
     assert any("does not record why" in note for note in answer.notes)
+
+
+def test_a_feature_that_is_named_is_explained(catalogue: Any) -> None:
+    answer = catalogue.ask("what is the pelvic curve of obstetric forceps?")
+    assert answer.kind == "value"
+    assert any("follow the birth canal" in note for note in answer.notes)
 
 
 def test_what_is_said_twice_is_told(catalogue: Any) -> None:
