@@ -32,10 +32,12 @@ from kg.language.listed import (
     names_beside,
     no_reason,
     nothing_at_all,
+    of_its_part,
     only_names,
     read_back,
     refuse_width,
     same_twice,
+    sets_against,
     which_of_those,
     without_itself,
 )
@@ -44,6 +46,7 @@ from kg.language.needed import needed_for
 from kg.language.parse import READ, parse, parser_for
 from kg.language.readings import (
     Understood,
+    explained_for_a_place,
     first_of_two,
     loosely,
     misread,
@@ -56,6 +59,7 @@ from kg.language.readings import (
     points_only_back,
     read,
     two_asked,
+    which_of_two,
     why_in_other_words,
     without_bare,
 )
@@ -245,10 +249,10 @@ def _looked_at(
     from kg.language.fitting import what_fits
     from kg.language.sought import part_sought
 
-    if (fitting := what_fits(text, lexicon) or part_sought(text, lexicon)) is not None:
+    if (fitting := what_fits(text, lexicon, talk) or part_sought(text, lexicon)) is not None:
         return Understood(fitting)
     try:
-        strict = parse(text, lexicon)
+        strict = of_its_part(text, parse(text, lexicon), lexicon)
         refuse_width(strict, text, lexicon, talk)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
@@ -277,6 +281,8 @@ def _looked_at(
             return Understood(asked)
         if (filed := kind_of_what(text, strict, lexicon)) is not None:
             return Understood(filed)
+        if sets_against(strict) and (which := which_of_two(text, lexicon, talk())) is not None:
+            return Understood(which)
         if of_several(strict, text, lexicon) and (several := true_of_several(text, lexicon, talk())) is not None:
             return Understood(several)
         if not doubtful and not nothing_at_all(strict):
@@ -358,6 +364,7 @@ def _looked_at(
             if asked is not None and not mixes_names(asked):
                 return Understood(asked)
     from kg.language.bearers import full_names
+    from kg.language.lighter import asks_what_it_is
 
     words = talk()
     if (less := _lightly(text, lexicon, words)) is not None:
@@ -408,7 +415,7 @@ def _looked_at(
             raise more
         if more is not None:
             return more
-        if found is not None:
+        if found is not None and not (isinstance(found[0], nodes.Filter) and asks_what_it_is(parser_for(text, lexicon))):
             return Understood(*found, pieced=True)
     if ambiguous is None and (less := _lightly(text, lexicon, words, hand=hand, plain=True)) is not None:
         return less
@@ -506,8 +513,10 @@ def _of_several(
 ) -> Understood | None:
     """What a clause asks of a name that several bear; or what is asked with the bearer that belongs with what else is named, if
     that is understood then; else None."""
-    from kg.language.company import by_company, kinds_of_bearers
+    from kg.language.company import asked_what_it_is, by_company, kinds_of_bearers
 
+    if asked_what_it_is(error, lexicon):
+        raise error
     if not whole and (borne := name_in_two(text, lexicon, talk)) is not None:
         return borne
     if not whole and (each := kinds_of_bearers(error, lexicon, talk)) is not None and read_back(each[0], lexicon):
@@ -566,11 +575,8 @@ def in_other_words(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> U
                 continue
             try:
                 found = plainly(same, lexicon, talk)
-                if (
-                    not isinstance(found.question, nodes.DefineAll)
-                    or parser_for(text, lexicon).tokens[0].key not in talk.placing
-                ):
-                    return found  # "where does the tip of the curved blade go?" asks for no meaning
+                if not explained_for_a_place(text, found.question, lexicon, talk):
+                    return found._replace(untold=found.untold or no_reason(text, found.question, lexicon, lambda: talk))
             except QuestionError as error:
                 if (less := _lightly(same, lexicon, talk)) is not None:
                     return less

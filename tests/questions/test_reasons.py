@@ -8,6 +8,7 @@ from kg import QuestionError
 from kg.language import nodes
 
 TOLD = [
+    ("Why should you only put an Allis on tissue that is going to be removed?", "allistaken"),
     ("What is the danger of a large fenestrated aneurysm clip?", "fenestratedgap"),
     ("Why would a neurosurgeon choose a fenestrated aneurysm clip?", "fenestratedreach"),
     ("What is the drawback of a wire lid speculum?", "wirespeculum"),
@@ -31,6 +32,7 @@ TOLD = [
     ("what does a satin finish do?", "satin"),
     ("what is titanium good for in microsurgery?", "titanium"),
     ("how should I hold scissors with ring handles?", "gripringed"),
+    ("which fingers go in the rings of a needle holder?", "gripringed"),
 ]
 NOT_TOLD = [
     "why does the sinus forceps have a ratchet?",  # it has none
