@@ -14,7 +14,7 @@ from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.before import ASKED_ANEW, LISTS, SEVERAL, SUBJECT, Before, set_of, the_whole
-from kg.language.joined import is_family, joined, parted
+from kg.language.joined import is_family, joined, other_end, parted
 from kg.language.joining import conj, disj
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Expr, Question
@@ -344,7 +344,8 @@ def _other_length(parser: FormParser, before: Before) -> Question | None:
     if op == "between":
         return None
     length = nodes.Length(op, round(new * unit, 1))
-    changed = conj([length if i is old else i for i in items if i is not None])
+    kept = [old] if other_end(old, length) else []  # "longer than 18 cm", "and shorter than 25?"
+    changed = conj([i for one in items if one is not None for i in ((*kept, length) if one is old else (one,))])
     return replace(question, **{set_of(question): changed})
 
 
@@ -379,7 +380,12 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     if not narrowed and subjects and not isinstance(question, nodes.Filter | nodes.Count | nodes.Extreme):
         if not (named := _subjects(rest)):
             rest.at = 0
-            named = _subjects(rest) if rest.take("kw.place", "kw.with", quiet=True) else []  # "and on a Crile?"
+            named = _subjects(rest) if rest.take(*_LEADING, quiet=True) else []  # "and on a Crile?"
+            if {lexicon.vocabulary.terms[n].role for n in named} - {lexicon.vocabulary.terms[subjects[0]].role}:
+                return None  # "and on the tube?" puts no family in the place of an instrument
+        if len(named) == 1 and isinstance(question, nodes.Disputes | nodes.Weak | nodes.Gaps):
+            pattern = lexicon.vocabulary.terms[named[0]].role == "pattern"
+            return replace(question, expr=nodes.Named(named[0]) if pattern else nodes.IsA(named[0]))
         if named:
             return _with_subjects(question, named)
     rest.at = 0
@@ -498,6 +504,9 @@ def _without(rest: FormParser, before: Before) -> Question | None:
     if isinstance(before.question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme | nodes.Differences):
         return replace(before.question, expr=new)
     return nodes.Filter(new)
+
+
+_LEADING = ("kw.place", "kw.with", "kw.of", "op.about")
 
 
 def _subjects(rest: FormParser) -> list[str]:

@@ -17,7 +17,7 @@ from kg.language.before import SEVERAL, Before, names_several, the_whole
 from kg.language.elliptic import Asked, condition, of_a_sibling
 from kg.language.entries import CONTENT
 from kg.language.in_turn import again, another_in_turn, how_long, of_the_value
-from kg.language.joined import features_of, is_family, joined, parted, parted_by
+from kg.language.joined import features_of, is_family, joined, other_end, parted, parted_by
 from kg.language.joining import conj, disj, family_in, names_family
 from kg.language.lexicon import LENGTH, Lexicon
 from kg.language.nodes import Expr, Question
@@ -306,7 +306,7 @@ def _changed(said: str, reply: Reply, *, anew: bool) -> Question | None:
         return None
     items = [part for i in items for part in parted_by(i, _items(new), lexicon, by_name=True)]
     spoken = {f for i in _items(new) for f in _spoken_of(i)}
-    kept = [i for i in items if not _spoken_of(i) & spoken]
+    kept = [i for i in items if not _spoken_of(i) & spoken or any(other_end(i, n) for n in _items(new))]
     if len(kept) < len(items):
         new_list = conj([*kept, new])
     else:

@@ -236,9 +236,11 @@ def _the_others(parser: FormParser, question: nodes.Filter | nodes.Count) -> Que
     return nodes.Filter(conj([*families, nodes.Not(conj(conditions))]))
 
 
-def points_back(text: str, question: Question, lexicon: Lexicon, before: Before, talk: Callable[[], Talk]) -> bool:
+def points_back(text: str, question: Question, lexicon: Lexicon, before: Before | None, talk: Callable[[], Talk]) -> bool:
     """Whether a list asked for without a family ("and one you have to hold", "which of them cuts?") points back to a list
     that went before, though it was not understood so: a list of the whole catalogue would be no answer."""
+    if before is None:
+        return _counts_nothing(text, question, lexicon)
     parser = parser_for(text, lexicon)
     if isinstance(question, nodes.Count | nodes.Filter) and _has_one(parser, talk()):
         return True  # "how many rongeurs have one?": what it was is not known
@@ -246,6 +248,8 @@ def points_back(text: str, question: Question, lexicon: Lexicon, before: Before,
         return True  # "and its jaws?"
     if isinstance(question, nodes.Filter) and _is_a_fragment(parser, question):
         return True  # "both sharp?"
+    if isinstance(question, nodes.Value) and _speaks_of_it(parser) and question.subject not in before.subjects(lexicon):
+        return lexicon.vocabulary.terms[question.subject].role != "pattern"  # "is it used on the tube?" asks of no tubes
     if isinstance(question, nodes.Define) and any(t.key in talk().back for t in parser.tokens):
         return True  # "what is its purpose?" asks for no meaning of "purpose"
     if isinstance(question, nodes.Count) and _speaks_of_it(parser):
@@ -261,6 +265,13 @@ def points_back(text: str, question: Question, lexicon: Lexicon, before: Before,
     if "kw.any" in first and not parser.says("kw.instrument") and not names_family(question.expr):
         return True  # "any that lock"
     return "kw.ones" in first or ("kw.and_what_of" in first and not names_family(question.expr))
+
+
+def _counts_nothing(text: str, question: Question, lexicon: Lexicon) -> bool:
+    """Whether a text counts what "it" has, where nothing went before."""
+    parser = parser_for(text, lexicon)
+    counted = isinstance(question, nodes.Count) and not names_family(question.expr)
+    return counted and not parser.says("kw.instrument") and _speaks_of_it(parser)
 
 
 def _is_a_fragment(parser: FormParser, question: nodes.Filter) -> bool:
