@@ -58,7 +58,7 @@ def ask(
                 return one
             if (some := unnamed.heard(catalogue, text, limit, alone=after is None)) is not None:
                 return some
-        if error.code == "BL-Q12" and (one := unnamed.described(catalogue, text, limit, asking=True)) is not None:
+        if error.code in ("BL-Q05", "BL-Q12") and (one := unnamed.described(catalogue, text, limit, asking=True)) is not None:
             return one  # "I have a picture in my head: ..." asks for no picture
         return _refused(catalogue, error, text, again)
     if (one := _of_one(catalogue, found, text, limit)) is not None:
