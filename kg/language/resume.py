@@ -319,6 +319,11 @@ def of_the_one_before(
         return own
     if (variants := _its_variants(text, question, lexicon, before, talk)) is not None:
         return variants
+    family = len(subjects) == 1 and lexicon.vocabulary.terms[subjects[0]].role != "pattern"
+    ones = family and isinstance(before.question, _OF_ONE) and isinstance(question, nodes.Filter)
+    ones = ones and "kw.ones" in parser_for(text, lexicon).kinds(0)
+    if ones and not names_family(question.expr):  # "what is a rongeur?", "which ones are double-action?"
+        return nodes.Filter(conj([nodes.IsA(subjects[0]), question.expr]))
     if not isinstance(question, nodes.Filter) or len(subjects) != 1 or _asks_for_a_list(parser_for(text, lexicon), question):
         return None
     if isinstance(question.expr, nodes.CalledAfter):
