@@ -56,6 +56,21 @@ class Asked:
         """Whether it wants a yes or a no."""
         return (self.opens("verbs") and not self.opens("bidding")) or self.says("tags")
 
+    @property
+    def counts_most(self) -> bool:
+        """Whether it asks of most of a family ("are most clamps curved?", not "are the most delicate clamps curved?")."""
+        tokens, light = self.parser.tokens, self._lexicon.words.articles
+        if self.says("not"):
+            return False
+        for phrase in self._words.get("most", ()):
+            keys = self._lexicon.keys(phrase)
+            for at in range(len(tokens) - len(keys)):
+                if tuple(t.key for t in tokens[at : at + len(keys)]) == keys:
+                    after = next((i for i in range(at + len(keys), len(tokens)) if tokens[i].key not in light), len(tokens))
+                    if after < len(tokens) and any(e.kind in _NAMED for _, es in self.parser.phrases(after) for e in es):
+                        return True
+        return False
+
     def _places(self, name: str) -> Iterator[int]:
         for phrase in self._words.get(name, ()):
             keys = self._lexicon.keys(phrase)
@@ -442,4 +457,10 @@ def _missing(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
 def _of_all(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     if out.argument is None:
         return ""
+    if asked.counts_most:
+        yes, no = (next((g.count for g in out.groups or () if g.value == which), 0) for which in ("yes", "no"))
+        whole = sum(g.count for g in out.groups or ())
+        if 2 * yes > whole:
+            return f"Yes, most: {yes:,} of {whole:,}."
+        return f"No: {yes:,} of {whole:,}." if 2 * no >= whole else f"Not decided: it is recorded of {yes:,} of {whole:,}."
     return "No, not always." if out.argument.holds == "some" and asked.says("always") else ""
