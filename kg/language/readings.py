@@ -313,6 +313,11 @@ def plainly(text: str, lexicon: Lexicon, talk: Talk) -> Understood:
         return Understood(*found)
 
 
+def explained_for_a_place(text: str, question: Question, lexicon: Lexicon, talk: Talk) -> bool:
+    """Whether words are explained where a place is asked for ("where does the tip of the curved blade go?")."""
+    return isinstance(question, nodes.DefineAll) and parser_for(text, lexicon).tokens[0].key in talk.placing
+
+
 def points_only_back(text: str, lexicon: Lexicon) -> bool:
     """Whether a question speaks of "it" or "them" and names no instrument and no family: "what keeps it closed?" by itself."""
     parser = parser_for(text, lexicon)
@@ -340,3 +345,15 @@ def leans_on(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     parser_for(text, lexicon).refuse_advice()
     found = follow(text, lexicon, before)
     return None if found is not None and nothing_at_all(found) else found
+
+
+def which_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
+    """What is recorded of that of which two things are set against each other, in other words for the same; else None."""
+    from kg.language.otherwise import framed
+
+    for turned in framed(text, lexicon, talk):
+        with suppress(QuestionError):
+            question = read(turned, lexicon)
+            if isinstance(question, nodes.Value | nodes.Describe):
+                return question
+    return None
