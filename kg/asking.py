@@ -181,7 +181,8 @@ def _whole(
     if after is not None and not isinstance(after, QuestionError):
         out = _taken_from(out, after)
     out = second.with_or_without(catalogue, out, text)
-    for told in (second.made_or_used(catalogue, out, text), second.decided_locally(catalogue, out, text)):
+    for tell in (second.made_or_used, second.decided_locally, second.named_feature):
+        told = tell(catalogue, out, text)
         out = replace(out, notes=(told, *out.notes)) if told else out
     if found.untold:
         out = replace(out, notes=(found.untold, *out.notes))

@@ -127,6 +127,18 @@ def with_or_without(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     )
 
 
+def named_feature(catalogue: Catalogue, out: Answer, text: str) -> str:
+    """What a feature of several words is, where it is asked of a family by its name ("what is the pelvic curve of obstetric
+    forceps?"): the values alone would not say it. Empty for any other question."""
+    tree, terms = out.tree, catalogue.vocabulary.terms
+    if not isinstance(tree, nodes.Value) or len(tree.features) != 1 or terms[tree.subject].role != "category":
+        return ""
+    feature = terms.get(tree.features[0])
+    if feature is None or " " not in feature.label or not feature.definition or feature.label not in text.casefold():
+        return ""
+    return f"{feature.label.capitalize()}: {feature.definition[0].lower()}{feature.definition[1:]}"
+
+
 def decided_locally(catalogue: Catalogue, out: Answer, text: str) -> str:
     """A note where a tray is asked for and what is used in an operation is told; empty for any other question."""
     words = catalogue.lexicon.words

@@ -262,7 +262,7 @@ def read_back(question: Question, lexicon: Lexicon) -> bool:
 def no_reason(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> str:
     """Why no reason is told, where one is asked for and the answer is what a part or a sign is; that two names mean the same,
     where it is asked and the answer is what they mean; else empty."""
-    if not isinstance(question, nodes.Define):
+    if not isinstance(question, nodes.Define | nodes.DefineAll):
         return ""
     parser = parser_for(text, lexicon)
     if parser.says("kw.why"):

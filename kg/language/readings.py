@@ -313,6 +313,11 @@ def plainly(text: str, lexicon: Lexicon, talk: Talk) -> Understood:
         return Understood(*found)
 
 
+def explained_for_a_place(text: str, question: Question, lexicon: Lexicon, talk: Talk) -> bool:
+    """Whether words are explained where a place is asked for ("where does the tip of the curved blade go?")."""
+    return isinstance(question, nodes.DefineAll) and parser_for(text, lexicon).tokens[0].key in talk.placing
+
+
 def points_only_back(text: str, lexicon: Lexicon) -> bool:
     """Whether a question speaks of "it" or "them" and names no instrument and no family: "what keeps it closed?" by itself."""
     parser = parser_for(text, lexicon)

@@ -110,8 +110,8 @@ def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Hea
             spans.append(_span(parser, at, end, meant, entries if named_to == end else (), lexicon))
             families += [(at, end)] if spans[-1].family and end > at + 1 else []  # "needle" in "needle holder"
             at = end
-    keys = [t.key for t in tokens]
-    bare = [t.key for i, t in enumerate(tokens) if not any(a <= i < b for a, b in families)]
+    keys = [t.key for t in tokens if t.key not in articles]
+    bare = [t.key for i, t in enumerate(tokens) if t.key not in articles and not any(a <= i < b for a, b in families)]
     if GRIP in kinds and (not _any(words, "manner", keys, lexicon) or _any(words, "shutting", bare, lexicon) or _lists(parser)):
         kinds.discard(GRIP)
     if AGAINST in kinds:

@@ -46,6 +46,7 @@ from kg.language.needed import needed_for
 from kg.language.parse import READ, parse, parser_for
 from kg.language.readings import (
     Understood,
+    explained_for_a_place,
     first_of_two,
     loosely,
     misread,
@@ -363,6 +364,7 @@ def _looked_at(
             if asked is not None and not mixes_names(asked):
                 return Understood(asked)
     from kg.language.bearers import full_names
+    from kg.language.lighter import asks_what_it_is
 
     words = talk()
     if (less := _lightly(text, lexicon, words)) is not None:
@@ -413,7 +415,7 @@ def _looked_at(
             raise more
         if more is not None:
             return more
-        if found is not None:
+        if found is not None and not (isinstance(found[0], nodes.Filter) and asks_what_it_is(parser_for(text, lexicon))):
             return Understood(*found, pieced=True)
     if ambiguous is None and (less := _lightly(text, lexicon, words, hand=hand, plain=True)) is not None:
         return less
@@ -573,11 +575,8 @@ def in_other_words(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> U
                 continue
             try:
                 found = plainly(same, lexicon, talk)
-                if (
-                    not isinstance(found.question, nodes.DefineAll)
-                    or parser_for(text, lexicon).tokens[0].key not in talk.placing
-                ):
-                    return found  # "where does the tip of the curved blade go?" asks for no meaning
+                if not explained_for_a_place(text, found.question, lexicon, talk):
+                    return found._replace(untold=found.untold or no_reason(text, found.question, lexicon, lambda: talk))
             except QuestionError as error:
                 if (less := _lightly(same, lexicon, talk)) is not None:
                     return less

@@ -30,6 +30,13 @@ import kg
         ("how does a double-action rongeur work?", "what is a double action?"),
         ("why is a box lock hard to clean?", "care notes on the joint and cleaning"),
         ("what is a Weitlaner? > how should it be reprocessed after use?", "reprocessing of Weitlaner retractor"),
+        ("what locks a laparoscopic grasper?", "describe the proximal end of laparoscopic grasper"),
+        ("what criteria make a clamp non-crushing?", "what is non-crushing?"),
+        ("what sorts of curettes are there?", "curettes by kind"),
+        ("how do scissors differ by blade shape?", "scissors by form of the blade"),
+        ("what is the short name for a Mayo-Hegar needle holder?", "what is Mayo-Hegar needle holder?"),
+        ("what does NH stand for?", "what is a needle holder?"),
+        ("what does a ring handle give you?", "what is a ring handle?"),
         ("how many scissors have finger rings?", "how many scissors with finger rings?"),
         ("how many clamps with a ratchet are there?", "how many clamps with a ratchet?"),
     ],
@@ -63,6 +70,18 @@ def test_not_recorded_is_said(text: str, catalogue: Any) -> None:
 def test_no_meaning_stands_for_something_else(text: str, catalogue: Any) -> None:
     with pytest.raises(kg.QuestionError):
         catalogue.ask(text)
+
+
+def test_that_no_reason_is_recorded_is_told_beside_a_meaning(catalogue: Any) -> None:
+    answer = catalogue.ask("why do some needle holders have no ratchet?")
+    assert answer.kind == "define"
+    assert any("does not record why" in note for note in answer.notes)
+
+
+def test_a_feature_that_is_named_is_explained(catalogue: Any) -> None:
+    answer = catalogue.ask("what is the pelvic curve of obstetric forceps?")
+    assert answer.kind == "value"
+    assert any("follow the birth canal" in note for note in answer.notes)
 
 
 def test_what_is_said_twice_is_told(catalogue: Any) -> None:

@@ -32,6 +32,7 @@ TOLD = [
     ("what does a satin finish do?", "satin"),
     ("what is titanium good for in microsurgery?", "titanium"),
     ("how should I hold scissors with ring handles?", "gripringed"),
+    ("which fingers go in the rings of a needle holder?", "gripringed"),
 ]
 NOT_TOLD = [
     "why does the sinus forceps have a ratchet?",  # it has none
