@@ -63,6 +63,8 @@ def ask(
         return _refused(catalogue, error, text, again)
     if (one := _of_one(catalogue, found, text, limit)) is not None:
         return one
+    if reasons and after is not None and (reason := _why_in_full(catalogue, found, text, limit)) is not None:
+        return reason
     try:
         _refuse_no_description(catalogue, found, text)
         out = catalogue.answer(found.question, text, limit=limit, page=page)
@@ -97,6 +99,17 @@ def _reasoned(catalogue: Catalogue, text: str, limit: int, after: Answer | Quest
         return grounds.told(catalogue, text, limit, after, before_of(after))
     except QuestionError:
         return None  # it is no text that can be read, which is told below
+
+
+def _why_in_full(catalogue: Catalogue, found: Understood, text: str, limit: int) -> Answer | None:
+    """The answer with a note on the reason, where a short "why?" is understood after what went before; None if there is
+    none."""
+    from kg.language import nodes, say
+
+    if not isinstance(found.question, nodes.Why):
+        return None
+    reason = _reasoned(catalogue, say(found.question, catalogue.lexicon), limit, None)
+    return replace(reason, question=text) if reason is not None else None
 
 
 def _relative(catalogue: Catalogue, text: str, after: Answer | QuestionError | None) -> Put | None:
@@ -163,20 +176,36 @@ def _whole(
         next_questions=next_questions(catalogue.lexicon, out),
         unread=found.unread,
         wider=_narrowed_from(out, after),
-        others=_asked_of_others(out, after),
+        others=_asked_of_others(out, after) or out.others,
     )
+    if after is not None and not isinstance(after, QuestionError):
+        out = _taken_from(out, after)
     out = second.with_or_without(catalogue, out, text)
     for tell in (second.made_or_used, second.decided_locally, second.named_feature):
         told = tell(catalogue, out, text)
         out = replace(out, notes=(told, *out.notes)) if told else out
     if found.untold:
         out = replace(out, notes=(found.untold, *out.notes))
+    out = _with_verdict(catalogue, out, text)
     if found.other:
         out = second.with_other(catalogue, out, found.other, limit, apart=found.apart)
     if not found.passed:
         return out
     words = ", ".join(f'"{w}"' for w in found.passed)
     return replace(out, notes=(*out.notes, f"Passed over, as saying nothing of instruments: {words}."))
+
+
+def _with_verdict(catalogue: Catalogue, out: Answer, text: str) -> Answer:
+    """An answer with yes or no in words before it, if the question wants one."""
+    if out.verdict:
+        return out
+    from kg import yesno
+
+    verdict = yesno.told(catalogue, out, text)
+    if not verdict:
+        return out
+    same = catalogue.talk.one_thing if out.kind == "define" else ""  # said before the answer now
+    return replace(out, verdict=verdict, notes=tuple(n for n in out.notes if n != same))
 
 
 def _narrowed_from(out: Answer, after: Answer | QuestionError | None) -> tuple[Question, ...]:
@@ -198,6 +227,20 @@ def _asked_of_others(out: Answer, after: Answer | QuestionError | None) -> tuple
         return ()
     same = replace(after.tree, **{name: getattr(out.tree, name)}) == out.tree
     return (*(o for o in after.others if o != one), one) if same else ()
+
+
+def _taken_from(out: Answer, after: Answer) -> Answer:
+    """An answer about one instrument with the list before, if it was taken from that."""
+    from kg.catalogue import before_of
+    from kg.language.before import SUBJECT
+
+    before = before_of(after)
+    shown = before.shown if before is not None and len(before.shown) > 1 else ()
+    one = next((n for f in SUBJECT if isinstance(n := getattr(out.tree, f, ""), str) and n), "")
+    if one and one in shown:
+        wider = (*after.wider, after.tree) if _conditions(after.tree) else out.wider
+        return replace(out, listed=shown, wider=wider)
+    return replace(out, listed=after.listed, wider=after.wider) if one and one in after.listed else out
 
 
 def _conditions(question: Question | None) -> frozenset[object]:
@@ -223,7 +266,7 @@ def _refused(catalogue: Catalogue, error: QuestionError, text: str, again: Calla
     if not isinstance(alike, str):
         return replace(alike, question=text)
     if (usual := usually(error, text, again, catalogue.lexicon, alike)) is not None:
-        return usual
+        return _with_verdict(catalogue, usual, text)
     if alike:
         error.hint = f"{alike}. {error.hint}".rstrip()
     raise with_names(error, asked) from None

@@ -364,7 +364,7 @@ class Catalogue(Teaching):
         if isinstance(question, nodes.Identify):
             from kg.unnamed import identified
 
-            return identified(self, question.seen, text, reading, limit)
+            return identified(self, question, text, reading, limit)
         return self._trusting(
             lambda: self._finished(question, answer(self.context, question, text=text, reading=reading, limit=limit, page=page))
         )
@@ -474,5 +474,7 @@ def before_of(after: Answer | QuestionError | None) -> Before | None:
         text=after.question,
         wider=after.wider,
         others=after.others,
+        listed=after.listed,
+        values=tuple(v.label for v in after.values or () if v.status == "adopted"),
         alike=after.identification.alike if after.identification is not None else 0,
     )

@@ -54,7 +54,7 @@ def between(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer 
         return catalogue.answer(nodes.Extreme(disj([nodes.Named(one), nodes.Named(other)]), found.more), text, limit=limit)
     scale, ranks = _told(catalogue, found, one, other)
     if scale is None:
-        return replace(out, notes=(_undecided(catalogue, found, (one, other)), *out.notes))
+        return replace(out, verdict=_undecided(catalogue, found, (one, other)))
     best = max(ranks) if found.more else min(ranks)
     values = [nodes.Has(scale.feature, v) for v in scale.order[best]]
     asked = nodes.Filter(conj([disj([nodes.Named(one), nodes.Named(other)]), disj(values)]))
@@ -86,12 +86,12 @@ def _whether(catalogue: Catalogue, found: Said, one: str, other: str, text: str,
     scale, ranks = _told(catalogue, found, one, other)
     if scale is None:
         out = catalogue.answer(nodes.Compare((one, other)), text, limit=limit)
-        return replace(out, notes=(_undecided(catalogue, found, (one, other)), *out.notes))
+        return replace(out, verdict=_undecided(catalogue, found, (one, other)))
     beyond = scale.order[ranks[1] + 1 :] if found.more else scale.order[: ranks[1]]
     wanted = [v for rank in beyond for v in rank] or [v for rank in scale.order for v in rank if v not in scale.order[ranks[0]]]
     asked = nodes.Holds(one, disj([nodes.Has(scale.feature, v) for v in wanted]))
     out = catalogue.answer(asked, text, limit=limit)
-    return replace(out, notes=(_recorded(catalogue, scale, (one, other)), *out.notes))
+    return replace(out, others=(other,), notes=(_recorded(catalogue, scale, (one, other)), *out.notes))
 
 
 def _listed(catalogue: Catalogue, found: Said, family: str, other: str, text: str, limit: int) -> Answer | None:

@@ -102,9 +102,8 @@ def _topics(catalogue: Catalogue, span: Span, topics: Mapping[str, Mapping[str, 
 
 def _speaks(note: Mapping[str, Any], found: Heard, said: list[Said]) -> bool:
     """Whether a note speaks of what is asked: the kind, what is denied, all that it is about, and nothing else."""
-    if found.kinds.isdisjoint(note.get("asks", ("why",))):
-        return False
-    if not note.get("either") and "why" in found.kinds and found.denied != bool(note.get("no")):
+    meant = found.kinds.intersection(note.get("asks", ("why",)))
+    if not meant or (not note.get("either") and "why" in meant and found.denied != bool(note.get("no"))):
         return False
     groups = [frozenset(group.split("|")) for group in note["about"]]
     allowed = frozenset(note.get("also", ())).union(*groups)

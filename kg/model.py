@@ -374,8 +374,9 @@ class Answer(Shown, Record):
     """Makes ``sketches`` when they are shown."""
     identification: Any = None
     unread: tuple[str, ...] | None = None
-    """Not None: the question was read only in part, without these words (none, if it is their order that was not understood).
-    The answer then tells what is recorded of what was named, and decides nothing."""
+    """Not None: read only in part, without these words; told is what is recorded of what was named, and nothing is decided."""
+    verdict: str = ""
+    """Yes or no in words, or the lines of a comparison that were asked for, where the answer does not begin so by itself."""
     notes: tuple[str, ...] = ()
     next_questions: tuple[str, ...] = ()
     verified_by: str = ""
@@ -387,6 +388,8 @@ class Answer(Shown, Record):
     """The questions of the conversation for the lists that this one was narrowed from, the widest first."""
     others: tuple[str, ...] = field(default=(), compare=False, repr=False)
     """The instruments of which the same was asked just before ("is the Babcock traumatic?", "and the Allis?")."""
+    listed: tuple[str, ...] = field(default=(), compare=False, repr=False)
+    """The instruments of the list before from which the one was taken that this answer is about ("the second one")."""
 
     @property
     def sketches(self) -> tuple[JawSketch, ...]:
@@ -412,6 +415,8 @@ class Answer(Shown, Record):
             "next_questions": list(self.next_questions),
             "verified_by": self.verified_by,
         }
+        if self.verdict:
+            out["verdict"] = self.verdict
         if self.match_count is not None:
             out["match_count"] = self.match_count
         if self.count is not None:

@@ -200,6 +200,8 @@ def with_other(catalogue: Catalogue, first: Answer, other: str, limit: int, *, a
     a list that only people can tell from what the first gave. ``apart``: it says all that it asks."""
     if apart:
         return replace(first, also=catalogue.ask(other, limit=limit))
+    if (disputes := _its_disputes(catalogue, first, other, limit)) is not None:
+        return replace(first, also=disputes)
     tree = first.tree
     listed = nodes.Filter | nodes.Count | nodes.Group
     narrowed = isinstance(tree, listed) and not isinstance(tree.expr, nodes.IsA | nodes.Everything)
@@ -209,6 +211,26 @@ def with_other(catalogue: Catalogue, first: Answer, other: str, limit: int, *, a
         if (leans or not _points_back(catalogue, other)) and not (narrowed and isinstance(more.tree, listed)):
             return replace(first, also=more)
     return replace(first, notes=(*first.notes, f'Only one of two questions was read. Ask the other by itself: "{other}"'))
+
+
+def _its_disputes(catalogue: Catalogue, first: Answer, other: str, limit: int) -> Answer | None:
+    """The disputes on what the first question asks of one instrument, where the other only asks whether there are any ("and do
+    the sources agree?"); else None."""
+    from kg import yesno
+    from kg.language.parse import parser_for
+
+    parser, tree = parser_for(other, catalogue.lexicon), first.tree
+    said = {"pattern", "category", "kind", "group", "value", "part", "feature"}
+    if not parser.says("kw.disputes", "kw.disputed") or any(said & parser.kinds(at) for at in range(len(parser.tokens))):
+        return None
+    if isinstance(tree, nodes.Holds):
+        subject, features = tree.pattern, parser.features_of(tree.expr)
+    elif isinstance(tree, nodes.Value) and catalogue.vocabulary.terms[tree.subject].role == "pattern":
+        subject, features = tree.subject, tree.features
+    else:
+        return None
+    found = catalogue.answer(nodes.Disputes(nodes.Named(subject), features), other, limit=limit)
+    return replace(found, verdict=yesno.told(catalogue, found, other))
 
 
 def _read_alone(catalogue: Catalogue, text: str) -> nodes.Question | None:

@@ -48,10 +48,13 @@ def seen_too(catalogue: Catalogue, text: str, after: Answer | QuestionError | No
     return nodes.Identify(nodes.seen_text(f"{asked.seen}, {nodes.seen_text(text)}"))
 
 
-def identified(catalogue: Catalogue, seen: str, text: str, reading: str, limit: int, *, asked: bool = True) -> Answer:
+def identified(
+    catalogue: Catalogue, question: nodes.Identify, text: str, reading: str, limit: int, *, asked: bool = True
+) -> Answer:
     """An instrument in the hand, as an answer. ``asked``: whether its name is asked for. Raises QuestionError if too little
     of the description is understood."""
-    outcome = catalogue.identify(seen, limit=min(limit, 10), strict=False)
+    claim = catalogue.vocabulary.label(question.claim) if question.claim else ""
+    outcome = catalogue.identify(question.seen, claim=claim, limit=min(limit, 10), strict=False)
     missing = [w for w in outcome.set_aside if weighty(w, catalogue.lexicon, catalogue.talk)]
     if not sure(outcome, [word for w in missing for word in w.split()], asked=asked):
         named = ", ".join(f'"{w}"' for w in missing)
@@ -72,7 +75,8 @@ def identified(catalogue: Catalogue, seen: str, text: str, reading: str, limit: 
         identification=outcome,
         notes=notes,
         verified_by=catalogue.verified_by,
-        tree=nodes.Identify(seen),
+        tree=replace(question, claim=""),
+        others=(question.claim,) if question.claim else (),
     )
 
 
@@ -94,7 +98,7 @@ def described(catalogue: Catalogue, text: str, limit: int, *, asking: bool = Fal
         return None
     tree = nodes.Identify(found.seen)
     try:
-        out = identified(catalogue, found.seen, text, say(tree, catalogue.lexicon), limit, asked=found.asked)
+        out = identified(catalogue, tree, text, say(tree, catalogue.lexicon), limit, asked=found.asked)
     except QuestionError:
         return None
     return out if found.asked else replace(out, notes=(_READ_AS_ONE, *out.notes))
@@ -126,7 +130,8 @@ def heard(catalogue: Catalogue, text: str, limit: int, *, alone: bool) -> Answer
     if out.matches and not over:
         return None
     try:
-        one = identified(catalogue, asked, text, say(nodes.Identify(asked), catalogue.lexicon), limit)
+        held = nodes.Identify(asked)
+        one = identified(catalogue, held, text, say(held, catalogue.lexicon), limit)
     except QuestionError:
         return None
     candidates = one.identification.candidates if one.identification else ()

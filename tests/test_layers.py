@@ -39,7 +39,7 @@ LAYERS: list[set[str]] = [
     {"kg.rehearse"},
     {"kg.course"},
     {"kg.teaching"},
-    {"kg.catalogue", "kg.asking", "kg.second", "kg.unnamed", "kg.relative", "kg.degrees", "kg.grounds"},
+    {"kg.catalogue", "kg.asking", "kg.second", "kg.unnamed", "kg.relative", "kg.degrees", "kg.grounds", "kg.yesno"},
     {"kg.opening", "kg.publish"},
     {"kg.render"},
     {"kg.export"},

@@ -61,10 +61,10 @@ def answer(
             from kg.answer.tally import answer_tally
 
             out = answer_tally(ctx, by, pick, scope, number)
-        case nodes.Weak(expr):
-            from kg.answer.weak import answer_weak
+        case nodes.Weak(expr, basis):
+            from kg.answer.weak import answer_resting, answer_weak
 
-            out = answer_weak(ctx, expr)
+            out = answer_resting(ctx, expr, basis) if basis else answer_weak(ctx, expr)
         case nodes.DefineAll(terms):
             from kg.answer.values import answer_define_all
 

@@ -20,15 +20,16 @@ def parts_of(
 ) -> tuple[frozenset[str], tuple[str, ...]]:
     """(those of ``slots`` that belong to the parts or ends asked for, the parts of which none is recorded).
 
-    For a part of which nothing is recorded the slots of its whole end are returned. ``slots`` are parts and features;
-    ``lacked`` the parts that are absent, which are told only if they are asked for.
+    For a part of which nothing is recorded, or only that it is there, the slots of its whole end are returned. ``slots`` are
+    parts and features; ``lacked`` the parts that are absent, which are told only if they are asked for.
     """
     found: set[str] = set()
     bare: list[str] = []
     for name in asked:
         own = {s for s in slots if s == name or _part_of(vocabulary, s) == name}
         own |= {s for s in slots if s not in lacked and _named_so(vocabulary, s, name)}
-        if vocabulary.terms[name].role != "part" or not own:
+        alone = own == {name} and name not in lacked and _at_far_end(vocabulary, name)  # "it has a tip" says nothing of it
+        if vocabulary.terms[name].role != "part" or not own or alone:
             bare += [name] if vocabulary.terms[name].role == "part" else []
             own = end_of(vocabulary, name, slots, lacked)
         found |= own

@@ -15,6 +15,8 @@ from kg.model import Answer, Grouped
 from kg.records import replace
 from kg.wording import listing
 
+MOST, FEW = 2, 4
+"""Of a set it is looked for what is recorded of at least half of it; of one pattern, of a quarter of those of its kind."""
 THINNEST = 5
 """So many of the patterns with the most gaps are named."""
 LOOK_ALIKE = "a look-alike"
@@ -40,14 +42,16 @@ def answer_counts(ctx: Context, exprs: tuple[nodes.Expr, ...]) -> Answer:
 
 # --- what is not recorded -------------------------------------------------------------------------------------------
 def answer_gaps(ctx: Context, expr: nodes.Expr) -> Answer:
-    """What is not recorded of the patterns that fit: of each thing that is recorded of at least half of them, of their length
-    and of their uses, which patterns lack it; and which have no look-alike and no published source. ``count`` is how many
-    patterns were looked at."""
+    """What is not recorded of the patterns that fit: of each thing that is recorded of at least half of them (for one pattern,
+    of enough of its kind), of their length and of their uses, which patterns lack it; which have no look-alike, which no
+    published source.
+    ``count`` is how many patterns were looked at."""
     base = answer_filter(ctx, expr, limit=0)
     patterns = [m.name for m in base.matches]
     facts = ctx.reader.facts(patterns)
     lacking: dict[str, list[str]] = {}
-    for slot in _expected(ctx, facts.values()):
+    one = isinstance(expr, nodes.Named)
+    for slot in _expected(ctx, (_peers(ctx, facts) if one else facts).values(), FEW if one else MOST):
         lacking[ctx.label(slot)] = [p for p in patterns if _applies(ctx, slot, facts[p]) and not _recorded(slot, facts[p])]
     alike = _with_look_alikes(ctx)
     lacking[LOOK_ALIKE] = [p for p in patterns if not alike & {p, *ctx.vocabulary.ancestors(p)}]
@@ -65,13 +69,21 @@ def answer_gaps(ctx: Context, expr: nodes.Expr) -> Answer:
         count=len(patterns),
         pattern_count=folded_count(base.matches),
         groups=tuple(groups),
-        notes=_thinnest(ctx, lacking),
+        notes=_thinnest(ctx, lacking) if len(patterns) > 1 else (),
         verified_by=ctx.verified_by,
     )
 
 
-def _expected(ctx: Context, facts: Iterable[PatternFacts]) -> list[str]:
-    """The length, the uses, and what is recorded of at least half of the patterns to which it applies."""
+def _peers(ctx: Context, facts: dict[str, PatternFacts]) -> dict[str, PatternFacts]:
+    """The patterns of the kinds that those looked at are of, them among these: what is usual is no matter of one."""
+    kinds = {v for one in facts.values() for f, v in one.known.holds if f == names.OF_KIND}
+    kind = ctx.vocabulary.narrowest(sorted(kinds)) if kinds else ""
+    members = answer_filter(ctx, nodes.Has(names.OF_KIND, kind), limit=0).matches if kind else ()
+    return ctx.reader.facts(list(dict.fromkeys((*facts, *(m.name for m in members)))))
+
+
+def _expected(ctx: Context, facts: Iterable[PatternFacts], share: int) -> list[str]:
+    """The length, the uses, and what is recorded of at least one in ``share`` of the patterns to which it applies."""
     all_facts = list(facts)
     words = ctx.lexicon.words
     uses = [*max((c.ask for c in words.connectors), key=len), *words.set_features]
@@ -84,7 +96,7 @@ def _expected(ctx: Context, facts: Iterable[PatternFacts]) -> list[str]:
         if (feature := ctx.vocabulary.features.get(slot)) is not None and feature.section == "standards":
             continue
         fit = [one for one in all_facts if _applies(ctx, slot, one)]
-        if fit and 2 * sum(_recorded(slot, one) for one in fit) >= len(fit):
+        if fit and share * sum(_recorded(slot, one) for one in fit) >= len(fit):
             out.append(slot)
     return [names.LENGTH, *out]
 

@@ -1,11 +1,12 @@
-"""What rests on memory or common practice only, and what has no published witness at all."""
+"""What rests on memory or common practice only, and what has no published witness at all; what rests on one source, on a
+maker's page or on veterinary sources."""
 
 from __future__ import annotations
 
 from kg import names
 from kg.answer.context import Context
 from kg.answer.filters import answer_filter
-from kg.evidence_levels import BASES
+from kg.evidence_levels import BASES, UNPUBLISHED
 from kg.language import nodes
 from kg.model import Answer, Match, Valued
 from kg.sparql.terms import prologue
@@ -61,6 +62,55 @@ def answer_weak(ctx: Context, expr: nodes.Expr) -> Answer:
         matches=matches,
         count=len(adopted),
         pattern_count=len({p for _, p, _, _ in adopted}),
+        values=tuple(values),
+        notes=tuple(notes),
+        verified_by=ctx.verified_by,
+    )
+
+
+_AT_BEST = {"maker": "maker's page", "veterinary": "veterinary"}
+_TOLD = {"one": "one source", "maker": "a maker's page", "veterinary": "veterinary sources"}
+_MISSES = {"one": "on one source alone", "maker": "on a maker's page at best", "veterinary": "on veterinary sources at best"}
+
+
+def answer_resting(ctx: Context, expr: nodes.Expr, basis: str) -> Answer:
+    """The facts of the patterns that fit which rest on ``one`` source, or at best on a ``maker``'s page or ``veterinary``
+    sources. ``count`` counts them. What follows from others is left out. Of the whole catalogue only the numbers are given."""
+    base = answer_filter(ctx, expr, limit=0)
+    patterns = [m.name for m in base.matches]
+    facts = ctx.reader.facts(patterns)
+    if basis == "one":
+        ctx.reader.foresee(name for p in patterns for name in ctx.reader.line(p, facts[p]))
+    found: list[tuple[str, tuple[str, str], tuple[str, ...]]] = []
+    for pattern in sorted(patterns, key=lambda p: ctx.label(p).casefold()):
+        for literal, level in sorted(facts[pattern].levels.items()):
+            if level == "inferred" or literal[0] in (names.TYPE, names.OF_KIND):
+                continue
+            if basis != "one":
+                if facts[pattern].basis.get(literal) == _AT_BEST[basis]:
+                    found.append((pattern, literal, ()))
+                continue
+            witnesses = ctx.reader.support(pattern, literal, facts[pattern])[1]
+            if len(said := {w.name for w in witnesses}) == 1 and said.isdisjoint(UNPUBLISHED):
+                found.append((pattern, literal, ctx.cite(witnesses)))
+    rests = f"rests on {_TOLD[basis]}"
+    values = [Valued(ctx.clause(lit), rests, said, ctx.label(p), f"of {ctx.label(p)}") for p, lit, said in found]
+    notes = []
+    if isinstance(expr, nodes.Everything):
+        holders = len({p for p, _, _ in found})
+        values = [Valued(f"{len(found)} facts of {holders} patterns", _TOLD[basis], (), "", f"rest on {_TOLD[basis]}")]
+    elif len(values) > SHOWN:
+        notes.append(f"{len(values) - SHOWN} more are not listed.")
+        values = values[:SHOWN]
+    if not found:
+        notes.append(f"No fact of what was asked about rests {_MISSES[basis]}.")
+    return Answer(
+        "",
+        "",
+        "weak",
+        sparql=base.sparql,
+        count=len(found),
+        pattern_count=len({p for p, _, _ in found}),
         values=tuple(values),
         notes=tuple(notes),
         verified_by=ctx.verified_by,

@@ -48,7 +48,7 @@ class Identifier:
         facts = reader.facts(patterns)
         self.table: Table = build_table(patterns, [facts[p] for p in patterns], vocabulary, settings)
         wordings = Wordings(lexicon, settings.heard, settings.dull)
-        self._speech = Speech(lexicon, settings.skip, settings.means, wordings, settings.alike)
+        self._speech = Speech(lexicon, settings.skip, settings.means, wordings, settings.alike, settings.seen_before)
         self._index = {p: i for i, p in enumerate(patterns)}
 
     def observe(

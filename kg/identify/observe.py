@@ -51,7 +51,7 @@ class Speech:
 
     ``means``: short ways of speaking, each with a description that the question language knows. ``dull``: articles and "of".
     ``wordings``: other wordings of what is recorded, heard where the question language stops short. ``alike``: rows of values
-    that people do not tell apart.
+    that people do not tell apart. ``seen_before``: uses have this place in a description or a later one.
     """
 
     def __init__(
@@ -61,8 +61,10 @@ class Speech:
         means: Mapping[str, str] | None = None,
         wordings: Wordings | None = None,
         alike: Iterable[Sequence[str]] = (),
+        seen_before: int = 80,
     ) -> None:
         self.lexicon = lexicon
+        self.seen_before = seen_before
         self.alike = {value: tuple(row) for row in alike for value in row}
         self.wordings = wordings
         self.dull = frozenset((*lexicon.words.articles, *lexicon.words.keywords["of"]))
@@ -75,10 +77,14 @@ class Speech:
 
     @cached_property
     def called(self) -> dict[str, tuple[str, ...]]:
-        """The last word of names of instruments -> the instruments."""
+        """The last word of names of instruments -> the instruments; of "clamp with cross-hatched jaws", what stands before
+        "with"."""
         out: dict[str, list[str]] = {}
+        words = self.lexicon.words.keywords
+        behind = {w for kind in ("with", "without", "of") for w in words[kind] if " " not in w}
         for term in self.lexicon.vocabulary.by_role("pattern"):
-            for key in dict.fromkeys(self.lexicon.folder.phrase(name)[-1] for name in (term.label, *term.alt)):
+            names = [_before(name, behind) for name in (term.label, *term.alt)]
+            for key in dict.fromkeys(self.lexicon.folder.phrase(name)[-1] for name in names):
                 out.setdefault(key, []).append(term.name)
         return {key: tuple(found) for key, found in out.items()}
 
@@ -199,7 +205,10 @@ class _Piece:
                 continue
             expr, stop = taken
             a, b = tokens[at].start, tokens[stop - 1].end
-            out += [self._observation(e, a, b) for e in _items(expr)]
+            items = _items(expr)
+            if self.vague is not None and all(o.text and isinstance(o.expr, nodes.Has) for o in out):
+                items = self._made_of(tokens, at, items)
+            out += [self._observation(e, a, b) for e in items]
             at = stop
         return out + self._pieced(tokens, missing)
 
@@ -211,6 +220,29 @@ class _Piece:
         if heard[1] == at + 1 and tokens[at].key in self.vague:
             return read
         return read if read is not None and read[1] >= heard[1] else heard
+
+    def _made_of(self, tokens: Sequence[Token], at: int, items: list[nodes.Expr]) -> list[nodes.Expr]:
+        """A thing that is called by a noun of what instruments are used on ("a wire with two handles") is not used on it: the
+        noun then means any value or name in which it stands, or nothing."""
+        features, order = self.lexicon.vocabulary.features, self.speech.seen_before
+        if (at and self.text[self.start : tokens[at].start].strip()) or any(isinstance(i, nodes.IsA | nodes.Or) for i in items):
+            return items
+        for end, entries in self.lexicon.matches(tokens, at):
+            for i, item in enumerate(items):
+                if not (isinstance(item, nodes.Has) and features[item.feature].order >= order):
+                    continue
+                if any(e.term == item.value for e in entries) and self._noun_ends(tokens, end):
+                    noun = tokens[end - 1]
+                    named = self.speech.in_names.get(noun.key, ())
+                    meant = [m for m in (partial(noun, self.lexicon, self.vague or ()), *map(nodes.Named, named)) if m]
+                    instead = [nodes.Or(tuple(meant)) if len(meant) > 1 else meant[0]] if meant else []
+                    return [*items[:i], *instead, *items[i + 1 :]]
+        return items
+
+    def _noun_ends(self, tokens: Sequence[Token], end: int) -> bool:
+        """Whether a noun ends here: the piece does, or "with" or "that" follows."""
+        kinds = {e.kind for _, es in self.lexicon.matches(tokens, end) for e in es} if end < len(tokens) else {"kw.with"}
+        return not kinds.isdisjoint({"kw.with", "kw.that", "kw.have", "kw.whose"})
 
     def _pieced(self, tokens: Sequence[Token], missing: dict[int, QuestionError]) -> list[Observation]:
         """What the words that are not understood say together with others of the piece, or by themselves; they are then no
@@ -275,8 +307,13 @@ class _Piece:
         return None
 
     def _part_or_family(self, tokens: Sequence[Token], at: int, stop: int) -> bool:
-        """True if a word of the stretch is a part as well as an everyday name of a family: on a piece it is the part."""
+        """True if a word of the stretch is a part as well as an everyday name of a family: on a piece it is the part. Behind
+        "with" it is a part anyway."""
         for i in range(at, stop):
+            if i > at and {"kw.with", "kw.have", "kw.whose"} & {
+                e.kind for _, es in self.lexicon.matches(tokens, i) for e in es
+            }:
+                return False
             kinds = {e.kind for end, entries in self.lexicon.matches(tokens, i) if end <= stop for e in entries}
             if {"part", "group"} <= kinds:
                 return True
@@ -451,15 +488,22 @@ class _Piece:
         heads = {h for k in self.speech.keys(said) if (k,) in last or len(terms) > 1 for h in self.speech.called.get(k, ())}
         return nodes.Or((expr, *map(nodes.Named, sorted(heads)))) if heads else expr
 
+    def _alike(self, values: Sequence[str]) -> nodes.Expr | None:
+        """Any of these values and of those that people do not tell from them; None if that is only one."""
+        terms = self.lexicon.vocabulary.terms
+        same = dict.fromkeys(v for value in values for v in self.speech.alike.get(value, (value,)) if v in terms)
+        meant = [nodes.HasPart(v) if terms[v].role == "part" else nodes.Has(terms[v].feature, v) for v in same]
+        return nodes.Or(tuple(meant)) if len(meant) > 1 else None
+
     def _wider(self, expr: nodes.Expr) -> nodes.Expr:
         """The same, as loosely as people speak: a "blade" may be any part that is called some kind of blade, and what is
         called by a family's everyday word belongs to it, whatever the definition of the family says."""
         vocabulary = self.lexicon.vocabulary
         match expr:
-            case nodes.Has(_, value) if value in self.speech.alike:
-                terms = vocabulary.terms
-                same = [v for v in self.speech.alike[value] if v in terms]
-                return nodes.Or(tuple(nodes.Has(terms[v].feature, v) for v in same)) if len(same) > 1 else expr
+            case nodes.Has(_, value) | nodes.HasPart(value) if value in self.speech.alike:
+                return self._alike([value]) or expr
+            case nodes.Or(items) if all(isinstance(i, nodes.Has) for i in items):
+                return self._alike([i.value for i in items if isinstance(i, nodes.Has)]) or expr
             case nodes.Not(inner):
                 return nodes.Not(self._wider(inner))
             case nodes.And(items):
@@ -479,6 +523,12 @@ class _Piece:
                 ]
                 return nodes.Or((*items, *map(nodes.Named, called)))
         return expr
+
+
+def _before(name: str, words: Container[str]) -> str:
+    """What stands in a name before the first of these words, or before a comma; the whole if nothing does."""
+    said = name.partition(",")[0].split()
+    return " ".join(said[: next((i for i, w in enumerate(said) if i and w.casefold() in words), len(said))]) or name
 
 
 def _term(expr: nodes.Expr) -> str:

@@ -17,7 +17,7 @@ class Settings:
     """``error_rate``: chance that one observation is wrong; ``confusion``: how many wrong things could have been said at
     most, if this one is rare, ``use_confusion`` the same of what is said of its use; ``disputed_fit``: how far a value fits
     that a witness supports though another is adopted; ``silence``: what an unrecorded feature counts towards "nothing
-    there", 0 to 1.
+    there", 0 to 1; ``noticed``: features of which nothing recorded means so in full.
 
     Lengths: one standard deviation is ``length_share`` of what was observed, at least ``length_least`` millimetres.
     ``costs``: feature or part -> share of its bits, 0 to 1; ``never``: what is not asked for, beside features whose place in a
@@ -38,6 +38,7 @@ class Settings:
     costs: dict[str, float] = field(default_factory=dict)
     never: frozenset[str] = frozenset()
     seen_before: int = 80
+    noticed: frozenset[str] = frozenset()
     skip: tuple[str, ...] = ()
     means: dict[str, str] = field(default_factory=dict)
     dull: tuple[str, ...] = ()
@@ -68,6 +69,7 @@ def read_settings(root: Path) -> Settings:
             default_cost=float(cost["default"]),
             costs={name: float(bits) for name, bits in cost.get("features", {}).items()},
             never=frozenset(cost.get("never", ())),
+            noticed=frozenset(raw.get("noticed", {}).get("features", ())),
             seen_before=int(cost.get("seen_before", 80)),
             skip=tuple(str(s) for s in raw.get("speech", {}).get("skip", ())),
             means={str(k): str(v) for k, v in raw.get("speech", {}).get("means", {}).items()},

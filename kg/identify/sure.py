@@ -26,6 +26,10 @@ FEW_UNASKED = 0.3
 OPEN_UNASKED = 2
 """Or only so much probability, if few are alike and at most so many of the things said are open of the first."""
 LEAST_FITTING = 0.1
+LEAST_ALONE = 0.03
+"""So much is enough where the first is the only one that answers to all that is said, and is several times as likely as the
+next."""
+TIMES = 4
 MOST_ALIKE = 6
 """Candidates that answer to all that is said are named below those figures too, if they are so few and so likely."""
 
@@ -38,7 +42,7 @@ def sure(outcome: Identification, missing: Sequence[str], *, asked: bool) -> boo
     first = outcome.candidates[0]
     share = sum(c.probability for c in outcome.candidates[:FIRST_FEW])
     alike = sum(c.probability >= first.probability / 2 for c in outcome.candidates) <= MOST_ALIKE
-    all_fits = alike and not first.disagrees and not first.unknown and share >= LEAST_FITTING
+    all_fits = alike and not first.disagrees and not first.unknown and (share >= LEAST_FITTING or _alone(outcome))
     if asked:
         if len(missing) > len(outcome.seen):
             return False
@@ -53,3 +57,10 @@ def sure(outcome: Identification, missing: Sequence[str], *, asked: bool) -> boo
     if all_fits or (share >= LEAST_UNASKED and len(first.agrees) >= AGREED_UNASKED):
         return True
     return alike and share >= FEW_UNASKED and len(first.agrees) > 1 and len(first.unknown) <= OPEN_UNASKED
+
+
+def _alone(outcome: Identification) -> bool:
+    """Whether the first candidate stands out, by more than one thing that was said."""
+    first, others = outcome.candidates[0], outcome.candidates[1:]
+    next_ = max((c.probability for c in others), default=0.0)
+    return len(first.agrees) > 1 and first.probability >= max(LEAST_ALONE, TIMES * next_)

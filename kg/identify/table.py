@@ -174,7 +174,7 @@ def _single(table: Table, name: str, share: Sequence[float]) -> Slot:
     # A broader value beside narrower ones is what a source says that does not look closely: half a count.
     slot.weight = {v: (counts[v] * 0.5 if vocabulary.children.get(v) else counts[v] + 0.25) for v in sorted(counts)}
     slot.recorded = sum(counts.values()) + inapplicable
-    slot.other = table.settings.silence * unrecorded
+    slot.other = (1.0 if name in table.settings.noticed else table.settings.silence) * unrecorded
     if feature is None:
         slot.weight = {v: counts[v] + 0.25 for v in sorted(_PARTS)}
         slot.weight[names.LACKS_PART] += slot.other

@@ -17,6 +17,8 @@ MOST = 9
 LONGEST = 12
 """So many words at most make one wording."""
 LEAST_LETTERS = 3
+MOST_APART = 8
+"""The words of a wording stand in a stretch of so many at most."""
 
 Stems = frozenset[str]
 
@@ -108,7 +110,7 @@ class Wordings:
         out: list[tuple[nodes.Expr, tuple[int, ...]]] = []
         while left:
             open_stems = {self.stem(tokens[i].key) for i in left} & places.keys()
-            fitting = {s for stem in open_stems for s in self._of_word.get(stem, ()) if len(s) > 1 and s <= places.keys()}
+            fitting = {s for stem in open_stems for s in self._of_word.get(stem, ()) if len(s) > 1 and _near(s, places)}
             if not fitting:
                 break
             most = max(len(s) for s in fitting)
@@ -126,3 +128,10 @@ class Wordings:
         all_of = set(names)
         kept = sorted(n for n in all_of if all_of.isdisjoint(above(n)))
         return disj([e for n in kept if (e := self._meaning(n)) is not None]) if kept else None
+
+
+def _near(stems: Stems, places: Mapping[str, Sequence[int]]) -> bool:
+    """Whether all these stems stand in one short stretch."""
+    if not stems <= places.keys():
+        return False
+    return any(all(any(at <= i < at + MOST_APART for i in places[s]) for s in stems) for stem in stems for at in places[stem])

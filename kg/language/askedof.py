@@ -62,10 +62,13 @@ def asked_of_named(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None
             continue
         spans, left = found
         words = {place[1:-1]: parser.quote(start, end) for place, (start, end) in spans.items()}
+        belongs = _of_that_part(parser, spans)
         for said in ask.question.split(EITHER):
+            if not belongs and "{p}" not in said:
+                continue
             with suppress(QuestionError, KeyError):
                 question = read(said.strip().format(**words), lexicon)
-                if _answers(question, len(named)):
+                if _answers(question, len(named)) and (belongs or _one_value(question)):
                     return Understood(question, tuple(dict.fromkeys(left)), sure=True)
     return None
 
@@ -164,7 +167,12 @@ def _covered(parser: FormParser, ask: Ask, named: _Spans, talk: Talk) -> tuple[_
             at += 1
         else:
             return None
-    return (spans, left) if asks and _of_that_part(parser, spans) else None
+    return (spans, left) if asks else None
+
+
+def _one_value(question: Question) -> bool:
+    """Whether it asks of one value, the part and what is said of it being its name ("blades", "fenestrated")."""
+    return isinstance(question, nodes.Holds) and isinstance(question.expr, nodes.Has)
 
 
 def _of_that_part(parser: FormParser, spans: _Spans) -> bool:

@@ -52,15 +52,15 @@ def eased(question: Question, lexicon: Lexicon, recorded: Callable[[Expr, str], 
 
 
 def done_besides(question: nodes.Holds, lexicon: Lexicon, recorded: Collection[str]) -> Iterator[nodes.Holds]:
-    """The same question of one instrument, of what it is used for besides, or of the thing that this is done to. ``recorded``:
-    what it is recorded to be used for besides."""
+    """The same question of one instrument, of what it is used for besides that is the same or its kin (dissecting: blunt
+    dissection), or of the thing that this is done to. ``recorded``: what it is recorded to be used for besides."""
     said = question.expr
     if not isinstance(said, nodes.Has) or said.feature not in lexicon.words.besides:
         return
     vocabulary, further = lexicon.vocabulary, lexicon.words.besides[said.feature]
-    wide = vocabulary.label(said.value)
+    wide, kin = vocabulary.label(said.value), lexicon.words.kin.get(said.value, ())
     for value in sorted(recorded):
-        if f"{vocabulary.label(value)} ".startswith(f"{wide} "):
+        if value in kin or f"{vocabulary.label(value)} ".startswith(f"{wide} "):
             yield replace(question, expr=nodes.Has(further, value, said.span))
     broader = vocabulary.ancestors(said.value)
     thing = wide.removeprefix(f"{vocabulary.label(broader[-1])} ") if broader else wide

@@ -31,6 +31,7 @@ class Before(Record):
     ``text``: the question as typed. ``wider``: the questions for the lists that this one was narrowed from, the widest first.
     ``alike``: how many candidates of an identification are about as likely, if none stands out and so none of them is "it".
     ``others``: the instruments of which the same was asked just before; of notes on a reason, what they were asked of.
+    ``listed``: those of the list from which the one instrument was taken. ``values``: the recorded values that the answer told.
     """
 
     question: Question | None = None
@@ -41,6 +42,8 @@ class Before(Record):
     wider: tuple[Any, ...] = ()
     alike: int = 0
     others: tuple[str, ...] = ()
+    listed: tuple[str, ...] = ()
+    values: tuple[str, ...] = ()
 
     def of(self, question: Question) -> Before:
         """The same answer, as one to another question."""
@@ -55,7 +58,7 @@ class Before(Record):
             return (question.pattern, question.other)
         if isinstance(question, nodes.Identify):
             return () if self.alike > 1 else self.names[:1]
-        if isinstance(question, nodes.Disputes | nodes.Weak) and isinstance(question.expr, nodes.Named):
+        if isinstance(question, nodes.Disputes | nodes.Weak | nodes.Gaps) and isinstance(question.expr, nodes.Named):
             return (question.expr.pattern,)
         if isinstance(question, nodes.Filter | nodes.Count | nodes.Extreme) and len(self.names) == 1:
             return self.names
@@ -106,7 +109,11 @@ def the_whole(before: Before, lexicon: Lexicon) -> Before:
 
 
 def names_several(expr: Expr) -> bool:
-    return isinstance(expr, nodes.Or) and len(expr.items) > 1 and all(isinstance(i, nodes.Named) for i in expr.items)
+    """Whether several instruments are named one by one, and not all in one word, the name of a family ("elevators")."""
+    if not isinstance(expr, nodes.Or) or len(expr.items) < 2 or not all(isinstance(i, nodes.Named) for i in expr.items):
+        return False
+    spans = {i.span for i in expr.items}
+    return len(spans) > 1 or (0, 0) in spans
 
 
 def set_of(question: Question) -> str:

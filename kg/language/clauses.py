@@ -18,9 +18,9 @@ from kg.language.parse_forms import FormParser
 from kg.language.talk import Talk
 from kg.language.tokens import WORD
 
-_CUT = re.compile(r"[.?!;:,]+(?=\s|$)|\s[-\u2013\u2014]+\s")
+_CUT = re.compile(r"[.?!;:,]+(?=\s|$)(?!(?<=\.)\s+\d)|\s[-\u2013\u2014]+\s")
 _JOINED = re.compile(r"[,;]?\s+(?:so|because|since)\s+")
-_SECOND = re.compile(r"[?.;]\s+|,?\s+(?:and|but)\s+|\s[-\u2013\u2014]\s")
+_SECOND = re.compile(r"[?;]\s+|\.\s+(?!\d)|,?\s+(?:and|but)\s+|\s[-\u2013\u2014]\s")
 MOST = 12
 """A text of more clauses is no question."""
 MOST_BEFORE = 4

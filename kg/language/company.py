@@ -93,6 +93,14 @@ def kinds_of_bearers(error: QuestionError, lexicon: Lexicon, talk: Talk) -> tupl
     return all_bearers(error, lexicon, talk) if chosen and asked else None
 
 
+def written_out(error: QuestionError, told: Question, lexicon: Lexicon) -> str:
+    """The reading of an ambiguous question with the full name of the one instrument of which something is told; empty if it is
+    no such instrument."""
+    name = getattr(told, "subject", "") or getattr(told, "pattern", "")
+    label = lexicon.vocabulary.label(name).casefold() if name in lexicon.vocabulary.terms else ""
+    return next((r for r in error.readings if label and label in r.casefold()), "")
+
+
 def usually_meant(error: QuestionError, lexicon: Lexicon) -> str:
     """The question with the bearer that is usually meant; empty if none is, or if another bearer is hinted at."""
     name = error.question[slice(*error.span)] if error.question else ""

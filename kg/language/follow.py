@@ -14,7 +14,7 @@ from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.before import ASKED_ANEW, LISTS, SEVERAL, SUBJECT, Before, set_of, the_whole
-from kg.language.joined import joined, parted
+from kg.language.joined import is_family, joined, parted
 from kg.language.joining import conj, disj
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Expr, Question
@@ -68,7 +68,13 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
         for e in es
     ):
         try:
-            if (found := parser.question()) is not None and not _of_nothing(found, parser, before):
+            found = parser.question()
+            one = isinstance(found, nodes.PartOf) and lexicon.vocabulary.terms[found.subject].role == "pattern"
+            if one and "kw.be" in parser.kinds(0):
+                return nodes.Holds(found.subject, nodes.HasPart(found.part))  # "is there a ratchet on it?"
+            if isinstance(found, nodes.DefineAll):
+                found = None  # "what are the parts and the joint of them?" asks for no meanings
+            if found is not None and not _of_nothing(found, parser, before):
                 return _among_them(found, parser, lexicon, before)
         except QuestionError as error:
             first = error if error.code == "BL-Q05" else None
@@ -177,6 +183,7 @@ def with_its_name(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> st
         at = end
     families = {"category", "kind", "group", "pattern"}
     of_others = any(parser.kinds(i) & families for i in range(len(parser.tokens)))  # "which forceps are for eyes?"
+    of_others = of_others or any(isinstance(e, nodes.IsA) for e in each)
     if not out and len(each) > 1 and not of_others and parser.look("kw.which", quiet=True):
         choice = f" {lexicon.word('or')} ".join(say_expr(e, lexicon) for e in each)
         return f"{text.rstrip(' ?.!')}, {choice}?"
@@ -295,7 +302,16 @@ def _who_says(parser: FormParser, before: Before) -> Question | None:
     return None
 
 
-_SOURCED = nodes.Define | nodes.DefineAll | nodes.PartOf | nodes.Disputes | nodes.CareNotes | nodes.Cycles | nodes.Compare
+_SOURCED = (
+    nodes.Define
+    | nodes.DefineAll
+    | nodes.PartOf
+    | nodes.Disputes
+    | nodes.CareNotes
+    | nodes.Cycles
+    | nodes.Compare
+    | nodes.ReasonNotes
+)
 
 
 def _other_length(parser: FormParser, before: Before) -> Question | None:
@@ -349,7 +365,9 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     if subjects and rest.tokens and rest.tokens[0].key in lexicon.words.loose - set(lexicon.words.articles):
         return None  # "and its handles?" asks of the same
     if not narrowed and subjects and not isinstance(question, nodes.Filter | nodes.Count | nodes.Extreme):
-        named = _subjects(rest)
+        if not (named := _subjects(rest)):
+            rest.at = 0
+            named = _subjects(rest) if rest.take("kw.place", "kw.with", quiet=True) else []  # "and on a Crile?"
         if named:
             return _with_subjects(question, named)
     rest.at = 0
@@ -367,11 +385,26 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
             question = nodes.Filter(question.expr)
         new = joined(old, expr, narrowed, lexicon) if old is not None else expr
         return replace(question, **{set_of(question): new})
+    if isinstance(question, nodes.Compare) and not is_family(expr):
+        return _of_all_compared(rest, question, old)
+    if isinstance(question, nodes.Holds) and not narrowed and isinstance(expr, nodes.Has | nodes.HasPart):
+        return replace(question, expr=expr)  # "is the Kelly curved?", "and a box lock?"
     if (category := _category_of(expr, lexicon)) and not narrowed:
         return _with_subjects(question, [category])
+    if isinstance(question, nodes.Value) and question.features and is_family(expr) and not narrowed:
+        return nodes.Group(expr, question.features[0])  # "how do you hold a needle holder?", "and scalpels?"
     if old is not None and not isinstance(question, nodes.Compare):
         return None
     return nodes.Filter(conj([old, expr])) if old is not None else None
+
+
+def _of_all_compared(rest: FormParser, question: nodes.Compare, old: Expr | None) -> Question | None:
+    """ "And the joint?" after two were compared: what it is like in each, where one feature tells it; else all that differs"""
+    rest.at = 0
+    features = rest.features()
+    if not features or not rest.ended() or old is None:
+        return None
+    return nodes.Group(old, features[0]) if len(features) == 1 else question
 
 
 def _at_odds(old: Expr, found: Question | None, lexicon: Lexicon) -> bool:

@@ -16,14 +16,17 @@ from kg.language.joining import disj, family_in, names_family
 from kg.language.lexicon import Lexicon
 from kg.language.listed import speaks_of_one
 from kg.language.parse import parse, parser_for
+from kg.language.parse_forms import FormParser
 from kg.language.readings import Understood, leans_on, of_care
 from kg.language.tokens import SYMBOL
+from kg.records import replace
 
 if TYPE_CHECKING:
     from kg.language.talk import Talk
 
 _BOTH = tuple(f"kw.{k}" for k in ("them", "ones", "longer", "shorter", "longest", "shortest", "compare", "differ"))
 _GROUPS = ("group", "kind", "concept")
+_ASKING = frozenset(("kw.be", "kw.do", "kw.have", "kw.can"))
 _SHORT = frozenset(("kw.be", "kw.do", "kw.have", "kw.can", "kw.not"))
 MOST_NAMED = 4
 """So many wordings are looked at with the name of what went before in the place of "it"."""
@@ -42,8 +45,14 @@ def taken_up(text: str, lexicon: Lexicon, before: Before) -> Before:
         with suppress(QuestionError):  # "what is a curette?", "which ones are there?"
             listed = parse(f"{lexicon.word('which')} {lexicon.name(asked)}s", lexicon)
             return before.of(listed) if isinstance(listed, nodes.Filter) and family_in(listed.expr) else before
+    if isinstance(before.question, nodes.DefineAll) and parser.says(*_BOTH):  # "the last two", "how do they differ?"
+        terms = before.question.terms
+        named = all(lexicon.vocabulary.terms[t].role == "pattern" for t in terms)
+        return replace(before.of(nodes.Compare(terms)), names=terms, shown=terms) if named else before
+    if isinstance(before.question, nodes.Holds) and isinstance(before.question.expr, nodes.Named) and parser.says(*_BOTH):
+        return before.of(nodes.Compare((before.question.pattern, before.question.expr.pattern)))
     one = before.subjects(lexicon) if before.others else ()
-    if len(one) != 1 or not parser.says(*_BOTH) or parser.says("pattern"):
+    if len(one) != 1 or not (parser.says(*_BOTH) or _asks_which(parser)) or parser.says("pattern"):
         return before
     each = tuple(dict.fromkeys((*before.others, *one)))
     last = parser.kinds(max(i for i, t in enumerate(parser.tokens) if t.kind != SYMBOL))
@@ -119,6 +128,11 @@ def _otherwise(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Be
             if (leaning := leans_on(said, lexicon, before)) is not None:
                 return Understood(leaning, left)
     return narrowed(text, lexicon, before, lambda asked: understand(asked, lexicon, talk, whole=True))
+
+
+def _asks_which(parser: FormParser) -> bool:
+    """Whether a text begins with "which" and a verb: "which would you use on fascia?" """
+    return len(parser.tokens) > 2 and "kw.which" in parser.kinds(0) and bool(parser.kinds(1) & _ASKING)
 
 
 def _names_a_family(text: str, lexicon: Lexicon) -> bool:

@@ -67,6 +67,8 @@ def left_over(said: str, heard: Sequence[str], lexicon: Lexicon, talk: Talk) -> 
         covered.update(range(at, at + len(stretch)))
     parser = parser_for(said, lexicon)
     for at, kinds in _kinds(parser):
+        if "kw.only" in kinds and kinds.isdisjoint(CONTENT):
+            return True  # passed over wherever it stands in a description
         if parser.tokens[at].start in covered:
             continue
         if (not TURNING.isdisjoint(kinds) and "kw.with" not in kinds) or "connector" in kinds:

@@ -51,7 +51,25 @@ def or_in_full(
         if error.code not in _NO_WORD or told or (more := in_full(text, lexicon, talk(), before, ask)) is None:
             raise
         return more
+    alone = found.unread == () and isinstance(found.question, nodes.Describe | nodes.Compare | nodes.LookAlikes)
+    if before.question is not None and alone and not _points(text, lexicon, talk()):
+        raise _not_joined(text, lexicon)
     return (found.unread is not None and in_full(text, lexicon, talk(), before, ask)) or found
+
+
+def _points(text: str, lexicon: Lexicon, talk: Talk) -> bool:
+    """Whether a text names something, or points to what went before."""
+    parser = parser_for(text, lexicon)
+    kinds = (*_OF_NAMES, "kw.it", "kw.them", "kw.ones")
+    about = any(end > 1 and e.kind == "kw.and_what_of" for end, es in parser.phrases(0) for e in es)  # "what about ..."
+    return about or parser.says(*kinds) or any(t.key in talk.possessive for t in parser.tokens)
+
+
+def _not_joined(text: str, lexicon: Lexicon) -> QuestionError:
+    """The refusal of a follow-up of which nothing but that it follows was understood ("and at 121?")."""
+    error = parser_for(text, lexicon).failure()
+    error.hint = error.hint or "What it asks of what went before is not understood: ask the whole question."
+    return error
 
 
 def in_full(text: str, lexicon: Lexicon, talk: Talk, before: Before, ask: Asked) -> Understood | None:

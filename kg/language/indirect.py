@@ -65,6 +65,8 @@ def _tag(words: Sequence[str], said: Indirect) -> int:
     """Where a tag begins that ends the text ("doesn't it?", "right?"); the number of words if there is none."""
     for at in range(max(2, len(words) - said.longest_tag), len(words)):
         rest = tuple(words[at:])
+        if words[at - 1] in said.asking:
+            continue  # "..., what is it?"
         if rest in said.tags or (len(rest) == 2 and rest[0] in said.verbs and rest[1] in said.pronouns):
             return at - 1 if words[at - 1] == COMMA else at
     return len(words)

@@ -19,20 +19,21 @@ def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
     items = list(old.items) if isinstance(old, nodes.And) else [old]
     added = list(new.items) if isinstance(new, nodes.And) else [new]
     if not narrowed or not any(is_family(i) for i in added):
-        items = [part for i in items for part in _parted_by(i, added, lexicon)]
+        items = [part for i in items for part in parted_by(i, added, lexicon, by_name=not narrowed)]
     if not narrowed and any(is_family(i) for i in added):
         items = [kept for i in items for kept in (conditions(i, lexicon) if is_family(i) else [i])]
     if not narrowed:
         added = [_of_the_same(i, items, lexicon) for i in added]
     features = lexicon.vocabulary.features
-    single = {i.feature for i in added if isinstance(i, nodes.Has) and i.feature in features and features[i.feature].single}
+    said = {i.feature for i in added if isinstance(i, nodes.Has) and i.feature in features}
+    single = {f for f in said if features[f].single} if narrowed else said  # "with narrow jaws", "how about broad ones?"
     if not narrowed:  # "the straight haemostats" after curved ones
         single |= {c.feature for i in added if is_family(i) for c in conditions(i, lexicon) if isinstance(c, nodes.Has)}
     items = [i for i in items if not (isinstance(i, nodes.Has) and i.feature in single)]
     # "with a ratchet", "the same without one": what is denied takes the place of what was asked
     items = [i for i in items if opposite(i) not in added and not any(_same_choice(i, j) for j in added)]
-    if not narrowed and isinstance(old, nodes.Named):
-        return new  # "rib approximator?", "what about cutting ribs?"
+    if not narrowed and isinstance(old, nodes.Named):  # "rib approximator?", "what about cutting ribs?"
+        return new if any(is_family(i) for i in added) else conj([*_called(old, lexicon), *added])
     if not narrowed:  # "used on bowel", "and for the skin?": another value takes the place of one
         items = [i for i in items if not any(_rivals(i, j, lexicon) for j in added)]
     if not narrowed and any(isinstance(i, nodes.Length) for i in added):
@@ -50,11 +51,38 @@ def parted(family: Expr, lexicon: Lexicon) -> list[Expr]:
     return [*(nodes.IsA(w, family.span) for w in wider), *(nodes.Has(m.feature, m.value, family.span) for m in more)]
 
 
-def _parted_by(item: Expr, added: Sequence[Expr], lexicon: Lexicon) -> list[Expr]:
-    """A family in its parts, where another value of what it says is added: "curved haemostats", "and the straight ones?" """
+def parted_by(item: Expr, added: Sequence[Expr], lexicon: Lexicon, *, by_name: bool) -> list[Expr]:
+    """A family in its parts, where another value of what it says is added: "curved haemostats", "and the straight ones?"
+    ``by_name``: or of what its name says: "self-retaining retractors", "and the hand-held ones?" """
     spoken = {f for i in added for f in features_of(i.expr if isinstance(i, nodes.Not) else i)}
-    parts = parted(item, lexicon)
-    return parts if any(features_of(p) & spoken for p in parts) else [item]
+    for parts in (parted(item, lexicon), _by_its_name(item, lexicon) if by_name else []):
+        if any(features_of(p) & spoken for p in parts):
+            return parts
+    return [item]
+
+
+def _by_its_name(item: Expr, lexicon: Lexicon) -> list[Expr]:
+    """A family whose name is a value and a wider family ("self-retaining retractor"), as these two; nothing for any other."""
+    if not isinstance(item, nodes.IsA):
+        return []
+    words = lexicon.vocabulary.label(item.category).split()
+    for at in range(1, len(words)):
+        value = [e for e in lexicon.entries(" ".join(words[:at])) if e.kind == "value"]
+        wider = [e for e in lexicon.entries(" ".join(words[at:])) if e.kind == "category"]
+        if len(value) == 1 and len(wider) == 1:
+            feature = lexicon.vocabulary.terms[value[0].term].feature
+            return [nodes.IsA(wider[0].term, item.span), nodes.Has(feature, value[0].term, item.span)]
+    return []
+
+
+def _called(named: nodes.Named, lexicon: Lexicon) -> list[nodes.IsA]:
+    """The family by whose noun an instrument is called: "spring scissors", "and the ring-handled ones?" """
+    words = lexicon.vocabulary.label(named.pattern).split()
+    for at in range(1, len(words)):
+        found = [e for e in lexicon.entries(" ".join(words[at:])) if e.kind == "category"]
+        if len(found) == 1:
+            return [nodes.IsA(found[0].term, named.span)]
+    return []
 
 
 def features_of(expr: Expr) -> set[str]:
@@ -115,4 +143,4 @@ def is_family(expr: Expr) -> bool:
     return isinstance(expr, nodes.IsA) or (isinstance(expr, nodes.Or) and all(isinstance(i, nodes.IsA) for i in expr.items))
 
 
-__all__ = ["conditions", "features_of", "is_family", "joined", "opposite", "parted"]
+__all__ = ["conditions", "features_of", "is_family", "joined", "opposite", "parted", "parted_by"]

@@ -1,5 +1,5 @@
-"""What a question that was refused leaves behind for the next: the one instrument or family that it names is "it" then, and not
-what was spoken of before."""
+"""What a question that was refused leaves behind for the next: the one instrument or family that it names is "it" then, or the
+two are "they", and not what was spoken of before."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from kg.language.parse import parser_for
 
 def left_by(text: str, lexicon: Lexicon) -> Before | None:
     """What went before a question that follows on a refused one: the instrument or the family that it names; nothing to speak
-    of where it names several, or one that only the person can tell. None if it names none."""
+    of where it names more than two, or one that only the person can tell. None if it names none."""
     if not text:
         return None
     parser = parser_for(text, lexicon)
@@ -32,6 +32,8 @@ def left_by(text: str, lexicon: Lexicon) -> Before | None:
         subjects = tuple(dict.fromkeys(named(parser, places)))
         if len(subjects) == 1:
             return Before(nodes.Define(subjects[0]), subjects, shown=subjects)
+        if len(subjects) == 2 and all(lexicon.vocabulary.terms[s].role == "pattern" for s in subjects):
+            return Before(nodes.Compare(subjects), subjects, shown=subjects)
     return Before()
 
 

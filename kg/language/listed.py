@@ -3,21 +3,25 @@ hand; and whether a list is one that only repeats what was typed."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.joined import features_of
 from kg.language.joining import conj, family_in
 from kg.language.lexicon import Lexicon
-from kg.language.nodes import Question
+from kg.language.nodes import Expr, Question
 from kg.language.parse import parse, parser_for
 from kg.vocabulary import Vocabulary
 
 if TYPE_CHECKING:
     from kg.language.talk import Talk
+
+SHORTEST_MM = 20
+"""No instrument is shorter than this: a smaller measure is a width or a diameter."""
 
 
 def same_twice(question: Question) -> Question | None:
@@ -53,6 +57,15 @@ def asked_of(text: str, question: Question, lexicon: Lexicon) -> Question | None
     return asked if read_back(asked, lexicon) else None
 
 
+def each_by_itself(text: str, question: Question) -> Question:
+    """What several marks ask, each by itself ("Satinsky: vascular? crushing?"): what is recorded of them, no one yes or no."""
+    items = question.expr.items if isinstance(question, nodes.Holds) and isinstance(question.expr, nodes.And) else ()
+    if not items or text.count("?") < len(items):
+        return question
+    each = [(names.HAS_PART,) if isinstance(i, nodes.HasPart) else tuple(sorted(features_of(i))) for i in items]
+    return nodes.Value(question.pattern, tuple(dict.fromkeys(f for fs in each for f in fs))) if all(each) else question
+
+
 def _says_of(lead: str, lexicon: Lexicon) -> bool:
     """Whether words in front of a name say anything of an instrument ("so, ", "quick - " do not)."""
     if not lead.strip(" ,;:-?!."):
@@ -68,17 +81,32 @@ def _or_not(text: str, lexicon: Lexicon) -> bool:
     return last > 1 and "kw.or" in parser.kinds(last - 1) and "kw.not" in parser.kinds(last)
 
 
-def which_of_those(text: str, question: Question) -> Question | None:
-    """ "Which has teeth, the Allis or the Babcock?": those named at the end of which it is true; else None"""
+def which_of_those(text: str, question: Question, lexicon: Lexicon) -> Question | None:
+    """ "Which has teeth, the Allis or the Babcock?", "which has cupped jaws, a rongeur or a bone cutter?": those named at the
+    end of which it is true; else None"""
     items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.Or) else ()
     named = tuple(i for i in items if isinstance(i, nodes.Named))
+    if not named and text.rstrip().endswith("?") and parser_for(text, lexicon).kinds(0) & {"kw.which", "kw.whose"}:
+        named = tuple(i for i in items[-2:] if isinstance(i, nodes.IsA))
     said = items[: len(items) - len(named)]
     if len(named) < 2 or not said or items[len(said) :] != named or names_beside(nodes.And(said)):
         return None
-    if len({i.span for i in said}) > 1 or "," not in text[said[0].span[1] : named[0].span[0]]:  # one word of several values
+    if len({i.span for i in said}) > 1 or set(",:").isdisjoint(
+        text[said[0].span[1] : named[0].span[0]]
+    ):  # one word of several values
         return None
     asked = said[0] if len(said) == 1 else nodes.Or(said, said[0].span)
     return nodes.Filter(conj([nodes.Or(named, (named[0].span[0], named[-1].span[1])), asked]))
+
+
+def kind_of_what(text: str, question: Question, lexicon: Lexicon) -> Question | None:
+    """ "What kind of forceps is a Kelly?": where the one named last is filed, not a list of it; None for any other"""
+    items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
+    if len(items) != 2 or not family_in(items[0]) or not isinstance(items[1], nodes.Named):
+        return None
+    parser = parser_for(text, lexicon)
+    asks = any(e.kind == "kw.classify" for _, entries in parser.phrases(0) for e in entries)
+    return nodes.Filed(items[1].pattern) if asks else None
 
 
 def either_of(question: Question) -> Question:
@@ -230,3 +258,21 @@ def excluding(question: nodes.Question, vocabulary: Vocabulary) -> bool:
         for n, a in enumerate(held)
         for b in held[n + 1 :]
     )
+
+
+def refuse_width(question: Question, text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> None:
+    """Raises QuestionError (BL-Q11) for a measure that can be no length of an instrument, where none is spoken of ("10 mm
+    trocars")."""
+    short = any((i.high or i.low) < SHORTEST_MM for i in _lengths(getattr(question, "expr", None)) if i.op in ("=", "between"))
+    if short and not parser_for(text, lexicon).says("kw.long", "kw.longest", "kw.shortest", "feature"):
+        from kg.language.topics import no_length
+
+        raise no_length(text, talk())
+
+
+def _lengths(expr: Expr | None) -> Iterator[nodes.Length]:
+    if isinstance(expr, nodes.Length):
+        yield expr
+    elif isinstance(expr, nodes.And | nodes.Or):
+        for item in expr.items:
+            yield from _lengths(item)

@@ -267,7 +267,7 @@ def _plain(parser: FormParser, subject: str, pattern: bool, asked: str) -> Quest
         case "describe":
             return nodes.Describe(subject) if pattern else nodes.Define(subject)
         case "gaps" if pattern:
-            return nodes.Describe(subject)  # which ends with what is not recorded
+            return nodes.Gaps(nodes.Named(subject))
         case "use":
             return nodes.Value(subject, parser._uses())
         case "define":

@@ -13,7 +13,7 @@ from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.before import LISTS, SEVERAL, Before, set_of, the_whole
 from kg.language.gist import speaks_of_the_list
-from kg.language.joined import joined
+from kg.language.joined import features_of, joined
 from kg.language.joining import conj, names_family
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
@@ -92,7 +92,8 @@ def of_the_list_before(text: str, question: Question, lexicon: Lexicon, talk: Ta
     if any("kw.ones" not in parser.kinds(at) for at in ones) or not (ones or asked):
         return None
     ended = _only_ends(parser, asked)
-    new = joined(old, question.expr, (asked and not ended) or parser.says("kw.only"), lexicon)
+    narrower = (asked and not ended and not _in_its_place(parser, old, question.expr)) or parser.says("kw.only")
+    new = joined(old, question.expr, narrower, lexicon)
     if isinstance(question, nodes.Count):
         return nodes.Count(new)
     return nodes.Filter(new) if asked else replace(before.question, **{set_of(before.question): new})
@@ -124,6 +125,12 @@ def _only_ends(parser: FormParser, asked: bool) -> bool:
     return bool(first & _BARE) or short
 
 
+def _in_its_place(parser: FormParser, old: nodes.Expr, new: nodes.Expr) -> bool:
+    """Whether a reply that goes on ("and broad ones?") says another value of a feature of which the list before has one."""
+    said = {f for i in getattr(old, "items", (old,)) for f in features_of(i)}
+    return bool(parser.kinds(0) & {"kw.and", "kw.and_what_of"}) and bool(features_of(new) & said)
+
+
 def _asks_of_them(parser: FormParser, lexicon: Lexicon) -> bool:
     """Whether a text asks of a list that it does not name: "which are ...", "how many have ...", "any with teeth?" """
     tokens = parser.tokens
@@ -138,7 +145,9 @@ def _asks_of_them(parser: FormParser, lexicon: Lexicon) -> bool:
     parser.take(*_VERBS, quiet=True)
     if parser.take("kw.any", quiet=True) and parser.at < len(tokens):
         return True
-    begins = parser.kinds(start) & (_BARE | {"value", "part", "kw.all"} if parser.text.rstrip().endswith("?") else _BARE)
+    begins = parser.kinds(start) & (
+        _BARE | {"value", "wide", "part", "kw.all"} if parser.text.rstrip().endswith("?") else _BARE
+    )
     return len(tokens) <= SHORT and (bool(begins) or any(k.startswith("op.") for k in parser.kinds(start)))
 
 

@@ -202,9 +202,11 @@ class Tally(Record):
 
 @record
 class Weak(Record):
-    """Which facts rest on memory or common practice? Of a pattern, of a set, or (``Everything``) of the whole catalogue."""
+    """Which facts rest on memory or common practice? Of a pattern, of a set, or (``Everything``) of the whole catalogue.
+    ``basis``: on what else they rest at best: ``one`` source, ``maker`` (a maker's page), ``veterinary`` sources."""
 
     expr: Expr
+    basis: str = ""
 
 
 @record
@@ -302,10 +304,12 @@ def seen_text(text: str) -> str:
 
 @record
 class Identify(Record):
-    """Which instrument is it, from what is seen? ``seen`` is free text as ``seen_text`` makes it; ``kg.identify`` reads it."""
+    """Which instrument is it, from what is seen? ``seen`` is free text as ``seen_text`` makes it; ``kg.identify`` reads it.
+    ``claim``: a pattern to be argued for and against."""
 
     seen: str
     span: Span = _span()
+    claim: str = ""
 
 
 @record

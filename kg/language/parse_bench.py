@@ -3,6 +3,9 @@ grammar; a rule that does not fit gives None."""
 
 from __future__ import annotations
 
+from contextlib import suppress
+
+from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.joining import NOTHING, conj
 from kg.language.nodes import Question
@@ -193,3 +196,12 @@ class BenchParser(PieceParser):
         if both and not self.take("kw.differ", quiet=True):
             return None
         return nodes.DefineAll((one, two)) if two and two != one else None
+
+    def in_what(self) -> None:
+        """( features | value ) "of": in what two are compared; all is told of them, and that first"""
+        start = self.at
+        with suppress(QuestionError):
+            said = self.says("kw.of") and (self.features() or self.take("value", quiet=True))
+            if said and self.take("kw.of", quiet=True):
+                return
+        self.at = start

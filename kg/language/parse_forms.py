@@ -169,7 +169,7 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         subject = self.subject(closed=False)
         if subject is None:
             return None
-        for entry in match.entries:
+        for entry in sorted(match.entries, key=lambda e: not self.lexicon.asking(e).after):  # what needs more words first
             asking = self.lexicon.asking(entry)
             if not asking.after or self.take(f"askend.{entry.term}"):
                 features = tuple(f for f in asking.features if self.lexicon.exists(f))
@@ -177,16 +177,16 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         return None
 
     def compare(self) -> Question | None:
-        """[ "what is" | "show" ] ( "compare" | "difference between" ) subject ( "and" subject )+"""
+        """[ "what is" | "show" ] ( "compare" | "difference between" ) [ features "of" ] subject ( "and" subject )+"""
         self._opening("kw.compare")
         if not self.take("kw.compare"):
             return None
+        self.in_what()
         start, found = self.at, self._two_or_more()
         self.take("kw.compared", quiet=True)
-        if len(found) > 1:
-            return nodes.Compare(tuple(found))
-        self.at = start
-        return self.words_compared()
+        if len(found) < 2:
+            self.at = start
+        return nodes.Compare(tuple(found)) if len(found) > 1 else self.words_compared()
 
     def _two_or_more(self) -> list[str]:
         """Subjects; "needle holders with scissors" are two of them if that leaves nothing over, else one name"""
@@ -226,10 +226,9 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         if entry is None:
             self._family_asked(start)
             return None
+        part = part or self.part_owned()
         expr = self.predicate(verb)
-        if expr is None:
-            return None
-        if part and (expr := self.said_of_part(expr, part)) is None:
+        if expr is None or (part and (expr := self.said_of_part(expr, part)) is None):
             return None
         if features := self.choices_of(expr):
             return nodes.Value(entry.term, features)

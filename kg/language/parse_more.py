@@ -11,6 +11,8 @@ from kg.language.nodes import Expr, Question
 from kg.language.parse_pieces import SUBJECTS, PieceParser
 
 SCOPES = ("category", "kind", "group", "kw.instrument")
+WEAK_BASES = ("one", "maker", "veterinary")
+"""What facts may rest on at best, besides memory, as ``nodes.Weak`` calls it."""
 COUNTED = ("category", "source", "eponym")
 """What a tally counts by that is no feature."""
 LISTED = 5
@@ -355,14 +357,15 @@ class MoreParser(PieceParser):
         return None
 
     def what_makes(self) -> Question | None:
-        """ "what makes something" category | "what makes" family adjective: the definition of the category that this is"""
+        """ "what makes something" (category | word of the trade) | "what makes" family adjective: the definition of the
+        category that this is, or of the word"""
         if not self.take("kw.what_makes"):
             return None
         start = self.at
-        if self.take("kw.instrument", quiet=True):
-            match = self.take("category", quiet=True)
-            if match and self.ended():
-                return nodes.Define(self.pick(match, match.entries).term)
+        self.take("kw.instrument", quiet=True)
+        match = self.take("category", "concept", quiet=True)
+        if match and self.ended():
+            return nodes.Define(self.pick(match, match.entries).term)
         self.at = start
         expr = self.description()
         category = self._defined_so(expr) if expr is not None else ""
@@ -432,11 +435,20 @@ class MoreParser(PieceParser):
         if self.take("kw.about", quiet=True):
             expr = self._described_set()
         self.take("kw.be", quiet=True)
-        if not self.take("kw.weak"):
+        if (basis := self._rests_on()) is None:
             return None
         if self.take("kw.about", "kw.exist", quiet=True) and not self.ended():
             expr = self._described_set()
-        return nodes.Weak(expr) if expr is not None else None
+        if basis == "one" and expr == nodes.Everything():
+            return None  # "which entries have only one source" asks for instruments
+        return nodes.Weak(expr, basis) if expr is not None else None
+
+    def _rests_on(self) -> str | None:
+        """ "rest on memory" | "rest on one source" | "rest on a maker's page" | "rest on veterinary sources" """
+        match = self.take("kw.weak", *(f"kw.weak_{basis}" for basis in WEAK_BASES))
+        if match is None:
+            return None
+        return next((b for b in WEAK_BASES if any(e.kind == f"kw.weak_{b}" for e in match.entries)), "")
 
     def _described_set(self) -> Expr | None:
         entry = self._single_pattern()

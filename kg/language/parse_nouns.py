@@ -20,11 +20,13 @@ class NounParser(AtomParser):
     """Rules for what is said of a part by more than one word."""
 
     def of_one_noun(self) -> Expr | None:
-        """adjective { [ "," ] [ "and" ] adjective } noun: each makes a value with the noun"""
+        """adjective { [ "," ] [ "and" | "or" ] adjective } noun: each makes a value with the noun; with "or" any of them"""
         start = self._past_fillers()
-        at, said = start, []
+        at, said, joins = start, [], set[str]()
         while len(said) <= MOST_ADJECTIVES and at < len(self.tokens):
-            if said and (self.tokens[at].key == "," or "kw.and" in self.kinds(at)):
+            joining = self.kinds(at) & {"kw.and", "kw.or"}
+            if said and (self.tokens[at].key == "," or joining):
+                joins |= joining
                 at += 1
                 continue
             if self.tokens[at].kind != WORD:
@@ -41,7 +43,12 @@ class NounParser(AtomParser):
         for noun in nouns:
             each = [self._named_with([word, *noun], (word.start, word.end)) for word in said]
             features = [f for e in each for f in self._features(e)]
-            if all(e is not None for e in each) and len(features) == len(set(features)):  # not "a pointed triangular end"
+            if not all(e is not None for e in each) or len(joins) > 1:
+                continue
+            if "kw.or" in joins:
+                self.at = at + 1
+                return disj([e for e in each if e is not None])
+            if len(features) == len(set(features)):  # not "a pointed triangular end"
                 self.at = at + 1
                 self.at_the_end()
                 return conj([e for e in each if e is not None])

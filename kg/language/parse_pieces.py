@@ -190,9 +190,18 @@ class PieceParser(ExprParser):
         self.at = start
         return ""
 
+    def part_owned(self) -> str:
+        """part behind a name that owns it: "are the Balfour's blades curved?", "are Babcock tips smooth?" ask it of the
+        instrument, not of what is a blade"""
+        match = self.look("part", quiet=True) if "kw.be" in self.kinds(0) else None
+        if match is None or match.end >= len(self.tokens) or match.end < max(end for end, _ in self.phrases(self.at)):
+            return ""
+        self.at = match.end
+        return self.pick(match, [e for e in match.entries if e.kind == "part"]).term
+
     def said_of_part(self, expr: Expr, part: str) -> Expr | None:
         """What a description says of one part: of a word of several features ("sharp") only those of this part; None if it says
-        anything of another part."""
+        anything of another part, or sets something else against it ("fine or blunt")."""
         features, term = self.lexicon.vocabulary.features, self.lexicon.vocabulary.terms[part]
         words = {self.lexicon.folder.key(text) for text in (term.label, *term.alt) if " " not in text}
 
@@ -205,7 +214,7 @@ class PieceParser(ExprParser):
                 fit = [i for i in items if isinstance(i, nodes.Has) and speaks(i.feature)]
                 if isinstance(expr, nodes.And):
                     return expr if len(fit) == len(items) else None
-                return disj(fit) if fit else None
+                return disj(fit) if {i.span for i in fit} == {i.span for i in items} else None
             case nodes.Has(feature, _):
                 return expr if speaks(feature) else None
             case nodes.Not(inner):

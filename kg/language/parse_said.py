@@ -189,7 +189,17 @@ class SaidParser(NounParser):
                 break
             after.append(more)
         parts = [*([head] if head is not None else []), *([combine(before, seps)] if before else []), *after]
+        if len(parts) == 1 and head is None and (named := self._of_one_last_name(parts[0])) is not None:
+            return named
         return conj(parts) if parts else None
+
+    def _of_one_last_name(self, item: Expr) -> Expr | None:
+        """The instruments that a word names, where alone it stands for a part or a sign ("all but the snares")"""
+        if not isinstance(item, nodes.Has | nodes.HasPart) or item.span is None:
+            return None
+        words = self.lexicon.folder.phrase(self.text[slice(*item.span)])
+        named = self.lexicon.heads().get(words[0], ()) if len(words) == 1 else ()
+        return disj(nodes.Named(name, item.span) for name in named) if named else None
 
     def _all_excepted(self) -> Expr | None:
         """What an "except" takes away, one or several: "saws and drills" takes away the saws, and the drills too"""

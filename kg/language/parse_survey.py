@@ -44,17 +44,17 @@ class SurveyParser(PieceParser):
         if not self.take("kw.gaps", quiet=True):
             return None
         expr = self.description()
-        if isinstance(expr, nodes.Named):
-            return nodes.Describe(expr.pattern)
         return nodes.Gaps(expr) if expr is not None else None
 
     def differences(self) -> Question | None:
         """( "compare" | "what tells" ) description [ "compared" | "apart" | "with each other" ]
         | "how do" description "differ" """
         self._opening("kw.compare")
+        listing = max((end for end, es in self.phrases(self.at) if any(e.kind == "kw.which" for e in es)), default=0)
         first = self.take("kw.compare", "kw.tells", "kw.how", quiet=True)
         if first is None or self.ended():
             return None
+        listing = listing > self.at
         start, how = self.at, any(e.kind == "kw.how" for e in first.entries)
         try:
             expr = self.description()
@@ -70,6 +70,8 @@ class SurveyParser(PieceParser):
         tells = any(e.kind == "kw.tells" for e in first.entries)
         if end is None and (how or (tells and self._of_a_family(start))):
             return None  # "what distinguishes artery forceps": from others
+        if end is None and listing:
+            return None  # "tell me one that cuts bone" asks for a list
         if isinstance(expr, nodes.Named) and not (end and any(e.kind == "kw.mutually" for e in end.entries)):
             return None  # "compare Kelly forceps": with which?
         return nodes.Differences(expr)

@@ -152,7 +152,9 @@ def _in_order(before: Before) -> tuple[str, ...]:
     scope = before.question.scope if isinstance(before.question, nodes.Quantified) else None
     if scope is not None and names_several(scope):
         return tuple(i.pattern for i in scope.items)
-    return () if isinstance(before.question, _COUNTED) else before.shown
+    if isinstance(before.question, _COUNTED):
+        return ()
+    return before.listed if before.listed and len(before.shown) < 2 else before.shown
 
 
 def _places(parser: FormParser, at: int, talk: Talk) -> tuple[int, tuple[int, ...]]:

@@ -195,6 +195,8 @@ def two_asked(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     parser = parser_for(one.other, lexicon) if one is not None else None
     if one is None or parser is None or not parser.tokens or "kw.count" in parser.kinds(0):
         return None
+    if parser.says("kw.disputes", "kw.disputed"):
+        return one  # "how long is the Crile, and do the sources agree?"
     return one if parser.tokens[0].key in talk.indirect.asking - talk.indirect.bounding else None
 
 
@@ -271,7 +273,7 @@ def read(text: str, lexicon: Lexicon) -> Question:
         and not (parser := parser_for(text, lexicon)).says("kw.which")
     ):
         raise parser.failure()
-    return same_twice(question) or which_of_those(text, question) or question
+    return same_twice(question) or which_of_those(text, question, lexicon) or question
 
 
 def without_bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:

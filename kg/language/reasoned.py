@@ -63,7 +63,7 @@ def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Hea
     parser = parser_for(text, lexicon)
     asks, longest_ask = phrases_of(_asks(words), lexicon, f"{__name__}.asks")
     tokens, articles = parser.tokens, lexicon.words.articles
-    if not any(topic_at(tokens, at, asks, longest_ask, ())[1] for at in range(len(tokens))):
+    if not any(topic_at(tokens, at, asks, longest_ask, lexicon.words.articles)[1] for at in range(len(tokens))):
         return None
     if _any(words, "never", [t.key for t in tokens], lexicon):
         return None
@@ -80,7 +80,7 @@ def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Hea
         if tokens[at].kind == SYMBOL or tokens[at].key in articles:
             at += 1
             continue
-        asked_to, asked = topic_at(tokens, at, asks, longest_ask, ())
+        asked_to, asked = topic_at(tokens, at, asks, longest_ask, articles)
         topic_to, found = topic_at(tokens, at, topics, longest, articles)
         denied_to, denies = topic_at(tokens, at, denying, longest_denying, articles)
         light_to, says_nothing = topic_at(tokens, at, light, longest_light, articles)
@@ -167,7 +167,9 @@ def _named_at(parser: FormParser, at: int, features: Container[str]) -> tuple[in
 def _span(parser: FormParser, at: int, end: int, topics: frozenset[str], entries: tuple[Entry, ...], lexicon: Lexicon) -> Span:
     usual = lexicon.usual(parser.quote(at, end)) if entries else ""
     patterns = tuple(e.term for e in entries if e.kind == "pattern")
-    terms = {t for e in entries for t in ((e.term, *e.terms) if e.kind != "pattern" else ())}
+    terms = {t for e in entries for t in ((e.term, *e.terms) if e.kind not in ("pattern", "group") else ())}
+    for group in (e for e in entries if e.kind == "group" and e.terms):  # "forceps" are not all what some of them are
+        terms |= set.intersection(*(wider(lexicon, {t}) for t in group.terms))
     chosen = (usual,) if usual in patterns else patterns
     family = next((e.term for e in entries if e.kind == "category"), "")
     return Span(topics, frozenset(wider(lexicon, {*terms, *(chosen if len(chosen) == 1 else ())})), chosen, family)

@@ -16,7 +16,8 @@ from kg.language import nodes
 from kg.language.before import SEVERAL, Before, names_several, the_whole
 from kg.language.elliptic import Asked, condition, of_a_sibling
 from kg.language.entries import CONTENT
-from kg.language.joined import features_of, joined, parted
+from kg.language.in_turn import again, another_in_turn, how_long, of_the_value
+from kg.language.joined import features_of, is_family, joined, parted, parted_by
 from kg.language.joining import conj, disj, family_in, names_family
 from kg.language.lexicon import LENGTH, Lexicon
 from kg.language.nodes import Expr, Question
@@ -24,6 +25,7 @@ from kg.language.otherwise import filled
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.say import say_expr
+from kg.language.set_beside import beside, both, claimed, weighed, why_not
 from kg.language.tokens import SYMBOL
 from kg.records import replace
 
@@ -33,6 +35,8 @@ if TYPE_CHECKING:
 
 FEW = 12
 """So many instruments at most are meant by "it" or "both" where a list went before."""
+MOST_AS = 2
+"""So many words at most only say how something is ("something longer")."""
 _BY_NAME = "Ask with the names of the instruments."
 _NOT_SWAPPED = "What is to stand in its place is not understood here: ask the whole question."
 _SETS = (nodes.Filter, nodes.Count, nodes.Extreme, nodes.Group, nodes.Differences)
@@ -53,6 +57,10 @@ class Reply(NamedTuple):
 def replied(reply: Reply, *, last: bool) -> Understood | None:
     """What a reply asks; None if no pattern fits it, or none that leads anywhere. ``last``: by those that are tried where
     nothing else does."""
+    if not last and (two := weighed(reply.text, reply.lexicon, reply.talk, reply.before)) is not None:
+        from kg.language.readings import Understood
+
+        return Understood(two)
     if (found := _replied(reply, last)) is None and (short := _without_fillers(reply)) is not None:
         return _replied(short, last)
     return found
@@ -107,19 +115,23 @@ def _done(act: str, words: Mapping[str, str], reply: Reply) -> Understood | None
 # --- who is meant ---------------------------------------------------------------------------------------------------------
 def _the_two(before: Before, words: Mapping[str, str], reply: Reply) -> Before | None:
     """What went before as the two that were named or listed; None if it is not two."""
-    whole = _of_all_named(before, reply.lexicon)
-    return whole if len(_meant(whole, reply.lexicon)) == 2 and not _names_one(words, reply) else None
+    whole = of_all_named(before, reply.lexicon)
+    if _names_one(words, reply):
+        return None
+    if len(meant(whole, reply.lexicon)) != 2 and (two := both(before, reply.lexicon)):
+        return replace(before.of(nodes.Compare(two)), names=two, shown=two)
+    return whole if len(meant(whole, reply.lexicon)) == 2 else None
 
 
 def _as_many(before: Before, words: Mapping[str, str], reply: Reply) -> Before | None:
     """The same for "these three"; None before a noun ("the two blades"). Raises QuestionError (BL-Q02) for another number than
     that of the list."""
-    whole = _of_all_named(before, reply.lexicon)
+    whole = of_all_named(before, reply.lexicon)
     wanted = int(reply.lexicon.words.numbers.get(words["n"].split()[0].casefold(), 0))
     parser = parser_for(words.get("b", ""), reply.lexicon)
     if not wanted or (parser.tokens and any(e.kind in CONTENT for _, es in parser.phrases(0) for e in es)):
         return None
-    if wanted != (there := len(_meant(whole, reply.lexicon))):
+    if wanted != (there := len(meant(whole, reply.lexicon))):
         raise QuestionError("BL-Q02", f"The answer before lists {there or 'none'}, not {wanted}.")
     return whole
 
@@ -133,7 +145,7 @@ def _a_few(before: Before, words: Mapping[str, str], reply: Reply) -> Before | N
         return before.of(nodes.Filter(before.question.scope)) if names_several(before.question.scope) else None
     if isinstance(before.question, nodes.Identify):
         return before.of(nodes.Filter(disj([nodes.Named(n) for n in before.names[: before.alike]])))
-    return before if 1 < len(_meant(before, reply.lexicon)) <= FEW else None
+    return before if 1 < len(meant(before, reply.lexicon)) <= FEW else None
 
 
 def _names_one(words: Mapping[str, str], reply: Reply) -> bool:
@@ -145,7 +157,7 @@ def _always(before: Before, words: Mapping[str, str], reply: Reply) -> Before:
     return before
 
 
-def _of_all_named(before: Before, lexicon: Lexicon) -> Before:
+def of_all_named(before: Before, lexicon: Lexicon) -> Before:
     """What went before, without what narrowed two that were named ("which of the two has teeth?")."""
     expr = before.expr(lexicon) if isinstance(before.question, _TABLED) else None
     either = [i for i in (_items(expr) if expr is not None else ()) if names_several(i)]
@@ -155,7 +167,7 @@ def _of_all_named(before: Before, lexicon: Lexicon) -> Before:
     return replace(before.of(nodes.Filter(either[0])), names=each, shown=each)
 
 
-def _meant(before: Before, lexicon: Lexicon) -> tuple[str, ...]:
+def meant(before: Before, lexicon: Lexicon) -> tuple[str, ...]:
     """The instruments that are spoken of, one by one."""
     question = before.question
     if isinstance(question, nodes.Compare | nodes.Contrast):
@@ -254,10 +266,10 @@ def _candidates(said: str, reply: Reply) -> Question | None:
 
 def _lengths(said: str, reply: Reply) -> Question | None:
     """ "By how much?" after which of two is longer: the lengths of both"""
-    whole = _of_all_named(reply.before, reply.lexicon)
+    whole = of_all_named(reply.before, reply.lexicon)
     if not isinstance(whole.question, nodes.Compare | nodes.Extreme | nodes.Group | nodes.Filter):
         return None
-    if not 1 < len(_meant(whole, reply.lexicon)) <= 4 or (expr := whole.expr(reply.lexicon)) is None:
+    if not 1 < len(meant(whole, reply.lexicon)) <= 4 or (expr := whole.expr(reply.lexicon)) is None:
         return None
     return nodes.Group(expr, LENGTH)
 
@@ -272,15 +284,26 @@ def _another(said: str, reply: Reply) -> Question | None:
     return _changed(said, reply, anew=False)
 
 
+def _as(said: str, reply: Reply) -> Question | None:
+    """ "Something curved?": the list before, as one or two words say"""
+    return _changed(said, reply, anew=False) if len(said.split()) <= MOST_AS else None
+
+
 def _changed(said: str, reply: Reply, *, anew: bool) -> Question | None:
+    if isinstance(reply.before.question, nodes.Holds | nodes.Why):  # "is it used on bowel?", "and on vessels?"
+        new = condition(said, [], reply.lexicon, reply.alone)
+        return replace(reply.before.question, expr=new) if new is not None else None
     before = _listed(reply.before, reply.lexicon)
     old, lexicon = before.expr(lexicon=reply.lexicon), reply.lexicon
     if old is None or not isinstance(before.question, _TABLED):
         return None
     items = [part for i in _items(old) for part in parted(i, lexicon)]
+    if anew and (family := _family(said, reply)) is not None:
+        return nodes.Filter(joined(old, family, False, lexicon))  # "now the forceps instead"
     new = condition(said, items, lexicon, reply.alone) or of_a_sibling(said, items, lexicon)
     if new is None:
         return None
+    items = [part for i in items for part in parted_by(i, _items(new), lexicon, by_name=True)]
     spoken = {f for i in _items(new) for f in _spoken_of(i)}
     kept = [i for i in items if not _spoken_of(i) & spoken]
     if len(kept) < len(items):
@@ -293,6 +316,13 @@ def _changed(said: str, reply: Reply, *, anew: bool) -> Question | None:
                 return None
             new_list = conj([*bounds[0], new])
     return nodes.Filter(new_list)
+
+
+def _family(said: str, reply: Reply) -> Expr | None:
+    """The family that a few words name and say nothing more of."""
+    parser = parser_for(said, reply.lexicon)
+    found = parser.description()
+    return found if found is not None and is_family(found) and parser.ended() else None
 
 
 def _spoken_of(expr: Expr) -> set[str]:
@@ -317,7 +347,7 @@ def _keep(said: str, reply: Reply) -> Question | None:
 
 def _true(said: str, reply: Reply) -> Question | None:
     """ "Do they have a ratchet?": whether it is so of all of the list before; with "any" of any of them"""
-    whole = _of_all_named(reply.before, reply.lexicon)
+    whole = of_all_named(reply.before, reply.lexicon)
     if isinstance(whole.question, SEVERAL):
         whole = the_whole(whole, reply.lexicon)
     old = whole.expr(reply.lexicon)
@@ -408,6 +438,13 @@ def _listed(before: Before, lexicon: Lexicon) -> Before:
     return the_whole(before, lexicon) if isinstance(before.question, (*SEVERAL, nodes.Extreme, nodes.Differences)) else before
 
 
+def _telling(_: str, reply: Reply) -> Question | None:
+    """What tells an instrument from its look-alikes, where these went before and are too many to be set side by side."""
+    one = reply.before.subjects(reply.lexicon)
+    many = isinstance(reply.before.question, nodes.LookAlikes) and len(reply.before.names) > FEW
+    return nodes.Telling(one[0]) if many and len(one) == 1 else None
+
+
 _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=opposite": _opposite,
     "=list": _list,
@@ -420,6 +457,15 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=same": _same,
     "=having": _having,
     "=of": _of_the_one,
+    "=beside": beside,
+    "=why-not": why_not,
+    "=claim": claimed,
+    "=again": again,
+    "=as": _as,
+    "=next": another_in_turn,
+    "=value": of_the_value,
+    "=how-long": how_long,
+    "=telling": _telling,
 }
 
 

@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
 _OF_SEVERAL = (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Compare, nodes.Contrast, nodes.LookAlikes)
 _OF_ONE = (nodes.Define, nodes.Value, nodes.Describe, nodes.Sources, nodes.Disputes, nodes.Reprocessing)
+MOST_FRAGMENT = 5
+"""A longer text is no fragment of a question."""
 MOST_WORDS = 4
 """A longer text is no short reply."""
 _NAMES = frozenset(("pattern", "category", "kind", "group", "value", "kw.which", "kw.why", "kw.no", "kw.not", "kw.without"))
@@ -240,6 +242,10 @@ def points_back(text: str, question: Question, lexicon: Lexicon, before: Before,
     parser = parser_for(text, lexicon)
     if isinstance(question, nodes.Count | nodes.Filter) and _has_one(parser, talk()):
         return True  # "how many rongeurs have one?": what it was is not known
+    if isinstance(question, nodes.Count | nodes.Filter) and any(t.key in talk().possessive for t in parser.tokens):
+        return True  # "and its jaws?"
+    if isinstance(question, nodes.Filter) and _is_a_fragment(parser, question):
+        return True  # "both sharp?"
     if isinstance(question, nodes.Define) and any(t.key in talk().back for t in parser.tokens):
         return True  # "what is its purpose?" asks for no meaning of "purpose"
     if isinstance(question, nodes.Count) and _speaks_of_it(parser):
@@ -255,6 +261,14 @@ def points_back(text: str, question: Question, lexicon: Lexicon, before: Before,
     if "kw.any" in first and not parser.says("kw.instrument") and not names_family(question.expr):
         return True  # "any that lock"
     return "kw.ones" in first or ("kw.and_what_of" in first and not names_family(question.expr))
+
+
+def _is_a_fragment(parser: FormParser, question: nodes.Filter) -> bool:
+    """Whether a few words with a mark of a question only say how something is, and no list of anything is asked for."""
+    short = len(parser.tokens) <= MOST_FRAGMENT and parser.text.rstrip().endswith("?")
+    listed = parser.says("kw.which", "kw.instrument", "kw.exist", "kw.any", "kw.ones") or names_family(question.expr)
+    named = isinstance(question.expr, nodes.Named | nodes.CalledAfter | nodes.Everything)
+    return short and not listed and not named
 
 
 def _has_one(parser: FormParser, talk: Talk) -> bool:
@@ -279,13 +293,19 @@ def _speaks_of_it(parser: FormParser) -> bool:
     return False
 
 
-def of_the_one_before(text: str, question: Question, lexicon: Lexicon, before: Before) -> Question | None:
+def of_the_one_before(
+    text: str, question: Question, lexicon: Lexicon, before: Before, talk: Callable[[], Talk]
+) -> Question | None:
     """ "Sharp both sides?" of the one instrument that went before, whether it is so; None for what asks for a list."""
     subjects = before.subjects(lexicon)
+    if len(subjects) == 1 and isinstance(before.question, (*_OF_ONE, nodes.Holds)) and isinstance(question, nodes.Define):
+        return _of_its_part(parser_for(text, lexicon), subjects[0], question.term, talk())
     if isinstance(question, nodes.Filter) and len(subjects) == 1 and isinstance(before.question, _OF_ONE):
         variants = lexicon.vocabulary.terms[subjects[0]].role == "pattern" and "kw.ones" in parser_for(text, lexicon).kinds(0)
         if variants and not names_family(question.expr):
             return nodes.Filter(conj([nodes.Named(subjects[0]), question.expr]))  # "which ones are curved?"
+    if (variants := _its_variants(text, question, lexicon, before, talk)) is not None:
+        return variants
     if not isinstance(question, nodes.Filter) or len(subjects) != 1 or _asks_for_a_list(parser_for(text, lexicon), question):
         return None
     if isinstance(question.expr, nodes.CalledAfter):
@@ -297,6 +317,36 @@ def of_the_one_before(text: str, question: Question, lexicon: Lexicon, before: B
     if features := parser_for(text, lexicon).choices_of(question.expr):
         return nodes.Value(subjects[0], features)  # "curved or straight?"
     return nodes.Holds(subjects[0], question.expr)
+
+
+def _its_variants(text: str, question: Question, lexicon: Lexicon, before: Before, talk: Callable[[], Talk]) -> Question | None:
+    """ "The forceps with teeth" after "what is an Adson?": those of its variants that are so; None for a list of a family that
+    it is not called by."""
+    subjects = before.subjects(lexicon)
+    tokens = parser_for(text, lexicon).tokens
+    one = len(subjects) == 1 and lexicon.vocabulary.terms[subjects[0]].role == "pattern" and len(tokens) > 1
+    items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
+    said = [i for i in items if not family_in(i)]
+    if not one or not isinstance(before.question, _OF_ONE) or len(said) == len(items) or not said:
+        return None
+    called = tokens[1].key in lexicon.keys(lexicon.vocabulary.label(subjects[0]).split()[-1])
+    if tokens[0].key not in talk().definite or not called:
+        return None
+    return nodes.Filter(conj([nodes.Named(subjects[0]), *said]))
+
+
+def _of_its_part(parser: FormParser, subject: str, term: str, talk: Talk) -> Question | None:
+    """ "What is the blade in the middle called?" of one instrument: that part of it as it is described; None for the meaning of
+    a word."""
+    terms = parser.lexicon.vocabulary.terms
+    if terms[subject].role != "pattern" or terms[term].role != "part" or parser.says("kw.define"):
+        return None
+    for at in range(1, len(parser.tokens)):
+        if parser.tokens[at - 1].key in talk.definite and any(
+            e.kind == "part" and e.term == term for _, es in parser.phrases(at) for e in es
+        ):
+            return nodes.PartOf(term, subject) if parser.says("kw.part_for") else nodes.Describe(subject, (term,))
+    return None
 
 
 def _asks_for_a_list(parser: FormParser, question: nodes.Filter) -> bool:

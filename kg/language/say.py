@@ -101,17 +101,20 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
                 yield f"{asked} {plural(word('instrument'))}?"
             for wording in p.levels():
                 yield f"{asked} {wording(scope)}?"
+        case nodes.Gaps(nodes.Named(pattern)):
+            yield f"{word('gaps')} {p.lexicon.name(pattern)}?"
         case nodes.Gaps(expr):
             for wording in p.levels():
                 yield f"{word('gaps')} {wording(expr)}?"
         case nodes.Filed(pattern):
             yield f"{word('filed_where')} {word('be')} {p.lexicon.name(pattern)} {word('filed')}?"
-        case nodes.Weak(nodes.Everything()):
-            yield f"{word('which')} {plural(word('fact'))} {word('weak')}?"
-        case nodes.Weak(expr):
+        case nodes.Weak(nodes.Everything(), basis):
+            yield f"{word('which')} {plural(word('fact'))} {word(f'weak_{basis}' if basis else 'weak')}?"
+        case nodes.Weak(expr, basis):
+            rests = word(f"weak_{basis}" if basis else "weak")
             for wording in p.levels():
                 text = p.lexicon.name(expr.pattern) if isinstance(expr, nodes.Named) else wording(expr)
-                yield f"{word('which')} {plural(word('fact'))} {word('about')} {text} {word('weak')}?"
+                yield f"{word('which')} {plural(word('fact'))} {word('about')} {text} {rests}?"
         case nodes.DefineAll(terms):
             roles = p.lexicon.words.roles
             plain = [p.lexicon.name(t) for t in terms]

@@ -29,7 +29,7 @@ from kg.language.tokens import NUMBER, SYMBOL
 if TYPE_CHECKING:
     from kg.language.readings import Understood
 
-_CUT = re.compile(r"[.;:!?]+\s+|,\s+(?:so\s+|and\s+|but\s+)?|\s[-\u2013\u2014]+\s")
+_CUT = re.compile(r"[;:!?]+\s+|\.+\s+(?!\d)|,\s+(?:so\s+|and\s+|but\s+)?|\s[-\u2013\u2014]+\s")
 _NEVER = frozenset(
     f"kw.{k}"
     for k in (

@@ -37,6 +37,8 @@ class Topic(NamedTuple):
     """What is recorded of the instruments that are named is told all the same."""
     frames: tuple[Pattern, ...] = ()
     """Whole questions with a place for a name, which are taken before any other reading: they speak of a person."""
+    early: bool = False
+    """Before any reading in plain talk, where instruments are named: words that none may pass over. "#" is a number."""
 
 
 class Gist(NamedTuple):
@@ -171,6 +173,7 @@ class Talk:
     possessive: frozenset[str] = frozenset()
     joins: frozenset[str] = frozenset()  # words that join a question to what went before
     one: frozenset[str] = frozenset()  # a word for the thing that went before
+    definite: frozenset[str] = frozenset()  # words with which a part of it is meant
     telling: frozenset[str] = frozenset()
     asking: frozenset[str] = frozenset()
     being: frozenset[str] = frozenset()
@@ -271,6 +274,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
                 bool(t.get("last")),
                 bool(t.get("partly")),
                 tuple(_pattern(frame, keys) for frame in t.get("frames", ())),
+                bool(t.get("early")),
             )
             for t in raw["topic"]
         )
@@ -298,7 +302,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             within=_words(keys(framing["within"])),
             people=_words(keys(framing["people"])),
             back=_words(keys(framing["back"])),
-            **{n: _words(keys(framing[n])) for n in ("possessive", "joins", "one")},
+            **{n: _words(keys(framing[n])) for n in ("possessive", "joins", "one", "definite")},
             **{name: frozenset(raw["passive"][name]) for name in ("asking", "being", "means", "manner")},
             active=str(raw["passive"]["active"]),
             examples=tuple(sorted(keys(listing["examples"]), key=len, reverse=True)),

@@ -8,6 +8,7 @@ from kg.errors import QuestionError
 from kg.language.lexicon import Lexicon
 from kg.language.otherwise import filled
 from kg.language.parse import parser_for
+from kg.language.tokens import NUMBER
 
 if TYPE_CHECKING:
     from kg.language.parse_forms import FormParser
@@ -16,6 +17,9 @@ if TYPE_CHECKING:
 
 MOST_BEFORE = 4
 """So many words of a name stand before the one that is looked at."""
+ANY_NUMBER = "#"
+_NAMED = frozenset({"pattern", "category", "kind", "group", "kw.instrument"})
+_SAID = frozenset({"pattern", "category", "kind", "value", "feature"})
 
 
 def topic(text: str, lexicon: Lexicon, talk: Talk, error: QuestionError | None) -> QuestionError | None:
@@ -35,10 +39,33 @@ def topic(text: str, lexicon: Lexicon, talk: Talk, error: QuestionError | None) 
     return None
 
 
-def _part_of_a_name_at(parser: FormParser, at: int, size: int) -> bool:
-    """Whether words stand inside the longer name of an instrument ("cow" in "cow horn forceps")."""
+def measure(text: str, lexicon: Lexicon, talk: Talk) -> QuestionError | None:
+    """The refusal of what is asked of instruments with words that no reading in plain talk may pass over ("10 Fr", "5 mm in
+    diameter"); None if there are none."""
+    parser = parser_for(text, lexicon)
+    tokens = parser.tokens
+    if not any(parser.kinds(at) & _NAMED for at in range(len(tokens))):
+        return None
+    keys = tuple(ANY_NUMBER if t.kind == NUMBER else t.key for t in tokens)
+    for entry in (t for t in talk.topics if t.early):
+        for phrase in entry.phrases:
+            for at in range(len(keys) - len(phrase) + 1):
+                if keys[at : at + len(phrase)] == phrase and not _part_of_a_name_at(parser, at, len(phrase), _SAID):
+                    span = (tokens[at].start, tokens[at + len(phrase) - 1].end)
+                    return QuestionError(entry.code, entry.message, question=text, span=span, hint=entry.hint)
+    return None
+
+
+def no_length(text: str, talk: Talk) -> QuestionError:
+    """The refusal of a measure that can be no length of an instrument ("10 mm trocars")."""
+    entry = next(t for t in talk.topics if t.early)
+    return QuestionError(entry.code, entry.message, question=text, span=(0, len(text.rstrip())), hint=entry.hint)
+
+
+def _part_of_a_name_at(parser: FormParser, at: int, size: int, kinds: frozenset[str] = frozenset({"pattern"})) -> bool:
+    """Whether words stand inside the longer name of an instrument ("cow" in "cow horn forceps"), or of another kind."""
     return any(
-        end >= at + size and end - start > size and any(e.kind == "pattern" for e in entries)
+        end >= at + size and end - start > size and any(e.kind in kinds for e in entries)
         for start in range(max(0, at - MOST_BEFORE), at + 1)
         for end, entries in parser.phrases(start)
     )

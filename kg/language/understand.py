@@ -22,9 +22,11 @@ from kg.language.lexicon import Lexicon
 from kg.language.listed import (
     asked_of,
     but_itself,
+    each_by_itself,
     either_of,
     half_named,
     held,
+    kind_of_what,
     lists_named,
     mixes_names,
     names_beside,
@@ -32,6 +34,7 @@ from kg.language.listed import (
     nothing_at_all,
     only_names,
     read_back,
+    refuse_width,
     same_twice,
     which_of_those,
     without_itself,
@@ -136,7 +139,7 @@ def _understand(
 
     try:
         found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
-        found = found._replace(question=without_itself(any_of_a_row(text, found.question, lexicon)))
+        found = found._replace(question=each_by_itself(text, without_itself(any_of_a_row(text, found.question, lexicon))))
         if found.unread is None and asks_otherwise(text, found.question, lexicon):
             raise parser_for(text, lexicon).failure()
     except QuestionError as error:
@@ -148,7 +151,7 @@ def _understand(
             return understand(same, lexicon, talk, before, whole=whole, hand=hand)
         except QuestionError:
             raise error from None  # its place is in what was typed
-    if before is not None and (asked := of_the_one_before(text, found.question, lexicon, before)) is not None:
+    if before is not None and (asked := of_the_one_before(text, found.question, lexicon, before, talk)) is not None:
         return Understood(asked, found.passed)
     if before is not None and found.unread is None and not found.in_hand:
         from kg.language.narrowed import of_the_list_before
@@ -190,13 +193,18 @@ def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Befor
         return None  # it asks of the list before
     from kg.language.resume import points_back
 
+    ambiguous: QuestionError | None = None
     for said in chain(without_brackets(text, lexicon, talk()), direct(text, lexicon, talk())):
-        with suppress(QuestionError):
+        try:
             found = understand(said, lexicon, talk, before, whole=True, hand=False)
             if before is not None and points_back(text, found.question, lexicon, before, talk):
                 continue  # "how many teeth has it?"
             if found.doubtful is None and found.unread is None and not found.pieced:
                 return found._replace(passed=(*left_out(text, said, lexicon, talk()), *found.passed))
+        except QuestionError as error:
+            ambiguous = error if error.code == "BL-Q05" and ambiguous is None else ambiguous
+    if ambiguous is not None and any(claim in text.casefold() for claim in lexicon.words.yesno.get("claims", ())):
+        raise ambiguous  # "a Doyen is between 6 and 10 inches, true or false?": of which?
     return None
 
 
@@ -239,6 +247,7 @@ def _looked_at(
         return Understood(fitting)
     try:
         strict = parse(text, lexicon)
+        refuse_width(strict, text, lexicon, talk)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
         if (other := misread(text, strict, lexicon, talk)) is not None:
@@ -260,8 +269,12 @@ def _looked_at(
 
             if (person := of_a_person(text, lexicon, talk())) is not None:
                 raise person
-        if (asked := same_twice(strict) or asked_of(text, strict, lexicon) or which_of_those(text, strict)) is not None:
+        if (
+            asked := same_twice(strict) or asked_of(text, strict, lexicon) or which_of_those(text, strict, lexicon)
+        ) is not None:
             return Understood(asked)
+        if (filed := kind_of_what(text, strict, lexicon)) is not None:
+            return Understood(filed)
         if of_several(strict, text, lexicon) and (several := true_of_several(text, lexicon, talk())) is not None:
             return Understood(several)
         if not doubtful and not nothing_at_all(strict):
@@ -276,12 +289,14 @@ def _looked_at(
         ):
             return each
         from kg.language.described import as_described
-        from kg.language.topics import of_a_person
+        from kg.language.topics import measure, of_a_person
 
         if error.code == "BL-Q06" and (why := why_in_other_words(text, lexicon, talk)) is not None:
             return Understood(why)
         if (person := of_a_person(text, lexicon, talk())) is not None:
             raise person from None
+        if error.code in ("BL-Q02", "BL-Q03") and (width := measure(text, lexicon, talk())) is not None:
+            raise width from None
         if error.code == "BL-Q03" and (described := as_described(text, lexicon, error)) is not None:
             return Understood(described)
         if error.code in ("BL-Q02", "BL-Q03") and not whole and (two := two_asked(text, lexicon, talk())) is not None:
@@ -408,11 +423,13 @@ def _looked_at(
                 (again := _alone(changed, lexicon, talk, before, whole=True, hand=False)).question, nodes.Identify
             ):
                 return again
+    from kg.language.about import named_only
+
     about = topic(text, lexicon, words, first)
     try:
         asked_why = about or topic(text, lexicon, words, None)
-        if not whole and (told := _named_only(named or text, lexicon, words, before, asked_why)) is not None:
-            return told
+        if not whole and (told := named_only(named or text, lexicon, words, before, asked_why)) is not None:
+            return (ambiguous and _of_the_one_told(ambiguous, told, lexicon, words)) or told
     except QuestionError as error:
         ambiguous = ambiguous or error
         if (chosen := _of_several(text, error, lexicon, words, before, whole=whole)) is not None:
@@ -513,6 +530,16 @@ def _all_bearers(error: QuestionError, lexicon: Lexicon, talk: Talk) -> Understo
     return Understood(found[0], unread=found[1]) if found and read_back(found[0], lexicon) else None
 
 
+def _of_the_one_told(error: QuestionError, told: Understood, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """The whole question of the one bearer of a name of which only a part would be told, if that is understood; else None."""
+    from kg.language.company import written_out
+
+    with suppress(QuestionError):
+        found = _alone(written_out(error, told.question, lexicon), lexicon, lambda: talk, None, whole=True, hand=False)
+        return found if found.doubtful is None and found.unread is None else None
+    return None
+
+
 def in_other_words(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | QuestionError | None:
     """A question in other words for the same, or one whose pieces the grammar reads; the error of one that is read but for a
     name of several. ``short``: whether one word may stand for the names of values that it is part of."""
@@ -559,32 +586,3 @@ def in_other_words(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> U
         with suppress(QuestionError):
             return plainly(changed, lexicon, talk)
     return None
-
-
-def _named_only(
-    text: str, lexicon: Lexicon, talk: Talk, before: Before | None, topic: QuestionError | None
-) -> Understood | None:
-    """What is recorded of the instruments that are named, if no more is understood; not where a topic without an answer is, and
-    not where a word is misspelt."""
-    from kg.language.about import about
-    from kg.language.halved import halved
-    from kg.language.hand import describes
-    from kg.language.otherwise import said_otherwise
-    from kg.language.slips import corrected
-    from kg.language.topics import in_passing
-
-    if text.split()[0].casefold() in lexicon.words.articles and "?" not in text and describes(text, lexicon):
-        return None  # an instrument in the hand; a name in it only says what it looks like
-    partly = topic is not None and any(t.partly and t.message == topic.message for t in talk.topics)
-    if (topic is not None and not partly and not in_passing(text, topic, talk)) or corrected(text, lexicon) is not None:
-        return None
-    found = about(parser_for(said_otherwise(text, lexicon, talk) or text, lexicon), talk, before)
-    if found is None or not read_back(found.question, lexicon) or halved(parser_for(text, lexicon)) is not None:
-        return None
-    if topic is None or not partly:
-        return Understood(found.question, unread=None if found.sure else found.unread)
-    question = found.question
-    if isinstance(question, nodes.Value):
-        asked = tuple(f for f in question.features if f in lexicon.vocabulary.features)
-        question = nodes.Value(question.subject, tuple(dict.fromkeys((*asked, *lexicon.words.bearing))))
-    return Understood(question, unread=found.unread, untold=topic.message)

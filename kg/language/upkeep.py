@@ -137,6 +137,8 @@ def asked_besides(text: str, before: Before, lexicon: Lexicon, talk: Talk) -> no
     topics, care = lexicon.words.care, lexicon.words.care_words
     parser, earlier = parser_for(text, lexicon), parser_for(before.text, lexicon)
     tokens = [[t for t in p.tokens if t.key not in lexicon.words.articles] for p in (parser, earlier)]
+    if isinstance(before.question, nodes.Filter | nodes.Count | nodes.Compare):
+        return None
     if not topics or any(_barred(each, care, lexicon) for each in tokens):
         return None
     new, old = _walk(parser, talk), _walk(earlier, talk)

@@ -93,6 +93,7 @@ class Words(Record):
     trays: frozenset[str] = frozenset()
     offered: frozenset[str] = frozenset()
     relative: Mapping = field(default_factory=dict)
+    yesno: Mapping = field(default_factory=dict)
     bearing: tuple[str, ...] = ()
     both: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     kin: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
@@ -165,6 +166,7 @@ class Words(Record):
             trays=frozenset(raw.get("sets", {}).get("trays", ())),
             offered=frozenset(raw.get("sets", {}).get("offered", ())),
             relative=dict(raw.get("relative", {})),
+            yesno=dict(raw.get("yesno", {})),
             bearing=tuple(raw.get("sets", {}).get("bearing", ())),
             both=_tuples(raw.get("both", {})),
             kin=_tuples(raw.get("kin", {})),

@@ -48,6 +48,8 @@ def _read_and_found(answer: Answer, plain: bool) -> list[Block]:
         named = ", ".join(f'"{w}"' for w in answer.unread)
         start = f"Not understood: {named}. Here is" if named else "Read broadly: this is"
         out.append(Para(words(f"{start} what is recorded of what you named; it is no yes or no.", "caution")))
+    if answer.verdict:
+        out.append(para(answer.verdict, "name"))
     return out + with_sketches(result_blocks(answer), answer.sketches, plain)
 
 
@@ -90,7 +92,7 @@ def result_blocks(answer: Answer) -> list[Block]:
         return placement_blocks(answer.placement) + members
     if answer.kind == "disputes":
         if not answer.disputed:
-            return [para("No dispute is recorded.", "name")]
+            return [] if answer.verdict else [para("No dispute is recorded.", "name")]
         return disputed_blocks(answer.disputed, f"{number(len(answer.disputed), 'dispute')} recorded")
     if answer.values is not None:
         return _values(answer)

@@ -10,6 +10,12 @@ from kg.render.facts import Citations
 from kg.render.lists import group_blocks, match_blocks
 
 SHOWN = 30
+_RESTS_ON = {
+    "": "memory or common practice",
+    "one": "one source alone",
+    "maker": "a maker's page at best",
+    "veterinary": "veterinary sources at best",
+}
 _VERDICTS = {True: "Yes.", False: "No.", "some": "Some are, some are not.", "not recorded": "Not decided by what is recorded."}
 
 
@@ -78,9 +84,12 @@ def _counted(answer: Answer) -> str:
 def _gaps(answer: Answer) -> list[Block]:
     if not answer.count:
         return [para("No pattern is known to match.", "name")]
-    looked = f"{number(answer.count, 'pattern')}, variants included, looked at"
+    one = answer.count == 1
+    looked = "1 pattern looked at" if one else f"{number(answer.count, 'pattern')}, variants included, looked at"
     if not answer.groups:
         return [para(f"{looked}: nothing that is usually recorded is missing.", "name")]
+    if one:
+        return [para(f"Not recorded: {', '.join(g.value for g in answer.groups)}.", "name")]
     rows = tuple(
         (words(g.value, "name"), words(f"{g.count:,}", "number"), words(", ".join(shortened(list(g.labels), 6))))
         for g in answer.groups
@@ -90,11 +99,17 @@ def _gaps(answer: Answer) -> list[Block]:
 
 def _weak(answer: Answer) -> list[Block]:
     count, patterns = answer.count or 0, answer.pattern_count or 0
-    text = f"{number(count, 'fact rests', 'facts rest')} on memory or common practice"
+    basis = _RESTS_ON[getattr(answer.tree, "basis", "")]
+    text = f"{number(count, 'fact rests', 'facts rest')} on {basis}"
     out: list[Block] = [para(f"{text}, of {number(patterns, 'pattern')}." if count else f"{text}.", "name")]
-    rows = tuple((words(v.feature), words(v.label), words(v.status, "remark")) for v in answer.values or ())
+    citations = Citations()
+    rows = tuple(
+        (words(v.feature), words(v.label), words(" ".join(filter(None, (v.status, citations.cite(v.sources)))), "remark"))
+        for v in answer.values or ()
+    )
     if rows:
         out.append(Table(("", "", ""), rows, key=1, blank_repeats=1))
+        out += citations.blocks()
     if answer.matches:
         out.append(Heading("Without any published witness"))
         out += match_blocks(answer)

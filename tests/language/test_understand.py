@@ -34,6 +34,13 @@ def test_read_as(talk: str, reading: str, catalogue: Any) -> None:
     [
         ("what do the sources weigh", "BL-Q11"),
         ("heaviest scissors", "BL-Q11"),
+        ("which trocars are 10 mm", "BL-Q11"),
+        ("trocars between 5 and 12 mm", "BL-Q11"),
+        ("Hegar dilator 8 mm", "BL-Q11"),
+        ("suction tubes 10 Fr or larger", "BL-Q11"),
+        ("Which laparoscopic instruments are 5 mm in diameter?", "BL-Q11"),
+        ("diameter of the Yankauer", "BL-Q11"),
+        ("clip appliers", "BL-Q02"),
         ("which clamps have the longest jaws?", "BL-Q11"),
         ("scissors whose blades are longer than 4 cm", "BL-Q03"),
         ("scissors with blades longer than 3 cm", "BL-Q03"),

@@ -110,4 +110,10 @@ def test_what_names_no_one_set_is_refused(catalogue, question):
 
 def test_too_many_names_are_not_compared(catalogue):
     with pytest.raises(QuestionError, match="too many to compare"):
-        catalogue.ask("how do they differ?", after=catalogue.ask("look-alikes of Kelly forceps"))
+        catalogue.ask("compare them", after=catalogue.ask("look-alikes of Kelly forceps"))
+
+
+@pytest.mark.parametrize("reply", ["how do they differ?", "How do I tell them apart?", "what's different?"])
+def test_too_many_look_alikes_are_told_by_what_tells_them_apart(catalogue, reply):
+    found = catalogue.ask(reply, after=catalogue.ask("look-alikes of Kelly forceps"))
+    assert found.tree == nodes.Telling("bl:KellyForceps")

@@ -8,6 +8,12 @@ from kg import QuestionError
 from kg.language import nodes
 
 TOLD = [
+    ("What is the danger of a large fenestrated aneurysm clip?", "fenestratedgap"),
+    ("Why would a neurosurgeon choose a fenestrated aneurysm clip?", "fenestratedreach"),
+    ("What is the drawback of a wire lid speculum?", "wirespeculum"),
+    ("Why would a urologist prefer a rigid cystoscope to a flexible one?", "rigidscope"),
+    ("Why use a dermatome instead of a free-hand knife?", "dermatomefreehand"),
+    ("What is the trouble with the thickness setting of a dermatome?", "dermatome"),
     ("why are the rings of some needle holders gold?", "gold"),
     ("what is the advantage of a satin finish?", "satin"),
     ("why are most dissecting scissors curved?", "curvedscissors"),

@@ -1,0 +1,445 @@
+"""Yes or no in words, where a question wants one and its answer is a comparison, a definition, a list or a table: "are the
+Kocher and the Ochsner one and the same?", "do writers agree on the serration of the Kelly?".
+
+It is said only of what the answer itself shows; where that does not decide, nothing is said. The words stand in ``[yesno]`` of
+the word file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from kg import names
+from kg.language import nodes
+from kg.language.parse import parser_for
+from kg.model import VARIES
+from kg.relative import known_of
+from kg.wording import capital, listing
+
+if TYPE_CHECKING:
+    from kg.answer import Context
+    from kg.catalogue import Catalogue
+    from kg.language.parse_forms import FormParser
+    from kg.model import Answer, Comparison, Difference, Valued
+
+MOST_SHARED = 8
+MOST_LINES = 4
+"""Of more lines of a comparison than these it is not told at once how they stand."""
+_UNSOURCED = ("common practice", "memory")
+BOTH_WAYS = f"({VARIES}: "
+_SAID = frozenset({"value", "feature", "part"})
+_NAMED = frozenset({"pattern", "category", "kind", "group"})
+
+
+class Asked:
+    """What a question says, as far as a yes or a no depends on it."""
+
+    def __init__(self, catalogue: Catalogue, text: str) -> None:
+        self.parser: FormParser = parser_for(text, catalogue.lexicon)
+        self.keys = tuple(t.key for t in catalogue.lexicon.keyed(self.parser.tokens) if t.key.isalnum())
+        self._words: Mapping[str, Sequence[str]] = catalogue.lexicon.words.yesno
+        self._lexicon = catalogue.lexicon
+
+    def says(self, name: str) -> bool:
+        """Whether any of the phrases of a name stands in it."""
+        return any(True for _ in self._places(name))
+
+    def opens(self, name: str) -> bool:
+        """Whether it begins with one of the phrases of a name, but for words that only lead to a question."""
+        leading = self._words.get("leading", ())
+        start = next((i for i, key in enumerate(self.keys) if key not in leading), 0)
+        return start in self._places(name)
+
+    @property
+    def wants(self) -> bool:
+        """Whether it wants a yes or a no."""
+        return (self.opens("verbs") and not self.opens("bidding")) or self.says("tags")
+
+    def _places(self, name: str) -> Iterator[int]:
+        for phrase in self._words.get(name, ()):
+            keys = self._lexicon.keys(phrase)
+            for at in range(len(self.keys) - len(keys) + 1):
+                if self.keys[at : at + len(keys)] == keys:
+                    yield at
+
+    def terms(self) -> list[tuple[str, str]]:
+        """The (kind, name) of values, features and parts it speaks of besides the names of instruments, first to last."""
+        out: list[tuple[str, str]] = []
+        at = 0
+        while at < len(self.parser.tokens):
+            end, entries = next(iter(self.parser.phrases(at)), (at + 1, ()))
+            if not any(e.kind in _NAMED for e in entries):
+                out += [(e.kind, e.term) for e in entries if e.kind in _SAID and not e.negated]
+            at = end
+        return list(dict.fromkeys(out))
+
+    def named(self, *kinds: str) -> list[tuple[str, frozenset[str]]]:
+        """The names in it, first to last: as typed, and what each may mean."""
+        out: list[tuple[str, frozenset[str]]] = []
+        at = 0
+        while at < len(self.parser.tokens):
+            end, entries = next(iter(self.parser.phrases(at)), (at + 1, ()))
+            if terms := frozenset(e.term for e in entries if e.kind in kinds):
+                out.append((self.parser.quote(at, end), terms))
+            at = end
+        return out
+
+
+def told(catalogue: Catalogue, out: Answer, text: str) -> str:
+    """The yes or no of an answer, or the lines of a comparison that were asked for; empty if none is to be said."""
+    made = {
+        "disputes": _disputes,
+        "define": _one_thing,
+        "compare": _compared,
+        "value": _recorded,
+        "sources": _witnessed,
+        "filter": _there,
+        "extreme": _longer,
+        "gaps": _missing,
+        "holds": _made,
+        "quantified": _of_all,
+    }.get(out.kind)
+    if made is None or out.unread is not None:
+        return ""
+    asked = Asked(catalogue, text)
+    if out.kind == "sources" and asked.opens("how_many"):
+        return _how_many(catalogue, out, asked)
+    return made(catalogue, out, asked) if asked.wants or out.kind == "compare" else ""
+
+
+# --- disputes --------------------------------------------------------------------------------------------------------
+def _disputes(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    if asked.says("not"):
+        return ""
+    count = len(out.disputed)
+    many = f"{count:,} {'dispute is' if count == 1 else 'disputes are'} recorded"
+    if count:
+        return f"{'No' if asked.says('agree') else 'Yes'}: {many}."
+    if (silent := _nothing_said(catalogue, out.tree)) is not None:
+        return f"No dispute is recorded, and nothing is recorded of {silent} either."
+    return "Yes, as far as is recorded: no dispute is." if asked.says("agree") else "No: no dispute is recorded."
+
+
+def _nothing_said(catalogue: Catalogue, tree: nodes.Disputes) -> str | None:
+    """The features of one instrument of which nothing is recorded, where disputes about them are asked for; None if anything
+    is."""
+    if not isinstance(tree.expr, nodes.Named) or not tree.features:
+        return None
+    ctx = catalogue.context
+    found = catalogue.answer(nodes.Value(tree.expr.pattern, tree.features), "", limit=1).values or ()
+    if any(v.status != "not recorded" for v in found):
+        return None
+    return f"the {listing([ctx.label(f) for f in tree.features])}"
+
+
+# --- one and the same ------------------------------------------------------------------------------------------------
+def _one_thing(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    """That two names are of one thing, where it is asked; that they are of two."""
+    if not (asked.says("same") or asked.says("differ")) or asked.says("not"):
+        return ""
+    sure = "Yes" if asked.says("same") else "No"
+    terms = out.tree.terms if isinstance(out.tree, nodes.DefineAll) else (out.tree.term,)
+    label = catalogue.vocabulary.label
+    if len(terms) == 1:
+        others = [(said, meant) for said, meant in asked.named("pattern") if terms[0] not in meant]
+        if others and catalogue.vocabulary.terms[terms[0]].role == "pattern":
+            said, meant = others[0]
+            return f"No: {said} is a name of {label(min(meant))}." if len(meant) == 1 and sure == "Yes" else ""
+        typed = [
+            said for said, meant in asked.named("pattern", "category", "kind", "value", "part", "feature") if terms[0] in meant
+        ]
+        return f"{sure}: both are names of {label(terms[0])}." if len(dict.fromkeys(typed)) > 1 else ""
+    for one, other in ((terms[0], terms[-1]), (terms[-1], terms[0])):
+        inner, outer = (catalogue.lexicon.keys(label(t)) for t in (one, other))
+        if any(outer[i : i + len(inner)] == inner for i in range(len(outer))):
+            return f"Yes: it is short for {label(other)}." if asked.says("short") else ""
+    return ""
+
+
+# --- comparisons -----------------------------------------------------------------------------------------------------
+def _compared(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    if out.comparison is None or not isinstance(out.tree, nodes.Compare):
+        return ""
+    if len(out.tree.subjects) != 2 or asked.says("not"):
+        return ""
+    lines = _lines_asked(catalogue.context, out.comparison, asked)
+    if asked.says("common") and not lines:
+        return _in_common(out.comparison)
+    if lines and len(lines) <= MOST_LINES:
+        return _side_by_side(out.comparison, lines, asked)
+    if lines or not asked.wants or asked.terms():
+        return ""
+    if asked.says("mixed"):
+        return _mixed_up(catalogue, out, *out.tree.subjects)
+    if asked.says("same"):
+        return _two(catalogue, out, *out.tree.subjects)
+    return _apart(out.comparison) if asked.opens("difference") else ""
+
+
+def _in_common(comparison: Comparison) -> str:
+    if not comparison.shared:
+        return "Nothing in common is recorded."
+    told = [f"{d.feature} ({', '.join(d.values[0][1])})" for d in comparison.shared]
+    more = len(told) - MOST_SHARED
+    return f"In common: {', '.join(told[:MOST_SHARED])}{f' and {more} more' if more > 0 else ''}."
+
+
+def _lines_asked(ctx: Context, comparison: Comparison, asked: Asked) -> list[Difference]:
+    """The lines of a comparison on what the question speaks of."""
+    features, parts = set(), set()
+    terms = asked.terms()
+    for kind, term in terms:
+        features.add(ctx.label(ctx.vocabulary.terms[term].feature if kind == "value" else term))
+        if kind == "part":
+            parts.add(ctx.label(term))
+    if asked.says("length"):
+        features.add(ctx.label(names.LENGTH))
+    lines = (*comparison.differences, *comparison.shared, *comparison.not_recorded)
+    words = set(asked.keys)
+    spoken = [line for line in lines if line.feature in features or (terms and _speaks_of(line.feature, words, ctx))]
+    apart = [line for line in spoken if line in comparison.differences]
+    if parts and not any(line.feature not in parts for line in apart or spoken):
+        of_it = [line for line in comparison.differences if line.part in parts]
+        for among in (of_it, comparison.shared, comparison.not_recorded):
+            if found := [line for line in among if line.part in parts and line.feature not in parts]:
+                return found
+        return spoken
+    return [line for line in spoken if line.feature not in parts] or spoken
+
+
+def _speaks_of(feature: str, words: set[str], ctx: Context) -> bool:
+    """Whether the last word of the name of a feature is used ("serration" of its pattern and of its extent)."""
+    return ctx.lexicon.keys(feature)[-1] in words
+
+
+def _side_by_side(comparison: Comparison, lines: Sequence[Difference], asked: Asked) -> str:
+    each = " ".join(_line(line, comparison) for line in lines)
+    if not asked.wants or asked.says("only"):
+        return each
+    differ, alike = asked.says("differ"), asked.says("same")
+    if differ == alike:
+        return each
+    if any(line in comparison.not_recorded for line in lines):
+        return f"Not decided: it is not recorded of both. {each}" if len(lines) == 1 else each
+    if any(line.decides for line in lines):
+        return f"{'Yes' if differ else 'No'}. {each}"
+    if all(line in comparison.shared for line in lines):
+        return f"{'No' if differ else 'Yes'}. {each}"
+    return f"In part. {each}"
+
+
+def _line(line: Difference, comparison: Comparison) -> str:
+    if line in comparison.shared:
+        return f"{capital(line.feature)}: the same, {', '.join(line.values[0][1])}."
+    each = (f"{label} {', '.join(values)}" for label, values in line.values)
+    return f"{capital(line.feature)}: {'; '.join(each)}."
+
+
+def _mixed_up(catalogue: Catalogue, out: Answer, one: str, other: str) -> str:
+    terms = catalogue.vocabulary.terms
+    if any(terms[t].role != "pattern" for t in (one, other)):
+        return ""
+    from kg.answer.lookalikes import look_alike_pairs
+
+    roots = tuple(sorted((*catalogue.vocabulary.ancestors(t), t)[0] for t in (one, other)))
+    if roots in set(look_alike_pairs(catalogue.context)):
+        return "Yes: they are look-alikes, which differ in little that can be seen."
+    return ""
+
+
+def _two(catalogue: Catalogue, out: Answer, one: str, other: str) -> str:
+    """That two are not the same, and how they stand to each other."""
+    vocabulary = catalogue.vocabulary
+    label, terms = vocabulary.label, vocabulary.terms
+    for inner, outer in ((one, other), (other, one)):
+        if terms[inner].role == terms[outer].role == "pattern" and outer in vocabulary.ancestors(inner):
+            return f"Not quite: {label(inner)} is a variant of {label(outer)}."
+    if terms[one].role == terms[other].role == "pattern":
+        apart = [d.feature for d in out.comparison.differences if d.decides]
+        if apart:
+            return f"No: they are two patterns, told apart by {listing([f'the {f}' for f in apart[:MOST_LINES]])}."
+        return "No: sources describe two patterns" + (
+            "." if out.comparison.differences else ", though no difference is recorded."
+        )
+    for inner, outer in ((one, other), (other, one)):
+        if terms[inner].role == "pattern":
+            return _one_of_many(catalogue, inner, outer)
+        if terms[outer].role == "category" and outer in vocabulary.ancestors(inner):
+            return f"Not quite: every {label(inner)} is a {label(outer)}, but not the other way round."
+    return "No: they are two families."
+
+
+def _apart(comparison: Comparison) -> str:
+    """Whether there is a difference between two."""
+    decides = [d.feature for d in comparison.differences if d.decides]
+    if decides:
+        return f"Yes: they are told apart by {listing([f'the {f}' for f in decides[:MOST_LINES]])}."
+    return "Yes, though no one feature tells them apart for certain." if comparison.differences else "None is recorded."
+
+
+def _one_of_many(catalogue: Catalogue, pattern: str, family: str) -> str:
+    found = catalogue.answer(nodes.Holds(pattern, nodes.IsA(family)), "", limit=1).argument
+    label = catalogue.vocabulary.label
+    if found is None or isinstance(found.holds, str):
+        return ""
+    many = catalogue.lexicon.name(family, many=True)
+    return (
+        f"Not quite: {label(pattern)} is one of the {many}." if found.holds else f"No: {label(pattern)} is none of the {many}."
+    )
+
+
+# --- what is recorded ------------------------------------------------------------------------------------------------
+def _recorded(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    """Whether something is recorded; of a use, whether it is, or is denied."""
+    if not isinstance(out.tree, nodes.Value):
+        return ""
+    rows = out.values or ()
+    denials = {f.name: f.denies for f in catalogue.vocabulary.features.values() if f.denies}
+    if asked.says("uses") and set(out.tree.features) == {*denials, *denials.values()}:
+        return _use(catalogue, out, asked, denials)
+    if asked.says("all_of_it") and not out.tree.features:
+        gaps = catalogue.answer(nodes.Gaps(nodes.Named(out.tree.subject)), "", limit=1) if _pattern(catalogue, out) else None
+        if gaps is None:
+            return ""
+        lacking = [g.value for g in gaps.groups or ()]
+        return f"No: not recorded are {', '.join(lacking)}." if lacking else "All that is usually recorded is."
+    if asked.says("known") and len(out.tree.features) == 1:
+        return "No." if all(v.status == "not recorded" for v in rows) else "Yes."
+    return ""
+
+
+def _pattern(catalogue: Catalogue, out: Answer) -> bool:
+    return catalogue.vocabulary.terms[out.tree.subject].role == "pattern"
+
+
+def _use(catalogue: Catalogue, out: Answer, asked: Asked, denials: Mapping[str, str]) -> str:
+    vocabulary, rows = catalogue.vocabulary, out.values or ()
+    places = [t for kind, t in asked.terms() if kind == "value" and vocabulary.terms[t].feature in denials.values()]
+    if len(places) != 1:
+        return ""
+    place = vocabulary.label(places[0])
+    wider = {vocabulary.label(t) for t in (places[0], *vocabulary.ancestors(places[0]))}
+    within = {vocabulary.label(t) for t in vocabulary.subtree(places[0])}
+    never = {vocabulary.label(f) for f in denials}
+    said = [v for v in rows if v.label in wider | within and v.status in ("adopted", "inferred", "made with")]
+    denied = any(v.feature in never and v.label in wider for v in said)
+    quoted = {p for d in out.disputed for q in d.also_said for p in q.value.removeprefix("not ").split("; ")}
+    if quoted & (wider | within):
+        return f"The sources disagree on use on {place}, see below."
+    if denied:
+        return f"No, by what is recorded: it is never used on {place}."
+    if any(v.feature not in never and v.label in within for v in said):
+        if asked.says("kept"):
+            return f"Use on {place} is recorded; whether on such as is kept is not."
+        return f"Yes, by what is recorded: it is used on {place}."
+    return f"Not recorded: no source of the catalogue speaks for use on {place} or against it."
+
+
+def _witnessed(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    """Whether any source says what the question says."""
+    if not isinstance(out.tree, nodes.Sources):
+        return ""
+    vocabulary = catalogue.vocabulary
+    if asked.says("not") or asked.says("none") or not asked.opens("any"):
+        return ""
+    said = _saying(catalogue, out, asked)
+    if said is None:
+        return ""
+    if not said:
+        single = all(vocabulary.features[f].single for f in out.tree.features if f in vocabulary.features)
+        return "No: no source of the catalogue says so." if single else ""
+    return "Yes." if len(dict.fromkeys(s for v in said for s in v.sources)) > 1 else "Yes: one does."
+
+
+def _how_many(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    """How many sources say what the question says, or anything of what it asks about."""
+    said = _saying(catalogue, out, asked) if asked.terms() else out.values
+    if said is None or asked.says("not") or asked.says("none"):
+        return ""
+    count = len({s for v in said for s in v.sources if not s.startswith(_UNSOURCED)})
+    return f"{count:,} {'source' if count == 1 else 'sources'} of the catalogue."
+
+
+def _saying(catalogue: Catalogue, out: Answer, asked: Asked) -> list[Valued] | None:
+    """The statements that say the one value that the question says; None if it says none, or several."""
+    vocabulary, ctx = catalogue.vocabulary, catalogue.context
+    values = [t for kind, t in asked.terms() if kind == "value" and vocabulary.terms[t].feature in out.tree.features]
+    if len(values) != 1:
+        return None
+    feature = vocabulary.terms[values[0]].feature
+    clauses = {ctx.clause((feature, t)) for t in vocabulary.subtree(values[0])}
+    return [v for v in out.values or () if v.label.removeprefix("some: ") in clauses]
+
+
+def _there(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    """Whether there is any such instrument."""
+    if not asked.opens("there") and not asked.says("exist"):
+        return ""
+    if out.matches or out.match_count:
+        return "Yes."
+    if out.possible_count or out.disputed:
+        some = out.possible and all(p.only_as(VARIES) for p in out.possible)
+        return "Yes, of some pieces: it is made both ways." if some else ""
+    return "No: none is recorded."
+
+
+def _longer(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    """Whether the one named first is the longer, or the shorter, of two."""
+    if not isinstance(out.tree, nodes.Extreme):
+        return ""
+    expr = out.tree.expr
+    if not isinstance(expr, nodes.Or) or out.tree.by != "length" or not asked.says("than"):
+        return ""
+    both = [i.pattern for i in expr.items if isinstance(i, nodes.Named)]
+    named = [terms for _, terms in asked.named("pattern")]
+    if len(both) != 2 or len(named) != 2 or len(expr.items) != 2:
+        return ""
+    first = [p for p in both if p in named[0] and p not in named[1]]
+    if len(first) != 1:
+        return ""
+    other = both[1 - both.index(first[0])]
+    one, two = (known_of(catalogue, p, names.LENGTH_MIN).length for p in (first[0], other))
+    if one is None or two is None:
+        return "Not recorded: of one of them no length is."
+    more = out.tree.most
+    if one == two:
+        return "No: the recorded lengths are the same."
+    if (one[0] > two[1]) if more else (one[1] < two[0]):
+        return "Yes."
+    if (one[1] <= two[0]) if more else (one[0] >= two[1]):
+        return "No."
+    ends = one[0] >= two[0] and one[1] >= two[1]
+    below = one[0] <= two[0] and one[1] <= two[1]
+    usual = "Mostly: it is made in longer sizes" if ends else "Mostly not: it is made in shorter sizes" if below else ""
+    if not more:
+        usual = "Mostly: it is made in shorter sizes" if below else "Mostly not: it is made in longer sizes" if ends else ""
+    return f"{usual}, but the recorded lengths overlap." if usual else "It depends on the size: the recorded lengths overlap."
+
+
+def _made(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    """What "always" and "is there" make of what some pieces are and others are not; whether sources agree that it is so."""
+    if out.argument is None:
+        return ""
+    holds, missing = out.argument.holds, out.argument.missing
+    varies = holds == "not recorded" and missing and all(BOTH_WAYS in m for m in missing)
+    if varies and asked.says("always"):
+        return "No, not always."
+    if varies and asked.opens("there"):
+        return "Yes."
+    if asked.says("agree") and isinstance(holds, bool):
+        if out.disputed:
+            return "No: the sources disagree."
+        return "Yes, as far as is recorded." if holds else "No: it is recorded otherwise, without a dispute."
+    return ""
+
+
+def _missing(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    """Whether anything usual is not recorded; whether all of it is."""
+    return "Yes." if bool(out.groups) != asked.says("all_of_it") else "No."
+
+
+def _of_all(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    if out.argument is None:
+        return ""
+    return "No, not always." if out.argument.holds == "some" and asked.says("always") else ""
