@@ -50,7 +50,7 @@ def ask(
         if error.code in ("BL-Q02", "BL-Q03"):
             from kg import degrees
 
-            if (set_beside := degrees.against(catalogue, text, limit)) is not None:
+            if (set_beside := degrees.against(catalogue, text, limit, degrees.meant_before(after))) is not None:
                 return set_beside
             if (more := unnamed.seen_too(catalogue, text, after)) is not None:
                 return catalogue.answer(more, text, limit=limit, page=page)
@@ -58,7 +58,7 @@ def ask(
                 return one
             if (some := unnamed.heard(catalogue, text, limit, alone=after is None)) is not None:
                 return some
-        if error.code == "BL-Q12" and (one := unnamed.described(catalogue, text, limit, asking=True)) is not None:
+        if error.code in ("BL-Q05", "BL-Q12") and (one := unnamed.described(catalogue, text, limit, asking=True)) is not None:
             return one  # "I have a picture in my head: ..." asks for no picture
         return _refused(catalogue, error, text, again)
     if (one := _of_one(catalogue, found, text, limit)) is not None:
@@ -71,7 +71,7 @@ def ask(
     except QuestionError as error:
         from kg import degrees, unnamed
 
-        if (set_beside := degrees.against(catalogue, text, limit)) is not None:
+        if (set_beside := degrees.against(catalogue, text, limit, degrees.meant_before(after))) is not None:
             return set_beside
         if (one := unnamed.described(catalogue, text, limit, asking=after is not None)) is not None:
             return one
@@ -186,7 +186,7 @@ def _whole(
         out = replace(out, notes=(told, *out.notes)) if told else out
     if found.untold:
         out = replace(out, notes=(found.untold, *out.notes))
-    out = _with_verdict(catalogue, out, text)
+    out = _with_verdict(catalogue, out, text.replace(found.other, "") if found.other else text)
     if found.other:
         out = second.with_other(catalogue, out, found.other, limit, apart=found.apart)
     if not found.passed:
@@ -266,7 +266,8 @@ def _refused(catalogue: Catalogue, error: QuestionError, text: str, again: Calla
     if not isinstance(alike, str):
         return replace(alike, question=text)
     if (usual := usually(error, text, again, catalogue.lexicon, alike)) is not None:
-        return _with_verdict(catalogue, usual, text)
+        asked = _with_verdict(catalogue, replace(usual, verdict=""), text)  # a reading may not say all that was typed
+        return asked if asked.verdict else usual
     if alike:
         error.hint = f"{alike}. {error.hint}".rstrip()
     raise with_names(error, asked) from None

@@ -20,9 +20,10 @@ if TYPE_CHECKING:
     from kg.model import Answer
 
 
-def against(catalogue: Catalogue, text: str, limit: int) -> Answer | None:
+def against(catalogue: Catalogue, text: str, limit: int, before: str = "") -> Answer | None:
     """The answer to a question that sets something against an instrument behind "than": whether one is so beside it, or which
-    of a family are; None for any other. Raises QuestionError where nothing is recorded by which it could be told."""
+    of a family are; None for any other. ``before``: the instrument that "it" means. Raises QuestionError where nothing is
+    recorded by which it could be told."""
     found = said(text, catalogue.lexicon, catalogue.talk)
     if found is None or not found.than:
         return None
@@ -30,10 +31,23 @@ def against(catalogue: Catalogue, text: str, limit: int) -> Answer | None:
     parser = parser_for(found.before, catalogue.lexicon) if other and found.before else None
     if parser is None or not parser.tokens:
         return None
+    verb = next((i for i in range(len(parser.tokens)) if not parser.kinds(i) & {"filler", "kw.and"}), 0)
+    if before and len(parser.tokens) == verb + 2 and "kw.be" in parser.kinds(verb) and "kw.it" in parser.kinds(verb + 1):
+        return _whether(catalogue, found, before, other, text, limit) if before != other else None
     if parser.kinds(0) & {"kw.be", "kw.do", "kw.can"} and len(parser.tokens) > 1:
         one = _named(catalogue, found.before[parser.tokens[1].start :])
         return _whether(catalogue, found, one, other, text, limit) if one and one != other else None
     return _listed(catalogue, found, _without_verb(found.before, catalogue), other, text, limit)
+
+
+def meant_before(after: Answer | QuestionError | None) -> str:
+    """The one instrument that a question was about; empty if there is none."""
+    tree = None if after is None or isinstance(after, QuestionError) else after.tree
+    expr = getattr(tree, "expr", None)
+    if isinstance(expr, nodes.Named):
+        return expr.pattern
+    found = getattr(tree, "pattern", "") or getattr(tree, "subject", "")
+    return found if isinstance(found, str) else ""
 
 
 def between(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:

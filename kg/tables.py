@@ -15,7 +15,7 @@ from kg.vocabulary import Vocabulary
 CYCLES, RULES, CARE, REASONS = "cycles.toml", "reprocessing.toml", "care.toml", "reasons.toml"
 _SPANS = ("celsius", "fahrenheit", "minutes", "drying", "aeration_hours")
 _CYCLE = {"method", "load", "steriliser", "source", "least", "conditions", "used", "second_hand", *_SPANS}
-_RULE = {"step", "any", "lacking", "text", "source", "ends", "open"}
+_RULE = {"step", "any", "lacking", "text", "source", "ends", "open", "varies"}
 _NOTE = {"about", "step", "text", "source"}
 _TOPIC = {"say", "kind", "sure", "words", "also", "held", "any", "weak", "half", "late", "needs", "own", "plain", "listed"}
 _REASON = {"say", "asks", "about", "also", "no", "either", "first", "unless", "text", "source", "bears"}

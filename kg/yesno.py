@@ -7,7 +7,7 @@ the word file.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from kg import names
@@ -56,6 +56,21 @@ class Asked:
         """Whether it wants a yes or a no."""
         return (self.opens("verbs") and not self.opens("bidding")) or self.says("tags")
 
+    @property
+    def counts_most(self) -> bool:
+        """Whether it asks of most of a family ("are most clamps curved?", not "are the most delicate clamps curved?")."""
+        tokens, light = self.parser.tokens, self._lexicon.words.articles
+        if self.says("not"):
+            return False
+        for phrase in self._words.get("most", ()):
+            keys = self._lexicon.keys(phrase)
+            for at in range(len(tokens) - len(keys)):
+                if tuple(t.key for t in tokens[at : at + len(keys)]) == keys:
+                    after = next((i for i in range(at + len(keys), len(tokens)) if tokens[i].key not in light), len(tokens))
+                    if after < len(tokens) and any(e.kind in _NAMED for _, es in self.parser.phrases(after) for e in es):
+                        return True
+        return False
+
     def _places(self, name: str) -> Iterator[int]:
         for phrase in self._words.get(name, ()):
             keys = self._lexicon.keys(phrase)
@@ -63,15 +78,19 @@ class Asked:
                 if self.keys[at : at + len(keys)] == keys:
                     yield at
 
-    def terms(self) -> list[tuple[str, str]]:
-        """The (kind, name) of values, features and parts it speaks of besides the names of instruments, first to last."""
+    def terms(self, besides: Iterable[str] = ()) -> list[tuple[str, str]]:
+        """The (kind, name) of values, features and parts it speaks of besides the names of instruments, first to last; not
+        those that only stand in the names ``besides``."""
         out: list[tuple[str, str]] = []
+        inside = {key for name in besides for key in self._lexicon.keys(name)}
         at = 0
         while at < len(self.parser.tokens):
             end, entries = next(iter(self.parser.phrases(at)), (at + 1, ()))
-            if not any(e.kind in _NAMED for e in entries):
+            said = {t.key for t in self.parser.tokens[at:end]}
+            kinds = {e.kind for e in entries}
+            if not said <= inside and (not kinds & _NAMED or (inside and said.isdisjoint(inside))):
                 out += [(e.kind, e.term) for e in entries if e.kind in _SAID and not e.negated]
-            at = end
+            at = end if kinds & (_NAMED | _SAID) else at + 1
         return list(dict.fromkeys(out))
 
     def named(self, *kinds: str) -> list[tuple[str, frozenset[str]]]:
@@ -149,12 +168,15 @@ def _one_thing(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         typed = [
             said for said, meant in asked.named("pattern", "category", "kind", "value", "part", "feature") if terms[0] in meant
         ]
-        return f"{sure}: both are names of {label(terms[0])}." if len(dict.fromkeys(typed)) > 1 else ""
+        many = len({t.casefold() for t in typed})
+        return f"{sure}: {'both' if many == 2 else 'all'} are names of {label(terms[0])}." if many > 1 else ""
     for one, other in ((terms[0], terms[-1]), (terms[-1], terms[0])):
         inner, outer = (catalogue.lexicon.keys(label(t)) for t in (one, other))
         if any(outer[i : i + len(inner)] == inner for i in range(len(outer))):
             return f"Yes: it is short for {label(other)}." if asked.says("short") else ""
-    return ""
+    if asked.says("short") or not asked.says("same"):
+        return ""
+    return "No: each has a meaning of its own here."
 
 
 # --- comparisons -----------------------------------------------------------------------------------------------------
@@ -167,14 +189,21 @@ def _compared(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     if asked.says("common") and not lines:
         return _in_common(out.comparison)
     if lines and len(lines) <= MOST_LINES:
-        return _side_by_side(out.comparison, lines, asked)
-    if lines or not asked.wants or asked.terms():
+        return _side_by_side(out.comparison, lines, asked) or _with_a_part(catalogue, out.tree.subjects, lines, asked)
+    if lines or not asked.wants or asked.terms(out.comparison.subjects):
         return ""
     if asked.says("mixed"):
         return _mixed_up(catalogue, out, *out.tree.subjects)
+    if asked.says("same") and asked.says("having"):
+        return ""  # "does it have the same grip?" asks for more than a name
     if asked.says("same"):
         return _two(catalogue, out, *out.tree.subjects)
-    return _apart(out.comparison) if asked.opens("difference") else ""
+    if not asked.says("differ"):
+        return ""
+    if all(catalogue.vocabulary.terms[t].role == "pattern" for t in out.tree.subjects):
+        return _apart(out.comparison)
+    told = _two(catalogue, out, *out.tree.subjects)
+    return told.replace("No: ", "Yes: ", 1) if told.startswith("No: ") else capital(told.removeprefix("Not quite: "))
 
 
 def _in_common(comparison: Comparison) -> str:
@@ -188,7 +217,7 @@ def _in_common(comparison: Comparison) -> str:
 def _lines_asked(ctx: Context, comparison: Comparison, asked: Asked) -> list[Difference]:
     """The lines of a comparison on what the question speaks of."""
     features, parts = set(), set()
-    terms = asked.terms()
+    terms = asked.terms(comparison.subjects)
     for kind, term in terms:
         features.add(ctx.label(ctx.vocabulary.terms[term].feature if kind == "value" else term))
         if kind == "part":
@@ -221,12 +250,34 @@ def _side_by_side(comparison: Comparison, lines: Sequence[Difference], asked: As
     if differ == alike:
         return each
     if any(line in comparison.not_recorded for line in lines):
+        if any(line.part == line.feature for line in lines):
+            return ""
         return f"Not decided: it is not recorded of both. {each}" if len(lines) == 1 else each
     if any(line.decides for line in lines):
         return f"{'Yes' if differ else 'No'}. {each}"
     if all(line in comparison.shared for line in lines):
         return f"{'No' if differ else 'Yes'}. {each}"
     return f"In part. {each}"
+
+
+def _with_a_part(catalogue: Catalogue, subjects: Sequence[str], lines: Sequence[Difference], asked: Asked) -> str:
+    """Whether one of two has a part that is recorded of the other only member by member, or not at all."""
+    told = f"Not decided: it is not recorded of both. {' '.join(f'{capital(line.feature)}.' for line in lines)}"
+    parts = [t for kind, t in asked.terms() if kind == "part"]
+    if len(lines) != 1 or len(parts) != 1:
+        return told
+    each = []
+    for subject in subjects:
+        scope = nodes.Named(subject) if catalogue.vocabulary.terms[subject].role == "pattern" else nodes.IsA(subject)
+        found = catalogue.answer(nodes.Quantified(scope, nodes.HasPart(parts[0])), "", limit=1).argument
+        if found is not None and isinstance(found.holds, bool):
+            each.append((subject, found.holds))
+    if len(each) < 2:
+        return told
+    label = catalogue.vocabulary.label
+    said = "; ".join(f"{label(s)} {'there' if has else 'absent'}" for s, has in each)
+    same = each[0][1] == each[1][1]
+    return f"{'Yes' if same == asked.says('same') else 'No'}. {lines[0].feature.capitalize()}: {said}."
 
 
 def _line(line: Difference, comparison: Comparison) -> str:
@@ -245,7 +296,7 @@ def _mixed_up(catalogue: Catalogue, out: Answer, one: str, other: str) -> str:
     roots = tuple(sorted((*catalogue.vocabulary.ancestors(t), t)[0] for t in (one, other)))
     if roots in set(look_alike_pairs(catalogue.context)):
         return "Yes: they are look-alikes, which differ in little that can be seen."
-    return ""
+    return "Not by what is recorded: they are not among each other's look-alikes."
 
 
 def _two(catalogue: Catalogue, out: Answer, one: str, other: str) -> str:
@@ -265,7 +316,9 @@ def _two(catalogue: Catalogue, out: Answer, one: str, other: str) -> str:
     for inner, outer in ((one, other), (other, one)):
         if terms[inner].role == "pattern":
             return _one_of_many(catalogue, inner, outer)
-        if terms[outer].role == "category" and outer in vocabulary.ancestors(inner):
+        if terms[outer].role == terms[inner].role == "category" and (
+            (names.TYPE, outer) in catalogue.context.engine.types_only([(names.TYPE, inner)])
+        ):
             return f"Not quite: every {label(inner)} is a {label(outer)}, but not the other way round."
     return "No: they are two families."
 
@@ -296,7 +349,7 @@ def _recorded(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         return ""
     rows = out.values or ()
     denials = {f.name: f.denies for f in catalogue.vocabulary.features.values() if f.denies}
-    if asked.says("uses") and set(out.tree.features) == {*denials, *denials.values()}:
+    if set(out.tree.features) == {*denials, *denials.values()}:
         return _use(catalogue, out, asked, denials)
     if asked.says("all_of_it") and not out.tree.features:
         gaps = catalogue.answer(nodes.Gaps(nodes.Named(out.tree.subject)), "", limit=1) if _pattern(catalogue, out) else None
@@ -348,7 +401,7 @@ def _witnessed(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         return ""
     if not said:
         single = all(vocabulary.features[f].single for f in out.tree.features if f in vocabulary.features)
-        return "No: no source of the catalogue says so." if single else ""
+        return "No: no source of the catalogue says so." if single else "No source of the catalogue says so in so many words."
     return "Yes." if len(dict.fromkeys(s for v in said for s in v.sources)) > 1 else "Yes: one does."
 
 
@@ -369,11 +422,15 @@ def _saying(catalogue: Catalogue, out: Answer, asked: Asked) -> list[Valued] | N
         return None
     feature = vocabulary.terms[values[0]].feature
     clauses = {ctx.clause((feature, t)) for t in vocabulary.subtree(values[0])}
-    return [v for v in out.values or () if v.label.removeprefix("some: ") in clauses]
+    itself = ctx.label(out.tree.subject)
+    of_it = [v for v in out.values or () if v.subject == itself or not v.label.startswith("some: ")]
+    return [v for v in of_it if v.label.removeprefix("some: ") in clauses]
 
 
 def _there(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """Whether there is any such instrument."""
+    if asked.says("both"):
+        return _of_both(catalogue, out)
     if not asked.opens("there") and not asked.says("exist"):
         return ""
     if out.matches or out.match_count:
@@ -382,6 +439,24 @@ def _there(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         some = out.possible and all(p.only_as(VARIES) for p in out.possible)
         return "Yes, of some pieces: it is made both ways." if some else ""
     return "No: none is recorded."
+
+
+def _of_both(catalogue: Catalogue, out: Answer) -> str:
+    """Whether something is so of all instruments of which it is asked by name."""
+    items = out.tree.expr.items if isinstance(out.tree, nodes.Filter) and isinstance(out.tree.expr, nodes.And) else ()
+    either = next((i for i in items if isinstance(i, nodes.Or) and all(isinstance(n, nodes.Named) for n in i.items)), None)
+    if either is None:
+        return ""
+    named = {n.pattern for n in either.items if isinstance(n, nodes.Named)}
+    fit = named & {m.name for m in out.matches}
+    if fit == named:
+        return "Yes."
+    if out.possible and named - fit <= {p.name for p in out.possible if p.only_as(VARIES)}:
+        return "Yes, of some pieces: it is made both ways."
+    unsure = {p.name for p in out.possible} | {d.name for d in out.disputed}
+    if named - fit - unsure and out.possible_count <= len(out.possible):
+        return f"No: only {catalogue.vocabulary.label(min(fit))}." if len(fit) == 1 else "No."
+    return "Not decided: it is not recorded of all of them, or is disputed."
 
 
 def _longer(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
@@ -425,7 +500,7 @@ def _made(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     varies = holds == "not recorded" and missing and all(BOTH_WAYS in m for m in missing)
     if varies and asked.says("always"):
         return "No, not always."
-    if varies and asked.opens("there"):
+    if varies and (asked.opens("there") or asked.opens("may")):
         return "Yes."
     if asked.says("agree") and isinstance(holds, bool):
         if out.disputed:
@@ -442,4 +517,12 @@ def _missing(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
 def _of_all(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     if out.argument is None:
         return ""
-    return "No, not always." if out.argument.holds == "some" and asked.says("always") else ""
+    if asked.counts_most:
+        yes, no = (next((g.count for g in out.groups or () if g.value == which), 0) for which in ("yes", "no"))
+        whole = sum(g.count for g in out.groups or ())
+        if 2 * yes > whole:
+            return f"Yes, most: {yes:,} of {whole:,}."
+        return f"No: {yes:,} of {whole:,}." if 2 * no >= whole else f"Not decided: it is recorded of {yes:,} of {whole:,}."
+    if out.argument.holds != "some":
+        return ""
+    return "No, not always." if asked.says("always") else "Yes, some of them." if asked.opens("may") else ""

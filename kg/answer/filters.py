@@ -124,7 +124,10 @@ def both_ways(ctx: Context, expr: nodes.Expr) -> nodes.Expr:
             others = [nodes.Named(v) for f, v in sorted(known) if f == feature]
             return nodes.Or(tuple(others)) if len(others) > 1 else others[0] if others else expr
         case nodes.Not(inner):
-            return nodes.Not(both_ways(ctx, inner))
+            turned = both_ways(ctx, inner)
+            if turned is not inner and isinstance(inner, nodes.Has):
+                turned = nodes.Or((turned, inner))  # of those that are not named it is open
+            return nodes.Not(turned)
         case nodes.And(items):
             return nodes.And(tuple(both_ways(ctx, i) for i in items))
         case nodes.Or(items):

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from contextlib import suppress
 
 from kg.errors import BoxlockError, QuestionError
+from kg.language.company import asked_what_it_is, keys_that_hint
 from kg.language.lexicon import Lexicon
 from kg.model import Answer
 from kg.records import replace
@@ -48,6 +49,8 @@ def usually(error: QuestionError, text: str, ask: Ask, lexicon: Lexicon, each: s
     others = [p for p in lexicon.bearing(name) if p != usual]
     own = lexicon.name_keys(usual).union(lexicon.folder.phrase(name))
     said = {key for word in _WORD.findall(text) for key in lexicon.folder.phrase(word)}
+    if error.question == text:
+        said &= keys_that_hint(text, error.span[1], lexicon)
     if any((lexicon.name_keys(other) - own) & said for other in others):
         return None  # "is the Adson a forceps or a retractor?"
     meant = [r for r in error.readings if label.casefold() in r.casefold()]
@@ -57,6 +60,9 @@ def usually(error: QuestionError, text: str, ask: Ask, lexicon: Lexicon, each: s
         found = ask(meant[0])
     except BoxlockError:
         return None
+    holds = found.argument is not None and found.argument.holds is True
+    if not holds and error.question == text and asked_what_it_is(error, lexicon):
+        return None  # "is a Lister a dilator?": another of the name is one
     note = f'"{name}" is taken for the one usually meant, {label}'
     if others:
         labels = [lexicon.vocabulary.label(p) for p in others]

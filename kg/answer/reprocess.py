@@ -119,7 +119,7 @@ def _lines(ctx: Context, rule: Mapping[str, Any], pattern: str, facts: PatternFa
             statuses.append(status)
             if cite:
                 sources += ctx.cite(ctx.reader.support(pattern, literal, facts)[1])
-    if not because:
+    if not because or (rule.get("varies") and set(statuses) != {SOME_PIECES}):
         return []
     status = next((s for s in statuses if s == "adopted"), statuses[0])
     reason = listing(dict.fromkeys(because))

@@ -89,10 +89,11 @@ def _one_of(name: str, allowed: frozenset[str], table: Table) -> list[float]:
 
 
 def _includes(feature: str, value: str, table: Table) -> list[float]:
-    """A feature with many values lacks a value only if a source denies it; else it may have it, by how common that is."""
+    """A feature with many values lacks a value only if a source denies it; else it may have it, by how common that is, among
+    those with the same broader value where that is recorded."""
     vocabulary = table.vocabulary
     denies = {f.name for f in vocabulary.features.values() if f.denies == feature}
-    slot = table.slots.get(feature)
+    slot, above = table.slots.get(feature), vocabulary.ancestors(value)
     out = []
     for i, facts in enumerate(table.facts):
         known = facts.known
@@ -103,7 +104,9 @@ def _includes(feature: str, value: str, table: Table) -> list[float]:
         elif slot is None:
             out.append(0.5)
         else:
-            out.append(slot.includes(slot.members.get(i, UNRECORDED), value))
+            broader = [slot.weight[a] for a in above if (feature, a) in known.holds and slot.weight.get(a)]
+            narrowed = slot.weight.get(value, 0.0) / min(broader) if broader else 0.0
+            out.append(max(slot.includes(slot.members.get(i, UNRECORDED), value), narrowed))
     return out
 
 

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from kg.language.degrees import said
 from kg.language.entries import CONTENT, Entry
 from kg.language.lexicon import Lexicon
 from kg.language.loose import cue_at
@@ -230,6 +231,8 @@ def _weighs(clause: str, lexicon: Lexicon, talk: Talk) -> bool:
         clause, lexicon, talk
     ):
         return True  # "which goes deeper?"
+    if tokens and "kw.which" in parser.kinds(0) and said(clause, lexicon, talk) is not None:
+        return True  # "which is bigger?"
     for at, token in enumerate(tokens):
         if token.kind != WORD or token.key in talk.strong or token.key in talk.apart:
             return True

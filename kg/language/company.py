@@ -108,11 +108,37 @@ def usually_meant(error: QuestionError, lexicon: Lexicon) -> str:
     if not usual:
         return ""
     own = lexicon.name_keys(usual).union(lexicon.folder.phrase(name))
-    said = {t.key for t in parser_for(error.question, lexicon).tokens}
+    said = keys_that_hint(error.question, error.span[1], lexicon)
     if any((lexicon.name_keys(p) - own) & said for p in lexicon.bearing(name) if p != usual):
         return ""
     label = lexicon.vocabulary.label(usual).casefold()
     return next((r for r in error.readings if label in r.casefold()), "")
+
+
+def keys_that_hint(text: str, name_end: int, lexicon: Lexicon) -> set[str]:
+    """The words of a text that may hint at one of several bearers of a name that ends at ``name_end``: all but the family that
+    it is asked to be."""
+    parser = parser_for(text, lexicon)
+    return {t.key for t in parser.tokens[: _asked_to_be(parser, name_end)]}
+
+
+def _asked_to_be(parser: FormParser, name_end: int) -> int:
+    """The token behind a name at which a family begins that it is asked to be ("is the Kocher a clamp?"), which tells of no
+    bearer; the number of tokens if none is, or if there is a choice ("a forceps or a retractor?")."""
+    tokens = parser.tokens
+    at = next((i for i, t in enumerate(tokens) if t.start >= name_end), len(tokens))
+    asked = bool(tokens) and "kw.be" in parser.kinds(0) and at < len(tokens) and tokens[at].key in ("a", "an")
+    return at if asked and not any("kw.or" in parser.kinds(i) for i in range(at, len(tokens))) else len(tokens)
+
+
+def asked_what_it_is(error: QuestionError, lexicon: Lexicon) -> bool:
+    """Whether it is asked of a name of several whether it is one of a family, so that the answer differs with the bearer."""
+    parser = parser_for(error.question, lexicon)
+    if len(error.readings) < 2 or _asked_to_be(parser, error.span[1]) == len(parser.tokens):
+        return False
+    with suppress(QuestionError):
+        return all(isinstance(parse(reading, lexicon), nodes.Holds) for reading in error.readings)
+    return False
 
 
 def read_with_the_usual(error: QuestionError, lexicon: Lexicon) -> bool:

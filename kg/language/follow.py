@@ -14,7 +14,7 @@ from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.before import ASKED_ANEW, LISTS, SEVERAL, SUBJECT, Before, set_of, the_whole
-from kg.language.joined import is_family, joined, parted
+from kg.language.joined import is_family, joined, other_end, parted
 from kg.language.joining import conj, disj
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Expr, Question
@@ -72,6 +72,8 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
             one = isinstance(found, nodes.PartOf) and lexicon.vocabulary.terms[found.subject].role == "pattern"
             if one and "kw.be" in parser.kinds(0):
                 return nodes.Holds(found.subject, nodes.HasPart(found.part))  # "is there a ratchet on it?"
+            if isinstance(found, nodes.Disputes) and isinstance(before.question, nodes.Sources) and not found.features:
+                found = replace(found, features=before.question.features)  # "sources for its length", "do they disagree?"
             if isinstance(found, nodes.DefineAll):
                 found = None  # "what are the parts and the joint of them?" asks for no meanings
             if found is not None and not _of_nothing(found, parser, before):
@@ -262,6 +264,9 @@ def _short(parser: FormParser, before: Before) -> Question | None:
     if parser.take("kw.count", quiet=True):
         parser.take("kw.be", quiet=True)
         parser.take("kw.remaining", "kw.exist", "kw.them", quiet=True)
+        if isinstance(question, nodes.Holds):
+            features = parser.features_of(question.expr) if parser.ended() else ()
+            return nodes.Value(question.pattern, features) if features else None  # "does it have teeth?", "how many?"
         expr = before.expr(lexicon)
         return nodes.Count(expr) if parser.ended() and expr is not None else None
     if parser.take("kw.why", quiet=True):
@@ -335,7 +340,8 @@ def _other_length(parser: FormParser, before: Before) -> Question | None:
     if op == "between":
         return None
     length = nodes.Length(op, round(new * unit, 1))
-    changed = conj([length if i is old else i for i in items if i is not None])
+    kept = [old] if other_end(old, length) else []  # "longer than 18 cm", "and shorter than 25?"
+    changed = conj([i for one in items if one is not None for i in ((*kept, length) if one is old else (one,))])
     return replace(question, **{set_of(question): changed})
 
 
@@ -362,12 +368,20 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
         if parts and rest.ended():
             return replace(question, parts=parts)  # "and the tip?"
         rest.at = 0
+    if not narrowed and (part := _of_its_part(rest, question, subjects)) is not None:
+        return part
+    rest.at = 0
     if subjects and rest.tokens and rest.tokens[0].key in lexicon.words.loose - set(lexicon.words.articles):
         return None  # "and its handles?" asks of the same
     if not narrowed and subjects and not isinstance(question, nodes.Filter | nodes.Count | nodes.Extreme):
         if not (named := _subjects(rest)):
             rest.at = 0
-            named = _subjects(rest) if rest.take("kw.place", "kw.with", quiet=True) else []  # "and on a Crile?"
+            named = _subjects(rest) if rest.take(*_LEADING, quiet=True) else []  # "and on a Crile?"
+            if {lexicon.vocabulary.terms[n].role for n in named} - {lexicon.vocabulary.terms[subjects[0]].role}:
+                return None  # "and on the tube?" puts no family in the place of an instrument
+        if len(named) == 1 and isinstance(question, nodes.Disputes | nodes.Weak | nodes.Gaps):
+            pattern = lexicon.vocabulary.terms[named[0]].role == "pattern"
+            return replace(question, expr=nodes.Named(named[0]) if pattern else nodes.IsA(named[0]))
         if named:
             return _with_subjects(question, named)
     rest.at = 0
@@ -396,6 +410,19 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     if old is not None and not isinstance(question, nodes.Compare):
         return None
     return nodes.Filter(conj([old, expr])) if old is not None else None
+
+
+def _of_its_part(rest: FormParser, question: Question | None, subjects: Sequence[str]) -> Question | None:
+    """ "And the ratchet?" of one instrument: that part of it, or what it is for where its use was asked; None for anything
+    else"""
+    one = len(subjects) == 1 and rest.lexicon.vocabulary.terms[subjects[0]].role == "pattern"
+    if not one or not isinstance(question, nodes.Describe | nodes.Define | nodes.Value | nodes.PartOf):
+        return None
+    parts = rest.parts_listed()
+    if not parts or not rest.ended():
+        return None
+    used = isinstance(question, nodes.PartOf) or getattr(question, "features", ()) == rest._uses()
+    return nodes.PartOf(parts[0], subjects[0]) if used and len(parts) == 1 else nodes.Describe(subjects[0], parts)
 
 
 def _of_all_compared(rest: FormParser, question: nodes.Compare, old: Expr | None) -> Question | None:
@@ -467,6 +494,9 @@ def _without(rest: FormParser, before: Before) -> Question | None:
     if isinstance(before.question, nodes.Filter | nodes.Count | nodes.Group | nodes.Extreme | nodes.Differences):
         return replace(before.question, expr=new)
     return nodes.Filter(new)
+
+
+_LEADING = ("kw.place", "kw.with", "kw.of", "op.about")
 
 
 def _subjects(rest: FormParser) -> list[str]:

@@ -51,10 +51,24 @@ def or_in_full(
         if error.code not in _NO_WORD or told or (more := in_full(text, lexicon, talk(), before, ask)) is None:
             raise
         return more
+    if (held := _with_its_care(found, before, lexicon)) is not None:
+        return held
     alone = found.unread == () and isinstance(found.question, nodes.Describe | nodes.Compare | nodes.LookAlikes)
     if before.question is not None and alone and not _points(text, lexicon, talk()):
         raise _not_joined(text, lexicon)
     return (found.unread is not None and in_full(text, lexicon, talk(), before, ask)) or found
+
+
+def _with_its_care(found: Understood, before: Before, lexicon: Lexicon) -> Understood | None:
+    """ "And sterilised?" after the care of one instrument: the notes for that one; None for those on a thing of their own."""
+    notes, asked = found.question, before.question
+    if not isinstance(notes, nodes.CareNotes) or notes.subject or not isinstance(asked, nodes.Reprocessing | nodes.CareNotes):
+        return None
+    subjects = before.subjects(lexicon)
+    one = len(subjects) == 1 and lexicon.vocabulary.terms[subjects[0]].role == "pattern"
+    if not one or any(lexicon.words.care[t]["kind"] == "thing" for t in notes.topics):
+        return None
+    return found._replace(question=nodes.CareNotes(notes.topics, subjects[0]))
 
 
 def _points(text: str, lexicon: Lexicon, talk: Talk) -> bool:

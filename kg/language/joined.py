@@ -37,7 +37,7 @@ def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
     if not narrowed:  # "used on bowel", "and for the skin?": another value takes the place of one
         items = [i for i in items if not any(_rivals(i, j, lexicon) for j in added)]
     if not narrowed and any(isinstance(i, nodes.Length) for i in added):
-        items = [i for i in items if not isinstance(i, nodes.Length)]
+        items = [i for i in items if not isinstance(i, nodes.Length) or any(other_end(i, j) for j in added)]
     return conj([*items, *added]) if items else new
 
 
@@ -83,6 +83,14 @@ def _called(named: nodes.Named, lexicon: Lexicon) -> list[nodes.IsA]:
         if len(found) == 1:
             return [nodes.IsA(found[0].term, named.span)]
     return []
+
+
+def other_end(one: Expr, two: Expr) -> bool:
+    """Whether two lengths bound a range from its two ends: "longer than 18 cm", "and shorter than 25?" """
+    if not isinstance(one, nodes.Length) or not isinstance(two, nodes.Length):
+        return False
+    low, high = (one, two) if one.op in (">", ">=") else (two, one)
+    return low.op in (">", ">=") and high.op in ("<", "<=") and low.low < high.low
 
 
 def features_of(expr: Expr) -> set[str]:
@@ -143,4 +151,4 @@ def is_family(expr: Expr) -> bool:
     return isinstance(expr, nodes.IsA) or (isinstance(expr, nodes.Or) and all(isinstance(i, nodes.IsA) for i in expr.items))
 
 
-__all__ = ["conditions", "features_of", "is_family", "joined", "opposite", "parted", "parted_by"]
+__all__ = ["conditions", "features_of", "is_family", "joined", "opposite", "other_end", "parted", "parted_by"]

@@ -109,6 +109,27 @@ def kind_of_what(text: str, question: Question, lexicon: Lexicon) -> Question | 
     return nodes.Filed(items[1].pattern) if asks else None
 
 
+def of_its_part(text: str, question: Question, lexicon: Lexicon) -> Question:
+    """ "Are Mayo blades curved?": the blades are those of the instrument, and not the family of that name"""
+    items = question.expr.items if isinstance(question, nodes.Holds) and isinstance(question.expr, nodes.And) else ()
+    first = items[0] if items else None
+    if not isinstance(question, nodes.Holds) or not isinstance(first, nodes.IsA) or first.span == (0, 0):
+        return question
+    said = lexicon.entries(text[slice(*first.span)])
+    if not any(e.kind == "part" for e in said) or question.pattern in lexicon.bearing(text[: first.span[1]]):
+        return question
+    return nodes.Holds(question.pattern, conj(list(items[1:])))
+
+
+def sets_against(question: Question) -> bool:
+    """Whether something is so of an instrument, or another thing: "are Mayo tips sharp or blunt?" wants no yes"""
+    if not isinstance(question, nodes.Holds) or not isinstance(question.expr, nodes.And | nodes.Or):
+        return False
+    items = (question.expr,) if isinstance(question.expr, nodes.Or) else question.expr.items
+    against = [i for i in items if isinstance(i, nodes.Or)]
+    return any(len({getattr(i, "span", None) for i in one.items}) > 1 for one in against)
+
+
 def either_of(question: Question) -> Question:
     """ "Retractors: Gosset, Balfour" lists both: nothing is two instruments at once"""
     items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()

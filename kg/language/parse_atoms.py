@@ -56,10 +56,10 @@ class AtomParser(LengthReader):
         self.absorb(feature)
         return nodes.Has(feature, entry.term, self.span(match.start, self.at))
 
-    def _wide(self, accept: Callable[[Entry], bool] | None = None) -> Expr | None:
+    def _wide(self, match: Match | None = None, accept: Callable[[Entry], bool] | None = None) -> Expr | None:
         """An adjective of several features: any of its values ("blunt"); or a phrase that says two things ("kidney stones")"""
         start = self.at
-        match = self.take("wide", accept=accept, quiet=True)
+        match = match or self.take("wide", accept=accept, quiet=True)
         if match is None:
             return None
         ahead = self.kinds(self.at) if self.at < len(self.tokens) else frozenset()
@@ -229,7 +229,7 @@ class AtomParser(LengthReader):
             self.absorb_name(entry)
             return nodes.Has(patterns[0], entry.term, self.span(match.start, self.at))
         if match is None:
-            return self._wide(lambda e: all(of[t].feature in listed for t in e.terms))  # "used on the heart"
+            return self._wide(accept=lambda e: all(of[t].feature in listed for t in e.terms))  # "used on the heart"
         span = self.span(match.start, match.end)
         found: list[Expr] = []
         for key, feature in listed.items():

@@ -150,6 +150,7 @@ class ExprParser(SaidParser):
         after_seps: list[str] = []
         start = self.at
         self.separator_before_after()
+        self.of_all = isinstance(head, nodes.Everything)
         self._units(self.after, after, after_seps)
         if not after:
             self.at = start
@@ -214,10 +215,12 @@ class ExprParser(SaidParser):
         self.cutting = True
         match = self.look(
             "value", quiet=True, accept=lambda e: self.lexicon.feature(self.feature_of(e)).form in ("adjective", "with")
-        )
+        ) or self.look("wide", quiet=True)
         self.cutting = False
         if match:
             self.at = match.end
+            if self.head_ahead() and match.entry.kind == "wide":
+                return self._wide(match)
             if self.head_ahead():
                 best = self.lexicon.resolve(match.entries)
                 if len(best) == 1:
@@ -328,6 +331,8 @@ class ExprParser(SaidParser):
             self.modal = self.modal or match.entry.kind == "kw.can"
             if match.entry.kind == "kw.do" and self._denies_a_name():
                 return self._need(None, start)
+            if match.entry.kind == "kw.can" and match.end > match.start + 1 and "kw.be" in self.kinds(match.end - 1):
+                return self._need(self.description(clause=True, predicate=True), start)  # "that may be blunt or sharp"
             return self._need(self._deeper(self.after), start)
         if self.take("kw.whose"):
             return self._need(self._whose(), start)

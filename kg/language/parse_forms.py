@@ -221,12 +221,12 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
         self.take("kw.not")
         if (found := self._feature_is()) is not None:
             return found
-        part = self.part_asked_of()
+        part, named = self.part_asked_of(), self.at
         entry = self.subject("pattern", closed=False)
         if entry is None:
             self._family_asked(start)
             return None
-        part = part or self.part_owned()
+        part = part or self.part_owned() or self.family_of_it(named)
         expr = self.predicate(verb)
         if expr is None or (part and (expr := self.said_of_part(expr, part)) is None):
             return None

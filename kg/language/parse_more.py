@@ -339,10 +339,12 @@ class MoreParser(PieceParser):
         self.take("kw.have", quiet=True)
         if not found or not self.take("kw.same", quiet=True):
             return None
-        self.features()
+        features = self.features()
         self.take("kw.as", quiet=True)
         found += self.subjects()
         found = list(dict.fromkeys(found))
+        if features and len(found) == 1:
+            return None  # "do all Allis forceps have the same number of teeth?"
         return nodes.Compare(tuple(found)) if len(found) > 1 else nodes.Define(found[0])
 
     def _two_values(self) -> Question | None:

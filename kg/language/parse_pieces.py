@@ -193,11 +193,28 @@ class PieceParser(ExprParser):
     def part_owned(self) -> str:
         """part behind a name that owns it: "are the Balfour's blades curved?", "are Babcock tips smooth?" ask it of the
         instrument, not of what is a blade"""
-        match = self.look("part", quiet=True) if "kw.be" in self.kinds(0) else None
+        match = self.look("part", quiet=True)
         if match is None or match.end >= len(self.tokens) or match.end < max(end for end, _ in self.phrases(self.at)):
+            return ""
+        if not ("kw.be" in self.kinds(0) or ("kw.do" in self.kinds(0) and "kw.have" in self.kinds(match.end))):
             return ""
         self.at = match.end
         return self.pick(match, [e for e in match.entries if e.kind == "part"]).term
+
+    def family_of_it(self, named: int) -> str:
+        """Goes back to the family that ends a name behind which nothing is said, since it is what is asked: "are Kellys artery
+        forceps?" (not "are Mayo scissors?"), "is the DeBakey thumb forceps or artery forceps?" """
+        ended = self.ended()
+        if "kw.be" in self.kinds(0) and (ended or self.look("kw.or", quiet=True)):
+            inside = (at for at in range(named + 1, self.at) if not ended or self._plural(at - 1))
+            families = (at for at in inside for end, es in self.phrases(at) if end == self.at and _family(es))
+            self.at = next(families, self.at)
+        return ""
+
+    def _plural(self, at: int) -> bool:
+        """Whether the word here is one of several of a name ("Kellys")."""
+        said = self.quote(at)
+        return said[:1].isupper() and said.endswith("s") and said.casefold() != self.tokens[at].key
 
     def said_of_part(self, expr: Expr, part: str) -> Expr | None:
         """What a description says of one part: of a word of several features ("sharp") only those of this part; None if it says
@@ -350,3 +367,7 @@ class PieceParser(ExprParser):
 
         visit(expr)
         return tuple(dict.fromkeys(found))
+
+
+def _family(entries: Iterable[Entry]) -> bool:
+    return any(e.kind == "category" for e in entries)

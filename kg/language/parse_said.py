@@ -16,6 +16,8 @@ from kg.language.nodes import Expr
 from kg.language.parse_nouns import MOST_BEFORE_NAME, NounParser
 from kg.language.tokens import OPEN, SYMBOL, WORD, Token
 
+MOST_BESIDE = 4
+"""Words of the longest phrase that leaves something aside."""
 MOST_OF = 6
 """ "At least two of" so many things; more would make a question of hundreds of conditions."""
 MOST_LETTERS = 3
@@ -24,6 +26,8 @@ MOST_LETTERS = 3
 
 class SaidParser(NounParser):
     """Rules of a description that go beyond values, parts and lists; the list rules themselves are in ``parse_expr``."""
+
+    of_all = False  # whether what is said now is said of all instruments
 
     families: tuple[str, ...] = ()
     """The family that was named last, and its last word."""
@@ -178,12 +182,15 @@ class SaidParser(NounParser):
             if not self.look("kw.with", "kw.without", "kw.that", "kw.have", "connector", quiet=True):
                 raise self.failure()
             return self.after()
+        before_it = (p for i in range(max(0, self.at - MOST_BESIDE), self.at) for p in self.phrases(i))
+        beside = self.of_all and any(end == self.at and e.kind == "kw.beside" for end, es in before_it for e in es)
         before: list[Expr] = []
         seps: list[str] = []
         self._units(self.modifier, before, seps)
         head = self.head()
         after: list[Expr] = []
-        while head is not None and self.look("kw.with", "kw.without", "kw.that", "connector", quiet=True):
+        said = ("kw.with", "kw.without", "connector") + (() if beside else ("kw.that",))  # "other than saws that cut bone"
+        while head is not None and self.look(*said, quiet=True):
             more = self.after()
             if more is None:
                 break

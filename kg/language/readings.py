@@ -345,3 +345,15 @@ def leans_on(text: str, lexicon: Lexicon, before: Before) -> Question | None:
     parser_for(text, lexicon).refuse_advice()
     found = follow(text, lexicon, before)
     return None if found is not None and nothing_at_all(found) else found
+
+
+def which_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
+    """What is recorded of that of which two things are set against each other, in other words for the same; else None."""
+    from kg.language.otherwise import framed
+
+    for turned in framed(text, lexicon, talk):
+        with suppress(QuestionError):
+            question = read(turned, lexicon)
+            if isinstance(question, nodes.Value | nodes.Describe):
+                return question
+    return None

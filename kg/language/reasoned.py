@@ -112,7 +112,7 @@ def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Hea
             at = end
     keys = [t.key for t in tokens if t.key not in articles]
     bare = [t.key for i, t in enumerate(tokens) if t.key not in articles and not any(a <= i < b for a, b in families)]
-    if GRIP in kinds and (not _any(words, "manner", keys, lexicon) or _any(words, "shutting", bare, lexicon)):
+    if GRIP in kinds and (not _any(words, "manner", keys, lexicon) or _any(words, "shutting", bare, lexicon) or _lists(parser)):
         kinds.discard(GRIP)
     if AGAINST in kinds:
         denied, kinds = True, kinds - {AGAINST} | {"why"}
@@ -125,6 +125,12 @@ def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Hea
             return None
         spans, of_before = [*spans, *meant], []
     return Heard(frozenset(kinds), denied, tuple(spans), tuple(of_before)) if kinds and spans else None
+
+
+def _lists(parser: FormParser) -> bool:
+    """Whether a list is asked for, and not how something is held: "which forceps grip without teeth?" """
+    family = {"category", "kind", "group"} & {e.kind for _, es in parser.phrases(1) for e in es} if parser.tokens[1:] else ()
+    return "kw.which" in parser.kinds(0) and bool(family)
 
 
 def _subject(term: str, lexicon: Lexicon) -> Span:

@@ -17,7 +17,7 @@ from kg.language.before import SEVERAL, Before, names_several, the_whole
 from kg.language.elliptic import Asked, condition, of_a_sibling
 from kg.language.entries import CONTENT
 from kg.language.in_turn import again, another_in_turn, how_long, of_the_value
-from kg.language.joined import features_of, is_family, joined, parted, parted_by
+from kg.language.joined import features_of, is_family, joined, other_end, parted, parted_by
 from kg.language.joining import conj, disj, family_in, names_family
 from kg.language.lexicon import LENGTH, Lexicon
 from kg.language.nodes import Expr, Question
@@ -25,7 +25,7 @@ from kg.language.otherwise import filled
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.say import say_expr
-from kg.language.set_beside import beside, both, claimed, weighed, why_not
+from kg.language.set_beside import beside, both, claimed, weighed, why_not, with_all
 from kg.language.tokens import SYMBOL
 from kg.records import replace
 
@@ -37,6 +37,7 @@ FEW = 12
 """So many instruments at most are meant by "it" or "both" where a list went before."""
 MOST_AS = 2
 """So many words at most only say how something is ("something longer")."""
+_NAMING = ("any:", "=beside", "=with-all", "=why-not", "=claim")
 _BY_NAME = "Ask with the names of the instruments."
 _NOT_SWAPPED = "What is to stand in its place is not understood here: ask the whole question."
 _SETS = (nodes.Filter, nodes.Count, nodes.Extreme, nodes.Group, nodes.Differences)
@@ -86,7 +87,7 @@ def _replied(reply: Reply, last: bool) -> Understood | None:
                 return found
         except QuestionError as error:
             pointed = error.message if error.code == "BL-Q02" and act.startswith("as-many:") else pointed
-            several = several or (error if error.code == "BL-Q05" and act.startswith("any:") else None)
+            several = several or (error if error.code == "BL-Q05" and act.startswith(_NAMING) else None)
     if several is not None:
         raise several
     if pointed:
@@ -305,7 +306,7 @@ def _changed(said: str, reply: Reply, *, anew: bool) -> Question | None:
         return None
     items = [part for i in items for part in parted_by(i, _items(new), lexicon, by_name=True)]
     spoken = {f for i in _items(new) for f in _spoken_of(i)}
-    kept = [i for i in items if not _spoken_of(i) & spoken]
+    kept = [i for i in items if not _spoken_of(i) & spoken or any(other_end(i, n) for n in _items(new))]
     if len(kept) < len(items):
         new_list = conj([*kept, new])
     else:
@@ -460,6 +461,7 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=beside": beside,
     "=why-not": why_not,
     "=claim": claimed,
+    "=with-all": with_all,
     "=again": again,
     "=as": _as,
     "=next": another_in_turn,

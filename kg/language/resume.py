@@ -246,6 +246,8 @@ def points_back(text: str, question: Question, lexicon: Lexicon, before: Before,
         return True  # "and its jaws?"
     if isinstance(question, nodes.Filter) and _is_a_fragment(parser, question):
         return True  # "both sharp?"
+    if isinstance(question, nodes.Value) and _speaks_of_it(parser) and question.subject not in before.subjects(lexicon):
+        return lexicon.vocabulary.terms[question.subject].role != "pattern"  # "is it used on the tube?" asks of no tubes
     if isinstance(question, nodes.Define) and any(t.key in talk().back for t in parser.tokens):
         return True  # "what is its purpose?" asks for no meaning of "purpose"
     if isinstance(question, nodes.Count) and _speaks_of_it(parser):
@@ -304,6 +306,8 @@ def of_the_one_before(
         variants = lexicon.vocabulary.terms[subjects[0]].role == "pattern" and "kw.ones" in parser_for(text, lexicon).kinds(0)
         if variants and not names_family(question.expr):
             return nodes.Filter(conj([nodes.Named(subjects[0]), question.expr]))  # "which ones are curved?"
+    if (own := _of_its_family(text, question, lexicon, before)) is not None:
+        return own
     if (variants := _its_variants(text, question, lexicon, before, talk)) is not None:
         return variants
     if not isinstance(question, nodes.Filter) or len(subjects) != 1 or _asks_for_a_list(parser_for(text, lexicon), question):
@@ -317,6 +321,21 @@ def of_the_one_before(
     if features := parser_for(text, lexicon).choices_of(question.expr):
         return nodes.Value(subjects[0], features)  # "curved or straight?"
     return nodes.Holds(subjects[0], question.expr)
+
+
+def _of_its_family(text: str, question: Question, lexicon: Lexicon, before: Before) -> Question | None:
+    """ "Which are double action?" after "what is a rongeur?": those of the family that went before; None for a list of another,
+    or of any instruments."""
+    subjects = before.subjects(lexicon)
+    family = len(subjects) == 1 and lexicon.vocabulary.terms[subjects[0]].role == "category"
+    if not family or not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(before.question, _OF_ONE):
+        return None
+    parser = parser_for(text, lexicon)
+    if names_family(question.expr) or parser.says("kw.instrument") or isinstance(question.expr, nodes.CalledAfter):
+        return None
+    if any(isinstance(i, nodes.Named) for i in getattr(question.expr, "items", (question.expr,))):
+        return None
+    return type(question)(conj([nodes.IsA(subjects[0]), question.expr]))
 
 
 def _its_variants(text: str, question: Question, lexicon: Lexicon, before: Before, talk: Callable[[], Talk]) -> Question | None:

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from kg.language.replies import Reply
     from kg.language.talk import Talk
 
+_BY_NAME = "Ask with the full name."
 MOST_BESIDE = 4
 """So many instruments of a list at most are set beside one by name."""
 _TRIED = (nodes.Holds, nodes.Filter, nodes.Count)
@@ -36,6 +37,17 @@ def beside(said: str, reply: Reply) -> Question | None:
         each = each[:1]
     elif len(subjects := reply.before.subjects(reply.lexicon)) == 1:
         each = subjects
+    each = tuple(n for n in each if n != other)
+    return nodes.Compare((*each, other)) if other and 0 < len(each) <= MOST_BESIDE else None
+
+
+def with_all(said: str, reply: Reply) -> Question | None:
+    """ "Compared with an Adson?": that one beside all that were compared, or beside the one that went before"""
+    from kg.language.replies import meant, of_all_named
+
+    other = named(said, reply)
+    one = reply.before.subjects(reply.lexicon)
+    each = one if len(one) == 1 else meant(of_all_named(reply.before, reply.lexicon), reply.lexicon)
     each = tuple(n for n in each if n != other)
     return nodes.Compare((*each, other)) if other and 0 < len(each) <= MOST_BESIDE else None
 
@@ -95,21 +107,25 @@ def both(before: Before, lexicon: Lexicon) -> tuple[str, ...]:
 
 def named(said: str, reply: Reply) -> str:
     """The one instrument that a few words name and say nothing more of, of several the one that is usually meant; empty if
-    there is none."""
+    there is none. Raises QuestionError (BL-Q05) for a name of several of which none is."""
     from kg.language.company import usually_meant
 
     def asked(question: str) -> str:
         found = reply.alone(question).question
+        if isinstance(found, nodes.Filter) and isinstance(found.expr, nodes.Named):
+            return found.expr.pattern
         one = isinstance(found, nodes.Define) and reply.lexicon.vocabulary.terms[found.term].role == "pattern"
         return found.term if one else ""  # type: ignore[union-attr]
 
     try:
         return asked(f"{reply.lexicon.word('whatis')} {said}")
     except QuestionError as error:
+        if error.code != "BL-Q05":
+            return ""
         with suppress(QuestionError):
-            if error.code == "BL-Q05" and (usual := usually_meant(error, reply.lexicon)):
+            if usual := usually_meant(error, reply.lexicon):
                 return asked(usual)
-    return ""
+        raise QuestionError(error.code, error.message, question=reply.text, hint=_BY_NAME) from None
 
 
 def _names_one(text: str, lexicon: Lexicon) -> bool:
@@ -118,4 +134,4 @@ def _names_one(text: str, lexicon: Lexicon) -> bool:
     return parser_for(text, lexicon).says("pattern", "category")
 
 
-__all__ = ["beside", "both", "claimed", "named", "weighed", "why_not"]
+__all__ = ["beside", "both", "claimed", "named", "weighed", "why_not", "with_all"]

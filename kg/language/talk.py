@@ -132,8 +132,9 @@ class Talk:
     ``laying``: words of a clause that lays instruments out. ``made`` and ``within``: what people make or do with an answer,
     and the words that lead to it; ``people``: who asks; ``back``: words that point back; ``possessive``: those of what went
     before ("its"); ``choosing``: words that ask which of several by name; ``leading_names``: words that only lead to these
-    names, or stand beside the word that asks ("which of the two"). ``best``: words that ask which is best, and ``no_best``
-    what is told then. ``tags``: words of a tag behind a statement ("right?", "true or false").
+    names, or stand beside the word that asks ("which of the two"); ``fitting``: words between two that fit each other.
+    ``best``: words that ask which is best, and ``no_best`` what is told then; ``needs``: how it is asked what is needed for an
+    operation, and ``no_need`` what is told. ``tags``: words of a tag behind a statement ("right?", "true or false").
     """
 
     aspects: Mapping[Key, str] = field(default_factory=dict)
@@ -203,11 +204,14 @@ class Talk:
     elsewhere: frozenset[Key] = frozenset()
     unlisted: frozenset[Key] = frozenset()
     placing: frozenset[str] = frozenset()
+    fitting: frozenset[str] = frozenset()
     choosing: frozenset[str] = frozenset()
     leading_names: frozenset[str] = frozenset()
     best: frozenset[str] = frozenset()
     tags: frozenset[str] = frozenset()
     no_best: str = ""
+    needs: tuple[tuple[Pattern, str], ...] = ()
+    no_need: str = ""
     one_thing: str = ""
     """What is said where two names are asked about that mean the same."""
     placed: Mapping[str, int] = field(default_factory=dict)
@@ -321,10 +325,13 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             unlisted=frozenset(keys(raw.get("nameless", {}).get("unlisted", ()))),
             placing=frozenset(raw.get("nameless", {}).get("placing", ())),
             choosing=_words(keys(raw["choosing"]["asks"])),
+            fitting=_words(keys(raw["choosing"]["fitting"])),
             leading_names=_words(keys(raw["choosing"]["leading"])),
             best=_words(keys(raw["choosing"]["best"])),
             tags=_words(keys(raw["choosing"]["tags"])),
             no_best=str(raw["choosing"]["no_best"]),
+            needs=tuple((_pattern(old, keys), new) for old, new in raw["choosing"].get("needs", {}).items()),
+            no_need=str(raw["choosing"].get("no_need", "")),
             one_thing=str(raw["choosing"]["one_thing"]),
             placed={key[0]: place for word, place in raw["placed"]["places"].items() for key in keys([word])},
             placing_number=_words(keys(raw["placed"]["number"])),

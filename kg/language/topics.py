@@ -73,18 +73,19 @@ def _part_of_a_name_at(parser: FormParser, at: int, size: int, kinds: frozenset[
 
 def of_a_person(text: str, lexicon: Lexicon, talk: Talk) -> QuestionError | None:
     """The refusal of a question about somebody after whom an instrument is named ("how old was Halsted when he died?"), which
-    no reading of the name as an instrument answers; None if it is none."""
+    no reading of the name as an instrument answers, or of how many of a family a set holds; None if it is none."""
     for entry in talk.topics:
-        for stretches in (list(words.values()) for _, words in filled([(f, "") for f in entry.frames], text, lexicon)):
-            if stretches and _is_name(stretches[0], lexicon):
+        for _, words in filled([(f, "") for f in entry.frames], text, lexicon):
+            if words and _is_name(next(iter(words.values())), lexicon, families="c" in words):
                 return QuestionError(entry.code, entry.message, question=text, span=(0, len(text)), hint=entry.hint)
     return None
 
 
-def _is_name(text: str, lexicon: Lexicon) -> bool:
-    """Whether a stretch is a name of instruments and no more."""
+def _is_name(text: str, lexicon: Lexicon, *, families: bool) -> bool:
+    """Whether a stretch is a name of instruments, or one of ``families`` of them, and no more."""
     parser = parser_for(text, lexicon)
-    return any(end == len(parser.tokens) and any(e.kind == "pattern" for e in es) for end, es in parser.phrases(0))
+    kinds = {"pattern", "category", "group", "kind"} if families else {"pattern"}
+    return any(end == len(parser.tokens) and any(e.kind in kinds for e in es) for end, es in parser.phrases(0))
 
 
 def in_passing(text: str, topic: QuestionError, talk: Talk) -> bool:

@@ -45,7 +45,7 @@ def twofold(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
         asked = (
             other[: parser.tokens[verb - 1].end],
             lexicon.name(family.category, many=True),
-            other[parser.tokens[verb].start :],
+            _with_its_noun(other[parser.tokens[verb].start :].rstrip(" ?.!"), one, lexicon),
         )
         second = read_strictly(" ".join(asked), lexicon, talk)
         if isinstance(first, nodes.Count) and isinstance(second, nodes.Count):
@@ -53,3 +53,11 @@ def twofold(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
         if isinstance(second, nodes.Filter | nodes.Count) and not excluding(second, lexicon.vocabulary):
             return Understood(first, other=say(second, lexicon), apart=True)
     return None
+
+
+def _with_its_noun(asked: str, one: str, lexicon: Lexicon) -> str:
+    """The end of the second question, the last word of the first for "ones": "... blunt prongs and which have sharp ones" """
+    last, nouns = len(parser_for(asked, lexicon).tokens) - 1, parser_for(one, lexicon).tokens
+    if last < 2 or "kw.ones" not in parser_for(asked, lexicon).kinds(last):
+        return asked
+    return f"{asked[: parser_for(asked, lexicon).tokens[last].start]}{one[nouns[-1].start : nouns[-1].end]}"

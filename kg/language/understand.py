@@ -32,14 +32,17 @@ from kg.language.listed import (
     names_beside,
     no_reason,
     nothing_at_all,
+    of_its_part,
     only_names,
     read_back,
     refuse_width,
     same_twice,
+    sets_against,
     which_of_those,
     without_itself,
 )
 from kg.language.namesake import family_with_value
+from kg.language.needed import needed_for
 from kg.language.parse import READ, parse, parser_for
 from kg.language.readings import (
     Understood,
@@ -56,10 +59,12 @@ from kg.language.readings import (
     points_only_back,
     read,
     two_asked,
+    which_of_two,
     why_in_other_words,
     without_bare,
 )
 from kg.language.scope import none_of_them, with_family, without_last
+from kg.language.sense import in_its_family
 from kg.language.several import any_of_a_row, each_kind, each_meaning, of_several, true_of_several, which_family, without_best
 
 if TYPE_CHECKING:
@@ -139,7 +144,8 @@ def _understand(
 
     try:
         found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
-        found = found._replace(question=each_by_itself(text, without_itself(any_of_a_row(text, found.question, lexicon))))
+        asked = in_its_family(any_of_a_row(text, found.question, lexicon), lexicon)
+        found = found._replace(question=each_by_itself(text, without_itself(asked)))
         if found.unread is None and asks_otherwise(text, found.question, lexicon):
             raise parser_for(text, lexicon).failure()
     except QuestionError as error:
@@ -243,10 +249,10 @@ def _looked_at(
     from kg.language.fitting import what_fits
     from kg.language.sought import part_sought
 
-    if (fitting := what_fits(text, lexicon) or part_sought(text, lexicon)) is not None:
+    if (fitting := what_fits(text, lexicon, talk) or part_sought(text, lexicon)) is not None:
         return Understood(fitting)
     try:
-        strict = parse(text, lexicon)
+        strict = of_its_part(text, parse(text, lexicon), lexicon)
         refuse_width(strict, text, lexicon, talk)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
@@ -275,6 +281,8 @@ def _looked_at(
             return Understood(asked)
         if (filed := kind_of_what(text, strict, lexicon)) is not None:
             return Understood(filed)
+        if sets_against(strict) and (which := which_of_two(text, lexicon, talk())) is not None:
+            return Understood(which)
         if of_several(strict, text, lexicon) and (several := true_of_several(text, lexicon, talk())) is not None:
             return Understood(several)
         if not doubtful and not nothing_at_all(strict):
@@ -307,6 +315,8 @@ def _looked_at(
         if known and (named := asked_of_named(text, lexicon, talk())) is not None:
             return named
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
+            if error.code == "BL-Q06" and (needed := needed_for(text, lexicon, talk())) is not None:
+                return needed
             if error.code == "BL-Q06" and (less := without_best(text, lexicon, talk())) is not None:
                 with suppress(QuestionError):
                     found = _alone(less, lexicon, talk, None, whole=True, hand=False)
@@ -503,8 +513,10 @@ def _of_several(
 ) -> Understood | None:
     """What a clause asks of a name that several bear; or what is asked with the bearer that belongs with what else is named, if
     that is understood then; else None."""
-    from kg.language.company import by_company, kinds_of_bearers
+    from kg.language.company import asked_what_it_is, by_company, kinds_of_bearers
 
+    if asked_what_it_is(error, lexicon):
+        raise error
     if not whole and (borne := name_in_two(text, lexicon, talk)) is not None:
         return borne
     if not whole and (each := kinds_of_bearers(error, lexicon, talk)) is not None and read_back(each[0], lexicon):

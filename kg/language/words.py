@@ -97,6 +97,7 @@ class Words(Record):
     bearing: tuple[str, ...] = ()
     both: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     kin: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    sense: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     nouns: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     ends: frozenset[str] = frozenset()
     each_end: frozenset[str] = frozenset()
@@ -170,6 +171,7 @@ class Words(Record):
             bearing=tuple(raw.get("sets", {}).get("bearing", ())),
             both=_tuples(raw.get("both", {})),
             kin=_tuples(raw.get("kin", {})),
+            sense=_tuples(raw.get("sense", {})),
             nouns=_tuples(raw.get("nouns", {})),
             ends=frozenset(raw.get("at_end", {}).get("ends", ())),
             each_end=frozenset(raw.get("at_end", {}).get("each", ())),

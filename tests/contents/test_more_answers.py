@@ -80,6 +80,35 @@ def test_a_handle_is_found_from_its_blade(catalogue: Any) -> None:
     assert "No. 3 scalpel handle" in {m.label for m in catalogue.ask("which handles fit a No. 10 blade").matches}
 
 
+def test_which_handle_does_not_take_a_blade_is_not_known_from_those_that_do(catalogue: Any) -> None:
+    """What a blade fits says of no other handle that it does not fit."""
+    found = catalogue.ask("Which handle does not fit a 24 blade?")
+    assert not found.matches and found.possible_count
+
+
+def test_one_of_a_name_is_what_it_is_asked_to_be(catalogue: Any) -> None:
+    """The family that a name of several is asked to be hints at none of them; where another is one, it is asked which."""
+    assert catalogue.ask("Is a Langenbeck a retractor?").argument.holds is True
+    assert catalogue.ask("Is the Kocher a clamp?").argument.holds is True
+    with pytest.raises(kg.QuestionError) as caught:
+        catalogue.ask("Is a Heaney a needle holder?")
+    assert caught.value.code == "BL-Q05"
+
+
+def test_how_many_of_a_family_a_set_holds_is_not_recorded(catalogue: Any) -> None:
+    for text in ("How many towel clips are in a general set?", "How many scissors are in the set?"):
+        with pytest.raises(kg.QuestionError) as caught:
+            catalogue.ask(text)
+        assert caught.value.code == "BL-Q11"
+
+
+def test_reusable_and_disposable_pieces_are_made_both_ways(catalogue: Any) -> None:
+    shown = kg.plain(kg.answer_lines(catalogue.ask("Are Hasson trocars reusable?"), 80))
+    assert "made both ways" in shown
+    shown = kg.plain(kg.answer_lines(catalogue.ask("How is the Hasson trocar reprocessed?"), 80))
+    assert "Read the label first" in shown
+
+
 def test_made_both_ways_is_said_so(catalogue: Any) -> None:
     shown = kg.plain(kg.answer_lines(catalogue.ask("are Mayo scissors curved?"), 80))
     assert "made both ways" in shown and "Not recorded" not in shown

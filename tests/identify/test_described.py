@@ -28,6 +28,13 @@ ASKED = [
     ),
     ("Auvard speculum", "in gyn tray theres a speculum with one weighted handle that hangs down. name pls"),
     ("Barron haemorrhoid ligator", "banding gun thing for piles, name"),
+    (
+        "Babcock tissue forceps",
+        "a ringed instrument with a box joint, ratchet, short curved jaws that are fenestrated and have no teeth, what is it?",
+    ),
+    ("Yankauer suction tube", "a curved hard plastic tube with a bulb end for sucking, what is it?"),
+    ("malleable retractor", "a flat metal strip that you can bend, what is it?"),
+    ("Backhaus towel clip", "a ringed thing with sharp curved points that cross over, for the drapes, what is it?"),
     ("Metzenbaum scissors", "I've got long slim scissors, blades short compared with the shanks, blunt ends. What is it?"),
 ]
 UNASKED = [

@@ -34,6 +34,10 @@ def test_every_act_is_known(catalogue: Any) -> None:
         "describe the Cusco > which ones?",
         "list retractors > is it self-retaining?",
         "which instruments have a guard? > which don't?",
+        "what should I check on a needle holder? > and its jaws?",
+        "how is a Kelly sterilised? > and at 121?",
+        "list the elevators > the last one > and the next?",
+        "does a Heaney clamp have teeth? > does the Zeppelin have them too?",
     ],
 )
 def test_refused(talk: str, catalogue: Any) -> None:
@@ -55,12 +59,26 @@ def test_a_question_of_its_own_is_no_reply(talk: str, same_as: str, catalogue: A
     assert asked(talk, catalogue).tree == catalogue.parse(same_as)
 
 
+def test_the_variant_is_told_by_what_it_has(catalogue: Any) -> None:
+    told = asked("what is an Adson? > the forceps with teeth", catalogue)
+    assert [m.label for m in told.matches] == ["toothed Adson forceps"]
+
+
 def test_it_is_none_of_several_likely_candidates(catalogue: Any) -> None:
     seen = catalogue.ask("it has two sharp pointed hooks and ring handles with a ratchet")
     assert seen.identification.alike > 1
     told = catalogue.ask("what do you use it for?", after=seen)
     assert told.kind == "group"
     assert all(c.label in told.reading for c in seen.identification.candidates[: seen.identification.alike])
+
+
+def test_a_name_is_argued_for_an_instrument_in_the_hand(catalogue: Any) -> None:
+    seen = catalogue.ask("it has ring handles, a ratchet and one into two teeth at the tip")
+    told = catalogue.ask("could it be an Allis?", after=seen)
+    assert told.kind == "identify"
+    assert told.identification.claim.label == "Allis tissue forceps"
+    assert catalogue.ask("how do I tell the two apart?", after=told).kind == "compare"
+    assert catalogue.ask("is it straight?", after=seen).identification is None
 
 
 def test_a_list_knows_what_it_was_narrowed_from(catalogue: Any) -> None:

@@ -281,6 +281,9 @@ def test_what_is_excepted_and_counted(catalogue: Any, text: str, reading: str) -
     [
         "How much would a pair of Mayo scissors set me back?",
         "which can safely be left on bowel",
+        "which instrument should I use on my patient",
+        "which instruments do I need for my patient",
+        "which forceps only grasp skin?",
         "Contrast a cystolithotrite with a lithotomy forceps.",
         "Hudson brace what burrs go in it",
         "and how many of those hold themselves open?",

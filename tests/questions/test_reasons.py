@@ -8,6 +8,7 @@ from kg import QuestionError
 from kg.language import nodes
 
 TOLD = [
+    ("Why should you only put an Allis on tissue that is going to be removed?", "allistaken"),
     ("What is the danger of a large fenestrated aneurysm clip?", "fenestratedgap"),
     ("Why would a neurosurgeon choose a fenestrated aneurysm clip?", "fenestratedreach"),
     ("What is the drawback of a wire lid speculum?", "wirespeculum"),

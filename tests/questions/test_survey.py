@@ -105,3 +105,9 @@ def test_the_narrowest_categories_of_each(catalogue):
 def test_how_facts_are_adopted_is_told(catalogue):
     for asked in ("Which source wins when two give different lengths?", "When books disagree, whose word counts?"):
         assert catalogue.ask(asked).tree == nodes.Define("bl:AdoptedFact")
+
+
+def test_ones_in_a_second_question_are_what_the_first_ends_with(catalogue):
+    found = catalogue.ask("Which retractors have blunt prongs and which have sharp ones?")
+    assert found.also is not None
+    assert found.also.reading == "retractors with sharp prongs"

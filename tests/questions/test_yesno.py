@@ -1,0 +1,145 @@
+"""Yes or no in words, before an answer that is a comparison, a definition, a list or a table."""
+
+from __future__ import annotations
+
+import pytest
+
+from kg import answer_lines, plain
+from kg.language import nodes
+
+CASES = [
+    # one and the same
+    ("are the Kocher and the Ochsner one and the same?", "Yes: both are names of"),
+    ("do Mixter, Lahey and Gemini mean the same instrument?", "Yes: all are names of"),
+    ("is there any difference between a needle holder and a needle driver?", "No: both are names of"),
+    ("does TC stand for tungsten carbide?", "Yes: it is short for"),
+    ("is a Spencer Wells the same as a Kelly?", "No: they are two patterns, told apart by"),
+    ("is a Backhaus the same as a towel clip?", "Not quite: Backhaus towel clip is one of"),
+    ("is a haemostat the same as a clamp?", "Not quite: every"),
+    ("is a rib shear the same as a rib spreader?", "No: "),
+    ("another word for Metzenbaum is Nelson, right?", "No: Metzenbaum is a name of"),
+    # taken for one another
+    ("can the Allis and the Babcock be mixed up?", "Yes: they are look-alikes"),
+    ("is it easy to confuse a Kocher with a Kelly?", "Yes: they are look-alikes"),
+    ("do the Frazier and the Poole look alike?", "Not by what is recorded"),
+    # one aspect of two
+    ("do Allis and Babcock differ in teeth?", "Yes. Tip teeth: "),
+    ("do Kelly and Crile differ in their joint?", "No. Type of joint: the same, box lock."),
+    ("do a Kelly and a Crile have the same serration?", "No. Extent of the serration: "),
+    ("do haemostats differ from thumb forceps in having a ratchet?", "Yes. Ratchet: "),
+    ("Kelly vs Crile serration", "Extent of the serration: "),
+    ("compare the teeth of the Allis and the Babcock", "Tip teeth: "),
+    ("is there a difference between a Kelly and a Crile?", "Yes: they are told apart by"),
+    ("what have the Allis and the Babcock in common?", "In common: "),
+    ("is the Kelly longer than the Crile?", "No: the recorded lengths are the same."),
+    ("is a mosquito smaller than a Kelly?", "Mostly: "),
+    ("is a Deaver wider than a Richardson?", "What is recorded does not decide it"),
+    # disputes
+    ("is there disagreement about how long the Mayo scissors are?", "No: no dispute"),
+    ("do the sources disagree about the Kocher?", "Yes: 3 disputes"),
+    ("do writers agree about the Kielland's pelvic curve?", "No: 1 dispute"),
+    ("is there agreement on the joint of the Mayo-Hegar?", "Yes, as far as is recorded"),
+    ("do writers disagree about the curvature of the Kielland?", "No dispute is recorded, and nothing is"),
+    ("does everybody agree that the Babcock has no teeth?", "Yes, as far as is recorded."),
+    ("do the sources agree that Allis forceps are traumatic?", "No: the sources disagree."),
+    # made both ways, all of them
+    ("is there an Adson without teeth?", "Yes."),
+    ("can a mosquito have teeth?", "Yes."),
+    ("are Mayo scissors always curved?", "No, not always."),
+    ("are sponge holders always serrated?", "No, not always."),
+    ("can sponge forceps be smooth?", "Yes, some of them."),
+    ("does a curved Kocher exist?", "Yes."),
+    ("is there a Richardson that is double ended?", "No: none is recorded."),
+    ("do the Kelly and the Kocher both have teeth?", "No: only Rochester-Ochsner forceps."),
+    ("do the Allis and the Babcock both have a ratchet?", "Yes."),
+    ("are the Kelly and the Crile both curved?", "Yes, of some pieces"),
+    ("are Crile and Kelly different instruments?", "Yes: they are told apart by"),
+    ("is a Kelly different from a haemostat?", "Kelly forceps is one of the artery forceps."),
+    ("does a Kelly have the same handle as a Babcock?", "Yes. Type of handle: the same, ring handle."),
+    # used on
+    ("can I use toothed dissecting forceps on bowel?", "No, by what is recorded"),
+    ("can I use a Babcock on the bowel?", "The sources disagree on use on bowel"),
+    ("can I use Mayo scissors on fascia?", "Yes, by what is recorded"),
+    ("can I use a Payr on bowel that stays in?", "Use on bowel is recorded; whether on such as is kept is not."),
+    ("can you use an Allis on a vessel?", "Not recorded"),
+    # recorded, said by whom
+    ("is the length of the Gelpi recorded?", "Yes."),
+    ("do you know how long a Deaver is?", "No."),
+    ("do you know everything about the Babcock?", "No: not recorded are"),
+    ("does any book say the Kelly has teeth?", "No: no source"),
+    ("does any source say that the Mixter is straight?", "No: no source"),
+    ("is there a source for the Babcock having fenestrated jaws?", "Yes."),
+]
+
+
+@pytest.mark.parametrize(("question", "verdict"), CASES)
+def test_it_begins_with_yes_or_no(question, verdict, catalogue):
+    found = catalogue.ask(question)
+    assert found.unread is None
+    assert found.verdict.startswith(verdict)
+    assert found.to_json()["verdict"] == found.verdict
+    assert verdict in " ".join(plain(answer_lines(found, 200)).split())
+
+
+@pytest.mark.parametrize(
+    "question",
+    [
+        "which clamps look like the Kelly?",
+        "where do the books differ on the Kelly?",
+        "can you name the disputes about the Kocher?",
+        "could you list the curved scissors?",
+        "is the Kelly curved?",
+        "does an Adson have teeth?",
+        "is the Weitlaner not disputed?",
+        "which retractors have disputed facts?",
+        "compare the Kelly and the Crile",
+        "what is the Kelly used on?",
+    ],
+)
+def test_no_yes_where_none_is_wanted(question, catalogue):
+    assert catalogue.ask(question).verdict == ""
+
+
+@pytest.mark.parametrize(
+    "question",
+    ["does TC mean titanium coated?", "is a mosquito just a small haemostat?", "is a Kelly not the same as a Crile?"],
+)
+def test_no_yes_where_words_were_not_read(question, catalogue):
+    found = catalogue.ask(question)
+    assert found.unread is not None
+    assert found.verdict == ""
+
+
+def test_disputes_on_what_the_first_of_two_questions_asks(catalogue):
+    found = catalogue.ask("how long is the Crile and do the sources agree?")
+    assert found.kind == "value"
+    assert found.also.tree == nodes.Disputes(nodes.Named("bl:CrileForceps"), ("bl:length",))
+    assert found.also.verdict.startswith("Yes, as far as is recorded")
+
+
+def test_facts_on_one_source_on_a_maker_on_veterinary_sources(catalogue):
+    for basis, words in (
+        ("one", "rest on one source"),
+        ("maker", "come only from makers"),
+        ("veterinary", "come from veterinary sources"),
+    ):
+        found = catalogue.ask(f"which facts about the Kelly {words}?")
+        assert found.tree == nodes.Weak(nodes.Named("bl:KellyForceps"), basis)
+    one = catalogue.ask("which facts about the Kelly rest on one source?")
+    assert one.count == len(one.values) + sum(int(n.split()[0]) for n in one.notes if "more are not listed" in n)
+    assert all(len(v.sources) == 1 for v in one.values)
+
+
+def test_a_claim_about_a_name_of_several_is_asked_of_which(catalogue):
+    from kg import QuestionError
+
+    with pytest.raises(QuestionError) as caught:
+        catalogue.ask("a Doyen is between 6 and 10 inches, true or false?")
+    assert caught.value.code == "BL-Q05"
+
+
+def test_it_stands_for_the_instrument_before_where_degrees_are_compared(catalogue):
+    before = catalogue.ask("describe the Kocher")
+    found = catalogue.ask("is it gentler on tissue than an Allis?", after=before)
+    assert found.tree.pattern == "bl:RochesterOchsnerForceps"
+    assert found.argument.holds is False
