@@ -88,9 +88,10 @@ def _says_no_more(parser: FormParser, at: int) -> bool:
         return False
     if parser.tokens[at].key in parser.lexicon.words.partly:
         return True
-    known = parser.lexicon.vocabulary
-    found = [known.features.get(known.terms[e.term].feature) for _, es in parser.phrases(at)[:1] for e in es if e.kind == "value"]
-    return bool(found) and all(f is not None and f.single for f in found)
+    known, deeds = parser.lexicon.vocabulary, parser.lexicon.words.besides
+    values = [known.terms[e.term] for _, es in parser.phrases(at)[:1] for e in es if e.kind == "value"]
+    found = [known.features.get(v.feature) for v in values]
+    return bool(found) and all(f is not None and f.single and f.name not in deeds for f in found)
 
 
 def _points(kinds: set[str]) -> bool:
