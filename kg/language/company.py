@@ -20,6 +20,7 @@ from kg.language.loose import of_another_family
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
+from kg.language.readings import Understood
 from kg.language.talk import Talk
 from kg.language.tokens import WORD, fold
 
@@ -91,6 +92,16 @@ def kinds_of_bearers(error: QuestionError, lexicon: Lexicon, talk: Talk) -> tupl
     chosen = any("kw.or" in parser.kinds(at) for at in range(name.end, len(parser.tokens)))
     asked = name.start <= 2 and (parser.kinds(0) & {"kw.be"} or parser.kinds(name.end) & {"kw.be", "kw.it"} or name.start == 0)
     return all_bearers(error, lexicon, talk) if chosen and asked else None
+
+
+def of_the_one_told(error: QuestionError, told: Understood, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """The whole question of the one bearer of a name of which only a part would be told, if that is understood; else None."""
+    from kg.language.understand import alone
+
+    with suppress(QuestionError):
+        found = alone(written_out(error, told.question, lexicon), lexicon, lambda: talk)
+        return found if found.doubtful is None and found.unread is None else None
+    return None
 
 
 def written_out(error: QuestionError, told: Question, lexicon: Lexicon) -> str:

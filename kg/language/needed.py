@@ -1,11 +1,12 @@
 """What is needed for an operation, which no catalogue can say: what is recorded for it is told instead, and the answer says so.
 
 The wordings stand in ``[choosing.needs]`` of the file of plain talk. Where a patient is spoken of, or one is to be chosen, the
-question stays refused.
+question stays refused; a patient who only has the mouth or the skin that is spoken of is no such one.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
@@ -13,10 +14,25 @@ from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.lexicon import Lexicon
 from kg.language.otherwise import EITHER, filled
+from kg.language.parse import parser_for
 from kg.language.readings import Understood, read
 
 if TYPE_CHECKING:
+    from kg.language.before import Before
     from kg.language.talk import Talk
+
+
+def told_all_the_same(
+    text: str, lexicon: Lexicon, talk: Talk, ask: Callable[..., Understood], before: Before | None
+) -> Understood | None:
+    """What can be told of a question that sounds like one for advice and is none, asked by ``ask`` where it is put otherwise;
+    else None."""
+    if (needed := needed_for(text, lexicon, talk)) is not None:
+        return needed
+    less = without_patient(text, lexicon, talk)
+    with suppress(QuestionError):
+        return ask(less, lexicon, lambda: talk, before) if less else None
+    return None
 
 
 def needed_for(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
@@ -27,4 +43,21 @@ def needed_for(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
                 question = read(said.strip().format(**words), lexicon)
                 if isinstance(question, nodes.Filter):
                     return Understood(question, untold=talk.no_need)
+    return None
+
+
+def without_patient(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
+    """A question without a patient who is only where something is ("the patient's mouth", "left in the patient"); None if
+    there is none, or if it asks for advice by another word too."""
+    tokens = parser_for(text, lexicon).tokens
+    keys = tuple(t.key for t in tokens)
+    for put, phrases in (("the", talk.patients), ("", talk.patient)):
+        for phrase in sorted(phrases, key=len, reverse=True):
+            at = next((i for i in range(len(keys)) if keys[i : i + len(phrase)] == phrase), -1)
+            last = tokens[at + len(phrase) - 1] if at >= 0 else None
+            if last is not None and (put != "") == any(mark in text[last.start : last.end] for mark in "'\u2019"):
+                less = " ".join(f"{text[: tokens[at].start]} {put} {text[last.end :]}".split())
+                with suppress(QuestionError):
+                    parser_for(less, lexicon).refuse_advice()
+                    return less
     return None

@@ -42,7 +42,7 @@ from kg.language.listed import (
     without_itself,
 )
 from kg.language.namesake import family_with_value
-from kg.language.needed import needed_for
+from kg.language.needed import told_all_the_same
 from kg.language.parse import READ, parse, parser_for
 from kg.language.readings import (
     Understood,
@@ -299,7 +299,8 @@ def _looked_at(
         from kg.language.described import as_described
         from kg.language.topics import measure, of_a_person
 
-        if error.code == "BL-Q06" and (why := why_in_other_words(text, lexicon, talk)) is not None:
+        advice = error.code == "BL-Q06"
+        if advice and (why := why_in_other_words(text, lexicon, talk)) is not None:
             return Understood(why)
         if (person := of_a_person(text, lexicon, talk())) is not None:
             raise person from None
@@ -311,19 +312,20 @@ def _looked_at(
             return two
         from kg.language.askedof import asked_of_named
 
-        known = error.code in ("BL-Q02", "BL-Q03", "BL-Q05", "BL-Q06")
-        if known and (named := asked_of_named(text, lexicon, talk())) is not None:
+        if (advice or error.code in ("BL-Q02", "BL-Q03", "BL-Q05")) and (
+            named := asked_of_named(text, lexicon, talk())
+        ) is not None:
             return named
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
-            if error.code == "BL-Q06" and (needed := needed_for(text, lexicon, talk())) is not None:
-                return needed
-            if error.code == "BL-Q06" and (less := without_best(text, lexicon, talk())) is not None:
+            if advice and (told := told_all_the_same(text, lexicon, talk(), partial(_alone, whole=whole, hand=hand), before)):
+                return told
+            if advice and (less := without_best(text, lexicon, talk())) is not None:
                 with suppress(QuestionError):
                     found = _alone(less, lexicon, talk, None, whole=True, hand=False)
                     if found.doubtful is None and isinstance(found.question, nodes.Filter | nodes.Compare):
                         return found._replace(untold=talk().no_best)
             if (notes := of_care(text, lexicon, talk(), before, whole=whole, refused=error)) is None:
-                if error.code == "BL-Q06" and not whole and (aimed := without_aim(text, lexicon, talk())) is not None:
+                if advice and not whole and (aimed := without_aim(text, lexicon, talk())) is not None:
                     return aimed
                 raise
             return notes
@@ -434,12 +436,13 @@ def _looked_at(
             ):
                 return again
     from kg.language.about import named_only
+    from kg.language.company import of_the_one_told
 
     about = topic(text, lexicon, words, first)
     try:
         asked_why = about or topic(text, lexicon, words, None)
         if not whole and (told := named_only(named or text, lexicon, words, before, asked_why)) is not None:
-            return (ambiguous and _of_the_one_told(ambiguous, told, lexicon, words)) or told
+            return (ambiguous and of_the_one_told(ambiguous, told, lexicon, words)) or told
     except QuestionError as error:
         ambiguous = ambiguous or error
         if (chosen := _of_several(text, error, lexicon, words, before, whole=whole)) is not None:
@@ -540,16 +543,6 @@ def _all_bearers(error: QuestionError, lexicon: Lexicon, talk: Talk) -> Understo
             return None  # it is answered for the one that is usually meant, or the person is better asked
     found = all_bearers(error, lexicon, talk)
     return Understood(found[0], unread=found[1]) if found and read_back(found[0], lexicon) else None
-
-
-def _of_the_one_told(error: QuestionError, told: Understood, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """The whole question of the one bearer of a name of which only a part would be told, if that is understood; else None."""
-    from kg.language.company import written_out
-
-    with suppress(QuestionError):
-        found = _alone(written_out(error, told.question, lexicon), lexicon, lambda: talk, None, whole=True, hand=False)
-        return found if found.doubtful is None and found.unread is None else None
-    return None
 
 
 def in_other_words(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> Understood | QuestionError | None:
