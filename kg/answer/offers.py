@@ -61,13 +61,21 @@ def usually(error: QuestionError, text: str, ask: Ask, lexicon: Lexicon, each: s
     except BoxlockError:
         return None
     holds = found.argument is not None and found.argument.holds is True
-    if not holds and error.question == text and asked_what_it_is(error, lexicon):
+    asked_to_be = not holds and error.question == text and asked_what_it_is(error, lexicon)
+    if asked_to_be and any(_holds(ask, r) for r in error.readings if r != meant[0]):
         return None  # "is a Lister a dilator?": another of the name is one
     note = f'"{name}" is taken for the one usually meant, {label}'
     if others:
         labels = [lexicon.vocabulary.label(p) for p in others]
         note += f"; {listing(labels)} {'bear' if len(others) > 1 else 'bears'} the name too"
     return replace(found, question=text, notes=(f"{note}{f' ({each})' if each else ''}.", *found.notes))
+
+
+def _holds(ask: Ask, reading: str) -> bool:
+    with suppress(BoxlockError):
+        found = ask(reading)
+        return found.argument is not None and found.argument.holds is True
+    return False
 
 
 def whichever(error: QuestionError, ask: Ask, label: Callable[[str], str]) -> Answer | str:

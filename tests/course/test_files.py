@@ -162,7 +162,7 @@ FAULTS = {
         [(3, "BL-I10", "another title")],
     ),
     "unknown word": ("a.toml", AIM + 'id = "a"\nquestion = "artery forcebs"\n', [(3, "BL-Q02", '"forcebs"')]),
-    "several readings": ("a.toml", AIM + 'id = "a"\nquestion = "compare Doyen and Kelly"\n', [(3, "BL-Q05", "can mean")]),
+    "several readings": ("a.toml", AIM + 'id = "a"\nquestion = "compare Gillies and Kelly"\n', [(3, "BL-Q05", "can mean")]),
     "advice": ("a.toml", AIM + 'id = "a"\nquestion = "which clamp should I use on my patient"\n', [(3, "BL-Q06", "")]),
     "about no instrument": ("a.toml", AIM + 'id = "a"\nquestion = "what is a box lock"\n', [(3, "BL-Q03", "instruments")]),
     "unknown name": (

@@ -134,7 +134,7 @@ def test_a_claim_about_a_name_of_several_is_asked_of_which(catalogue):
     from kg import QuestionError
 
     with pytest.raises(QuestionError) as caught:
-        catalogue.ask("a Doyen is between 6 and 10 inches, true or false?")
+        catalogue.ask("a Gillies is between 6 and 10 inches, true or false?")
     assert caught.value.code == "BL-Q05"
 
 
