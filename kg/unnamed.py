@@ -110,6 +110,8 @@ def described(catalogue: Catalogue, text: str, limit: int, *, asking: bool = Fal
 def heard(catalogue: Catalogue, text: str, limit: int, *, alone: bool) -> Answer | None:
     """A question for instruments of which each word that weighs is one of the wordings of what is recorded, though no rule
     reads it: the list, or the likely names if nothing has all of it. None if it is no such question, or if a word is left."""
+    if asks_whether(text, catalogue.lexicon, catalogue.talk):
+        return None
     if (asked := list_asked(text, catalogue.lexicon, catalogue.talk, alone=alone)) is None:
         return None
     aside: list[QuestionError] = []
