@@ -10,7 +10,7 @@ from kg.identify.sure import FIRST_FEW, sure
 from kg.language import nodes, say
 from kg.language.heard import left_over, list_asked, says_enough
 from kg.language.joining import conj, family_in
-from kg.language.nameless import asks_elsewhere, asks_more, weighty
+from kg.language.nameless import asks_elsewhere, asks_more, asks_whether, weighty
 from kg.language.nameless import described as read_description
 from kg.language.parse import parser_for
 from kg.model import Answer
@@ -84,8 +84,11 @@ def refuse_no_description(catalogue: Catalogue, found: Understood, text: str) ->
     """Raises QuestionError if what was taken for a description of an instrument (``found`` is in the hand or doubtful) asks for
     something else."""
     lists = found.doubtful is not None and text.count(",") < 2  # what is seen comes piece by piece
-    if asks_elsewhere(text, catalogue.lexicon, catalogue.talk) or (
-        lists and read_description(text, catalogue.lexicon, catalogue.talk) is None
+    lexicon, talk = catalogue.lexicon, catalogue.talk
+    if (
+        asks_elsewhere(text, lexicon, talk)
+        or asks_whether(text, lexicon, talk)
+        or (lists and read_description(text, lexicon, talk) is None)
     ):
         raise found.doubtful or QuestionError("BL-Q02", f"{_TOO_LITTLE}.", question=text, hint=_SAY_WHAT)
 
@@ -107,6 +110,8 @@ def described(catalogue: Catalogue, text: str, limit: int, *, asking: bool = Fal
 def heard(catalogue: Catalogue, text: str, limit: int, *, alone: bool) -> Answer | None:
     """A question for instruments of which each word that weighs is one of the wordings of what is recorded, though no rule
     reads it: the list, or the likely names if nothing has all of it. None if it is no such question, or if a word is left."""
+    if asks_whether(text, catalogue.lexicon, catalogue.talk):
+        return None
     if (asked := list_asked(text, catalogue.lexicon, catalogue.talk, alone=alone)) is None:
         return None
     aside: list[QuestionError] = []

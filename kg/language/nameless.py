@@ -57,7 +57,7 @@ def described(text: str, lexicon: Lexicon, talk: Talk) -> Described | None:
     first, last, asked = inner(words, talk.nameless)
     if last - first <= LEAST_WORDS:
         return None
-    if not asked and not _speaks_of_one(parser, talk):
+    if not asked and (_yes_or_no(words, talk) or not _speaks_of_one(parser, talk)):
         return None
     seen = seen_text(text[words[first].start : words[last - 1].end])
     asked = asked or (last - first >= MANY_WORDS and _says_what_it_is(text, seen, lexicon))
@@ -121,6 +121,18 @@ def _speaks_of_one(parser: FormParser, talk: Talk) -> bool:
         if any(not OTHER.isdisjoint(e.kind for e in entries) for _, entries in parser.phrases(at)[:1]):
             return False
     return not names_one(parser)
+
+
+def asks_whether(text: str, lexicon: Lexicon, talk: Talk) -> bool:
+    """Whether a text asks for yes or no ("are burr holes made by hand?"), and for no thing ("can you pass me ...")."""
+    return _yes_or_no([t for t in lexicon.keyed(parser_for(text, lexicon).tokens) if t.key[:1].isalnum()], talk)
+
+
+def _yes_or_no(words: Sequence[Token], talk: Talk) -> bool:
+    if not words or words[0].key not in talk.whether:
+        return False
+    keys = tuple(w.key for w in words[1:3])
+    return keys[:1] not in talk.handing and keys not in talk.handing
 
 
 def _asks_for_a_family(parser: FormParser, at: int) -> bool:

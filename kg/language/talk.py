@@ -125,7 +125,8 @@ class Talk:
     a word of the trade means, to "asks"; those that ask so next to such a word, to "may"; those that part the two, to "stop".
     ``nameless``: phrases round the description of an instrument -> whether they ask for its name where they stand first, and
     where they stand last; ``several``: words that ask for more than one, as typed; ``elsewhere``: phrases that ask for
-    something else whatever stands beside them; ``unlisted``: those that ask for no list; ``placing``: words that ask for a
+    something else whatever stands beside them; ``whether``: words that ask for yes or no where they stand first, but not before
+    those of ``handing``; ``unlisted``: those that ask for no list; ``placing``: words that ask for a
     place, a time or a person where a clause begins with them. ``placed``: words for a place in a list -> which, from 0, or from
     -1 backwards; ``placing_number``: words before its number; ``placing_behind``: phrases behind it;
     ``placing_alone``: those that name a place whatever follows;
@@ -203,6 +204,8 @@ class Talk:
     nameless: Mapping[Key, tuple[bool, bool]] = field(default_factory=dict)
     several: frozenset[str] = frozenset()
     elsewhere: frozenset[Key] = frozenset()
+    whether: frozenset[str] = frozenset()
+    handing: frozenset[Key] = frozenset()
     unlisted: frozenset[Key] = frozenset()
     placing: frozenset[str] = frozenset()
     fitting: frozenset[str] = frozenset()
@@ -325,6 +328,8 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             nameless=_nameless(raw.get("nameless", {}), keys),
             several=frozenset(raw.get("nameless", {}).get("several", ())),
             elsewhere=frozenset(keys(raw.get("nameless", {}).get("elsewhere", ()))),
+            whether=frozenset(raw.get("nameless", {}).get("whether", ())),
+            handing=frozenset(keys(raw.get("nameless", {}).get("handing", ()))),
             unlisted=frozenset(keys(raw.get("nameless", {}).get("unlisted", ()))),
             placing=frozenset(raw.get("nameless", {}).get("placing", ())),
             choosing=_words(keys(raw["choosing"]["asks"])),
