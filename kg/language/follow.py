@@ -97,6 +97,10 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
             return found
     if first is not None:
         raise first
+    if text.rstrip().endswith("?") and isinstance(before.question, nodes.Holds | nodes.Value):
+        rest = FormParser(text, parser.tokens, lexicon)
+        if before.subjects(lexicon) and (named := _subjects(rest)):
+            return _with_subjects(before.question, named)  # "is the Mayo-Hegar curved?", "the Mathieu?"
     return of_it(text, lexicon, before)
 
 
@@ -401,7 +405,7 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
         return replace(question, **{set_of(question): new})
     if isinstance(question, nodes.Compare) and not is_family(expr):
         return _of_all_compared(rest, question, old)
-    if isinstance(question, nodes.Holds) and not narrowed and isinstance(expr, nodes.Has | nodes.HasPart):
+    if isinstance(question, nodes.Holds) and not narrowed and _of_a_part(expr, lexicon):
         return replace(question, expr=expr)  # "is the Kelly curved?", "and a box lock?"
     if (category := _category_of(expr, lexicon)) and not narrowed:
         return _with_subjects(question, [category])
@@ -410,6 +414,12 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     if old is not None and not isinstance(question, nodes.Compare):
         return None
     return nodes.Filter(conj([old, expr])) if old is not None else None
+
+
+def _of_a_part(expr: Expr, lexicon: Lexicon) -> bool:
+    """Whether a condition is a part, or what a part is like; "a drill" may be an instrument."""
+    feature = lexicon.vocabulary.features.get(expr.feature) if isinstance(expr, nodes.Has) else None
+    return isinstance(expr, nodes.HasPart) or (feature is not None and bool(feature.part))
 
 
 def _of_its_part(rest: FormParser, question: Question | None, subjects: Sequence[str]) -> Question | None:

@@ -77,7 +77,7 @@ def going_on(
     text, by_itself = one_meant(text, lexicon, talk(), before)
     with suppress(QuestionError):
         if by_itself:
-            return text, alone(text, lexicon, talk)
+            return text, _listed(parser, alone(text, lexicon, talk))
     try:
         leaning = leans_on(text, lexicon, before)
     except QuestionError as error:
@@ -85,6 +85,17 @@ def going_on(
             raise
         return text, notes
     return text, Understood(leaning) if leaning is not None else _otherwise(text, lexicon, talk, before)
+
+
+def _listed(parser: FormParser, found: Understood) -> Understood:
+    """ "List the first five": those by name, and not what tells them apart"""
+    if (
+        "kw.which" not in parser.kinds(0)
+        or parser.says("kw.compare", "kw.differ")
+        or not isinstance(found.question, nodes.Compare)
+    ):
+        return found
+    return found._replace(question=nodes.Filter(disj([nodes.Named(s) for s in found.question.subjects])))
 
 
 def _otherwise(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before) -> Understood | None:

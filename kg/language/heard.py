@@ -67,7 +67,7 @@ def left_over(said: str, heard: Sequence[str], lexicon: Lexicon, talk: Talk) -> 
         covered.update(range(at, at + len(stretch)))
     parser = parser_for(said, lexicon)
     for at, kinds in _kinds(parser):
-        if "kw.only" in kinds and kinds.isdisjoint(CONTENT):
+        if "kw.only" in kinds and kinds.isdisjoint(CONTENT) and not _says_no_more(parser, at + 1):
             return True  # passed over wherever it stands in a description
         if parser.tokens[at].start in covered:
             continue
@@ -79,6 +79,19 @@ def left_over(said: str, heard: Sequence[str], lexicon: Lexicon, talk: Talk) -> 
         if not any(k.startswith("kw.") or k == "filler" for k in kinds) and weighty(parser.quote(at), lexicon, talk):
             return True
     return False
+
+
+def _says_no_more(parser: FormParser, at: int) -> bool:
+    """Whether "only" before this place shuts nothing out: before a word for a part of something ("over only part of the jaw"),
+    or a value of which a piece has just one ("only longitudinal serration")."""
+    if at >= len(parser.tokens):
+        return False
+    if parser.tokens[at].key in parser.lexicon.words.partly:
+        return True
+    known, deeds = parser.lexicon.vocabulary, parser.lexicon.words.besides
+    values = [known.terms[e.term] for _, es in parser.phrases(at)[:1] for e in es if e.kind == "value"]
+    found = [known.features.get(v.feature) for v in values]
+    return bool(found) and all(f is not None and f.single and f.name not in deeds for f in found)
 
 
 def _points(kinds: set[str]) -> bool:

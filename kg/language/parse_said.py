@@ -190,7 +190,8 @@ class SaidParser(NounParser):
         head = self.head()
         after: list[Expr] = []
         said = ("kw.with", "kw.without", "connector") + (() if beside else ("kw.that",))  # "other than saws that cut bone"
-        while head is not None and self.look(*said, quiet=True):
+        named = isinstance(head, nodes.Named)  # "scissors other than Mayo that cut sutures" all cut them
+        while head is not None and not named and self.look(*said, quiet=True):
             more = self.after()
             if more is None:
                 break

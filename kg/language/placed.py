@@ -108,7 +108,8 @@ def by_place(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> str | N
             continue
         if tokens[end - 1].kind == NUMBER and (figured := _figured(names, tokens[end - 1].key, lexicon)):
             places = figured
-        if len(names) < 2 or any(not -len(names) <= place < len(names) for place in places):
+        only = len(names) == 1 and len(places) == 1  # "the first one" of a list of one
+        if (len(names) < 2 and not only) or any(not -len(names) <= place < len(names) for place in places):
             alone = _only_leads(parser, rest) and not text[tokens[end - 1].end :].strip(" ?.!")
             row = len(places) > 1 and len(names) != 1  # "the first two"
             row = row or (end - at > 2 and tokens[end - 1].kind != NUMBER)  # "the second one"

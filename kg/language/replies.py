@@ -319,6 +319,14 @@ def _changed(said: str, reply: Reply, *, anew: bool) -> Question | None:
     return nodes.Filter(new_list)
 
 
+def _of_family(said: str, reply: Reply) -> Question | None:
+    """ "And which forceps?" after "which clamps have it?": the list before, of another family"""
+    before, family = reply.before, _family(said, reply)
+    if family is None or not isinstance(before.question, nodes.Filter) or (found := said_of(before, reply.lexicon)) is None:
+        return None
+    return nodes.Filter(joined(conj([*found[0], *found[1]]), family, False, reply.lexicon))
+
+
 def _family(said: str, reply: Reply) -> Expr | None:
     """The family that a few words name and say nothing more of."""
     parser = parser_for(said, reply.lexicon)
@@ -463,6 +471,7 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=claim": claimed,
     "=with-all": with_all,
     "=again": again,
+    "=family": _of_family,
     "=as": _as,
     "=next": another_in_turn,
     "=value": of_the_value,

@@ -236,9 +236,11 @@ def _the_others(parser: FormParser, question: nodes.Filter | nodes.Count) -> Que
     return nodes.Filter(conj([*families, nodes.Not(conj(conditions))]))
 
 
-def points_back(text: str, question: Question, lexicon: Lexicon, before: Before, talk: Callable[[], Talk]) -> bool:
+def points_back(text: str, question: Question, lexicon: Lexicon, before: Before | None, talk: Callable[[], Talk]) -> bool:
     """Whether a list asked for without a family ("and one you have to hold", "which of them cuts?") points back to a list
     that went before, though it was not understood so: a list of the whole catalogue would be no answer."""
+    if before is None:
+        return _counts_nothing(text, question, lexicon)
     parser = parser_for(text, lexicon)
     if isinstance(question, nodes.Count | nodes.Filter) and _has_one(parser, talk()):
         return True  # "how many rongeurs have one?": what it was is not known
@@ -263,6 +265,13 @@ def points_back(text: str, question: Question, lexicon: Lexicon, before: Before,
     if "kw.any" in first and not parser.says("kw.instrument") and not names_family(question.expr):
         return True  # "any that lock"
     return "kw.ones" in first or ("kw.and_what_of" in first and not names_family(question.expr))
+
+
+def _counts_nothing(text: str, question: Question, lexicon: Lexicon) -> bool:
+    """Whether a text counts what "it" has, where nothing went before."""
+    parser = parser_for(text, lexicon)
+    counted = isinstance(question, nodes.Count) and not names_family(question.expr)
+    return counted and not parser.says("kw.instrument") and _speaks_of_it(parser)
 
 
 def _is_a_fragment(parser: FormParser, question: nodes.Filter) -> bool:
@@ -310,6 +319,11 @@ def of_the_one_before(
         return own
     if (variants := _its_variants(text, question, lexicon, before, talk)) is not None:
         return variants
+    family = len(subjects) == 1 and lexicon.vocabulary.terms[subjects[0]].role != "pattern"
+    ones = family and isinstance(before.question, _OF_ONE) and isinstance(question, nodes.Filter)
+    ones = ones and "kw.ones" in parser_for(text, lexicon).kinds(0)
+    if ones and not names_family(question.expr):  # "what is a rongeur?", "which ones are double-action?"
+        return nodes.Filter(conj([nodes.IsA(subjects[0]), question.expr]))
     if not isinstance(question, nodes.Filter) or len(subjects) != 1 or _asks_for_a_list(parser_for(text, lexicon), question):
         return None
     if isinstance(question.expr, nodes.CalledAfter):

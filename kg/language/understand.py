@@ -164,7 +164,7 @@ def _understand(
 
         if (narrowed := of_the_list_before(text, found.question, lexicon, talk(), before)) is not None:
             return Understood(narrowed, found.passed)
-    if before is not None and found.unread is None and points_back(text, found.question, lexicon, before, talk):
+    if found.unread is None and points_back(text, found.question, lexicon, before, talk):
         raise parser_for(text, lexicon).failure()
     return found
 

@@ -59,6 +59,7 @@ class Words(Record):
     """The word file, read. Phrases are as written there, alternatives not yet expanded."""
 
     articles: frozenset[str] = frozenset()
+    partly: frozenset[str] = frozenset()
     loose: frozenset[str] = frozenset()
     last: frozenset[str] = frozenset()
     prefix: frozenset[str] = frozenset()
@@ -126,6 +127,7 @@ class Words(Record):
         cycles = raw.get("cycles", {})
         return cls(
             articles=frozenset(words.get("articles", ())),
+            partly=frozenset(words.get("partly", ())),
             last=frozenset(words.get("last", ())),
             loose=frozenset(words.get("loose", ())) | frozenset(words.get("articles", ())),
             prefix=frozenset(words.get("prefix", ())),
