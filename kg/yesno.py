@@ -155,10 +155,12 @@ def _nothing_said(catalogue: Catalogue, tree: nodes.Disputes) -> str | None:
 # --- one and the same ------------------------------------------------------------------------------------------------
 def _one_thing(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """That two names are of one thing, where it is asked; that they are of two."""
-    if not (asked.says("same") or asked.says("differ")) or asked.says("not"):
-        return ""
-    sure = "Yes" if asked.says("same") else "No"
     terms = out.tree.terms if isinstance(out.tree, nodes.DefineAll) else (out.tree.term,)
+    names = [terms[0] in meant for _, meant in asked.named("pattern")]
+    named_again = asked.opens("verbs") and names == [True, True] and not asked.says("mixed")
+    if not (asked.says("same") or asked.says("differ") or named_again) or asked.says("not"):
+        return ""
+    sure = "No" if asked.says("differ") and not asked.says("same") else "Yes"
     label = catalogue.vocabulary.label
     if len(terms) == 1:
         others = [(said, meant) for said, meant in asked.named("pattern") if terms[0] not in meant]

@@ -43,13 +43,19 @@ def loose(parser: FormParser, talk: Talk) -> tuple[Question, tuple[str, ...]] | 
     found = _walk(parser, talk)
     if found is None or not (found.subjects or found.terms or "disputes" in found.cues):
         return None
-    if found.twice and found.cues and found.cues <= {"compare", "lookalikes", "define"} and not found.terms:
+    named_again = found.cues <= {"compare", "lookalikes", "define"} if found.cues else _is_it(parser)
+    if found.twice and named_again and not found.terms:
         question: Question | None = nodes.Define(found.subjects[0])  # both names are names of one instrument
     elif len(found.subjects) > 1:
         question = _of_several(parser, found)
     else:
         question = _of_one(parser, found)
     return None if question is None else (question, tuple(dict.fromkeys(found.passed)))
+
+
+def _is_it(parser: FormParser) -> bool:
+    """Whether it begins with "is" or "are": "is a Kocher an Ochsner?"."""
+    return any(e.kind == "kw.be" for _, entries in parser.phrases(0) for e in entries)
 
 
 def _walk(parser: FormParser, talk: Talk) -> Found | None:
