@@ -52,7 +52,10 @@ def _instead(expr: Expr, table: dict[str, tuple[str, ...]]) -> Expr | None:
 def _without_both(catalogue: Catalogue, out: Answer, tree: nodes.Filter, text: str) -> Answer | None:
     """ "Retractors without teeth" are none of those that have prongs; the answer without these, and a note that says so."""
     items = tree.expr.items
-    denied = [_instead(i.expr, catalogue.lexicon.words.elsewhere) for i in items if isinstance(i, nodes.Not)]
+    inner = [
+        e for i in items if isinstance(i, nodes.Not) for e in (i.expr.items if isinstance(i.expr, nodes.Or) else (i.expr,))
+    ]
+    denied = [_instead(e, catalogue.lexicon.words.elsewhere) for e in inner]
     more = [part for part in denied if part is not None]
     if not more:
         return None
