@@ -1,6 +1,6 @@
-""" "Only" at the end of a question that asks what is done to something ("which instruments grasp bowel only?"): it bounds the last
-thing that is said, where that is a feature of which a pattern can have several values. The grammar reads it behind "used on";
-here it is read behind a verb, which says what something is made for and what it is used on at once."""
+""" "Only" at the end of a question that asks what is done to something ("which instruments grasp bowel only?"): it bounds the
+last thing that is said, where that is a feature of which a pattern can have several values. The grammar reads it behind "used
+on"; here it is read behind a verb, which says what something is made for and what it is used on at once."""
 
 from __future__ import annotations
 
