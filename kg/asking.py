@@ -143,7 +143,7 @@ def _whole(
 ) -> Answer:
     """An answer with what goes with it: further questions, what was passed over, the answer to a second question. A list that
     nothing can be is the description of one instrument, or is refused, where it was not typed so. Raises QuestionError."""
-    from kg import second  # once an answer is there
+    from kg import elsewhere, second  # once an answer is there
 
     if out.kind == "compare":
         from kg import degrees
@@ -155,6 +155,8 @@ def _whole(
         out, empty = besides, False
     if (more := second.used_too(catalogue, out, text, limit)) is not None:
         out = more
+    if (there := elsewhere.told_elsewhere(catalogue, out, text, limit)) is not None:
+        out = there
     typed = not empty or found.sure or second.as_typed(catalogue, text, out)
     articles = catalogue.lexicon.words.articles
     told = text.split()[0].casefold() in articles and not text.rstrip().endswith("?")  # "the thing that opens a wound"
@@ -181,7 +183,7 @@ def _whole(
     if after is not None and not isinstance(after, QuestionError):
         out = _taken_from(out, after)
     out = second.with_or_without(catalogue, out, text)
-    for tell in (second.made_or_used, second.decided_locally, second.named_feature):
+    for tell in (second.made_or_used, second.decided_locally, second.named_feature, second.not_only):
         told = tell(catalogue, out, text)
         out = replace(out, notes=(told, *out.notes)) if told else out
     if found.untold:

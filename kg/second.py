@@ -10,6 +10,7 @@ from kg.errors import QuestionError
 from kg.language import nodes, parse
 from kg.language.listed import one_behind
 from kg.language.several import is_so_of_several
+from kg.language.solely import says_only
 from kg.language.tokens import scan
 from kg.records import replace
 from kg.wording import listing
@@ -137,6 +138,16 @@ def named_feature(catalogue: Catalogue, out: Answer, text: str) -> str:
     if feature is None or " " not in feature.label or not feature.definition or feature.label not in text.casefold():
         return ""
     return f"{feature.label.capitalize()}: {feature.definition[0].lower()}{feature.definition[1:]}"
+
+
+def not_only(catalogue: Catalogue, out: Answer, text: str) -> str:
+    """A note where a list is asked for of what does one thing only: what else an instrument is used for is recorded apart."""
+    if not isinstance(out.tree, nodes.Filter | nodes.Count) or not says_only(text, catalogue.lexicon):
+        return ""
+    said, besides = str(out.tree), catalogue.lexicon.words.besides
+    if "Solely(" in said or not any(f"feature='{f}'" in said for f in (*besides, *besides.values())):
+        return ""
+    return 'Listed is what is made or used for it; "only" is left out, since further uses are recorded apart.'
 
 
 def decided_locally(catalogue: Catalogue, out: Answer, text: str) -> str:

@@ -1,5 +1,5 @@
-"""Values that the catalogue tells apart and people do not: "angled" of a retractor is said of its blade, "taking out teeth" of
-an elevator is its loosening them.
+"""Values and families that the catalogue tells apart and people do not: "angled" of a retractor is said of its blade, "taking
+out teeth" of an elevator is its loosening them.
 
 Looked at only where nothing is recorded with what was said: then a value is taken for itself or any of its kin, which the word
 file lists. What is denied stays as it was said, since of a denial the kin would leave more, not less.
@@ -26,7 +26,8 @@ def akin(question: Question, lexicon: Lexicon) -> Iterator[Question]:
     if not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(question.expr, nodes.And):
         return
     items = question.expr.items
-    wider = [_with_kin(item, lexicon) for item in items]
+    denying = any(isinstance(item, nodes.Not) for item in items)
+    wider = [item if denying and family_in(item) else _with_kin(item, lexicon) for item in items]
     changed = [at for at, item in enumerate(items) if wider[at] != item]
     for at in changed:
         yield replace(question, expr=replace(question.expr, items=(*items[:at], wider[at], *items[at + 1 :])))
@@ -36,9 +37,13 @@ def akin(question: Question, lexicon: Lexicon) -> Iterator[Question]:
 
 def _with_kin(expr: Expr, lexicon: Lexicon) -> Expr:
     items = expr.items if isinstance(expr, nodes.Or) else (expr,)
-    if not all(isinstance(i, nodes.Has | nodes.HasPart) for i in items):
+    said = [
+        i.value if isinstance(i, nodes.Has) else i.part if isinstance(i, nodes.HasPart) else i.category
+        for i in items
+        if isinstance(i, nodes.Has | nodes.HasPart | nodes.IsA)
+    ]
+    if len(said) < len(items):
         return expr
-    said = [i.value if isinstance(i, nodes.Has) else i.part for i in items]
     named = [name for one in said for name in lexicon.words.kin.get(one, ())]
     more = [_meaning(name, expr.span, lexicon) for name in dict.fromkeys(named) if name not in said]
     return disj([*items, *(e for e in more if e is not None)]) if more else expr

@@ -30,6 +30,7 @@ class AtomParser(LengthReader):
         """The one meaning of a phrase. Raises BL-Q05 if only the person can tell."""
         best = self.lexicon.resolve(entries)
         if len(best) != 1:
+            self.no_bearer_after(match, best)
             raise self.ambiguous(match, best)
         return best[0]
 
@@ -281,6 +282,17 @@ class AtomParser(LengthReader):
             return
         label = self.lexicon.vocabulary.label(entry.term)
         raise self.no_such_name(match.start, family.end, (label,))
+
+    def no_bearer_after(self, match: Match, meant: tuple[Entry, ...]) -> None:
+        """Refuses "Langenbeck scissors", where several instruments bear the name and none of them is called so."""
+        family = self.look("category", "kind", "group", quiet=True)
+        if any(e.kind != "pattern" for e in meant) or family is None or not match.end == self.at == family.start:
+            return
+        label, last = self.lexicon.vocabulary.label, {self.tokens[family.end - 1].key}
+        last.update(self.lexicon.folder.phrase(label(e.term))[-1] for e in family.entries if e.kind == "category")
+        if not any(last & set(self.lexicon.name_keys(e.term)) for e in meant):
+            labels = tuple(label(e.term) for e in meant)
+            raise self.no_such_name(match.start, family.end, labels)
 
     def _need(self, found: Expr | None, start: int) -> Expr | None:
         if found is None:

@@ -54,13 +54,17 @@ class Token(NamedTuple):
     kind: str
 
 
+_JOINED = {"æ": "ae", "œ": "oe", "ø": "o", "ł": "l"}
+"""Letters that no accent makes, as people write them without them ("hæmostat", "cœliac")."""
+
+
 @lru_cache(maxsize=20_000)
 def fold(word: str) -> str:
-    """Lower case, no accents; typographic apostrophes become plain ones. Never raises."""
+    """Lower case, no accents, joined letters apart; typographic apostrophes become plain ones. Never raises."""
     if word.isascii():
         return word.lower()
     text = unicodedata.normalize("NFKD", word.replace("’", "'").replace("ʼ", "'")).casefold()
-    return "".join(c for c in text if not unicodedata.combining(c))
+    return "".join(_JOINED.get(c, c) for c in text if not unicodedata.combining(c))
 
 
 def scan(text: str) -> list[Token]:

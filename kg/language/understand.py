@@ -64,8 +64,8 @@ from kg.language.readings import (
     without_bare,
 )
 from kg.language.scope import none_of_them, with_family, without_last
-from kg.language.sense import in_its_family
 from kg.language.several import any_of_a_row, each_kind, each_meaning, of_several, true_of_several, which_family, without_best
+from kg.language.solely import bounded
 
 if TYPE_CHECKING:
     from kg.language.before import Before
@@ -144,7 +144,7 @@ def _understand(
 
     try:
         found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
-        asked = in_its_family(any_of_a_row(text, found.question, lexicon), lexicon)
+        asked = bounded(text, any_of_a_row(text, found.question, lexicon), lexicon)
         found = found._replace(question=each_by_itself(text, without_itself(asked)))
         if found.unread is None and asks_otherwise(text, found.question, lexicon):
             raise parser_for(text, lexicon).failure()

@@ -99,6 +99,7 @@ class Words(Record):
     both: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     kin: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     sense: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    elsewhere: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     nouns: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     ends: frozenset[str] = frozenset()
     each_end: frozenset[str] = frozenset()
@@ -174,6 +175,7 @@ class Words(Record):
             both=_tuples(raw.get("both", {})),
             kin=_tuples(raw.get("kin", {})),
             sense=_tuples(raw.get("sense", {})),
+            elsewhere=_tuples(raw.get("elsewhere", {})),
             nouns=_tuples(raw.get("nouns", {})),
             ends=frozenset(raw.get("at_end", {}).get("ends", ())),
             each_end=frozenset(raw.get("at_end", {}).get("each", ())),

@@ -1,0 +1,71 @@
+"""What people say of the jaws, asked of an instrument that has none: the teeth of a retractor are its prongs. Which part is
+meant stands in ``[elsewhere]`` of the word file. Asked once the answer is "no" or says nothing; kept if it has the part."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from kg.language import nodes
+from kg.records import replace
+from kg.wording import listing
+
+if TYPE_CHECKING:
+    from kg.catalogue import Catalogue
+    from kg.language.nodes import Expr, Question
+    from kg.model import Answer
+
+
+def told_elsewhere(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:
+    """The answer about the part that is meant instead; None where there is none or the instrument lacks it."""
+    table, tree = catalogue.lexicon.words.elsewhere, out.tree
+    if isinstance(tree, nodes.Value) and len(tree.features) == 1:
+        about = {catalogue.vocabulary.terms[value].feature: meant for value, meant in table.items()}
+        meant = about.get(tree.features[0], ())
+        if not meant or not _holds(catalogue, nodes.Holds(tree.subject, _part(meant[0])), text, limit):
+            return None
+        return catalogue.answer(replace(tree, features=tuple(meant[1:])), text, limit=limit)
+    if isinstance(tree, nodes.Holds | nodes.Why | nodes.Quantified):
+        if out.argument is None or out.argument.holds in (True, "some") or getattr(tree, "negated", False):
+            return None
+        if (isinstance(tree, nodes.Quantified) and tree.quantifier != "any") or isinstance(tree.expr, nodes.Not):
+            return None
+        other = _instead(tree.expr, table)
+        return None if other is None else _holds(catalogue, replace(tree, expr=other), text, limit)
+    if isinstance(tree, nodes.Filter) and isinstance(tree.expr, nodes.And) and out.matches:
+        return _without_both(catalogue, out, tree, text)
+    return None
+
+
+def _holds(catalogue: Catalogue, question: Question, text: str, limit: int) -> Answer | None:
+    found = catalogue.answer(question, text, limit=limit)
+    return found if found.argument is not None and found.argument.holds in (True, "some") else None
+
+
+def _part(name: str) -> Expr:
+    return nodes.HasPart(name)
+
+
+def _instead(expr: Expr, table: dict[str, tuple[str, ...]]) -> Expr | None:
+    return _part(table[expr.value][0]) if isinstance(expr, nodes.Has) and expr.value in table else None
+
+
+def _without_both(catalogue: Catalogue, out: Answer, tree: nodes.Filter, text: str) -> Answer | None:
+    """ "Retractors without teeth" are none of those that have prongs; the answer without these, and a note that says so."""
+    items = tree.expr.items
+    inner = [
+        e for i in items if isinstance(i, nodes.Not) for e in (i.expr.items if isinstance(i.expr, nodes.Or) else (i.expr,))
+    ]
+    denied = [_instead(e, catalogue.lexicon.words.elsewhere) for e in inner]
+    more = [part for part in denied if part is not None]
+    if not more:
+        return None
+    having = catalogue.answer(nodes.Filter(nodes.And((*items, *more))), text, limit=1000)
+    names = {m.name for m in having.matches}
+    kept = tuple(m for m in out.matches if m.name not in names)
+    if len(kept) == len(out.matches):
+        return None
+    left = listing([m.label for m in out.matches if m.name in names])
+    said = listing([catalogue.vocabulary.label(p.part) for p in more])
+    note = f"Left out, since they have {said} instead: {left}."
+    total = None if out.match_count is None else out.match_count - len(out.matches) + len(kept)
+    return replace(out, matches=kept, match_count=total, notes=(note, *out.notes))
