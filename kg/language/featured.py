@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 _ASKING = frozenset({"kw.which", "kw.whatis", "kw.count"})
 _WHETHER = frozenset({"kw.be", "kw.do", "kw.can"})
 """Words that ask for a yes or no, or which are more: "are more scissors curved or straight?" """
+_VOWELS = frozenset("aeiouy")
 MOST_LIKELY_A_NOUN = 4
 """A shorter word behind a name may be a slip."""
 _FAMILIES = frozenset({"category", "kind", "pattern"})
@@ -78,6 +79,8 @@ def _names_another(parser: FormParser, unread: tuple[str, ...]) -> bool:
 
 def _ends_a_name(word: str, lexicon: Lexicon) -> bool:
     """Whether a word is unknown, or known as the last word of names of instruments"""
+    if not _VOWELS & set(word):
+        return False  # a short form of a family: "an adson frcps"
     return not lexicon.is_known(word) or any(
         key[-1] == word and entry.kind in ("pattern", "category") for key, entry in lexicon.phrases()
     )
