@@ -42,9 +42,11 @@ def by_company(error: QuestionError, lexicon: Lexicon, talk: Talk) -> str | None
     if name is None:
         return None
     families, sure, unsure = _company(name, lexicon)
+    kinds = _families_in_full(name, lexicon)
     if {"kw.be", "kw.do", "kw.can"} & name.parser.kinds(0) and name.start <= 2:
-        families = set()  # "is a tenaculum a forceps, a hook, or both?"
-    found = _belonging(name, families, sure, lexicon) or _beside_another(name, unsure, lexicon)
+        families, kinds = set(), []  # "is a tenaculum a forceps, a hook, or both?"
+    found = _of_a_family(name, kinds, lexicon) or _belonging(name, families, sure, lexicon)
+    found = found or _beside_another(name, unsure, lexicon)
     if found is None:
         return None
     parser, before = name.parser, _name_before(name)
@@ -243,6 +245,19 @@ def _company(name: _Name, lexicon: Lexicon) -> tuple[set[str], list[str], list[t
             unsure.append(tuple(e.term for e in patterns))
         at = end
     return families, sure, unsure
+
+
+def _families_in_full(name: _Name, lexicon: Lexicon) -> list[str]:
+    """The families with a name of several words that stand before it ("the intestinal clamps except the Doyen")."""
+    ahead = (es for at in range(name.start) for end, es in name.parser.phrases(at)[:1] if at + 1 < end <= name.start)
+    return [e.term for entries in ahead for e in entries if e.kind == "category"]
+
+
+def _of_a_family(name: _Name, kinds: list[str], lexicon: Lexicon) -> str | None:
+    """The one bearer whose names say in full the family that is named before it."""
+    said = [set(lexicon.folder.phrase(n)) for kind in kinds for n in _names(kind, lexicon)]
+    fit = [p for p in name.patterns if any(len(words) > 1 and words <= _plain_words(p, lexicon) for words in said)]
+    return fit[0] if len(fit) == 1 else None
 
 
 def _belonging(name: _Name, families: set[str], sure: list[str], lexicon: Lexicon) -> str | None:

@@ -13,7 +13,7 @@ from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
-from kg.language.readings import read
+from kg.language.readings import Understood, read
 from kg.language.tokens import WORD
 
 if TYPE_CHECKING:
@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 _ASKING = frozenset({"kw.which", "kw.whatis", "kw.count"})
 _WHETHER = frozenset({"kw.be", "kw.do", "kw.can"})
 """Words that ask for a yes or no, or which are more: "are more scissors curved or straight?" """
+_VOWELS = frozenset("aeiouy")
+MOST_LIKELY_A_NOUN = 4
+"""A shorter word behind a name may be a slip."""
 _FAMILIES = frozenset({"category", "kind", "pattern"})
 _FITTING = frozenset({"group"})
 """Words for a family beside a part ("which handle do you use with a no. 15 blade?")."""
@@ -48,9 +51,39 @@ def feature_asked(text: str, question: Question, lexicon: Lexicon, talk: Callabl
     return None
 
 
-def asks_otherwise(text: str, question: Question, lexicon: Lexicon) -> bool:
-    """Whether a meaning or a count was read that the question does not ask for."""
+def asks_otherwise(text: str, found: Understood, lexicon: Lexicon) -> bool:
+    """Whether a meaning or a count was read that the question does not ask for, or an instrument that it does not name."""
+    question = found.question
+    if found.unread is not None:
+        return bool(found.unread) and _names_another(parser_for(text, lexicon), found.unread)
     return no_meaning(text, question, lexicon) or counts_in_passing(text, question, lexicon)
+
+
+def _names_another(parser: FormParser, unread: tuple[str, ...]) -> bool:
+    """Whether an unknown word, or the last word of other names, makes with the name before it that of an instrument that the
+    catalogue does not hold ("what is a Castroviejo caliper?")."""
+    tokens, articles = parser.tokens, parser.lexicon.words.articles
+    if any("kw.do" in parser.kinds(at) for at in range(min(2, len(tokens)))):
+        return False  # "what does the Kelly resemble?"
+    for at in range(1, len(tokens)):
+        token, before = tokens[at], tokens[at - 1]
+        if token.kind != WORD or len(token.key) < MOST_LIKELY_A_NOUN or parser.quote(at) not in unread:
+            continue
+        if parser.text[before.end : token.start] != " " or not _ends_a_name(token.key, parser.lexicon):
+            continue
+        names = [i for i in range(1, at) for end, es in parser.phrases(i) if end == at and any(e.kind == "pattern" for e in es)]
+        if any(parser.text[tokens[i].start].isupper() and tokens[i - 1].key in articles for i in names):
+            return True
+    return False
+
+
+def _ends_a_name(word: str, lexicon: Lexicon) -> bool:
+    """Whether a word is unknown, or known as the last word of names of instruments"""
+    if not _VOWELS & set(word):
+        return False  # a short form of a family: "an adson frcps"
+    return not lexicon.is_known(word) or any(
+        key[-1] == word and entry.kind in ("pattern", "category") for key, entry in lexicon.phrases()
+    )
 
 
 def lists_what_has(text: str, question: Question, lexicon: Lexicon) -> bool:

@@ -219,8 +219,13 @@ class AtomParser(LengthReader):
         of = self.lexicon.vocabulary.terms
         wide = self.look("wide", accept=lambda e: all(of[t].feature in listed for t in e.terms), quiet=True)
         one = self.look(*VALUE_FORMS, accept=lambda e: self.feature_of(e) in listed, negated=negated, quiet=True)
-        if wide and one and not negated and wide.start == one.start and wide.end >= one.end and len(listed) > 1:
+        both = bool(wide) and wide.entry.text in self.lexicon.words.both
+        if wide and one and not negated and wide.start == one.start and wide.end >= one.end and (len(listed) > 1 or both):
             return self._wide()  # "used to cut sutures": made for it, or used for it besides
+        broad = self.look("wide", accept=lambda e: " " in e.text and any(of[t].feature in listed for t in e.terms), quiet=True)
+        same = broad and one and broad.start == one.start and broad.end == one.end and one.entry.term in broad.entry.terms
+        if same and not negated and len(listed) > 1:
+            return self._wide()  # "used in vascular surgery": recorded so, or made for what is done there
         match = self.take(*VALUE_FORMS, accept=lambda e: self.feature_of(e) in listed, negated=negated, quiet=True)
         if match is None and patterns:
             match = self.take("pattern")

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.joining import named_in
 from kg.language.lexicon import Lexicon
 from kg.language.listed import (
     all_but,
@@ -114,9 +115,16 @@ def of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable
 
     for same in framed(text, lexicon, talk()):
         with suppress(QuestionError):
-            if not _bears_a_family(found := read(same, lexicon), lexicon):
+            found = read(same, lexicon)
+            if not (_bears_a_family(found, lexicon) or _loses_a_name(found, question.expr, twice)):
                 return Understood(found)
     return first_of_two(text, lexicon, talk()) if twice else None
+
+
+def _loses_a_name(found: Question, expr: nodes.Expr, twice: bool) -> bool:
+    """Whether a list is read in which the instrument is no longer that was named ("which bone hooks are sharp?")."""
+    named = named_in(expr)
+    return isinstance(found, nodes.Filter) and not twice and named is not None and named.pattern not in repr(found)
 
 
 def _bears_a_family(question: Question, lexicon: Lexicon) -> bool:

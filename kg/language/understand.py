@@ -146,7 +146,7 @@ def _understand(
         found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
         asked = bounded(text, any_of_a_row(text, found.question, lexicon), lexicon)
         found = found._replace(question=each_by_itself(text, without_itself(asked)))
-        if found.unread is None and asks_otherwise(text, found.question, lexicon):
+        if asks_otherwise(text, found, lexicon):
             raise parser_for(text, lexicon).failure()
     except QuestionError as error:
         from kg.language.slips import righted

@@ -285,6 +285,8 @@ def test_what_is_excepted_and_counted(catalogue: Any, text: str, reading: str) -
         "which instruments do I need for my patient",
         "Contrast a cystolithotrite with a lithotomy forceps.",
         "Hudson brace what burrs go in it",
+        "What is a Castroviejo caliper?",
+        "Is a Kelly caliper curved?",
         "and how many of those hold themselves open?",
         "Which is the closest to it and is it longer?",
         "What is a Langenbeck scissors?",
