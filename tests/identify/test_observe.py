@@ -38,7 +38,18 @@ def test_a_description_is_cut_into_what_is_seen(catalogue) -> None:
         ("ratchet=no", [nodes.Not(nodes.HasPart("bl:Ratchet"))]),
         ("ratchet=yes", [nodes.HasPart("bl:Ratchet")]),
         ("curved, curved", [nodes.Has("bl:curvature", "bl:Curved")]),
-        ("straight blades", [nodes.Has("bl:curvature", "bl:Straight"), nodes.HasPart("bl:Blade")]),
+        (
+            "straight blades",  # of scissors, of a knife, of a laryngoscope
+            [
+                nodes.Or(
+                    (
+                        nodes.Has("bl:bladeEdge", "bl:StraightEdge"),
+                        nodes.Has("bl:bladeForm", "bl:StraightBlade"),
+                        nodes.Has("bl:curvature", "bl:Straight"),
+                    )
+                )
+            ],
+        ),
     ],
 )
 def test_ways_to_say_it(catalogue, text: str, expected: list[nodes.Expr]) -> None:
