@@ -54,6 +54,8 @@ def ask(
                 return set_beside
             if (more := unnamed.seen_too(catalogue, text, after)) is not None:
                 return catalogue.answer(more, text, limit=limit, page=page)
+            if after is None and (some := unnamed.listed(catalogue, text, limit)) is not None:
+                return some
             if (one := unnamed.described(catalogue, text, limit, asking=after is not None)) is not None:
                 return one
             if (some := unnamed.heard(catalogue, text, limit, alone=after is None)) is not None:
@@ -61,7 +63,7 @@ def ask(
         if error.code in ("BL-Q05", "BL-Q12") and (one := unnamed.described(catalogue, text, limit, asking=True)) is not None:
             return one  # "I have a picture in my head: ..." asks for no picture
         return _refused(catalogue, error, text, again)
-    if (one := _of_one(catalogue, found, text, limit)) is not None:
+    if (one := _of_one(catalogue, found, text, limit) or _list_of_seen(catalogue, found, text, limit, after)) is not None:
         return one
     if reasons and after is not None and (reason := _why_in_full(catalogue, found, text, limit)) is not None:
         return reason
@@ -129,6 +131,17 @@ def _of_one(catalogue: Catalogue, found: Understood, text: str, limit: int) -> A
     from kg import unnamed
 
     return unnamed.described(catalogue, text, limit, asking=True)
+
+
+def _list_of_seen(
+    catalogue: Catalogue, found: Understood, text: str, limit: int, after: Answer | QuestionError | None
+) -> Answer | None:
+    """The list, where a text that was taken for a description of an instrument asks which of them have all of it; else None."""
+    if after is not None or found.doubtful is None:
+        return None
+    from kg import unnamed
+
+    return unnamed.listed(catalogue, text, limit)
 
 
 def _refuse_no_description(catalogue: Catalogue, found: Understood, text: str) -> None:

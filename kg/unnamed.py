@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 _TOO_LITTLE = "Too little of this is understood to name an instrument"
 _SAY_WHAT = "Say what you see, piece by piece, with commas between: ring handle, box lock, serrated jaws."
 _READ_AS_ONE = "This was read as the description of one instrument, since it could not be read as a question for a list."
+_ASKED_FOR = frozenset({"category", "kind", "group", "kw.instrument"})
 _HEARD = "The words of this question are not those of the catalogue; each was taken for the recorded wording nearest to it."
 _NONE_HAS_ALL = "No instrument is recorded with all that was understood of this; those nearest to it are told as likely names."
 _NOT_ALL = (
@@ -105,6 +106,16 @@ def described(catalogue: Catalogue, text: str, limit: int, *, asking: bool = Fal
     except QuestionError:
         return None
     return out if found.asked else replace(out, notes=(_READ_AS_ONE, *out.notes))
+
+
+def listed(catalogue: Catalogue, text: str, limit: int) -> Answer | None:
+    """The list of a question for instruments, or for a family of them, that tells of what was seen as well ("which forceps
+    deliver the baby by rotation?"); None if it is no such question ("what goes in first?"), or if nothing has all of it."""
+    parser = parser_for(text, catalogue.lexicon)
+    if not any(parser.kinds(at) & _ASKED_FOR for at in range(len(parser.tokens))):
+        return None
+    some = heard(catalogue, text, limit, alone=True)
+    return some if some is not None and some.kind == "filter" else None
 
 
 def heard(catalogue: Catalogue, text: str, limit: int, *, alone: bool) -> Answer | None:

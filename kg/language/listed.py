@@ -109,6 +109,16 @@ def kind_of_what(text: str, question: Question, lexicon: Lexicon) -> Question | 
     return nodes.Filed(items[1].pattern) if asks else None
 
 
+def the_members(text: str, question: Question, lexicon: Lexicon) -> Question | None:
+    """ "What are the bowel clamps?": those of the family; None for what asks for a meaning ("what are bowel clamps?")"""
+    term = lexicon.vocabulary.terms.get(question.term) if isinstance(question, nodes.Define) else None
+    if term is None or term.role != "category":
+        return None
+    keys = lexicon.keys(text)
+    asked = any(keys[: len(k)] == k for k in map(lexicon.keys, lexicon.words.members))
+    return nodes.Filter(nodes.IsA(term.name)) if asked else None
+
+
 def of_its_part(text: str, question: Question, lexicon: Lexicon) -> Question:
     """ "Are Mayo blades curved?": the blades are those of the instrument, and not the family of that name"""
     items = question.expr.items if isinstance(question, nodes.Holds) and isinstance(question.expr, nodes.And) else ()

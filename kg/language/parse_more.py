@@ -301,6 +301,10 @@ class MoreParser(PieceParser):
         return feature is not None and feature.section == "make"
 
     def _part_question(self, part: str, subject: str | None) -> Question:
+        """What a part is for, of a subject if one is named; "is there a ratchet on clamps?" asks whether they have it."""
+        there = subject and any(e.kind == "kw.exist" for _, es in self.phrases(0) for e in es)
+        if there and self.lexicon.vocabulary.terms[subject].role == "category":
+            return nodes.Quantified(nodes.IsA(subject), nodes.HasPart(part))
         return nodes.PartOf(part, subject) if subject else nodes.Define(part)
 
     def parts_shared(self) -> Question | None:

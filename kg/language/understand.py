@@ -38,6 +38,7 @@ from kg.language.listed import (
     refuse_width,
     same_twice,
     sets_against,
+    the_members,
     which_of_those,
     without_itself,
 )
@@ -279,8 +280,9 @@ def _looked_at(
             asked := same_twice(strict) or asked_of(text, strict, lexicon) or which_of_those(text, strict, lexicon)
         ) is not None:
             return Understood(asked)
-        if (filed := kind_of_what(text, strict, lexicon)) is not None:
-            return Understood(filed)
+        for meant in (kind_of_what, the_members):
+            if (other := meant(text, strict, lexicon)) is not None:
+                return Understood(other)
         if sets_against(strict) and (which := which_of_two(text, lexicon, talk())) is not None:
             return Understood(which)
         if of_several(strict, text, lexicon) and (several := true_of_several(text, lexicon, talk())) is not None:

@@ -60,6 +60,7 @@ class Words(Record):
 
     articles: frozenset[str] = frozenset()
     partly: frozenset[str] = frozenset()
+    members: tuple[str, ...] = ()
     loose: frozenset[str] = frozenset()
     last: frozenset[str] = frozenset()
     prefix: frozenset[str] = frozenset()
@@ -129,6 +130,7 @@ class Words(Record):
         return cls(
             articles=frozenset(words.get("articles", ())),
             partly=frozenset(words.get("partly", ())),
+            members=tuple(words.get("members", ())),
             last=frozenset(words.get("last", ())),
             loose=frozenset(words.get("loose", ())) | frozenset(words.get("articles", ())),
             prefix=frozenset(words.get("prefix", ())),

@@ -300,6 +300,8 @@ class Marker:
         for reading in (r for found in mention.readings for r in self._on_every_feature(found)):
             if not isinstance(reading, nodes.Has | nodes.HasPart | nodes.Not) or _values(reading) & disputed:
                 return ""
+            if isinstance(reading, nodes.Has) and self._may_be_elsewhere(reading, facts):
+                return ""
             form = normalise(reading if mention.positive else nodes.Not(reading), self.ctx.vocabulary)
             if evaluate(form, facts.known, self.ctx.vocabulary) != -1:
                 return ""
@@ -308,6 +310,12 @@ class Marker:
         said = f'"{mention.text}"' if mention.positive else f'no "{mention.text}"'
         where = f" of {the(self.ctx.label(subject))}" if several else ""
         return f"You said {said}{where}; {self._recorded(mention.readings[0], facts)}."
+
+    def _may_be_elsewhere(self, reading: nodes.Has, facts: PatternFacts) -> bool:
+        """Whether it is said of a part that the instrument lacks, and people say it of other things too ("teeth" that are
+        worked on, or that are prongs)."""
+        part = self.ctx.vocabulary.features[reading.feature].applies
+        return reading.value in self.ctx.lexicon.words.elsewhere and (names.LACKS_PART, part) in facts.known.holds
 
     def _on_every_feature(self, reading: nodes.Expr) -> list[nodes.Expr]:
         """A value under each feature that shares it: what it is made for may also be what it is used for besides."""
