@@ -114,13 +114,12 @@ def listed(catalogue: Catalogue, text: str, limit: int) -> Answer | None:
     parser = parser_for(text, catalogue.lexicon)
     if not any(parser.kinds(at) & _ASKED_FOR for at in range(len(parser.tokens))):
         return None
-    some = heard(catalogue, text, limit, alone=True)
-    return some if some is not None and some.kind == "filter" else None
+    return heard(catalogue, text, limit, alone=True, names=False)
 
 
-def heard(catalogue: Catalogue, text: str, limit: int, *, alone: bool) -> Answer | None:
+def heard(catalogue: Catalogue, text: str, limit: int, *, alone: bool, names: bool = True) -> Answer | None:
     """A question for instruments of which each word that weighs is one of the wordings of what is recorded, though no rule
-    reads it: the list, or the likely names if nothing has all of it. None if it is no such question, or if a word is left."""
+    reads it: the list, or the likely ``names`` if nothing has all of it. None if it is no such question, or a word is left."""
     if asks_whether(text, catalogue.lexicon, catalogue.talk):
         return None
     if (asked := list_asked(text, catalogue.lexicon, catalogue.talk, alone=alone)) is None:
@@ -143,7 +142,7 @@ def heard(catalogue: Catalogue, text: str, limit: int, *, alone: bool) -> Answer
         passed = ", ".join(f'"{w}"' for w in left)
         notes = (f"Passed over, as saying nothing of instruments: {passed}.",) if left else ()
         return replace(out, notes=(_HEARD, *out.notes, *notes))
-    if out.matches and not over:
+    if (out.matches and not over) or not names:
         return None
     try:
         held = nodes.Identify(asked)

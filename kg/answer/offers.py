@@ -60,8 +60,7 @@ def usually(error: QuestionError, text: str, ask: Ask, lexicon: Lexicon, each: s
         found = ask(meant[0])
     except BoxlockError:
         return None
-    holds = found.argument is not None and found.argument.holds is True
-    asked_to_be = not holds and error.question == text and asked_what_it_is(error, lexicon)
+    asked_to_be = not _is_so(found) and error.question == text and asked_what_it_is(error, lexicon)
     if asked_to_be and any(_holds(ask, r) for r in error.readings if r != meant[0]):
         return None  # "is a Lister a dilator?": another of the name is one
     note = f'"{name}" is taken for the one usually meant, {label}'
@@ -71,10 +70,13 @@ def usually(error: QuestionError, text: str, ask: Ask, lexicon: Lexicon, each: s
     return replace(found, question=text, notes=(f"{note}{f' ({each})' if each else ''}.", *found.notes))
 
 
+def _is_so(answer: Answer) -> bool:
+    return answer.argument is not None and answer.argument.holds is True
+
+
 def _holds(ask: Ask, reading: str) -> bool:
     with suppress(BoxlockError):
-        found = ask(reading)
-        return found.argument is not None and found.argument.holds is True
+        return _is_so(ask(reading))
     return False
 
 
