@@ -163,7 +163,7 @@ def _whole(
 
         if (told := degrees.between(catalogue, out, text, limit)) is not None:
             out, found = told, found._replace(unread=None)
-    out = unsaid.of_no_record(catalogue, out)
+    out = unsaid.of_no_record(catalogue, out, text)
     empty = out.kind in ("filter", "count") and not out.matches and not out.match_count
     if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed)) is not None:
         out, empty = besides, False

@@ -2,8 +2,7 @@
 to tissue, is told instead, and the answer says so.
 
 The wordings stand in ``[choosing.needs]`` and ``[choosing.safe]`` of the file of plain talk. Where a patient is spoken of, or
-one is to be chosen, the
-question stays refused; a patient who only has the mouth or the skin that is spoken of is no such one.
+one is to be chosen, the question stays refused; a patient who only has the mouth or the skin that is spoken of is no such one.
 """
 
 from __future__ import annotations

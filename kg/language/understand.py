@@ -345,10 +345,11 @@ def _looked_at(
         return notes
     if not whole and (meant := of_meaning(text, lexicon, talk(), surely=True)) is not None:
         return meant  # "I nod along about the box lock, but what is it?"
+    from kg.language.foreach import of_each
     from kg.language.gist import gist
     from kg.language.otherwise import DASH, framed, named_last, said_otherwise, topic_for_it
 
-    if (asked := gist(text, lexicon, talk())) is not None:
+    if (asked := of_each(text, lexicon, talk()) or gist(text, lexicon, talk())) is not None:
         return Understood(asked)
     if (several := true_of_several(text, lexicon, talk())) is not None:
         return Understood(several)

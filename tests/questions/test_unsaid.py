@@ -34,6 +34,12 @@ def test_a_family_told_by_its_purpose_is_left_out(catalogue: Catalogue) -> None:
     assert _listed(catalogue, "Name the bone instruments except the saws.") == bone - saws
 
 
+def test_what_is_excepted_is_left_out_of_a_family(catalogue: Catalogue) -> None:
+    forceps, bone = _listed(catalogue, "forceps"), _listed(catalogue, "forceps used on bone")
+    found = _listed(catalogue, "All forceps other than those used on bone.")
+    assert found and found <= forceps - bone
+
+
 def test_where_all_that_is_said_is_denied_nothing_is_added(catalogue: Catalogue) -> None:
     for question in ("Which instruments are not used on bone?", "Which clamps are not crushing?"):
         assert not any("seldom recorded" in note for note in catalogue.ask(question).notes)
