@@ -163,6 +163,8 @@ def _whole(
 
         if (told := degrees.between(catalogue, out, text, limit)) is not None:
             out, found = told, found._replace(unread=None)
+    if (more := second.used_as_well(catalogue, out, text, limit)) is not None:
+        out = more
     empty = out.kind in ("filter", "count") and not out.matches and not out.match_count
     if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed)) is not None:
         out, empty = besides, False
@@ -196,7 +198,7 @@ def _whole(
     if after is not None and not isinstance(after, QuestionError):
         out = _taken_from(out, after)
     out = second.with_or_without(catalogue, out, text)
-    for tell in (second.made_or_used, second.decided_locally, second.named_feature, second.not_only):
+    for tell in (second.made_or_used, second.decided_locally, second.named_feature, second.not_only, second.used_where_too):
         told = tell(catalogue, out, text)
         out = replace(out, notes=(told, *out.notes)) if told else out
     if found.untold:
@@ -272,15 +274,19 @@ def _refused(catalogue: Catalogue, error: QuestionError, text: str, again: Calla
     """The answer that holds whichever reading was meant, or for the bearer of a name that is usually meant; else raises the
     refusal, with what could be answered instead. ``again`` asks a reading as the question was asked."""
     from kg.answer.offers import usually, whichever, with_names
+    from kg.second import used_too
 
     def asked(question: str) -> Answer:
         found = catalogue.understand(question)
-        return replace(catalogue.answer(found.question, question, limit=1), unread=found.unread)
+        out = replace(catalogue.answer(found.question, question, limit=1), unread=found.unread)
+        return used_too(catalogue, out, text, 1) or out
 
     alike = whichever(error, asked, catalogue.vocabulary.label)
     if not isinstance(alike, str):
         return replace(alike, question=text)
     if (usual := usually(error, text, again, catalogue.lexicon, alike)) is not None:
+        if (more := used_too(catalogue, usual, text, 1)) is not None:  # a reading says "made for"
+            usual = more if more.notes else replace(more, notes=usual.notes)
         asked = _with_verdict(catalogue, replace(usual, verdict=""), text)  # a reading may not say all that was typed
         return asked if asked.verdict else usual
     if alike:
