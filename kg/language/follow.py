@@ -271,6 +271,8 @@ def _short(parser: FormParser, before: Before) -> Question | None:
         if isinstance(question, nodes.Holds):
             features = parser.features_of(question.expr) if parser.ended() else ()
             return nodes.Value(question.pattern, features) if features else None  # "does it have teeth?", "how many?"
+        if isinstance(question, nodes.Weak | nodes.Disputes):
+            return question if parser.ended() else None  # the facts or the disputes, whose number is told; no instruments
         expr = before.expr(lexicon)
         return nodes.Count(expr) if parser.ended() and expr is not None else None
     if parser.take("kw.why", quiet=True):

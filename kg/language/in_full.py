@@ -31,7 +31,7 @@ _OF_NAMES = ("pattern", "category", "kind", "group")
 
 POINTING = 2
 """So few words only point ("which ones?") and ask nothing of a name."""
-_NO_WORD = ("BL-Q02", "BL-Q03", "BL-Q05", "BL-Q06", "BL-Q11")
+_NO_WORD = ("BL-Q01", "BL-Q02", "BL-Q03", "BL-Q05", "BL-Q06", "BL-Q11")
 
 
 def or_in_full(
@@ -54,7 +54,8 @@ def or_in_full(
     if (held := _with_its_care(found, before, lexicon)) is not None:
         return held
     alone = found.unread == () and isinstance(found.question, nodes.Describe | nodes.Compare | nodes.LookAlikes)
-    if before.question is not None and alone and not _points(text, lexicon, talk()):
+    of_none = parser_for(text, lexicon).says("kw.among") and not before.names  # "is a Kerrison among them?"
+    if before.question is not None and alone and (of_none or not _points(text, lexicon, talk())):
         raise _not_joined(text, lexicon)
     return (found.unread is not None and in_full(text, lexicon, talk(), before, ask)) or found
 
