@@ -52,7 +52,8 @@ def taken_up(text: str, lexicon: Lexicon, before: Before) -> Before:
     if isinstance(before.question, nodes.Holds) and isinstance(before.question.expr, nodes.Named) and parser.says(*_BOTH):
         return before.of(nodes.Compare((before.question.pattern, before.question.expr.pattern)))
     one = before.subjects(lexicon) if before.others and not parser.says("kw.why") else ()
-    if len(one) != 1 or not (parser.says(*_BOTH) or _asks_which(parser)) or parser.says("pattern"):
+    both = parser.says(*_BOTH) or (_asks_which(parser) and not parser.says("kw.it"))  # "what is it for?" asks of the last
+    if len(one) != 1 or not both or parser.says("pattern"):
         return before
     each = tuple(dict.fromkeys((*before.others, *one)))
     last = parser.kinds(max(i for i, t in enumerate(parser.tokens) if t.kind != SYMBOL))

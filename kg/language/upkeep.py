@@ -275,8 +275,8 @@ def _bounded(tokens: Sequence[Token], lexicon: Lexicon) -> bool:
     at = max(places, default=0)
     asked = [key_of(word, lexicon) for word in care.get("asked", ())]
     end = next((at + len(k) for k in asked if tuple(keys[at : at + len(k)]) == k), 0)
-    verbs = {k for word in ("be", "do", "can", "have") for p in lexicon.words.keywords[word] for k in key_of(p, lexicon)}
-    verbs |= {k for stop in care.get("verbs", ()) for k in key_of(stop, lexicon)}
+    words = [*care.get("verbs", ()), *(p for word in ("be", "do", "can", "have") for p in lexicon.words.keywords[word])]
+    verbs = {key[0] for key in (key_of(word, lexicon) for word in words) if len(key) == 1}
     return not end or end >= len(keys) or keys[end] not in verbs
 
 
