@@ -48,6 +48,7 @@ from kg.language.needed import told_all_the_same
 from kg.language.parse import READ, parse, parser_for
 from kg.language.readings import (
     Understood,
+    after_use,
     explained_for_a_place,
     first_of_two,
     loosely,
@@ -145,7 +146,7 @@ def _understand(
     from kg.language.resume import of_the_one_before, points_back
 
     try:
-        found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
+        found = after_use(text, _alone(text, lexicon, talk, before, whole=whole, hand=hand), lexicon)
         asked = contrasted(bounded(text, any_of_a_row(text, found.question, lexicon), lexicon), lexicon)
         found = found._replace(question=each_by_itself(text, without_itself(asked)))
         if asks_otherwise(text, found, lexicon):
