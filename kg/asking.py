@@ -92,12 +92,16 @@ def _reasoned(catalogue: Catalogue, text: str, limit: int, after: Answer | Quest
     """The answer with a note on the reason that is asked for, as ``kg.grounds`` tells it; None if there is none."""
     asks = catalogue.lexicon.words.reasons.get("signs", ())
     said = f" {text.casefold()} "
-    if not any(sign in said for sign in asks):
+    signed = any(sign in said for sign in asks)
+    if not signed and not getattr(after, "kind", ""):
         return None
     from kg import grounds
     from kg.catalogue import before_of
 
     try:
+        if not signed:
+            again = grounds.of_another(catalogue, text, after)  # type: ignore[arg-type]
+            return grounds.told(catalogue, again, limit, None, None) if again else None
         return grounds.told(catalogue, text, limit, after, before_of(after))
     except QuestionError:
         return None  # it is no text that can be read, which is told below
