@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes, parse
 from kg.language.listed import one_behind
+from kg.language.namesake import family_with_value
 from kg.language.several import is_so_of_several
 from kg.language.solely import says_only
 from kg.language.tokens import scan
@@ -33,7 +34,7 @@ def as_typed(catalogue: Catalogue, text: str, answer: Answer) -> bool:
     if isinstance(answer.tree, nodes.Filter) and is_so_of_several(answer.tree, text, catalogue.lexicon, catalogue.talk):
         return True
     with suppress(QuestionError):
-        found = parse(text, catalogue.lexicon)
+        found = family_with_value(text, parse(text, catalogue.lexicon), catalogue.lexicon)
         return bool(found == answer.tree) and not (isinstance(found, nodes.Filter) and one_behind(found.expr))
     return False
 

@@ -192,12 +192,17 @@ EACH = "each:"
 """Before what is counted of every pattern by itself, in ``Tally.by``."""
 
 
+SHARED = "shared:"
+"""Behind it and before a pattern: what each pattern has in common with that one is counted."""
+
+
 @record
 class Tally(Record):
     """Which category, source or value of a feature has most (or fewest) patterns? ``by``: ``category``, ``source``, ``eponym``
     (a name that stands in the names of patterns), a feature,
     or ``alike`` for which pattern of the scope has most look-alikes, ``each:name`` most other names, ``each:source`` most
-    sources, ``each:category`` most categories, ``each:`` and a feature most values of it.
+    sources, ``each:category`` most categories, ``each:`` and a feature most values of it,
+    ``each:shared:`` and a pattern most in common with that.
 
     ``pick`` is ``most``, ``fewest`` or empty for all of them, or ``<  <=  >  >=  =`` with ``number``: those with so many. Only
     patterns of ``scope`` are counted.
@@ -212,7 +217,8 @@ class Tally(Record):
 @record
 class Weak(Record):
     """Which facts rest on memory or common practice? Of a pattern, of a set, or (``Everything``) of the whole catalogue.
-    ``basis``: on what else they rest at best: ``one`` source, ``maker`` (a maker's page), ``veterinary`` sources."""
+    ``basis``: on what else they rest at best: ``one`` source, ``several`` sources, ``maker`` (a maker's page),
+    ``veterinary`` sources."""
 
     expr: Expr
     basis: str = ""

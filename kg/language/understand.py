@@ -256,6 +256,8 @@ def _looked_at(
         return Understood(fitting)
     try:
         strict = of_its_part(text, parse(text, lexicon), lexicon)
+        if isinstance(strict, nodes.Filter) and names_beside(strict.expr):  # "toothed dissecting forceps over 20 cm?"
+            strict = family_with_value(text, strict, lexicon)
         refuse_width(strict, text, lexicon, talk)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
@@ -484,8 +486,11 @@ def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole:
 def _on_occasion(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Understood | None:
     """What is asked without what it is asked for ("for our syllabus"), if that is understood whole; else None."""
     from kg.language.clauses import occasion
+    from kg.language.needed import whoever
     from kg.language.scene import field_of
 
+    if anyone := whoever(text, lexicon, talk, partial(understand, lexicon=lexicon, talk=lambda: talk, whole=True, hand=False)):
+        return anyone
     for found in occasion(text, lexicon, talk):
         with suppress(QuestionError):
             inner = understand(found.text, lexicon, lambda: talk, before, whole=True, hand=False)
