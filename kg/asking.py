@@ -165,7 +165,7 @@ def _whole(
 ) -> Answer:
     """An answer with what goes with it: further questions, what was passed over, the answer to a second question. A list that
     nothing can be is the description of one instrument, or is refused, where it was not typed so. Raises QuestionError."""
-    from kg import elsewhere, second  # once an answer is there
+    from kg import elsewhere, second, unsaid  # once an answer is there
 
     if out.kind == "compare":
         from kg import degrees
@@ -174,6 +174,7 @@ def _whole(
             out, found = told, found._replace(unread=None)
     if (more := second.used_as_well(catalogue, out, text, limit)) is not None:
         out = more
+    out = unsaid.of_no_record(catalogue, out)
     empty = out.kind in ("filter", "count") and not out.matches and not out.match_count
     if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed)) is not None:
         out, empty = besides, False
