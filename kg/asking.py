@@ -232,7 +232,7 @@ def _with_verdict(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     if not verdict:
         return out
     same = catalogue.talk.one_thing if out.kind == "define" else ""  # said before the answer now
-    return replace(out, verdict=verdict, notes=tuple(n for n in out.notes if n != same))
+    return replace(out, verdict=verdict, unread=None, notes=tuple(n for n in out.notes if n != same))
 
 
 def _narrowed_from(out: Answer, after: Answer | QuestionError | None) -> tuple[Question, ...]:

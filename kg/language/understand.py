@@ -410,6 +410,8 @@ def _looked_at(
     except QuestionError as error:
         ambiguous, named = error, None
     if named is not None:
+        with suppress(QuestionError):  # "when an IUD is put in" is written otherwise before "IUD" stands for the name of a hook
+            return Understood(read(changed if changed != text else named, lexicon))
         with suppress(QuestionError):
             return plainly(named, lexicon, words)
     more: Understood | QuestionError | None = None
@@ -533,7 +535,7 @@ def _of_several(
         return borne
     if not whole and (each := kinds_of_bearers(error, lexicon, talk)) is not None and read_back(each[0], lexicon):
         return Understood(each[0], unread=each[1])
-    if (said := by_company(error, lexicon, talk)) is not None:
+    if (said := by_company(error, lexicon, talk, text)) is not None:
         with suppress(QuestionError):
             found = _alone(said, lexicon, lambda: talk, before, whole=whole, hand=False)
             after = isinstance(getattr(found.question, "expr", None), nodes.CalledAfter)  # the name itself is asked about
