@@ -22,6 +22,9 @@ if TYPE_CHECKING:
     from kg.language.before import Before
     from kg.language.talk import Talk
 
+MOST_BETWEEN = 4
+"""So far behind "on" or "in" at most stands who it is ("in a very small child")."""
+
 
 def told_all_the_same(
     text: str, lexicon: Lexicon, talk: Talk, ask: Callable[..., Understood], before: Before | None
@@ -64,4 +67,18 @@ def without_patient(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
                 with suppress(QuestionError):
                     parser_for(less, lexicon).refuse_advice()
                     return less
+    return None
+
+
+def whoever(text: str, lexicon: Lexicon, talk: Talk, ask: Callable[[str], Understood]) -> Understood | None:
+    """What is asked of a child or an adult, asked of anyone by ``ask``, with a note on it; else None."""
+    tokens = parser_for(text, lexicon).tokens
+    for at in (i for i, t in enumerate(tokens) if t.key in talk.ages):
+        start = next((i for i in range(at - 1, max(at - MOST_BETWEEN, 0), -1) if tokens[i].key in talk.on_whom), 0)
+        if start:
+            less = f"{text[: tokens[start].start].rstrip()}{text[tokens[at].end :]}"
+            with suppress(QuestionError):
+                found = ask(less)
+                if found.doubtful is None and found.unread is None and not found.in_hand:
+                    return found._replace(untold=talk.no_age)
     return None
