@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from contextlib import suppress
 from itertools import chain
 from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes, parse
+from kg.language.joining import conj
 from kg.language.listed import one_behind
 from kg.language.several import is_so_of_several
 from kg.language.solely import says_only
@@ -20,6 +22,10 @@ if TYPE_CHECKING:
     from kg.model import Answer
 
 
+NAMED_FOR_ONE = "Listed is what sources name for the one and not for the other; that it is not used there no source says."
+UNSAID = "Recorded with what is asked for, while no source says whether the rest is so:"
+WHOEVER = "Nothing is recorded with the speciality as well, which is recorded of few: it is left out here."
+MOST_NAMED, MOST_TOLD = 1000, 12
 LOCAL = "No trays are recorded: these are the instruments that sources name for it. What lies on a tray is decided locally."
 
 
@@ -57,7 +63,7 @@ def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int, *, whole
     two things where nothing is recorded with both, or for what people do not tell from what was asked; None if none of these
     finds anything. ``whole``: every word of the question was read."""
     from kg.answer.filters import answer_filter
-    from kg.language.atodds import eased, either
+    from kg.language.atodds import eased, either, whoever
     from kg.language.kin import akin, bare_family, namesakes
 
     def recorded(expr: nodes.Expr, feature: str) -> set[str]:
@@ -78,6 +84,10 @@ def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int, *, whole
             found = catalogue.answer(other, text, limit=limit)
             if found.matches or found.match_count:
                 return found
+    if whole and (other := whoever(tree, text, lexicon)) is not None:
+        found = catalogue.answer(other, text, limit=limit)
+        if found.matches or found.match_count:
+            return replace(found, notes=(WHOEVER, *found.notes))
     return None
 
 
@@ -162,6 +172,41 @@ def decided_locally(catalogue: Catalogue, out: Answer, text: str) -> str:
     return LOCAL if used else ""
 
 
+def named_for_one(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer:
+    """The answer with what sources name for one operation and not for another, where that is asked and no source says that
+    anything is *not* used in the other: listed where trays are set side by side, told in a note elsewhere."""
+    tree, words = out.tree, catalogue.lexicon.words
+    if not isinstance(tree, nodes.Filter) or out.matches or not isinstance(tree.expr, nodes.And):
+        return out
+    denied = [i.expr for i in tree.expr.items if isinstance(i, nodes.Not)]
+    rest = [i for i in tree.expr.items if not isinstance(i, nodes.Not)]
+    features = {*words.set_features, *words.set_places}
+    if not denied or not _all_of([*denied, *rest], features):
+        return out
+    base = catalogue.answer(nodes.Filter(conj(rest)), text, limit=max(limit, MOST_NAMED))
+    named = {m.name for e in denied for m in catalogue.answer(nodes.Filter(e), text, limit=max(limit, MOST_NAMED)).matches}
+    left = tuple(m for m in base.matches if m.name not in named)
+    if not left:
+        return out
+    if not words.trays.isdisjoint(t.key for t in catalogue.lexicon.keyed(scan(text))):
+        names = {m.name for m in left}
+        possible = tuple(p for p in out.possible if p.name not in names)
+        gone = len(out.possible) - len(possible)
+        return replace(
+            out, matches=left, possible=possible, possible_count=out.possible_count - gone, notes=(NAMED_FOR_ONE, *out.notes)
+        )
+    more = [f"{len(left) - MOST_TOLD} more"] if len(left) > MOST_TOLD else []
+    return replace(out, notes=(f"{UNSAID} {listing([m.label for m in left[:MOST_TOLD]] + more)}.", *out.notes))
+
+
+def _all_of(exprs: Sequence[nodes.Expr], features: Collection[str]) -> bool:
+    """Whether conditions speak of families and of such features alone, and of one of the features at least."""
+    flat = [j for i in exprs for j in (i.items if isinstance(i, nodes.Or | nodes.And) else (i,))]
+    has = [i for i in flat if isinstance(i, nodes.Has)]
+    named = [i for i in flat if isinstance(i, nodes.Everything | nodes.IsA)]
+    return bool(has) and len(has) + len(named) == len(flat) and all(i.feature in features for i in has)
+
+
 def made_or_used(catalogue: Catalogue, out: Answer, text: str) -> str:
     """A note where a place of the body and a family name two lists: what is used there ("clamps for the bowel"), and a family
     that is made for it ("bowel clamps"); empty for any other question."""
@@ -218,6 +263,8 @@ def with_other(catalogue: Catalogue, first: Answer, other: str, limit: int, *, a
     narrowed = isinstance(tree, listed) and not isinstance(tree.expr, nodes.IsA | nodes.Everything)
     with suppress(QuestionError):
         more = catalogue.ask(other, limit=limit, after=None if narrowed else first)
+        if more.tree == tree:
+            return first  # asked twice in other words
         leans = narrowed or more.tree != _read_alone(catalogue, other)
         if (leans or not _points_back(catalogue, other)) and not (narrowed and isinstance(more.tree, listed)):
             return replace(first, also=more)
