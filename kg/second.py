@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 OPERATIONS = 6
 """So many operations are named in a note."""
+WHOEVER = "Nothing is recorded with the speciality as well, which is recorded of few: it is left out here."
 LOCAL = "No trays are recorded: these are the instruments that sources name for it. What lies on a tray is decided locally."
 
 
@@ -60,7 +61,7 @@ def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int, *, whole
     two things where nothing is recorded with both, or for what people do not tell from what was asked; None if none of these
     finds anything. ``whole``: every word of the question was read."""
     from kg.answer.filters import answer_filter
-    from kg.language.atodds import eased, either
+    from kg.language.atodds import eased, either, whoever
     from kg.language.kin import akin, bare_family, namesakes
 
     def recorded(expr: nodes.Expr, feature: str) -> set[str]:
@@ -81,6 +82,10 @@ def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int, *, whole
             found = catalogue.answer(other, text, limit=limit)
             if found.matches or found.match_count:
                 return found
+    if whole and (other := whoever(tree, text, lexicon)) is not None:
+        found = catalogue.answer(other, text, limit=limit)
+        if found.matches or found.match_count:
+            return replace(found, notes=(WHOEVER, *found.notes))
     return None
 
 
@@ -264,6 +269,8 @@ def with_other(catalogue: Catalogue, first: Answer, other: str, limit: int, *, a
     narrowed = isinstance(tree, listed) and not isinstance(tree.expr, nodes.IsA | nodes.Everything)
     with suppress(QuestionError):
         more = catalogue.ask(other, limit=limit, after=None if narrowed else first)
+        if more.tree == tree:
+            return first  # asked twice in other words
         leans = narrowed or more.tree != _read_alone(catalogue, other)
         if (leans or not _points_back(catalogue, other)) and not (narrowed and isinstance(more.tree, listed)):
             return replace(first, also=more)

@@ -75,7 +75,8 @@ class SaidParser(RecordParser):
         return self.family[0]
 
     def _all_ones(self, items: Sequence[Expr], places: Sequence[tuple[int, int]]) -> Expr | None:
-        """The family with either of what is said of it, where each noun phrase behind a separator is of "ones" of it"""
+        """The family with either of what is said of it, where each noun phrase behind a separator is of "ones" of it; with
+        both behind one comma, where something can be both ("stone-grasping forceps, gall bladder ones")"""
         ends = [*(start for start, _ in places[1:]), self.at]
         if self.family is None or not all(
             any(start <= at < end for at in self.ones) for (_, start), end in zip(places, ends, strict=True)
@@ -88,7 +89,15 @@ class SaidParser(RecordParser):
             if family not in each:
                 return disj(items)
             said += [conj(rest)] if (rest := [i for i in each if i != family]) else []
-        return conj([family, disj(said)])
+        narrowed = len(places) == 1 and places[0][1] - places[0][0] == 1 and self.tokens[places[0][0]].key == ","
+        joined = conj(said) if narrowed and not self._exclude(said) else disj(said)
+        return conj([family, joined])
+
+    def _exclude(self, said: Sequence[Expr]) -> bool:
+        """Whether nothing can be all that is said: two values of which a piece has one"""
+        has = [i for e in said for i in (e.items if isinstance(e, nodes.And) else (e,)) if isinstance(i, nodes.Has)]
+        exclude = self.lexicon.vocabulary.exclude
+        return any(a.feature == b.feature and exclude(a.feature, a.value, b.value) for a in has for b in has if a is not b)
 
     def _check_both(self, one: Expr, two: Expr, sep: str, start: int, end: int) -> None:
         """ "curved and straight": no instrument is both, so "and" may well mean "or"; "that do not pierce the drape or the

@@ -205,6 +205,7 @@ class Talk:
     """Gives ``asks``; called once it is needed."""
     meaning: Mapping[Key, str] = field(default_factory=dict)
     nameless: Mapping[Key, tuple[bool, bool]] = field(default_factory=dict)
+    for_what: frozenset[Key] = frozenset()
     several: frozenset[str] = frozenset()
     elsewhere: frozenset[Key] = frozenset()
     whether: frozenset[str] = frozenset()
@@ -335,6 +336,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             grouping=_words(keys(listing["grouping"])),
             bidding=frozenset(listing["bidding"]),
             nameless=_nameless(raw.get("nameless", {}), keys),
+            for_what=frozenset(keys(raw.get("nameless", {}).get("for_what", ()))),
             several=frozenset(raw.get("nameless", {}).get("several", ())),
             elsewhere=frozenset(keys(raw.get("nameless", {}).get("elsewhere", ()))),
             whether=frozenset(raw.get("nameless", {}).get("whether", ())),
@@ -433,7 +435,7 @@ def _indirect(table: Mapping[str, Any] | None) -> Indirect:
 
 def _nameless(table: Mapping[str, Iterable[str]], keys: Callable[[Iterable[str]], list[Key]]) -> dict[Key, tuple[bool, bool]]:
     out = dict.fromkeys(keys(table.get("comes", ())), (False, False))
-    out |= dict.fromkeys(keys(table.get("asks_last", ())), (False, True))
+    out |= dict.fromkeys(keys((*table.get("asks_last", ()), *table.get("for_what", ()))), (False, True))
     return out | dict.fromkeys(keys(table.get("asks", ())), (True, True))
 
 

@@ -17,13 +17,12 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.aimed import without_aim
-from kg.language.contrasted import contrasted
+from kg.language.as_meant import as_meant
 from kg.language.featured import asks_otherwise, feature_asked
 from kg.language.lexicon import Lexicon
 from kg.language.listed import (
     asked_of,
     but_itself,
-    each_by_itself,
     either_of,
     half_named,
     held,
@@ -41,7 +40,6 @@ from kg.language.listed import (
     sets_against,
     the_members,
     which_of_those,
-    without_itself,
 )
 from kg.language.namesake import family_with_value
 from kg.language.needed import told_all_the_same
@@ -67,8 +65,7 @@ from kg.language.readings import (
     without_bare,
 )
 from kg.language.scope import none_of_them, with_family, without_last
-from kg.language.several import any_of_a_row, each_kind, each_meaning, of_several, true_of_several, which_family, without_best
-from kg.language.solely import bounded
+from kg.language.several import each_kind, each_meaning, of_several, true_of_several, which_family, without_best
 
 if TYPE_CHECKING:
     from kg.language.before import Before
@@ -147,8 +144,7 @@ def _understand(
 
     try:
         found = after_use(text, _alone(text, lexicon, talk, before, whole=whole, hand=hand), lexicon)
-        asked = contrasted(bounded(text, any_of_a_row(text, found.question, lexicon), lexicon), lexicon)
-        found = found._replace(question=each_by_itself(text, without_itself(asked)))
+        found = found._replace(question=as_meant(text, found.question, lexicon))
         if asks_otherwise(text, found, lexicon):
             raise parser_for(text, lexicon).failure()
     except QuestionError as error:
