@@ -143,7 +143,7 @@ def _understand(
     from kg.language.resume import of_the_one_before, points_back
 
     try:
-        found = after_use(text, _alone(text, lexicon, talk, before, whole=whole, hand=hand), lexicon)
+        found = after_use(text, _alone(text, lexicon, talk, before, whole=whole, hand=hand), lexicon, talk)
         found = found._replace(question=as_meant(text, found.question, lexicon))
         if asks_otherwise(text, found, lexicon):
             raise parser_for(text, lexicon).failure()
@@ -345,11 +345,10 @@ def _looked_at(
         return notes
     if not whole and (meant := of_meaning(text, lexicon, talk(), surely=True)) is not None:
         return meant  # "I nod along about the box lock, but what is it?"
-    from kg.language.foreach import of_each
     from kg.language.gist import gist
     from kg.language.otherwise import DASH, framed, named_last, said_otherwise, topic_for_it
 
-    if (asked := of_each(text, lexicon, talk()) or gist(text, lexicon, talk())) is not None:
+    if (asked := gist(text, lexicon, talk())) is not None:
         return Understood(asked)
     if (several := true_of_several(text, lexicon, talk())) is not None:
         return Understood(several)
