@@ -1,6 +1,8 @@
-"""What is needed for an operation, which no catalogue can say: what is recorded for it is told instead, and the answer says so.
+"""What is needed for an operation, or is safe on a tissue, which no catalogue can say: what is recorded for it, or what it does
+to tissue, is told instead, and the answer says so.
 
-The wordings stand in ``[choosing.needs]`` of the file of plain talk. Where a patient is spoken of, or one is to be chosen, the
+The wordings stand in ``[choosing.needs]`` and ``[choosing.safe]`` of the file of plain talk. Where a patient is spoken of, or
+one is to be chosen, the
 question stays refused; a patient who only has the mouth or the skin that is spoken of is no such one.
 """
 
@@ -39,13 +41,16 @@ def told_all_the_same(
 
 
 def needed_for(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """The list of what is recorded for an operation or a deed, where it is asked what is needed for it; else None."""
-    for new, words in filled(talk.needs, text, lexicon):
-        for said in new.split(EITHER):
-            with suppress(QuestionError):
-                question = read(said.strip().format(**words), lexicon)
-                if isinstance(question, nodes.Filter):
-                    return Understood(question, untold=talk.no_need)
+    """The list of what is recorded for an operation or a deed, where it is asked what is needed for it; what an instrument does
+    to tissue, where it is asked whether it is safe there; else None."""
+    told = nodes.Filter | nodes.Holds | nodes.Quantified
+    for table, wanted, untold in ((talk.needs, nodes.Filter, talk.no_need), (talk.safe, told, talk.no_word_on_safety)):
+        for new, words in filled(table, text, lexicon):
+            for said in new.split(EITHER):
+                with suppress(QuestionError):
+                    question = read(said.strip().format(**words), lexicon)
+                    if isinstance(question, wanted):
+                        return Understood(question, untold=untold)
     return None
 
 

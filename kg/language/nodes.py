@@ -91,6 +91,15 @@ class Solely(Record):
 
 
 @record
+class Untold(Record):
+    """It is not on record that the feature has the value, or a narrower one ("except those used on vessels"). Never unknown."""
+
+    feature: str
+    value: str
+    span: Span = _span()
+
+
+@record
 class CalledAfter(Record):
     """The name stands in a label or synonym ("named after Kocher"); ``name`` as the labels write it. Never unknown."""
 
@@ -124,7 +133,7 @@ class Or(Record):
     span: Span = _span()
 
 
-Expr = Everything | IsA | Has | HasPart | Named | Length | Recorded | Solely | CalledAfter | Begins | Not | And | Or
+Expr = Everything | IsA | Has | HasPart | Named | Length | Recorded | Solely | Untold | CalledAfter | Begins | Not | And | Or
 
 
 # --- questions ------------------------------------------------------------------------------------------------------
