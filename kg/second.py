@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes, parse
 from kg.language.listed import one_behind
+from kg.language.namesake import family_with_value
 from kg.language.several import is_so_of_several
 from kg.language.solely import says_only
 from kg.language.tokens import scan
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
 OPERATIONS = 6
 """So many operations are named in a note."""
+WHOEVER = "Nothing is recorded with the speciality as well, which is recorded of few: it is left out here."
 LOCAL = "No trays are recorded: these are the instruments that sources name for it. What lies on a tray is decided locally."
 
 
@@ -33,7 +35,7 @@ def as_typed(catalogue: Catalogue, text: str, answer: Answer) -> bool:
     if isinstance(answer.tree, nodes.Filter) and is_so_of_several(answer.tree, text, catalogue.lexicon, catalogue.talk):
         return True
     with suppress(QuestionError):
-        found = parse(text, catalogue.lexicon)
+        found = family_with_value(text, parse(text, catalogue.lexicon), catalogue.lexicon)
         return bool(found == answer.tree) and not (isinstance(found, nodes.Filter) and one_behind(found.expr))
     return False
 
@@ -59,7 +61,7 @@ def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int, *, whole
     two things where nothing is recorded with both, or for what people do not tell from what was asked; None if none of these
     finds anything. ``whole``: every word of the question was read."""
     from kg.answer.filters import answer_filter
-    from kg.language.atodds import eased, either
+    from kg.language.atodds import eased, either, whoever
     from kg.language.kin import akin, bare_family, namesakes
 
     def recorded(expr: nodes.Expr, feature: str) -> set[str]:
@@ -80,6 +82,10 @@ def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int, *, whole
             found = catalogue.answer(other, text, limit=limit)
             if found.matches or found.match_count:
                 return found
+    if whole and (other := whoever(tree, text, lexicon)) is not None:
+        found = catalogue.answer(other, text, limit=limit)
+        if found.matches or found.match_count:
+            return replace(found, notes=(WHOEVER, *found.notes))
     return None
 
 
@@ -263,6 +269,8 @@ def with_other(catalogue: Catalogue, first: Answer, other: str, limit: int, *, a
     narrowed = isinstance(tree, listed) and not isinstance(tree.expr, nodes.IsA | nodes.Everything)
     with suppress(QuestionError):
         more = catalogue.ask(other, limit=limit, after=None if narrowed else first)
+        if more.tree == tree:
+            return first  # asked twice in other words
         leans = narrowed or more.tree != _read_alone(catalogue, other)
         if (leans or not _points_back(catalogue, other)) and not (narrowed and isinstance(more.tree, listed)):
             return replace(first, also=more)

@@ -118,6 +118,39 @@ def either(question: Question, lexicon: Lexicon) -> Question | None:
     return replace(question, expr=conj([*rest, *(disj(found) for found in several.values())]))
 
 
+def whoever(question: Question, text: str, lexicon: Lexicon) -> Question | None:
+    """The same list without who is said to use it, where more is said than a family ("what does a vascular surgeon use on large
+    vessels?"); None if nobody is, or nothing more. The speciality is recorded of few, and what is done is what is asked."""
+    words = lexicon.words
+    if not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(question.expr, nodes.And):
+        return None
+    if words.doers.isdisjoint(text.casefold().split()):
+        return None  # "urological instruments that are hollow"
+    who = [i for i in question.expr.items if isinstance(i, nodes.Has) and i.feature in words.set_who]
+    rest = [i for i in question.expr.items if i not in who]
+    done = words.set_places | set(words.besides) | set(words.besides.values())
+    said = [j for i in rest for j in (i.items if isinstance(i, nodes.Or) else (i,))]
+    use = any(isinstance(i, nodes.Has) and i.feature in done for i in said)
+    return replace(question, expr=conj(rest)) if who and use else None
+
+
+def held_gently(question: Question, lexicon: Lexicon) -> Question:
+    """A list of what holds a part of the body with some effect on it ("instruments that hold bowel without crushing it"), with
+    what closes on it as well as what is made for grasping: no family is named, and to hold says only where it is put."""
+    if not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(question.expr, nodes.And):
+        return question
+    words, items = lexicon.words, question.expr.items
+    inner = [i.expr if isinstance(i, nodes.Not) else i for i in items]
+    has = [i for i in inner if isinstance(i, nodes.Has)]
+    if any(not isinstance(i, nodes.Has | nodes.Or) for i in inner) or not words.holding:
+        return question
+    said = [i for i in items if isinstance(i, nodes.Has) and i.value in words.put_there]
+    if not said or not all(any(i.feature in f for i in has) for f in (words.set_places, words.effects)):
+        return question
+    closing = [nodes.IsA(c, said[0].span) for c in words.holding]
+    return replace(question, expr=conj([disj([said[0], *closing]), *(i for i in items if i not in said)]))
+
+
 def _fixed(category: str, vocabulary: Vocabulary, seen: frozenset[str] = frozenset()) -> Iterator[tuple[str, str]]:
     """(feature, value) that every member of a category has by its definition."""
     for prop, value in vocabulary.definitions.get(category, ()):

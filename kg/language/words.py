@@ -88,6 +88,10 @@ class Words(Record):
     usual: Mapping[str, str] = field(default_factory=dict)
     set_features: frozenset[str] = frozenset()
     set_places: frozenset[str] = frozenset()
+    set_who: frozenset[str] = frozenset()
+    doers: frozenset[str] = frozenset()
+    holding: tuple[str, ...] = ()
+    effects: frozenset[str] = frozenset()
     besides: Mapping[str, str] = field(default_factory=dict)
     put_there: frozenset[str] = frozenset()
     told_too: str = ""
@@ -166,6 +170,10 @@ class Words(Record):
             usual=dict(raw.get("usual", {})),
             set_features=frozenset(raw.get("sets", {}).get("features", ())),
             set_places=frozenset(raw.get("sets", {}).get("places", ())),
+            set_who=frozenset(raw.get("sets", {}).get("who", ())),
+            doers=frozenset(raw.get("sets", {}).get("doers", ())),
+            holding=tuple(raw.get("sets", {}).get("holding", ())),
+            effects=frozenset(raw.get("sets", {}).get("effects", ())),
             for_place=str(raw.get("sets", {}).get("for_place", "")),
             besides=dict(raw.get("sets", {}).get("besides", {})),
             put_there=frozenset(raw.get("sets", {}).get("put_there", ())),
