@@ -180,7 +180,7 @@ def named_for_one(catalogue: Catalogue, out: Answer, text: str, limit: int) -> A
         return out
     denied = [i.expr for i in tree.expr.items if isinstance(i, nodes.Not)]
     rest = [i for i in tree.expr.items if not isinstance(i, nodes.Not)]
-    features = {*words.set_features, *words.set_places}
+    features = {*words.set_features, *words.set_places, *words.besides, *words.besides.values()}
     if not denied or not _all_of([*denied, *rest], features):
         return out
     base = catalogue.answer(nodes.Filter(conj(rest)), text, limit=max(limit, MOST_NAMED))
@@ -201,7 +201,9 @@ def named_for_one(catalogue: Catalogue, out: Answer, text: str, limit: int) -> A
 
 def _all_of(exprs: Sequence[nodes.Expr], features: Collection[str]) -> bool:
     """Whether conditions speak of families and of such features alone, and of one of the features at least."""
-    flat = [j for i in exprs for j in (i.items if isinstance(i, nodes.Or | nodes.And) else (i,))]
+    flat = list(exprs)
+    while any(isinstance(i, nodes.Or | nodes.And) for i in flat):
+        flat = [j for i in flat for j in (i.items if isinstance(i, nodes.Or | nodes.And) else (i,))]
     has = [i for i in flat if isinstance(i, nodes.Has)]
     named = [i for i in flat if isinstance(i, nodes.Everything | nodes.IsA)]
     return bool(has) and len(has) + len(named) == len(flat) and all(i.feature in features for i in has)

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.aimed import without_aim
-from kg.language.atodds import held_gently
+from kg.language.atodds import held_gently, picked_up
 from kg.language.featured import asks_otherwise, feature_asked
 from kg.language.lexicon import Lexicon
 from kg.language.listed import (
@@ -147,7 +147,8 @@ def _understand(
     try:
         found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
         asked = bounded(text, any_of_a_row(text, found.question, lexicon), lexicon)
-        found = found._replace(question=held_gently(each_by_itself(text, without_itself(asked)), lexicon))
+        asked = picked_up(held_gently(each_by_itself(text, without_itself(asked)), lexicon), text, lexicon)
+        found = found._replace(question=asked)
         if asks_otherwise(text, found, lexicon):
             raise parser_for(text, lexicon).failure()
     except QuestionError as error:
