@@ -2,30 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
 from contextlib import suppress
 from itertools import chain
 from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes, parse
-from kg.language.joining import conj
 from kg.language.listed import one_behind
+from kg.language.namesake import family_with_value
 from kg.language.several import is_so_of_several
 from kg.language.solely import says_only
 from kg.language.tokens import scan
 from kg.records import replace
-from kg.wording import listing
+from kg.wording import listing, some_of
 
 if TYPE_CHECKING:
     from kg.catalogue import Catalogue
     from kg.model import Answer
 
 
-NAMED_FOR_ONE = "Listed is what sources name for the one and not for the other; that it is not used there no source says."
-UNSAID = "Recorded with what is asked for, while no source says whether the rest is so:"
+OPERATIONS = 6
+"""So many operations are named in a note."""
 WHOEVER = "Nothing is recorded with the speciality as well, which is recorded of few: it is left out here."
-MOST_NAMED, MOST_TOLD = 1000, 12
 LOCAL = "No trays are recorded: these are the instruments that sources name for it. What lies on a tray is decided locally."
 
 
@@ -37,7 +35,7 @@ def as_typed(catalogue: Catalogue, text: str, answer: Answer) -> bool:
     if isinstance(answer.tree, nodes.Filter) and is_so_of_several(answer.tree, text, catalogue.lexicon, catalogue.talk):
         return True
     with suppress(QuestionError):
-        found = parse(text, catalogue.lexicon)
+        found = family_with_value(text, parse(text, catalogue.lexicon), catalogue.lexicon)
         return bool(found == answer.tree) and not (isinstance(found, nodes.Filter) and one_behind(found.expr))
     return False
 
@@ -94,15 +92,12 @@ def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int, *, whole
 def used_too(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:
     """The answer for what an instrument does besides, or for the thing that it is used on, where it is not made for what is
     asked and the question is not what it is made for ("can the Olsen-Hegar cut sutures?"); None if that is not so either."""
-    from kg.language.atodds import done_besides
-    from kg.language.parse import parser_for
+    from kg.language.atodds import done_besides, is_own_task
 
     if out.kind != "holds" or out.argument is None or out.argument.holds is not False or not isinstance(out.tree, nodes.Holds):
         return None
-    lexicon, parser = catalogue.lexicon, parser_for(text, catalogue.lexicon)
-    linked = (e for at in range(len(parser.tokens)) for _, es in parser.phrases(at) for e in es if e.kind == "connector")
-    alone = {lexicon.connector(e).features for e in linked}
-    if any((feature,) in alone for feature in lexicon.words.besides):
+    lexicon = catalogue.lexicon
+    if _made_for_it(catalogue, text):
         return None  # "is it made for cutting?" is asked in so many words
     facts = catalogue.context.reader.facts([out.tree.pattern], list(lexicon.words.besides.values()))
     recorded = {v for f in facts.values() for _, v in f.known.holds}
@@ -110,7 +105,38 @@ def used_too(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer
         found = catalogue.answer(other, text, limit=limit)
         if found.argument is not None and found.argument.holds is True:
             return found
-    return None
+    if not is_own_task(out.tree.expr, lexicon):
+        return None
+    task = catalogue.vocabulary.label(out.tree.expr.value)
+    further = catalogue.vocabulary.label(lexicon.words.besides[out.tree.expr.feature])
+    open_ = replace(out.argument, holds="not recorded", justifications=(), missing=(f"{further}: {task} (not recorded)",))
+    made = catalogue.context.reader.facts([out.tree.pattern], [out.tree.expr.feature])
+    known = {v for f in made.values() for _, v in f.known.holds}
+    narrow = sorted(catalogue.vocabulary.label(v) for v in known if known.isdisjoint(catalogue.vocabulary.children.get(v, ())))
+    note = f"It is made for {listing(narrow)}; further uses are recorded apart, and this is not among them."
+    return replace(out, argument=open_, notes=(*out.notes, note))
+
+
+def _made_for_it(catalogue: Catalogue, text: str) -> bool:
+    """Whether it is asked in so many words what something is made for, and not what it is used for."""
+    from kg.language.parse import parser_for
+
+    lexicon, parser = catalogue.lexicon, parser_for(text, catalogue.lexicon)
+    linked = (e for at in range(len(parser.tokens)) for _, es in parser.phrases(at) for e in es if e.kind == "connector")
+    alone = {lexicon.connector(e).features for e in linked}
+    return any((feature,) in alone for feature in lexicon.words.besides)
+
+
+def used_as_well(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:
+    """The list with what is used for a task besides among what is made for it, where that adds to it; else None."""
+    from kg.language.atodds import as_well
+
+    other = as_well(out.tree, catalogue.lexicon) if out.tree is not None else None
+    if other is None or _made_for_it(catalogue, text):
+        return None
+    found = catalogue.answer(other, text, limit=limit)
+    many, before = (found.match_count or len(found.matches)), (out.match_count or len(out.matches))
+    return found if many > before else None
 
 
 def with_or_without(catalogue: Catalogue, out: Answer, text: str) -> Answer:
@@ -172,43 +198,6 @@ def decided_locally(catalogue: Catalogue, out: Answer, text: str) -> str:
     return LOCAL if used else ""
 
 
-def named_for_one(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer:
-    """The answer with what sources name for one operation and not for another, where that is asked and no source says that
-    anything is *not* used in the other: listed where trays are set side by side, told in a note elsewhere."""
-    tree, words = out.tree, catalogue.lexicon.words
-    if not isinstance(tree, nodes.Filter) or out.matches or not isinstance(tree.expr, nodes.And):
-        return out
-    denied = [i.expr for i in tree.expr.items if isinstance(i, nodes.Not)]
-    rest = [i for i in tree.expr.items if not isinstance(i, nodes.Not)]
-    features = {*words.set_features, *words.set_places, *words.besides, *words.besides.values()}
-    if not denied or not _all_of([*denied, *rest], features):
-        return out
-    base = catalogue.answer(nodes.Filter(conj(rest)), text, limit=max(limit, MOST_NAMED))
-    named = {m.name for e in denied for m in catalogue.answer(nodes.Filter(e), text, limit=max(limit, MOST_NAMED)).matches}
-    left = tuple(m for m in base.matches if m.name not in named)
-    if not left:
-        return out
-    if not words.trays.isdisjoint(t.key for t in catalogue.lexicon.keyed(scan(text))):
-        names = {m.name for m in left}
-        possible = tuple(p for p in out.possible if p.name not in names)
-        gone = len(out.possible) - len(possible)
-        return replace(
-            out, matches=left, possible=possible, possible_count=out.possible_count - gone, notes=(NAMED_FOR_ONE, *out.notes)
-        )
-    more = [f"{len(left) - MOST_TOLD} more"] if len(left) > MOST_TOLD else []
-    return replace(out, notes=(f"{UNSAID} {listing([m.label for m in left[:MOST_TOLD]] + more)}.", *out.notes))
-
-
-def _all_of(exprs: Sequence[nodes.Expr], features: Collection[str]) -> bool:
-    """Whether conditions speak of families and of such features alone, and of one of the features at least."""
-    flat = list(exprs)
-    while any(isinstance(i, nodes.Or | nodes.And) for i in flat):
-        flat = [j for i in flat for j in (i.items if isinstance(i, nodes.Or | nodes.And) else (i,))]
-    has = [i for i in flat if isinstance(i, nodes.Has)]
-    named = [i for i in flat if isinstance(i, nodes.Everything | nodes.IsA)]
-    return bool(has) and len(has) + len(named) == len(flat) and all(i.feature in features for i in has)
-
-
 def made_or_used(catalogue: Catalogue, out: Answer, text: str) -> str:
     """A note where a place of the body and a family name two lists: what is used there ("clamps for the bowel"), and a family
     that is made for it ("bowel clamps"); empty for any other question."""
@@ -238,6 +227,21 @@ def made_or_used(catalogue: Catalogue, out: Answer, text: str) -> str:
             wider = f"{last} {lexicon.words.for_place} {place}"
             return f'Listed by what they are made for; "{wider}" lists all that are used there.'
     return ""
+
+
+def used_where_too(catalogue: Catalogue, out: Answer, text: str) -> str:
+    """A note on the operations of one instrument, where it is asked what it is for and no more than its purpose would be told
+    ("what is a Wrigley for?"); empty for any other question."""
+    tree, words, vocabulary = out.tree, catalogue.lexicon.words, catalogue.vocabulary
+    if not isinstance(tree, nodes.Value) or not words.told_too or vocabulary.terms[tree.subject].role != "pattern":
+        return ""
+    if words.besides.keys().isdisjoint(tree.features) or words.told_too in tree.features:
+        return ""
+    facts = catalogue.context.reader.facts([tree.subject], [words.told_too]).get(tree.subject)
+    known = {v for slot, v in facts.known.holds if slot == words.told_too} if facts else set()
+    said = sorted(vocabulary.label(v) for v in known if known.isdisjoint(vocabulary.children.get(v, ())))
+    told = vocabulary.features[words.told_too].phrase.replace("{value}", some_of(said, OPERATIONS))
+    return f"It {told}." if said else ""
 
 
 def doubt(text: str, empty: Answer) -> QuestionError:

@@ -19,6 +19,7 @@ from kg.records import replace
 if TYPE_CHECKING:
     from kg.catalogue import Catalogue
     from kg.language import Understood
+    from kg.language.parse_forms import FormParser
 
 _TOO_LITTLE = "Too little of this is understood to name an instrument"
 _SAY_WHAT = "Say what you see, piece by piece, with commas between: ring handle, box lock, serrated jaws."
@@ -34,6 +35,8 @@ CLEARLY = 2
 """So many times as likely as the next is the one whose use is told."""
 MOST_HEARD = 80
 """A list of more says that too little was heard."""
+MOST_CHOICE = 6
+"""So few words with "or" are a choice that is asked for ("straight or curved?")."""
 LEAST_LIKELY = 0.3
 """The first few have so much probability together, where nothing has all that was heard."""
 
@@ -43,13 +46,22 @@ def seen_too(catalogue: Catalogue, text: str, after: Answer | QuestionError | No
     asked = getattr(after, "tree", None)
     if not isinstance(asked, nodes.Identify) or asks_more(text, catalogue.lexicon):
         return None
-    if text.rstrip().endswith("?") and "kw.do" in parser_for(text, catalogue.lexicon).kinds(0):
-        return None  # "does its look-alike have teeth?" tells of nothing seen
+    if text.rstrip().endswith("?") and _asks_back(parser_for(text, catalogue.lexicon)):
+        return None  # "does its look-alike have teeth?", "straight or curved?" tell of nothing seen
     try:
         catalogue.identifier.observe(text, [], catalogue.talk.unseen)
     except QuestionError:
         return None
     return nodes.Identify(nodes.seen_text(f"{asked.seen}, {nodes.seen_text(text)}"))
+
+
+def _asks_back(parser: FormParser) -> bool:
+    """Whether a text with a question mark asks something of what was named, and tells nothing more of it."""
+    tokens = parser.tokens
+    led = int(len(tokens) > 1 and bool(parser.kinds(0) & {"kw.and", "kw.and_what_of"}))
+    if not tokens or not parser.kinds(led).isdisjoint(("kw.do", "kw.which", "kw.whatis")):
+        return bool(tokens)
+    return parser.says("kw.or") and len(tokens) <= MOST_CHOICE
 
 
 def identified(

@@ -71,6 +71,36 @@ def done_besides(question: nodes.Holds, lexicon: Lexicon, recorded: Collection[s
             yield replace(question, expr=nodes.And((done, nodes.Has(feature, entry.term, said.span)), said.span))
 
 
+def as_well(question: Question, lexicon: Lexicon) -> Question | None:
+    """The same list or count with those that are used for a task besides, where what is made for it is meant by no more than a
+    verb ("what ruptures the membranes?"); None if no further use is that task, or if it is a whole family of tasks."""
+    if not isinstance(question, nodes.Filter | nodes.Count):
+        return None
+    vocabulary, further = lexicon.vocabulary, lexicon.words.besides
+    items = question.expr.items if isinstance(question.expr, nodes.And) else (question.expr,)
+    if any(isinstance(i, nodes.Has) and i.feature in further.values() for i in items):
+        return None
+    out: list[Expr] = []
+    for item in items:
+        twins: list[str] = []
+        if isinstance(item, nodes.Has) and item.feature in further and item.value not in vocabulary.children:
+            start = f"{vocabulary.label(item.value)} as a "
+            values = (t for t in vocabulary.terms.values() if t.role == "value" and t.feature == further[item.feature])
+            twins = sorted(t.name for t in values if t.label.startswith(start))
+            out.append(disj([item, *(nodes.Has(further[item.feature], twin, item.span) for twin in twins)]) if twins else item)
+        else:
+            out.append(item)
+    return replace(question, expr=conj(out) if len(out) > 1 else out[0]) if tuple(out) != tuple(items) else None
+
+
+def is_own_task(said: Expr, lexicon: Lexicon) -> bool:
+    """Whether a task is said that belongs to no family of them ("rupturing the membranes"): what is made for something else
+    may well be used for it, and only a record could tell. What cuts, clamps or drills is made for it."""
+    if not isinstance(said, nodes.Has) or said.feature not in lexicon.words.besides:
+        return False
+    return said.value not in lexicon.vocabulary.children and not lexicon.vocabulary.ancestors(said.value)
+
+
 def either(question: Question, lexicon: Lexicon) -> Question | None:
     """The same list of what is used for, on or in any of several things that were all asked for; None if there are none. Asked
     where nothing is recorded with all of them: "dilators for urology and gynaecology" wants those of either."""

@@ -9,11 +9,11 @@ from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.cursor import Match
-from kg.language.entries import Entry
 from kg.language.joining import AND, NOTHING, OR, combine, conj, disj, family_in
 from kg.language.lexicon import LENGTH
 from kg.language.nodes import Expr
-from kg.language.parse_nouns import MOST_BEFORE_NAME, NounParser
+from kg.language.parse_nouns import MOST_BEFORE_NAME
+from kg.language.parse_record import RecordParser
 from kg.language.tokens import OPEN, SYMBOL, WORD, Token
 
 MOST_BESIDE = 4
@@ -24,7 +24,7 @@ MOST_LETTERS = 3
 """So many letters with which a name begins are read as such."""
 
 
-class SaidParser(NounParser):
+class SaidParser(RecordParser):
     """Rules of a description that go beyond values, parts and lists; the list rules themselves are in ``parse_expr``."""
 
     of_all = False  # whether what is said now is said of all instruments
@@ -449,44 +449,6 @@ class SaidParser(NounParser):
             if not self.take("kw.nor", "kw.or"):
                 return nodes.Not(disj(items), self.span(start, self.at))
         return self._need(None, start)
-
-    def _whose_record(self) -> Expr | None:
-        """feature { "and" feature } "is" ( "recorded" | "not recorded" )"""
-        start = self.at
-        found: list[str] = []
-        while True:
-            mark = self.at
-            if found and self.separator() == NOTHING:
-                break
-            match = self.take("feature", quiet=bool(found))
-            if match is None:
-                self.at = mark
-                break
-            found.append(self.pick(match, [e for e in match.entries if e.kind == "feature"]).term)
-        if not found or not self.take("kw.be", quiet=True):
-            return None
-        if self.take("kw.unstated", quiet=True):
-            return conj([nodes.Not(nodes.Recorded(f), self.span(start, self.at)) for f in found])
-        if self.take("kw.stated", quiet=True):
-            return conj([nodes.Recorded(f, self.span(start, self.at)) for f in found])
-        return None
-
-    def recorded_feature(self) -> Expr | None:
-        """[ "recorded" ] feature: something is recorded of it; alone only where a piece could not lack the thing itself"""
-        start = self.at
-        said = self.take("kw.stated", quiet=True)
-
-        def fits(entry: Entry) -> bool:
-            feature = self.lexicon.vocabulary.features.get(entry.term)
-            return bool(said) or entry.term == LENGTH or (feature is not None and feature.section == "make")
-
-        match = self.take("feature", accept=fits, quiet=True)
-        if match is None:
-            self.at = start
-            return None
-        feature = self.pick(match, [e for e in match.entries if e.kind == "feature" and fits(e)]).term
-        self.take("kw.stated", quiet=True)
-        return nodes.Recorded(feature, self.span(start, self.at))
 
     def named_after(self) -> Expr | None:
         """ "named after" a name that instruments bear"""

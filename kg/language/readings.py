@@ -103,6 +103,19 @@ def misread(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], 
     return of_two_lists(text, question, lexicon, talk)
 
 
+def after_use(text: str, found: Understood, lexicon: Lexicon) -> Understood:
+    """What is asked where something is to be done to an instrument after use ("must be flushed"), of which the word was taken
+    for what it means of instruments: its reprocessing. Raises QuestionError for a list."""
+    said, question = f" {text.casefold().rstrip(' ?.!')} ", found.question
+    if not any(f" {phrase} " in said for phrase in lexicon.words.care_words.get("done", ())):
+        return found
+    if isinstance(question, nodes.Holds | nodes.Describe):
+        return Understood(nodes.Reprocessing(question.pattern), found.passed)
+    if isinstance(question, nodes.Quantified | nodes.Filter | nodes.Count):
+        raise parser_for(text, lexicon).failure()
+    return found
+
+
 def of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood | None:
     """What is asked where the grammar reads a list that nothing fits ("which are straight, and which angled?", "what holds a
     no. 22 blade"): what a frame says, or the first of two lists; None if it is no such question."""
@@ -158,7 +171,7 @@ def why_in_other_words(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) ->
     for one."""
     parser = parser_for(text, lexicon)
     first = parser.kinds(0) if parser.tokens else frozenset[str]()
-    wanted = nodes.Why | nodes.Contrast if "kw.why" in first else nodes.Value
+    wanted = nodes.Why | nodes.Contrast | nodes.PartOf | nodes.Define if "kw.why" in first else nodes.Value
     if first.isdisjoint(("kw.why", "kw.how")):
         return None
     from kg.language.company import read_with_the_usual

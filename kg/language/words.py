@@ -95,6 +95,7 @@ class Words(Record):
     effects: frozenset[str] = frozenset()
     besides: Mapping[str, str] = field(default_factory=dict)
     put_there: frozenset[str] = frozenset()
+    told_too: str = ""
     sought: Mapping = field(default_factory=dict)
     """The words by which parts are told: what asks for a name, and for each part what is told of it."""
     trays: frozenset[str] = frozenset()
@@ -178,6 +179,7 @@ class Words(Record):
             for_place=str(raw.get("sets", {}).get("for_place", "")),
             besides=dict(raw.get("sets", {}).get("besides", {})),
             put_there=frozenset(raw.get("sets", {}).get("put_there", ())),
+            told_too=raw.get("sets", {}).get("told_too", ""),
             sought=dict(raw.get("sought", {})),
             trays=frozenset(raw.get("sets", {}).get("trays", ())),
             offered=frozenset(raw.get("sets", {}).get("offered", ())),
