@@ -61,7 +61,9 @@ def _parted(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[tuple[str, str,
 
 
 def _bounded(rest: str, question: Question, lexicon: Lexicon) -> bool:
-    """Whether a list is asked for by more than a family."""
+    """Whether a list is asked for by more than a family, or how one instrument is reprocessed."""
+    if isinstance(question, nodes.Reprocessing):
+        return True
     parser = parser_for(rest, lexicon)
     said = any(parser.kinds(at) & {"value", "part", "wide"} for at in range(len(parser.tokens)))
     return said and isinstance(question, nodes.Filter) and not isinstance(question.expr, nodes.Named)

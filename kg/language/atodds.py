@@ -134,6 +134,20 @@ def whoever(question: Question, text: str, lexicon: Lexicon) -> Question | None:
     return replace(question, expr=conj(rest)) if who and use else None
 
 
+def picked_up(question: Question, text: str, lexicon: Lexicon) -> Question:
+    """A list of what somebody picks up for something, which says nothing of grasping ("what does an eye surgeon pick up for
+    the lids?"): without that; the question itself if it asks for no such list."""
+    words = lexicon.words
+    if not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(question.expr, nodes.And):
+        return question
+    said = f" {text.casefold()} "
+    if words.doers.isdisjoint(said.split()) or not any(f" {phrase} " in said for phrase in words.choosing):
+        return question
+    rest = [i for i in question.expr.items if not (isinstance(i, nodes.Has) and i.value in words.put_there)]
+    more = [i for i in rest if not (isinstance(i, nodes.IsA) or (isinstance(i, nodes.Has) and i.feature in words.set_who))]
+    return replace(question, expr=conj(rest)) if more and len(rest) < len(question.expr.items) else question
+
+
 def held_gently(question: Question, lexicon: Lexicon) -> Question:
     """A list of what holds a part of the body with some effect on it ("instruments that hold bowel without crushing it"), with
     what closes on it as well as what is made for grasping: no family is named, and to hold says only where it is put."""

@@ -24,6 +24,8 @@ def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
         items = [kept for i in items for kept in (conditions(i, lexicon) if is_family(i) else [i])]
     if not narrowed:
         added = [_of_the_same(i, items, lexicon) for i in added]
+    if not narrowed and len(items) == 1 and all(_where(i, lexicon) for i in (*items, *added)):
+        return new  # "instruments for mastoidectomy", "and for the womb?"
     features = lexicon.vocabulary.features
     said = {i.feature for i in added if isinstance(i, nodes.Has) and i.feature in features}
     single = {f for f in said if features[f].single} if narrowed else said  # "with narrow jaws", "how about broad ones?"
@@ -39,6 +41,13 @@ def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
     if not narrowed and any(isinstance(i, nodes.Length) for i in added):
         items = [i for i in items if not isinstance(i, nodes.Length) or any(other_end(i, j) for j in added)]
     return conj([*items, *added]) if items else new
+
+
+def _where(expr: Expr, lexicon: Lexicon) -> bool:
+    """Whether a condition only says in which operation, by whom or on which part of the body something is used."""
+    each = expr.items if isinstance(expr, nodes.Or) else (expr,)
+    features = lexicon.words.set_features | lexicon.words.set_places
+    return all(isinstance(i, nodes.Has) and i.feature in features for i in each)
 
 
 def parted(family: Expr, lexicon: Lexicon) -> list[Expr]:

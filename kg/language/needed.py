@@ -76,14 +76,16 @@ def without_patient(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
 
 
 def whoever(text: str, lexicon: Lexicon, talk: Talk, ask: Callable[[str], Understood]) -> Understood | None:
-    """What is asked of a child or an adult, asked of anyone by ``ask``, with a note on it; else None."""
+    """What is asked of a child, an adult or an animal, asked of anyone by ``ask``, with a note on it; else None."""
     tokens = parser_for(text, lexicon).tokens
-    for at in (i for i, t in enumerate(tokens) if t.key in talk.ages):
+    for at in (i for i, t in enumerate(tokens) if t.key in talk.ages | talk.animals):
         start = next((i for i in range(at - 1, max(at - MOST_BETWEEN, 0), -1) if tokens[i].key in talk.on_whom), 0)
         if start:
             less = f"{text[: tokens[start].start].rstrip()}{text[tokens[at].end :]}"
             with suppress(QuestionError):
                 found = ask(less)
+                if tokens[at].key in talk.animals and isinstance(found.question, nodes.Value):
+                    continue  # "which retractors are used on cats?"
                 if found.doubtful is None and found.unread is None and not found.in_hand:
-                    return found._replace(untold=talk.no_age)
+                    return found._replace(untold=talk.no_age if tokens[at].key in talk.ages else talk.no_animal)
     return None

@@ -119,6 +119,8 @@ def _closed(parser: FormParser, at: int) -> bool:
 def with_family(text: str, lexicon: Lexicon) -> str:
     """The question with the family for "ones" where it leaves out a part of it, or "for the" before a place in front of "ones"
     at the end; ``text`` itself if it has none."""
+    if re.search(r"\b(?:no|without)\b", text, re.IGNORECASE):
+        return _without_its_kind(text, lexicon)
     if not re.search(r"\bones\b", text, re.IGNORECASE):
         return text
     parser = parser_for(text, lexicon)
@@ -135,6 +137,34 @@ def with_family(text: str, lexicon: Lexicon) -> str:
         family = next((end for end, es in parser.phrases(at) if any(e.kind in ("category", "group") for e in es)), 0)
         head = text[tokens[family - 1].start : tokens[family - 1].end] if family else head
     return text
+
+
+def _without_its_kind(text: str, lexicon: Lexicon) -> str:
+    """ "Needle holders with no scissors" are those that are no needle holders with scissors: of a family that is known with
+    another, "without" that other denies the narrower family; ``text`` itself if it says nothing of the kind."""
+    parser = parser_for(text, lexicon)
+    tokens = parser.tokens
+    for at in range(len(tokens)):
+        family = _behind(parser, at, "category")
+        start = _behind_none(parser, family) if family else 0
+        other = _behind(parser, start, "category") if start else 0
+        if not other:
+            continue
+        both = f"{text[tokens[at].start : tokens[family - 1].end]} with {text[tokens[start].start : tokens[other - 1].end]}"
+        found = {e.term for e in lexicon.entries(both) if e.kind == "category"}
+        if len(found) == 1:
+            kind = lexicon.name(found.pop(), many=True)
+            return f"{text[: tokens[family - 1].end]} that are not {kind}{text[tokens[other - 1].end :]}"
+    return text
+
+
+def _behind_none(parser: FormParser, at: int) -> int:
+    """Behind "without", "with no" or "that have no", or 0."""
+    at = _behind(parser, at, "kw.that") or at
+    if start := _behind(parser, at, "kw.without") or _behind(parser, at, "kw.no"):
+        return start
+    having = _behind(parser, at, "kw.with") or _behind(parser, at, "kw.have")
+    return _behind(parser, having, "kw.no") if having else 0
 
 
 def _of_a_place(parser: FormParser) -> str | None:

@@ -222,6 +222,8 @@ class Talk:
     ages: frozenset[str] = frozenset()
     on_whom: frozenset[str] = frozenset()
     no_age: str = ""
+    animals: frozenset[str] = frozenset()
+    no_animal: str = ""
     no_best: str = ""
     needs: tuple[tuple[Pattern, str], ...] = ()
     no_need: str = ""
@@ -353,6 +355,8 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             ages=_words(keys(raw["choosing"]["ages"])),
             on_whom=_words(keys(raw["choosing"]["on_whom"])),
             no_age=raw["choosing"]["no_age"],
+            animals=frozenset(raw["choosing"]["animals"]),
+            no_animal=raw["choosing"]["no_animal"],
             no_best=str(raw["choosing"]["no_best"]),
             needs=tuple((_pattern(old, keys), new) for old, new in raw["choosing"].get("needs", {}).items()),
             no_need=str(raw["choosing"].get("no_need", "")),

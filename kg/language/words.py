@@ -90,6 +90,7 @@ class Words(Record):
     set_places: frozenset[str] = frozenset()
     set_who: frozenset[str] = frozenset()
     doers: frozenset[str] = frozenset()
+    choosing: tuple[str, ...] = ()
     holding: tuple[str, ...] = ()
     effects: frozenset[str] = frozenset()
     besides: Mapping[str, str] = field(default_factory=dict)
@@ -172,6 +173,7 @@ class Words(Record):
             set_places=frozenset(raw.get("sets", {}).get("places", ())),
             set_who=frozenset(raw.get("sets", {}).get("who", ())),
             doers=frozenset(raw.get("sets", {}).get("doers", ())),
+            choosing=tuple(raw.get("sets", {}).get("choosing", ())),
             holding=tuple(raw.get("sets", {}).get("holding", ())),
             effects=frozenset(raw.get("sets", {}).get("effects", ())),
             for_place=str(raw.get("sets", {}).get("for_place", "")),
