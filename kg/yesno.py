@@ -71,6 +71,16 @@ class Asked:
                         return True
         return False
 
+    @property
+    def bounds_behind_a_name(self) -> bool:
+        """Whether "only" stands behind the name of an instrument: not "only the Kelly", nor "the only one"."""
+        tokens, articles = self.parser.tokens, self._lexicon.words.articles
+        named = [
+            end for at in range(len(tokens)) for end, es in self.parser.phrases(at)[:1] if any(e.kind in _NAMED for e in es)
+        ]
+        at = next((i for i, t in enumerate(tokens) if t.key == self._lexicon.keys("only")[0]), 0)
+        return bool(at and named and min(named) <= at and tokens[at - 1].key not in articles)
+
     def _places(self, name: str) -> Iterator[int]:
         for phrase in self._words.get(name, ()):
             keys = self._lexicon.keys(phrase)
@@ -371,6 +381,8 @@ def _nothing_else(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """Whether one value is the only one recorded of an instrument ("are iris scissors only made straight?")."""
     vocabulary = catalogue.vocabulary
     asked_for = [t for kind, t in asked.terms() if kind == "value" and vocabulary.terms[t].feature == out.tree.features[0]]
+    if not asked.bounds_behind_a_name:
+        return ""
     said = {t for kind, t in asked.terms() if kind == "value"}
     if len(asked_for) != 1 or said != set(asked_for) or asked.says("not") or out.disputed:
         return ""

@@ -16,6 +16,7 @@ from kg.language import nodes
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
 from kg.language.parse import parser_for
+from kg.language.tokens import SYMBOL
 
 if TYPE_CHECKING:
     from kg.language.readings import Understood
@@ -51,11 +52,16 @@ def _parted(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[tuple[str, str,
     tokens = parser_for(text, lexicon).tokens
     keys = [t.key for t in tokens]
     for at in range(len(tokens) - 1, FEWEST, -1):
-        for words in (*talk.aims, *talk.restating):
-            if tuple(keys[at : at + len(words)]) == words and len(tokens) - at >= FEWEST:
+        for words in (*talk.aims, *talk.aims_last, *talk.restating):
+            more = any(t.kind != SYMBOL for t in tokens[at + len(words) :])  # "when suturing", not "when suturing the eye"
+            if (
+                tuple(keys[at : at + len(words)]) == words
+                and len(tokens) - at >= FEWEST
+                and not (words in talk.aims_last and more)
+            ):
                 clause = text[tokens[at].start :].strip(" ?.!")
                 if "," not in clause and not set(keys[at + len(words) :]) & talk.aims_never:
-                    told = talk.no_aim if words in talk.aims else talk.restated
+                    told = talk.restated if words in talk.restating else talk.no_aim
                     yield text[: tokens[at].start].rstrip(" ,;:-") + "?", clause, told
                 break
 

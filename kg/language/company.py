@@ -8,7 +8,7 @@ in the reading with its full name.
 from __future__ import annotations
 
 from contextlib import suppress
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from kg.errors import QuestionError
 from kg.language import nodes
@@ -23,6 +23,9 @@ from kg.language.parse_forms import FormParser
 from kg.language.readings import Understood
 from kg.language.talk import Talk
 from kg.language.tokens import WORD, fold
+
+if TYPE_CHECKING:
+    from kg.language.before import Before
 
 _FAMILIES = ("category", "group", "kind")
 _SHORT = 3
@@ -65,6 +68,19 @@ def _by_company(error: QuestionError, lexicon: Lexicon, talk: Talk) -> str | Non
     if before and not parser.quote(name.start, name.end)[:1].isupper():
         return parser.replaced(name.start, name.end, "")  # "Clutton's bougie" is the Clutton
     return parser.replaced(name.start, name.end, lexicon.vocabulary.label(found))
+
+
+def of_what_went_before(error: QuestionError, before: Before, lexicon: Lexicon, talk: Talk) -> str | None:
+    """The question with the one bearer written out whose names end as those of the one instrument that went before ("does the
+    Payr crush?", "and the Doyen?": the clamp); None if that does not decide."""
+    name, subjects = _name(error, lexicon, talk), before.subjects(lexicon)
+    if name is None or len(subjects) != 1 or lexicon.vocabulary.terms[subjects[0]].role != "pattern":
+        return None
+    if lexicon.usual(name.parser.quote(name.start, name.end)):
+        return None
+    families, _, _ = _company(name, lexicon)
+    found = None if families else _belonging(name, set(), list(subjects), lexicon)
+    return name.parser.replaced(name.start, name.end, lexicon.vocabulary.label(found)) if found else None
 
 
 def all_bearers(error: QuestionError, lexicon: Lexicon, talk: Talk) -> tuple[Question, tuple[str, ...]] | None:

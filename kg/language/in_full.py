@@ -49,6 +49,11 @@ def or_in_full(
     try:
         found = narrowly()
     except QuestionError as error:
+        from kg.language.company import of_what_went_before
+
+        if (named := of_what_went_before(error, before, lexicon, talk())) is not None:
+            with suppress(QuestionError):
+                return understand(named, lexicon, talk, before)
         told = error.code == "BL-Q03" and error.hint  # it says what was understood, and why that has no answer
         if before.question is None and not before.readings and not error.hint:
             error.hint = "The question before was not answered, so nothing is pointed back to: name the instrument."

@@ -191,6 +191,7 @@ class Talk:
     examples: tuple[Key, ...] = ()
     general: frozenset[str] = frozenset()
     aims: frozenset[tuple[str, ...]] = frozenset()
+    aims_last: frozenset[tuple[str, ...]] = frozenset()
     aims_never: frozenset[str] = frozenset()
     no_aim: str = ""
     restating: frozenset[tuple[str, ...]] = frozenset()
@@ -331,6 +332,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             general=frozenset(listing["general"]),
             opposite=frozenset(keys(listing["opposite"])),
             aims=frozenset(keys(raw["aims"]["leading"])),
+            aims_last=frozenset(keys(raw["aims"].get("last", ()))),
             aims_never=_words(keys(raw["aims"]["never"])),
             no_aim=str(raw["aims"]["message"]),
             restating=frozenset(keys(raw["aims"].get("again", ()))),

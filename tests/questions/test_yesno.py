@@ -34,9 +34,14 @@ CASES = [
     ("is the Kelly longer than the Crile?", "No: the recorded lengths are the same."),
     ("is a mosquito smaller than a Kelly?", "Mostly: "),
     ("is a Deaver wider than a Richardson?", "What is recorded does not decide it"),
+    # one value and no other
+    ("are iris scissors only made straight?", "No: curved is recorded too."),
+    ("do Metzenbaums come only curved?", "No: straight is recorded too."),
+    ("is a Balfour only held by a rack?", "Yes, as far as is recorded."),
     # disputes
     ("is there disagreement about how long the Mayo scissors are?", "No: no dispute"),
     ("do the sources disagree about the Kocher?", "Yes: 3 disputes"),
+    ("do the authorities agree that the Allis is traumatic?", "No: the sources disagree."),
     ("do writers agree about the Kielland's pelvic curve?", "No: 1 dispute"),
     ("is there agreement on the joint of the Mayo-Hegar?", "Yes, as far as is recorded"),
     ("do writers disagree about the curvature of the Kielland?", "No dispute is recorded, and nothing is"),
