@@ -200,7 +200,7 @@ def _whole(
     if after is not None and not isinstance(after, QuestionError):
         out = _taken_from(out, after)
     out = second.with_or_without(catalogue, out, text)
-    for tell in (second.made_or_used, second.decided_locally, second.named_feature, second.not_only):
+    for tell in (second.made_or_used, second.decided_locally, second.named_feature, second.not_only, second.of_other_families):
         told = tell(catalogue, out, text)
         out = replace(out, notes=(told, *out.notes)) if told else out
     if found.untold:
