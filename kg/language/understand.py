@@ -29,7 +29,6 @@ from kg.language.listed import (
     kind_of_what,
     lists_named,
     mixes_names,
-    named_or_so,
     names_beside,
     no_reason,
     nothing_at_all,
@@ -576,7 +575,7 @@ def in_other_words(text: str, lexicon: Lexicon, talk: Talk, *, short: bool) -> U
                 continue
             try:
                 found = plainly(same, lexicon, talk)
-                if not (named_or_so(found.question) or explained_for_a_place(text, found.question, lexicon, talk)):
+                if not explained_for_a_place(text, found.question, lexicon, talk):
                     return found._replace(untold=found.untold or no_reason(text, found.question, lexicon, lambda: talk))
             except QuestionError as error:
                 if (less := _lightly(same, lexicon, talk)) is not None:
