@@ -208,7 +208,8 @@ def _whole(
     if after is not None and not isinstance(after, QuestionError):
         out = _taken_from(catalogue, out, after)
     out = second.with_or_without(catalogue, out, text)
-    for tell in (second.made_or_used, second.decided_locally, second.named_feature, second.not_only, second.used_where_too):
+    notes = (second.made_or_used, second.decided_locally, second.named_feature, second.not_only, second.used_where_too)
+    for tell in (*notes, second.of_other_families):
         told = tell(catalogue, out, text)
         out = replace(out, notes=(told, *out.notes)) if told else out
     if found.untold:

@@ -15,7 +15,7 @@ from kg import names
 from kg.answer.values import NOT_RECORDED
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.parse import parser_for
+from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.reasoned import Heard, Span, heard, put_plainly, second_half
 from kg.language.tokens import SYMBOL
@@ -65,6 +65,7 @@ def told(catalogue: Catalogue, text: str, limit: int, after: Answer | None, befo
     if not notes:
         return None
     reason = catalogue.answer(nodes.ReasonNotes(notes), text, limit=limit)
+    subject = subject or _only_bearer(catalogue, notes)
     reason = replace(reason, others=(subject,) if subject else ())  # which a further question may lean on
     half = second_half(text, catalogue.lexicon)
     with suppress(QuestionError):
@@ -72,6 +73,16 @@ def told(catalogue: Catalogue, text: str, limit: int, after: Answer | None, befo
         if first.unread is None and (half or first.kind in ARGUED or (first.kind == "value" and _recorded(first))):
             return first if _denied(first) else replace(first, question=text, also=reason)
     return reason
+
+
+def _only_bearer(catalogue: Catalogue, notes: tuple[str, ...]) -> str:
+    """The one instrument that notes bear on; empty if it is a family, or several."""
+    table = catalogue.lexicon.words.reasons.get("note", {})
+    found = set()
+    for name in notes:
+        with suppress(QuestionError):
+            found.add(getattr(parse(table[name].get("bears", ""), catalogue.lexicon), "subject", ""))
+    return found.pop() if len(found) == 1 else ""
 
 
 def of_another(catalogue: Catalogue, text: str, after: Answer) -> str:

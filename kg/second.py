@@ -26,6 +26,9 @@ OPERATIONS = 6
 WHOEVER = "Nothing is recorded with the speciality as well, which is recorded of few: it is left out here."
 LOCAL = "No trays are recorded: these are the instruments that sources name for it. What lies on a tray is decided locally."
 
+LEAST_SAID, MOST_OTHERS = 2, 6
+"""Of a family of which nothing fits: so many conditions are said besides, and so many others are named that fit them."""
+
 
 def as_typed(catalogue: Catalogue, text: str, answer: Answer) -> bool:
     """Whether the grammar reads the words of a question as they stand, and not as a list of what a verb is said to be done to
@@ -184,6 +187,24 @@ def not_only(catalogue: Catalogue, out: Answer, text: str) -> str:
     if "Solely(" in said or not any(f"feature='{f}'" in said for f in (*besides, *besides.values())):
         return ""
     return 'Listed is what is made or used for it; "only" is left out, since further uses are recorded apart.'
+
+
+def of_other_families(catalogue: Catalogue, out: Answer, text: str) -> str:
+    """A note where no member of a family fits: of which few instruments of other families all the rest is recorded. The trade
+    says "clamp" of much that is made for something else ("clamps with a right-angled end to pass a tie")."""
+    tree = out.tree
+    if not isinstance(tree, nodes.Filter) or out.matches or out.unread is not None or not isinstance(tree.expr, nodes.And):
+        return ""
+    family = [i for i in tree.expr.items if isinstance(i, nodes.IsA)]
+    rest = [i for i in tree.expr.items if not isinstance(i, nodes.IsA)]
+    if len(family) != 1 or len(rest) < LEAST_SAID or any(isinstance(i, nodes.Not | nodes.Named | nodes.Or) for i in rest):
+        return ""
+    found = catalogue.answer(nodes.Filter(nodes.And(tuple(rest))), text, limit=1)
+    labels = [m.label for m in found.matches]
+    if not labels or len(labels) > MOST_OTHERS:
+        return ""
+    name = catalogue.vocabulary.label(family[0].category)
+    return f"Not counted as {name} here, but all else that is asked for is recorded of: {listing(labels)}."
 
 
 def decided_locally(catalogue: Catalogue, out: Answer, text: str) -> str:

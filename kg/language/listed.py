@@ -177,6 +177,13 @@ def mixes_names(question: Question) -> bool:
     return isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.Or) and any_named(question.expr)
 
 
+def named_or_so(question: Question) -> bool:
+    """Whether it lists what is named and, beside it, all that is so: "it is toothed, is it a Kelly or a Kocher?" means no such
+    list."""
+    items = question.expr.items if mixes_names(question) else ()  # type: ignore[union-attr]
+    return any(isinstance(i, nodes.Named) for i in items) and any(isinstance(i, nodes.Has | nodes.HasPart) for i in items)
+
+
 def speaks_of_one(expr: nodes.Expr) -> bool:
     """Whether a list is of one instrument by name under conditions, which answers no question about it."""
     return isinstance(expr, nodes.And) and any(isinstance(i, nodes.Named) for i in expr.items)

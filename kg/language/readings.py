@@ -18,6 +18,7 @@ from kg.language.listed import (
     but_itself,
     excluding,
     mixes_names,
+    named_or_so,
     names_beside,
     nothing_at_all,
     one_behind,
@@ -345,7 +346,10 @@ def plainly(text: str, lexicon: Lexicon, talk: Talk) -> Understood:
 
 
 def explained_for_a_place(text: str, question: Question, lexicon: Lexicon, talk: Talk) -> bool:
-    """Whether words are explained where a place is asked for ("where does the tip of the curved blade go?")."""
+    """Whether words are explained where a place is asked for ("where does the tip of the curved blade go?"), or all that is so
+    is listed beside what is named: neither was asked."""
+    if named_or_so(question):
+        return True
     return isinstance(question, nodes.DefineAll) and parser_for(text, lexicon).tokens[0].key in talk.placing
 
 

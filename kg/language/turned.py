@@ -65,8 +65,11 @@ def other_number(parser: FormParser, question: Question | None) -> Question | No
     if len({typed[i].key for i in places}) != 1 or any("unit" in parser_for(said, lexicon).kinds(i + 1) for i in places):
         return None  # a length is turned in its own unit
     named = {t.key for i in places for t in (*typed[max(i - 1, 0) : i], *typed[i + 1 : i + 1 + NAMED])}
+    leading = 0
     for i, token in enumerate(tokens):
-        led = i < at[0] and (parser.kinds(i) & _LEADS or token.key in lexicon.words.articles)
+        if i < at[0]:
+            leading = max([leading, *(end for end, es in parser.phrases(i) if _LEADS & {e.kind for e in es})])
+        led = i < min(leading, at[0]) or (i < at[0] and token.key in lexicon.words.articles)
         if i != at[0] and not led and token.key not in named:
             return None
     for i in reversed(places):
