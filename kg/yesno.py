@@ -118,6 +118,7 @@ def told(catalogue: Catalogue, out: Answer, text: str) -> str:
         "gaps": _missing,
         "holds": _made,
         "quantified": _of_all,
+        "reprocessing": _cared,
     }.get(out.kind)
     if made is None or out.unread is not None:
         return ""
@@ -125,6 +126,12 @@ def told(catalogue: Catalogue, out: Answer, text: str) -> str:
     if out.kind == "sources" and asked.opens("how_many"):
         return _how_many(catalogue, out, asked)
     return made(catalogue, out, asked) if asked.wants or out.kind == "compare" else ""
+
+
+def _cared(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    from kg.allowed import on_care
+
+    return on_care(catalogue.context, out.tree, asked)
 
 
 # --- disputes --------------------------------------------------------------------------------------------------------

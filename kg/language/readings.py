@@ -110,7 +110,10 @@ def after_use(text: str, found: Understood, lexicon: Lexicon) -> Understood:
     if isinstance(question, nodes.Holds | nodes.Describe):
         return Understood(nodes.Reprocessing(question.pattern), found.passed)
     if isinstance(question, nodes.Quantified | nodes.Filter | nodes.Count):
-        raise parser_for(text, lexicon).failure()
+        words = lexicon.words.care_words
+        raise QuestionError(
+            "BL-Q11", str(words["unlisted"]), question=text, span=(0, len(text.rstrip())), hint=str(words["unlisted_hint"])
+        )
     return found
 
 

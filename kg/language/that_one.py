@@ -23,6 +23,8 @@ from kg.records import replace
 if TYPE_CHECKING:
     from kg.language.replies import Reply
 
+PLACE = "@"
+"""Stands in a pattern for the name of the instrument that went before."""
 _NONE_SINGLED = "The answer before did not single out one instrument"
 _NO_OTHER = "The answer before was not about two instruments, so there is no other one"
 
@@ -101,10 +103,11 @@ def part_for(said: str, reply: Reply) -> Question | None:
     one = getattr(question, "pattern", "") or getattr(question, "subject", "")
     if not isinstance(question, kinds) or not one or terms[one].role != "pattern":
         return None
+    name = say_expr(nodes.Named(one), reply.lexicon)
     with suppress(QuestionError):
-        found = reply.alone(f"{reply.lexicon.word('whatis')} {said}").question
-        if isinstance(found, nodes.Define) and terms[found.term].role in ("part", "value"):
-            return nodes.PartOf(found.term, one)
+        found = reply.alone(said.replace(PLACE, name)).question
+        if isinstance(found, nodes.PartOf) and found.subject == one:
+            return found
     return None
 
 
