@@ -92,12 +92,16 @@ def _reasoned(catalogue: Catalogue, text: str, limit: int, after: Answer | Quest
     """The answer with a note on the reason that is asked for, as ``kg.grounds`` tells it; None if there is none."""
     asks = catalogue.lexicon.words.reasons.get("signs", ())
     said = f" {text.casefold()} "
-    if not any(sign in said for sign in asks):
+    signed = any(sign in said for sign in asks)
+    if not signed and not getattr(after, "kind", ""):
         return None
     from kg import grounds
     from kg.catalogue import before_of
 
     try:
+        if not signed:
+            again = grounds.of_another(catalogue, text, after)  # type: ignore[arg-type]
+            return grounds.told(catalogue, again, limit, None, None) if again else None
         return grounds.told(catalogue, text, limit, after, before_of(after))
     except QuestionError:
         return None  # it is no text that can be read, which is told below
@@ -161,13 +165,16 @@ def _whole(
 ) -> Answer:
     """An answer with what goes with it: further questions, what was passed over, the answer to a second question. A list that
     nothing can be is the description of one instrument, or is refused, where it was not typed so. Raises QuestionError."""
-    from kg import elsewhere, second  # once an answer is there
+    from kg import elsewhere, second, unsaid  # once an answer is there
 
     if out.kind == "compare":
         from kg import degrees
 
         if (told := degrees.between(catalogue, out, text, limit)) is not None:
             out, found = told, found._replace(unread=None)
+    if (more := second.used_as_well(catalogue, out, text, limit)) is not None:
+        out = more
+    out = unsaid.of_no_record(catalogue, out)
     empty = out.kind in ("filter", "count") and not out.matches and not out.match_count
     if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed)) is not None:
         out, empty = besides, False
@@ -201,7 +208,7 @@ def _whole(
     if after is not None and not isinstance(after, QuestionError):
         out = _taken_from(catalogue, out, after)
     out = second.with_or_without(catalogue, out, text)
-    for tell in (second.made_or_used, second.decided_locally, second.named_feature, second.not_only):
+    for tell in (second.made_or_used, second.decided_locally, second.named_feature, second.not_only, second.used_where_too):
         told = tell(catalogue, out, text)
         out = replace(out, notes=(told, *out.notes)) if told else out
     if found.untold:
@@ -225,7 +232,7 @@ def _with_verdict(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     if not verdict:
         return out
     same = catalogue.talk.one_thing if out.kind == "define" else ""  # said before the answer now
-    return replace(out, verdict=verdict, notes=tuple(n for n in out.notes if n != same))
+    return replace(out, verdict=verdict, unread=None, notes=tuple(n for n in out.notes if n != same))
 
 
 def _narrowed_from(out: Answer, after: Answer | QuestionError | None) -> tuple[Question, ...]:
@@ -291,15 +298,19 @@ def _refused(catalogue: Catalogue, error: QuestionError, text: str, again: Calla
     """The answer that holds whichever reading was meant, or for the bearer of a name that is usually meant; else raises the
     refusal, with what could be answered instead. ``again`` asks a reading as the question was asked."""
     from kg.answer.offers import usually, whichever, with_names
+    from kg.second import used_too
 
     def asked(question: str) -> Answer:
         found = catalogue.understand(question)
-        return replace(catalogue.answer(found.question, question, limit=1), unread=found.unread)
+        out = replace(catalogue.answer(found.question, question, limit=1), unread=found.unread)
+        return used_too(catalogue, out, text, 1) or out
 
     alike = whichever(error, asked, catalogue.vocabulary.label)
     if not isinstance(alike, str):
         return replace(alike, question=text)
     if (usual := usually(error, text, again, catalogue.lexicon, alike)) is not None:
+        if (more := used_too(catalogue, usual, text, 1)) is not None:  # a reading says "made for"
+            usual = more if more.notes else replace(more, notes=usual.notes)
         asked = _with_verdict(catalogue, replace(usual, verdict=""), text)  # a reading may not say all that was typed
         return asked if asked.verdict else usual
     if alike:

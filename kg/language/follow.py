@@ -76,6 +76,8 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
                 found = replace(found, features=before.question.features)  # "sources for its length", "do they disagree?"
             if isinstance(found, nodes.DefineAll):
                 found = None  # "what are the parts and the joint of them?" asks for no meanings
+            if isinstance(found, nodes.Holds) and isinstance(found.expr, nodes.Named) and found.expr.pattern == found.pattern:
+                found = None  # "are not instruments": whether a thing is itself is no question
             if found is not None and not _of_nothing(found, parser, before):
                 return _among_them(found, parser, lexicon, before)
         except QuestionError as error:

@@ -16,7 +16,7 @@ from kg.language import nodes
 from kg.language.before import SEVERAL, Before, names_several, the_whole
 from kg.language.elliptic import Asked, condition, of_a_sibling
 from kg.language.entries import CONTENT
-from kg.language.in_turn import again, another_in_turn, how_long, of_the_value
+from kg.language.in_turn import again, all_the_care, another_in_turn, how_long, of_the_value
 from kg.language.joined import features_of, is_family, joined, other_end, parted, parted_by
 from kg.language.joining import conj, disj, family_in, names_family
 from kg.language.lexicon import LENGTH, Lexicon
@@ -484,6 +484,7 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=next": another_in_turn,
     "=value": of_the_value,
     "=how-long": how_long,
+    "=care": all_the_care,
     "=telling": _telling,
 }
 

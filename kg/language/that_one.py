@@ -101,6 +101,8 @@ def part_for(said: str, reply: Reply) -> Question | None:
     question, terms = reply.before.question, reply.lexicon.vocabulary.terms
     kinds = nodes.Holds | nodes.Why | nodes.Describe | nodes.PartOf
     one = getattr(question, "pattern", "") or getattr(question, "subject", "")
+    if parser_for(reply.text, reply.lexicon).says("kw.ones"):
+        return None  # "what is the toothed one for?"
     if not isinstance(question, kinds) or not one or terms[one].role != "pattern":
         return None
     name = say_expr(nodes.Named(one), reply.lexicon)
