@@ -111,8 +111,17 @@ def after_use(text: str, found: Understood, lexicon: Lexicon) -> Understood:
         return found
     if isinstance(question, nodes.Holds | nodes.Describe):
         return Understood(nodes.Reprocessing(question.pattern), found.passed)
-    if isinstance(question, nodes.Quantified | nodes.Filter | nodes.Count):
-        words = lexicon.words.care_words
+    parser, words = parser_for(text, lexicon), lexicon.words.care_words
+    doing = {k for phrase in words.get("doing", ()) for k in lexicon.keys(phrase)}
+    values = {
+        e.term
+        for at, t in enumerate(parser.tokens)
+        if t.key in doing
+        for _, es in parser.phrases(at)
+        for e in es
+        if e.kind == "value"
+    }
+    if isinstance(question, nodes.Quantified | nodes.Filter | nodes.Count) and any(v in repr(question) for v in values):
         raise QuestionError(
             "BL-Q11", str(words["unlisted"]), question=text, span=(0, len(text.rstrip())), hint=str(words["unlisted_hint"])
         )

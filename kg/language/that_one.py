@@ -49,8 +49,9 @@ def why_that(_: str, reply: Reply) -> Question | None:
     return _why(*found)
 
 
-def why_other(_: str, reply: Reply) -> Question | None:
-    """ "Why not the other one?" after one of two: why that is not so. Raises QuestionError (BL-Q02) where there were no two."""
+def why_other(said: str, reply: Reply) -> Question | None:
+    """ "Why not the other one?" after one of two: why that is not so; with "yes" why it is ("and why does the other?"). Raises
+    QuestionError (BL-Q02) where there were no two."""
     before, lexicon = reply.before, reply.lexicon
     question = before.question
     if (longest := _of_the_longest(before)) is not None:
@@ -59,14 +60,14 @@ def why_other(_: str, reply: Reply) -> Question | None:
         pair = before.others[-1:] or tuple(n for n in before.listed if n != question.pattern)
         if len(pair) != 1:
             raise QuestionError("BL-Q02", f"{_NO_OTHER}.")
-        return _why(pair[0], question.expr, other=True)
+        return _why(pair[0], question.expr, other=said != "yes")
     if not isinstance(question, nodes.Filter):
         return None
     found = _singled(before, lexicon)
     others = [n for n in _named(question.expr) if found is not None and n != found[0]]
     if found is None or len(others) != 1:
         raise QuestionError("BL-Q02", f"{_NO_OTHER}.")
-    return _why(others[0], found[1], other=True)
+    return _why(others[0], found[1], other=said != "yes")
 
 
 def why_none(_: str, reply: Reply) -> Question | None:
