@@ -143,7 +143,7 @@ def _understand(
     from kg.language.resume import of_the_one_before, points_back
 
     try:
-        found = after_use(text, _alone(text, lexicon, talk, before, whole=whole, hand=hand), lexicon)
+        found = after_use(text, _alone(text, lexicon, talk, before, whole=whole, hand=hand), lexicon, talk)
         found = found._replace(question=as_meant(text, found.question, lexicon))
         if asks_otherwise(text, found, lexicon):
             raise parser_for(text, lexicon).failure()
