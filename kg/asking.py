@@ -270,6 +270,7 @@ def _taken_from(catalogue: Catalogue, out: Answer, after: Answer) -> Answer:
 
     before = before_of(after)
     shown = before.shown if before is not None and len(before.shown) > 1 else ()
+    shown = after.tree.subjects if isinstance(after.tree, nodes.Compare) and not after.listed else shown
     if before is not None and isinstance(out.tree, nodes.Why):  # "which of the two is used on bowel?", "why that one?"
         shown = meant(of_all_named(before, catalogue.lexicon), catalogue.lexicon)
     one = next((n for f in SUBJECT if isinstance(n := getattr(out.tree, f, ""), str) and n), "")

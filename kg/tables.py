@@ -17,6 +17,7 @@ _SPANS = ("celsius", "fahrenheit", "minutes", "drying", "aeration_hours")
 _CYCLE = {"method", "load", "steriliser", "source", "least", "conditions", "used", "second_hand", *_SPANS}
 _RULE = {"step", "any", "lacking", "text", "source", "ends", "open", "varies"}
 _NOTE = {"about", "step", "text", "source"}
+_VERDICT = {"asks", "to", "with", "says", "needs", "unless", "open"}
 _TOPIC = {"say", "kind", "sure", "words", "also", "held", "any", "weak", "half", "late", "needs", "own", "plain", "listed"}
 _REASON = {"say", "asks", "about", "also", "no", "either", "first", "unless", "text", "source", "bears"}
 _KINDS = ("thing", "agent", "state", "step")
@@ -42,6 +43,10 @@ def faults(root: Path, tables: Mapping[str, Any], vocabulary: Vocabulary, source
     for name, topic in tables.get("care", {}).get("topic", {}).items():
         line = next(iter(_lines(root / CARE, f"[care.topic.{name}]")), 0)
         for text in _topic(topic, tables, vocabulary):
+            out.append(Finding("error", CARE, line, "BL-I03", text, f"The head of {CARE} says what a block may hold."))
+    for number, verdict in enumerate(tables.get("care", {}).get("verdict", ())):
+        line = _lines(root / CARE, "[[care.verdict]]")[number]
+        for text in _verdict(verdict, tables):
             out.append(Finding("error", CARE, line, "BL-I03", text, f"The head of {CARE} says what a block may hold."))
     for name, note in tables.get("reasons", {}).get("note", {}).items():
         line = next(iter(_lines(root / REASONS, f"[reasons.note.{name}]")), 0)
@@ -99,6 +104,19 @@ def _note(row: Mapping[str, Any], tables: Mapping[str, Any], _: Vocabulary, sour
     for name in row.get("about", ()):
         if name not in topics:
             yield f'"{name}" is no topic'
+
+
+def _verdict(verdict: Mapping[str, Any], tables: Mapping[str, Any]) -> Iterator[str]:
+    yield from _keys(verdict, _VERDICT, ("asks", "to", "says"))
+    care = tables["care"]
+    for name in (t for each in (*verdict.get("to", ()), *verdict.get("with", ())) for t in each.split("|")):
+        if name not in care.get("topic", {}):
+            yield f'"{name}" is no topic'
+    for kind in verdict.get("asks", ()):
+        if kind not in care.get("asking", {}):
+            yield f'"{kind}" is no kind of question'
+    if verdict.get("says") not in care.get("told", {}):
+        yield "says must be yes or no"
 
 
 def _topic(topic: Mapping[str, Any], tables: Mapping[str, Any], vocabulary: Vocabulary) -> Iterator[str]:

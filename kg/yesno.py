@@ -128,6 +128,7 @@ def told(catalogue: Catalogue, out: Answer, text: str) -> str:
         "gaps": _missing,
         "holds": _made,
         "quantified": _of_all,
+        "reprocessing": _cared,
     }.get(out.kind)
     asked = Asked(catalogue, text)
     broadly = out.unread == () and out.kind == "value" and asked.says("only")
@@ -136,6 +137,12 @@ def told(catalogue: Catalogue, out: Answer, text: str) -> str:
     if out.kind == "sources" and asked.opens("how_many"):
         return _how_many(catalogue, out, asked)
     return made(catalogue, out, asked) if asked.wants or out.kind == "compare" else ""
+
+
+def _cared(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    from kg.allowed import on_care
+
+    return on_care(catalogue.context, out.tree, asked)
 
 
 # --- disputes --------------------------------------------------------------------------------------------------------

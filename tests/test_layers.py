@@ -49,6 +49,7 @@ LAYERS: list[set[str]] = [
         "kg.degrees",
         "kg.elsewhere",
         "kg.grounds",
+        "kg.allowed",
         "kg.yesno",
     },
     {"kg.opening", "kg.publish"},

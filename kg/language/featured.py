@@ -23,6 +23,10 @@ _ASKING = frozenset({"kw.which", "kw.whatis", "kw.count"})
 _WHETHER = frozenset({"kw.be", "kw.do", "kw.can"})
 """Words that ask for a yes or no, or which are more: "are more scissors curved or straight?" """
 _VOWELS = frozenset("aeiouy")
+_NO_LIST = "This asks for no list of instruments, and no part or feature of that name is recorded of them."
+_ASK_BY_NAME = "Ask what a part is for by its name, or what is recorded of one instrument."
+LEAST_ASKED = 4
+"""A shorter question may be a list all the same."""
 MOST_LIKELY_A_NOUN = 4
 """A shorter word behind a name may be a slip."""
 _FAMILIES = frozenset({"category", "kind", "pattern"})
@@ -56,7 +60,11 @@ def asks_otherwise(text: str, found: Understood, lexicon: Lexicon) -> bool:
     question = found.question
     if found.unread is not None:
         return bool(found.unread) and _names_another(parser_for(text, lexicon), found.unread)
-    return no_meaning(text, question, lexicon) or counts_in_passing(text, question, lexicon)
+    return (
+        no_meaning(text, question, lexicon)
+        or counts_in_passing(text, question, lexicon)
+        or asks_no_list(text, question, lexicon)
+    )
 
 
 def _names_another(parser: FormParser, unread: tuple[str, ...]) -> bool:
@@ -159,6 +167,21 @@ def no_meaning(text: str, question: Question, lexicon: Lexicon) -> bool:
         return any(e.kind in ("part", "value", "category") for _, es in parser.phrases(at) for e in es)
     last = parser.kinds(words[-1]) if words else frozenset()
     return "kw.which" in first and "kw.of" in parser.kinds(1) and "kw.have" in last
+
+
+def asks_no_list(text: str, question: Question, lexicon: Lexicon) -> bool:
+    """Raises QuestionError (BL-Q11) where a list was read and it is asked what a thing is for, or whether something is recorded
+    ("is the weight of any instrument recorded?")."""
+    parser = parser_for(text, lexicon)
+    words = [i for i, t in enumerate(parser.tokens) if t.kind == WORD]
+    if not isinstance(question, nodes.Filter) or len(words) < LEAST_ASKED:
+        return False
+    first, last = parser.kinds(0), parser.kinds(words[-1])
+    there = any(e.kind == "kw.exist" for _, es in parser.phrases(0) for e in es)
+    there = there or parser.says("kw.not", "kw.no", "kw.without")
+    if ("kw.whatis" in first and "kw.part_for" in last) or ("kw.be" in first and "kw.stated" in last and not there):
+        raise QuestionError("BL-Q11", _NO_LIST, question=text, span=(0, len(text.rstrip())), hint=_ASK_BY_NAME)
+    return False
 
 
 def counts_in_passing(text: str, question: Question, lexicon: Lexicon) -> bool:

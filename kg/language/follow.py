@@ -283,6 +283,8 @@ def _short(parser: FormParser, before: Before) -> Question | None:
         denied = bool(parser.take("kw.not", quiet=True))
         if not parser.ended():
             return None
+        if isinstance(question, nodes.CareNotes):
+            return question  # the notes say why, where a source does
         if isinstance(question, nodes.Holds):
             inner = question.expr.expr if isinstance(question.expr, nodes.Not) else question.expr
             return nodes.Why(question.pattern, inner, denied or isinstance(question.expr, nodes.Not))

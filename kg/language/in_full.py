@@ -46,6 +46,8 @@ def or_in_full(
 
     if (more := _one_more_of_care(text, lexicon, talk, before)) is not None:
         return more
+    from kg.language.placed import NO_PLACE
+
     try:
         found = narrowly()
     except QuestionError as error:
@@ -54,7 +56,8 @@ def or_in_full(
         if (named := of_what_went_before(error, before, lexicon, talk())) is not None:
             with suppress(QuestionError):
                 return understand(named, lexicon, talk, before)
-        told = error.code == "BL-Q03" and error.hint  # it says what was understood, and why that has no answer
+        # it says what was understood, and why that has no answer
+        told = error.hint == NO_PLACE or (error.code == "BL-Q03" and error.hint)
         if before.question is None and not before.readings and not error.hint:
             error.hint = "The question before was not answered, so nothing is pointed back to: name the instrument."
         if error.code not in _NO_WORD or told or (more := in_full(text, lexicon, talk(), before, ask)) is None:
@@ -63,7 +66,9 @@ def or_in_full(
     if (held := _with_its_care(found, before, lexicon)) is not None:
         return held
     alone = found.unread == () and isinstance(found.question, nodes.Describe | nodes.Compare | nodes.LookAlikes)
-    of_none = parser_for(text, lexicon).says("kw.among") and not before.names  # "is a Kerrison among them?"
+    parser = parser_for(text, lexicon)
+    of_none = parser.says("kw.among") and not before.names  # "is a Kerrison among them?"
+    of_none = of_none or (parser.says("kw.why") and not parser.says("pattern", "category"))  # "why that?"
     if before.question is not None and alone and (of_none or not _points(text, lexicon, talk())):
         raise _not_joined(text, lexicon)
     return (found.unread is not None and in_full(text, lexicon, talk(), before, ask)) or found

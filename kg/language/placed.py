@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 _BEHIND = frozenset(("kw.be", "kw.have", "kw.do", "kw.can", "kw.place", "kw.with", "kw.and", "kw.or", "kw.differ"))
 _COUNTED = (nodes.Counts, nodes.Group, nodes.Tally)
 _ORDINAL = frozenset(("st", "nd", "rd", "th"))
+NO_PLACE = "Ask with the name of the instrument."
 MOST = 6
 """So many at most are meant by "the first three", or compared by name."""
 MOST_NAMED = 24
@@ -120,7 +121,7 @@ def by_place(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> str | N
                 f'The answer before lists nothing that "{parser.quote(at, end)}" could be.',
                 question=text,
                 span=parser.span(at, end),
-                hint="Ask with the name of the instrument.",
+                hint=NO_PLACE,
             )
         name = f" {lexicon.word('and')} ".join(lexicon.vocabulary.label(names[place]) for place in places)
         out += [text[last : tokens[at].start], name]

@@ -115,13 +115,18 @@ def after_use(text: str, found: Understood, lexicon: Lexicon, talk: Callable[[],
     if isinstance(question, nodes.Quantified | nodes.Filter | nodes.Count):
         from kg.language.otherwise import framed, said_otherwise
 
-        if (same := said_otherwise(text, lexicon, talk())) is not None and same != text:
-            return after_use(same, found, lexicon, talk)  # "a lumen that must be flushed" is a lumen
-        for other in framed(text, lexicon, talk()):  # "which tubes need flushing?"
+        same = said_otherwise(text, lexicon, talk())  # "a lumen that must be flushed" is a lumen
+        doing = lexicon.words.care_words.get("doing", ())
+        for other in filter(None, (same, *framed(text, lexicon, talk()))):  # "which tubes need flushing?"
+            if any(word in other.casefold() for word in doing):
+                continue
             with suppress(QuestionError):
                 if parse(other, lexicon) == question:
                     return found
-        raise parser_for(text, lexicon).failure()
+        words = lexicon.words.care_words
+        raise QuestionError(
+            "BL-Q11", str(words["unlisted"]), question=text, span=(0, len(text.rstrip())), hint=str(words["unlisted_hint"])
+        )
     return found
 
 

@@ -23,6 +23,8 @@ from kg.records import replace
 if TYPE_CHECKING:
     from kg.language.replies import Reply
 
+PLACE = "@"
+"""Stands in a pattern for the name of the instrument that went before."""
 _NONE_SINGLED = "The answer before did not single out one instrument"
 _NO_OTHER = "The answer before was not about two instruments, so there is no other one"
 
@@ -47,8 +49,9 @@ def why_that(_: str, reply: Reply) -> Question | None:
     return _why(*found)
 
 
-def why_other(_: str, reply: Reply) -> Question | None:
-    """ "Why not the other one?" after one of two: why that is not so. Raises QuestionError (BL-Q02) where there were no two."""
+def why_other(said: str, reply: Reply) -> Question | None:
+    """ "Why not the other one?" after one of two: why that is not so; with "yes" why it is ("and why does the other?"). Raises
+    QuestionError (BL-Q02) where there were no two."""
     before, lexicon = reply.before, reply.lexicon
     question = before.question
     if (longest := _of_the_longest(before)) is not None:
@@ -57,14 +60,14 @@ def why_other(_: str, reply: Reply) -> Question | None:
         pair = before.others[-1:] or tuple(n for n in before.listed if n != question.pattern)
         if len(pair) != 1:
             raise QuestionError("BL-Q02", f"{_NO_OTHER}.")
-        return _why(pair[0], question.expr, other=True)
+        return _why(pair[0], question.expr, other=said != "yes")
     if not isinstance(question, nodes.Filter):
         return None
     found = _singled(before, lexicon)
     others = [n for n in _named(question.expr) if found is not None and n != found[0]]
     if found is None or len(others) != 1:
         raise QuestionError("BL-Q02", f"{_NO_OTHER}.")
-    return _why(others[0], found[1], other=True)
+    return _why(others[0], found[1], other=said != "yes")
 
 
 def why_none(_: str, reply: Reply) -> Question | None:
@@ -99,12 +102,15 @@ def part_for(said: str, reply: Reply) -> Question | None:
     question, terms = reply.before.question, reply.lexicon.vocabulary.terms
     kinds = nodes.Holds | nodes.Why | nodes.Describe | nodes.PartOf
     one = getattr(question, "pattern", "") or getattr(question, "subject", "")
+    if parser_for(reply.text, reply.lexicon).says("kw.ones"):
+        return None  # "what is the toothed one for?"
     if not isinstance(question, kinds) or not one or terms[one].role != "pattern":
         return None
+    name = say_expr(nodes.Named(one), reply.lexicon)
     with suppress(QuestionError):
-        found = reply.alone(f"{reply.lexicon.word('whatis')} {said}").question
-        if isinstance(found, nodes.Define) and terms[found.term].role in ("part", "value"):
-            return nodes.PartOf(found.term, one)
+        found = reply.alone(said.replace(PLACE, name)).question
+        if isinstance(found, nodes.PartOf) and found.subject == one:
+            return found
     return None
 
 

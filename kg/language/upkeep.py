@@ -153,7 +153,7 @@ def asked_besides(text: str, before: Before, lexicon: Lexicon, talk: Talk) -> no
     if not those(old, "step", "agent") or not those(new, "step", "agent", "state"):
         return None
     asked = [*(those(new, "thing") or those(old, "thing")), *(those(new, "step") or those(old, "step"))]
-    asked += those(new, "agent", "state")
+    asked += [*those(new, "agent"), *(those(new, "state") or (those(old, "state") if those(new, "step") else []))]
     whole = isinstance(before.question, nodes.Reprocessing) and not those(old, "agent")
     if whole or any(topics[t].get("any") for t in those(old, "step")):  # "at what temperature?" after reprocessing in general
         asked += [str(topics[t]["needs"]) for t in asked if topics[t].get("needs")]

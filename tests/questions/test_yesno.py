@@ -8,6 +8,12 @@ from kg import answer_lines, plain
 from kg.language import nodes
 
 CASES = [
+    # care, where the notes decide it
+    ("can scissors with tungsten carbide inserts be autoclaved?", "Yes, as the lines below"),
+    ("do I close the ratchet before autoclaving?", "No, as the lines below"),
+    ("must the box lock be open in the washer?", "Yes, as the lines below"),
+    ("can instruments be left in saline?", "No, as the lines below"),
+    ("does an ordinary autoclave cycle kill prions?", "No, as the lines below"),
     # one and the same
     ("are the Kocher and the Ochsner one and the same?", "Yes: both are names of"),
     ("do Mixter, Lahey and Gemini mean the same instrument?", "Yes: all are names of"),

@@ -1,0 +1,67 @@
+"""Yes or no before notes on care: "can carbide be autoclaved?", "should the ratchet be shut in the steriliser?".
+
+It is said only where the notes themselves decide it, as the verdicts of ``ontology/care.toml`` put it; each is a question (may
+it be, must it be, does it), the topics that it is about, and the answer. What is asked of more than these topics gets none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from kg.language import nodes
+
+if TYPE_CHECKING:
+    from kg.answer import Context
+    from kg.yesno import Asked
+
+_OPPOSITE = {"yes": "no", "no": "yes"}
+
+
+def on_care(ctx: Context, tree: nodes.Question | None, asked: Asked) -> str:
+    """What is said before notes on care; empty where no verdict decides what was asked."""
+    table: Mapping[str, Any] = ctx.tables.get("care", {})
+    if not isinstance(tree, nodes.CareNotes) or tree.subject or asked.says("not"):
+        return ""
+    said = frozenset(
+        answer
+        for verdict in table.get("verdict", ())
+        if _asks(asked.keys, verdict["asks"], table) and _about(tree.topics, verdict, table.get("topic", {}))
+        if (answer := _answer(asked.keys, verdict, table))
+    )
+    return str(table.get("told", {}).get(next(iter(said)), "")) if len(said) == 1 else ""
+
+
+def _asks(keys: Sequence[str], kinds: Sequence[str], table: Mapping[str, Any]) -> bool:
+    """Whether a question begins with a word of one of these kinds."""
+    return any(_stands(keys[: len(word.split())], word) for kind in kinds for word in table.get("asking", {}).get(kind, ()))
+
+
+def _about(topics: Sequence[str], verdict: Mapping[str, Any], known: Mapping[str, Mapping[str, Any]]) -> bool:
+    """Whether the question is about all that a verdict is about, and about nothing else but things."""
+    wanted = [frozenset(each.split("|")) for each in verdict["to"]]
+    besides = {*verdict.get("with", ()), *(t for each in wanted for t in each)}
+    left = [t for t in topics if t not in besides and known[t]["kind"] != "thing" and not known[t].get("any")]
+    return not left and all(not each.isdisjoint(topics) for each in wanted)
+
+
+def _answer(keys: Sequence[str], verdict: Mapping[str, Any], table: Mapping[str, Any]) -> str:
+    """The answer of a verdict; its opposite where something is asked about as shut that is to be open; empty where a word is
+    missing that it needs, or stands there that turns it round."""
+    needs, unless = verdict.get("needs", ()), verdict.get("unless", ())
+    if (needs and not any(_stands(keys, w) for w in needs)) or any(_stands(keys, w) for w in unless):
+        return ""
+    if not verdict.get("open"):
+        return str(verdict["says"])
+    shut, opened = (any(_stands(keys, w) for w in table.get("asking", {}).get(kind, ())) for kind in ("shut", "opened"))
+    if shut == opened:
+        return ""
+    return _OPPOSITE[verdict["says"]] if shut else str(verdict["says"])
+
+
+def _stands(keys: Sequence[str], words: str) -> bool:
+    wanted = words.split()
+    return any(list(keys[at : at + len(wanted)]) == wanted for at in range(len(keys) - len(wanted) + 1))
+
+
+__all__ = ["on_care"]
