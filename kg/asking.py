@@ -65,7 +65,7 @@ def ask(
         return _refused(catalogue, error, text, again)
     if (one := _of_one(catalogue, found, text, limit) or _list_of_seen(catalogue, found, text, limit, after)) is not None:
         return one
-    if reasons and after is not None and (reason := _why_in_full(catalogue, found, text, limit)) is not None:
+    if reasons and after is not None and (reason := _why_in_full(catalogue, found, text, limit, after)) is not None:
         return reason
     try:
         _refuse_no_description(catalogue, found, text)
@@ -92,18 +92,24 @@ def _reasoned(catalogue: Catalogue, text: str, limit: int, after: Answer | Quest
     """The answer with a note on the reason that is asked for, as ``kg.grounds`` tells it; None if there is none."""
     asks = catalogue.lexicon.words.reasons.get("signs", ())
     said = f" {text.casefold()} "
-    if not any(sign in said for sign in asks):
+    signed = any(sign in said for sign in asks)
+    if not signed and not getattr(after, "kind", ""):
         return None
     from kg import grounds
     from kg.catalogue import before_of
 
     try:
+        if not signed:
+            again = grounds.of_another(catalogue, text, after)  # type: ignore[arg-type]
+            return grounds.told(catalogue, again, limit, None, None) if again else None
         return grounds.told(catalogue, text, limit, after, before_of(after))
     except QuestionError:
         return None  # it is no text that can be read, which is told below
 
 
-def _why_in_full(catalogue: Catalogue, found: Understood, text: str, limit: int) -> Answer | None:
+def _why_in_full(
+    catalogue: Catalogue, found: Understood, text: str, limit: int, after: Answer | QuestionError | None
+) -> Answer | None:
     """The answer with a note on the reason, where a short "why?" is understood after what went before; None if there is
     none."""
     from kg.language import nodes, say
@@ -111,7 +117,10 @@ def _why_in_full(catalogue: Catalogue, found: Understood, text: str, limit: int)
     if not isinstance(found.question, nodes.Why):
         return None
     reason = _reasoned(catalogue, say(found.question, catalogue.lexicon), limit, None)
-    return replace(reason, question=text) if reason is not None else None
+    if reason is None:
+        return None
+    reason = replace(reason, question=text, others=_asked_of_others(reason, after) or reason.others)
+    return reason if after is None or isinstance(after, QuestionError) else _taken_from(catalogue, reason, after)
 
 
 def _relative(catalogue: Catalogue, text: str, after: Answer | QuestionError | None) -> Put | None:
@@ -156,13 +165,16 @@ def _whole(
 ) -> Answer:
     """An answer with what goes with it: further questions, what was passed over, the answer to a second question. A list that
     nothing can be is the description of one instrument, or is refused, where it was not typed so. Raises QuestionError."""
-    from kg import elsewhere, second  # once an answer is there
+    from kg import elsewhere, second, unsaid  # once an answer is there
 
     if out.kind == "compare":
         from kg import degrees
 
         if (told := degrees.between(catalogue, out, text, limit)) is not None:
             out, found = told, found._replace(unread=None)
+    if (more := second.used_as_well(catalogue, out, text, limit)) is not None:
+        out = more
+    out = unsaid.of_no_record(catalogue, out)
     empty = out.kind in ("filter", "count") and not out.matches and not out.match_count
     if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed)) is not None:
         out, empty = besides, False
@@ -194,9 +206,9 @@ def _whole(
         others=_asked_of_others(out, after) or out.others,
     )
     if after is not None and not isinstance(after, QuestionError):
-        out = _taken_from(out, after)
+        out = _taken_from(catalogue, out, after)
     out = second.with_or_without(catalogue, out, text)
-    for tell in (second.made_or_used, second.decided_locally, second.named_feature, second.not_only):
+    for tell in (second.made_or_used, second.decided_locally, second.named_feature, second.not_only, second.used_where_too):
         told = tell(catalogue, out, text)
         out = replace(out, notes=(told, *out.notes)) if told else out
     if found.untold:
@@ -220,7 +232,7 @@ def _with_verdict(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     if not verdict:
         return out
     same = catalogue.talk.one_thing if out.kind == "define" else ""  # said before the answer now
-    return replace(out, verdict=verdict, notes=tuple(n for n in out.notes if n != same))
+    return replace(out, verdict=verdict, unread=None, notes=tuple(n for n in out.notes if n != same))
 
 
 def _narrowed_from(out: Answer, after: Answer | QuestionError | None) -> tuple[Question, ...]:
@@ -235,7 +247,11 @@ def _asked_of_others(out: Answer, after: Answer | QuestionError | None) -> tuple
     """The instruments of which the same was asked just before, first to last."""
     from kg.language import nodes
 
-    if after is None or isinstance(after, QuestionError) or type(out.tree) is not type(after.tree):
+    if after is None or isinstance(after, QuestionError):
+        return ()
+    if isinstance(out.tree, nodes.Why) and getattr(after.tree, "pattern", "") == out.tree.pattern:
+        return after.others  # "is the Cusco self-retaining?", "is the Sims?", "why not?"
+    if type(out.tree) is not type(after.tree):
         return ()
     name = {nodes.Holds: "pattern", nodes.Value: "subject", nodes.Describe: "pattern"}.get(type(out.tree), "")
     if not name or (one := getattr(after.tree, name)) == getattr(out.tree, name):
@@ -244,14 +260,23 @@ def _asked_of_others(out: Answer, after: Answer | QuestionError | None) -> tuple
     return (*(o for o in after.others if o != one), one) if same else ()
 
 
-def _taken_from(out: Answer, after: Answer) -> Answer:
+def _taken_from(catalogue: Catalogue, out: Answer, after: Answer) -> Answer:
     """An answer about one instrument with the list before, if it was taken from that."""
     from kg.catalogue import before_of
+    from kg.language import nodes
     from kg.language.before import SUBJECT
+    from kg.language.replies import meant, of_all_named
 
     before = before_of(after)
     shown = before.shown if before is not None and len(before.shown) > 1 else ()
+    if before is not None and isinstance(out.tree, nodes.Why):  # "which of the two is used on bowel?", "why that one?"
+        shown = meant(of_all_named(before, catalogue.lexicon), catalogue.lexicon)
     one = next((n for f in SUBJECT if isinstance(n := getattr(out.tree, f, ""), str) and n), "")
+    if isinstance(out.tree, nodes.Compare):  # one of the look-alikes, set beside what they look like
+        first = after.tree.pattern if isinstance(after.tree, nodes.LookAlikes) else ""
+        if isinstance(after.tree, nodes.Compare) and after.listed:
+            first = after.tree.subjects[0]
+        one = out.tree.subjects[1] if first == out.tree.subjects[0] and len(out.tree.subjects) == 2 else ""
     if one and one in shown:
         wider = (*after.wider, after.tree) if _conditions(after.tree) else out.wider
         return replace(out, listed=shown, wider=wider)
@@ -272,15 +297,19 @@ def _refused(catalogue: Catalogue, error: QuestionError, text: str, again: Calla
     """The answer that holds whichever reading was meant, or for the bearer of a name that is usually meant; else raises the
     refusal, with what could be answered instead. ``again`` asks a reading as the question was asked."""
     from kg.answer.offers import usually, whichever, with_names
+    from kg.second import used_too
 
     def asked(question: str) -> Answer:
         found = catalogue.understand(question)
-        return replace(catalogue.answer(found.question, question, limit=1), unread=found.unread)
+        out = replace(catalogue.answer(found.question, question, limit=1), unread=found.unread)
+        return used_too(catalogue, out, text, 1) or out
 
     alike = whichever(error, asked, catalogue.vocabulary.label)
     if not isinstance(alike, str):
         return replace(alike, question=text)
     if (usual := usually(error, text, again, catalogue.lexicon, alike)) is not None:
+        if (more := used_too(catalogue, usual, text, 1)) is not None:  # a reading says "made for"
+            usual = more if more.notes else replace(more, notes=usual.notes)
         asked = _with_verdict(catalogue, replace(usual, verdict=""), text)  # a reading may not say all that was typed
         return asked if asked.verdict else usual
     if alike:

@@ -131,7 +131,7 @@ def _conditions(expr: nodes.Expr, vocabulary: Vocabulary, question: str) -> Iter
         case nodes.Named() | nodes.CalledAfter() | nodes.Begins():
             why = "it names one pattern, and a category is defined by what its members are"
             raise _refused(why, expr, question, "Say what the members have, are or are made for.")
-        case nodes.Recorded() | nodes.Solely():
+        case nodes.Recorded() | nodes.Solely() | nodes.Untold():
             why = "it speaks of the record, and a category is defined by what its members are"
             raise _refused(why, expr, question, "Say what the members have, are or are made for.")
         case _:

@@ -15,7 +15,10 @@ from kg import names
 from kg.answer.values import NOT_RECORDED
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.parse import parser_for
+from kg.language.parse_forms import FormParser
 from kg.language.reasoned import Heard, Span, heard, put_plainly, second_half
+from kg.language.tokens import SYMBOL
 from kg.records import replace
 
 if TYPE_CHECKING:
@@ -25,6 +28,7 @@ if TYPE_CHECKING:
 
 Said = tuple[frozenset[str], frozenset[str]]
 """The topics that a span names, and those that are recorded of the instrument it names."""
+_SUBJECTS = frozenset(("pattern", "category", "kind"))
 ARGUED = ("why", "contrast", "holds")
 """Kinds of answers that argue a question and leave room for the reason beside."""
 
@@ -68,6 +72,38 @@ def told(catalogue: Catalogue, text: str, limit: int, after: Answer | None, befo
         if first.unread is None and (half or first.kind in ARGUED or (first.kind == "value" and _recorded(first))):
             return first if _denied(first) else replace(first, question=text, also=reason)
     return reason
+
+
+def of_another(catalogue: Catalogue, text: str, after: Answer) -> str:
+    """The question before, which a note answered, with what is named now in the place of what it was asked of: "and a Miller?"
+    after "where does the tip of a Macintosh lie?"; empty if the text is no more than such a name."""
+    if after.kind != "reasons" and getattr(after.also, "kind", "") != "reasons":
+        return ""
+    now = parser_for(text, catalogue.lexicon)
+    if not now.take("kw.and_what_of", "kw.and", quiet=True) or not now.tokens[now.at :]:
+        return ""
+    last = max(i for i, t in enumerate(now.tokens) if t.kind != SYMBOL)
+    named, asked = _subjects(now), _subjects(parser_for(after.question, catalogue.lexicon))
+    if (
+        len(named) != 1
+        or len(asked) != 1
+        or named[0][1] <= last
+        or any(t.key not in now.lexicon.words.articles for t in now.tokens[now.at : named[0][0]])
+    ):
+        return ""
+    before = parser_for(after.question, catalogue.lexicon).tokens
+    start, end = before[asked[0][0]].start, before[asked[0][1] - 1].end
+    return f"{after.question[:start]}{now.quote(*named[0])}{after.question[end:]}"
+
+
+def _subjects(parser: FormParser) -> list[tuple[int, int]]:
+    """Where instruments and families are named, the longest name at each place."""
+    found, at = [], parser.at
+    while at < len(parser.tokens):
+        end = max((end for end, es in parser.phrases(at) if any(e.kind in _SUBJECTS for e in es)), default=at)
+        found += [(at, end)] if end > at else []
+        at = max(end, at + 1)
+    return found
 
 
 def _denied(answer: Answer) -> bool:

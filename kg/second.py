@@ -9,17 +9,21 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes, parse
 from kg.language.listed import one_behind
+from kg.language.namesake import family_with_value
 from kg.language.several import is_so_of_several
 from kg.language.solely import says_only
 from kg.language.tokens import scan
 from kg.records import replace
-from kg.wording import listing
+from kg.wording import listing, some_of
 
 if TYPE_CHECKING:
     from kg.catalogue import Catalogue
     from kg.model import Answer
 
 
+OPERATIONS = 6
+"""So many operations are named in a note."""
+WHOEVER = "Nothing is recorded with the speciality as well, which is recorded of few: it is left out here."
 LOCAL = "No trays are recorded: these are the instruments that sources name for it. What lies on a tray is decided locally."
 
 
@@ -31,7 +35,7 @@ def as_typed(catalogue: Catalogue, text: str, answer: Answer) -> bool:
     if isinstance(answer.tree, nodes.Filter) and is_so_of_several(answer.tree, text, catalogue.lexicon, catalogue.talk):
         return True
     with suppress(QuestionError):
-        found = parse(text, catalogue.lexicon)
+        found = family_with_value(text, parse(text, catalogue.lexicon), catalogue.lexicon)
         return bool(found == answer.tree) and not (isinstance(found, nodes.Filter) and one_behind(found.expr))
     return False
 
@@ -57,7 +61,7 @@ def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int, *, whole
     two things where nothing is recorded with both, or for what people do not tell from what was asked; None if none of these
     finds anything. ``whole``: every word of the question was read."""
     from kg.answer.filters import answer_filter
-    from kg.language.atodds import eased, either
+    from kg.language.atodds import eased, either, whoever
     from kg.language.kin import akin, bare_family, namesakes
 
     def recorded(expr: nodes.Expr, feature: str) -> set[str]:
@@ -78,21 +82,22 @@ def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int, *, whole
             found = catalogue.answer(other, text, limit=limit)
             if found.matches or found.match_count:
                 return found
+    if whole and (other := whoever(tree, text, lexicon)) is not None:
+        found = catalogue.answer(other, text, limit=limit)
+        if found.matches or found.match_count:
+            return replace(found, notes=(WHOEVER, *found.notes))
     return None
 
 
 def used_too(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:
     """The answer for what an instrument does besides, or for the thing that it is used on, where it is not made for what is
     asked and the question is not what it is made for ("can the Olsen-Hegar cut sutures?"); None if that is not so either."""
-    from kg.language.atodds import done_besides
-    from kg.language.parse import parser_for
+    from kg.language.atodds import done_besides, is_own_task
 
     if out.kind != "holds" or out.argument is None or out.argument.holds is not False or not isinstance(out.tree, nodes.Holds):
         return None
-    lexicon, parser = catalogue.lexicon, parser_for(text, catalogue.lexicon)
-    linked = (e for at in range(len(parser.tokens)) for _, es in parser.phrases(at) for e in es if e.kind == "connector")
-    alone = {lexicon.connector(e).features for e in linked}
-    if any((feature,) in alone for feature in lexicon.words.besides):
+    lexicon = catalogue.lexicon
+    if _made_for_it(catalogue, text):
         return None  # "is it made for cutting?" is asked in so many words
     facts = catalogue.context.reader.facts([out.tree.pattern], list(lexicon.words.besides.values()))
     recorded = {v for f in facts.values() for _, v in f.known.holds}
@@ -100,7 +105,38 @@ def used_too(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer
         found = catalogue.answer(other, text, limit=limit)
         if found.argument is not None and found.argument.holds is True:
             return found
-    return None
+    if not is_own_task(out.tree.expr, lexicon):
+        return None
+    task = catalogue.vocabulary.label(out.tree.expr.value)
+    further = catalogue.vocabulary.label(lexicon.words.besides[out.tree.expr.feature])
+    open_ = replace(out.argument, holds="not recorded", justifications=(), missing=(f"{further}: {task} (not recorded)",))
+    made = catalogue.context.reader.facts([out.tree.pattern], [out.tree.expr.feature])
+    known = {v for f in made.values() for _, v in f.known.holds}
+    narrow = sorted(catalogue.vocabulary.label(v) for v in known if known.isdisjoint(catalogue.vocabulary.children.get(v, ())))
+    note = f"It is made for {listing(narrow)}; further uses are recorded apart, and this is not among them."
+    return replace(out, argument=open_, notes=(*out.notes, note))
+
+
+def _made_for_it(catalogue: Catalogue, text: str) -> bool:
+    """Whether it is asked in so many words what something is made for, and not what it is used for."""
+    from kg.language.parse import parser_for
+
+    lexicon, parser = catalogue.lexicon, parser_for(text, catalogue.lexicon)
+    linked = (e for at in range(len(parser.tokens)) for _, es in parser.phrases(at) for e in es if e.kind == "connector")
+    alone = {lexicon.connector(e).features for e in linked}
+    return any((feature,) in alone for feature in lexicon.words.besides)
+
+
+def used_as_well(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:
+    """The list with what is used for a task besides among what is made for it, where that adds to it; else None."""
+    from kg.language.atodds import as_well
+
+    other = as_well(out.tree, catalogue.lexicon) if out.tree is not None else None
+    if other is None or _made_for_it(catalogue, text):
+        return None
+    found = catalogue.answer(other, text, limit=limit)
+    many, before = (found.match_count or len(found.matches)), (out.match_count or len(out.matches))
+    return found if many > before else None
 
 
 def with_or_without(catalogue: Catalogue, out: Answer, text: str) -> Answer:
@@ -193,6 +229,21 @@ def made_or_used(catalogue: Catalogue, out: Answer, text: str) -> str:
     return ""
 
 
+def used_where_too(catalogue: Catalogue, out: Answer, text: str) -> str:
+    """A note on the operations of one instrument, where it is asked what it is for and no more than its purpose would be told
+    ("what is a Wrigley for?"); empty for any other question."""
+    tree, words, vocabulary = out.tree, catalogue.lexicon.words, catalogue.vocabulary
+    if not isinstance(tree, nodes.Value) or not words.told_too or vocabulary.terms[tree.subject].role != "pattern":
+        return ""
+    if words.besides.keys().isdisjoint(tree.features) or words.told_too in tree.features:
+        return ""
+    facts = catalogue.context.reader.facts([tree.subject], [words.told_too]).get(tree.subject)
+    known = {v for slot, v in facts.known.holds if slot == words.told_too} if facts else set()
+    said = sorted(vocabulary.label(v) for v in known if known.isdisjoint(vocabulary.children.get(v, ())))
+    told = vocabulary.features[words.told_too].phrase.replace("{value}", some_of(said, OPERATIONS))
+    return f"It {told}." if said else ""
+
+
 def doubt(text: str, empty: Answer) -> QuestionError:
     """The refusal of a list that nothing is known to fit and that the grammar did not read as it stands: pieces were put
     together that may not belong together, and "none" would be no answer."""
@@ -218,6 +269,8 @@ def with_other(catalogue: Catalogue, first: Answer, other: str, limit: int, *, a
     narrowed = isinstance(tree, listed) and not isinstance(tree.expr, nodes.IsA | nodes.Everything)
     with suppress(QuestionError):
         more = catalogue.ask(other, limit=limit, after=None if narrowed else first)
+        if more.tree == tree:
+            return first  # asked twice in other words
         leans = narrowed or more.tree != _read_alone(catalogue, other)
         if (leans or not _points_back(catalogue, other)) and not (narrowed and isinstance(more.tree, listed)):
             return replace(first, also=more)

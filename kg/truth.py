@@ -78,6 +78,15 @@ class Elsewhere(Record):
 
 
 @record
+class Told(Record):
+    """It is on record that the feature has the value or a narrower one, of all pieces or of some. Always known."""
+
+    slot: str
+    value: str
+    positive: bool = True
+
+
+@record
 class Lengths(Record):
     """All sizes lie within the union of ``intervals`` (sorted, disjoint)."""
 
@@ -101,7 +110,7 @@ class AnyOf(Record):
     items: tuple[Form, ...]
 
 
-Atom = OneOf | Includes | Member | Is | Stated | Elsewhere | Lengths | Constant
+Atom = OneOf | Includes | Member | Is | Stated | Elsewhere | Told | Lengths | Constant
 Form = Atom | All | AnyOf
 
 
@@ -160,6 +169,8 @@ def _form(expr: nodes.Expr, vocabulary: Vocabulary, positive: bool) -> Form:
             held = [_condition((feature, v), vocabulary, positive) for v in values]
             others = Elsewhere(feature, values, not positive)
             return All((AnyOf(tuple(held)), others)) if positive else AnyOf((All(tuple(held)), others))
+        case nodes.Untold(feature, value):
+            return Told(feature, value, not positive)
         case nodes.Length():
             return _lengths(_intervals(expr) if positive else _outside(_intervals(expr)))
         case nodes.HasPart(part):
@@ -345,6 +356,10 @@ def judge(atom: Atom, known: Known, vocabulary: Vocabulary) -> int:
         case Elsewhere(slot, values, positive):
             others = elsewhere(slot, values, vocabulary)
             found = any(f == slot and v in others for f, v in known.holds) or not others.isdisjoint(known.varies.get(slot, ()))
+            return 1 if found is positive else -1
+        case Told(slot, value, positive):
+            some = vocabulary.subtree(value)
+            found = (slot, value) in known.holds or not some.isdisjoint(known.varies.get(slot, ()))
             return 1 if found is positive else -1
         case OneOf(slot, allowed):
             left = possible(slot, known, vocabulary)

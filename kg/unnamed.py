@@ -10,7 +10,7 @@ from kg.identify.sure import FIRST_FEW, sure
 from kg.language import nodes, say
 from kg.language.heard import left_over, list_asked, says_enough
 from kg.language.joining import conj, family_in
-from kg.language.nameless import asks_elsewhere, asks_more, asks_whether, weighty
+from kg.language.nameless import asks_elsewhere, asks_more, asks_whether, use_asked, weighty
 from kg.language.nameless import described as read_description
 from kg.language.parse import parser_for
 from kg.model import Answer
@@ -19,6 +19,7 @@ from kg.records import replace
 if TYPE_CHECKING:
     from kg.catalogue import Catalogue
     from kg.language import Understood
+    from kg.language.parse_forms import FormParser
 
 _TOO_LITTLE = "Too little of this is understood to name an instrument"
 _SAY_WHAT = "Say what you see, piece by piece, with commas between: ring handle, box lock, serrated jaws."
@@ -29,8 +30,13 @@ _NONE_HAS_ALL = "No instrument is recorded with all that was understood of this;
 _NOT_ALL = (
     "Not every word of this question is one of the catalogue; what fits those that are is told as likely names, not as a list."
 )
+_WHICH_USE = "What it is for is told by its name: ask again with the one that it is."
+CLEARLY = 2
+"""So many times as likely as the next is the one whose use is told."""
 MOST_HEARD = 80
 """A list of more says that too little was heard."""
+MOST_CHOICE = 6
+"""So few words with "or" are a choice that is asked for ("straight or curved?")."""
 LEAST_LIKELY = 0.3
 """The first few have so much probability together, where nothing has all that was heard."""
 
@@ -40,13 +46,22 @@ def seen_too(catalogue: Catalogue, text: str, after: Answer | QuestionError | No
     asked = getattr(after, "tree", None)
     if not isinstance(asked, nodes.Identify) or asks_more(text, catalogue.lexicon):
         return None
-    if text.rstrip().endswith("?") and "kw.do" in parser_for(text, catalogue.lexicon).kinds(0):
-        return None  # "does its look-alike have teeth?" tells of nothing seen
+    if text.rstrip().endswith("?") and _asks_back(parser_for(text, catalogue.lexicon)):
+        return None  # "does its look-alike have teeth?", "straight or curved?" tell of nothing seen
     try:
         catalogue.identifier.observe(text, [], catalogue.talk.unseen)
     except QuestionError:
         return None
     return nodes.Identify(nodes.seen_text(f"{asked.seen}, {nodes.seen_text(text)}"))
+
+
+def _asks_back(parser: FormParser) -> bool:
+    """Whether a text with a question mark asks something of what was named, and tells nothing more of it."""
+    tokens = parser.tokens
+    led = int(len(tokens) > 1 and bool(parser.kinds(0) & {"kw.and", "kw.and_what_of"}))
+    if not tokens or not parser.kinds(led).isdisjoint(("kw.do", "kw.which", "kw.whatis")):
+        return bool(tokens)
+    return parser.says("kw.or") and len(tokens) <= MOST_CHOICE
 
 
 def identified(
@@ -105,7 +120,21 @@ def described(catalogue: Catalogue, text: str, limit: int, *, asking: bool = Fal
         out = identified(catalogue, tree, text, say(tree, catalogue.lexicon), limit, asked=found.asked)
     except QuestionError:
         return None
-    return out if found.asked else replace(out, notes=(_READ_AS_ONE, *out.notes))
+    if not found.asked:
+        return replace(out, notes=(_READ_AS_ONE, *out.notes))
+    return _with_its_use(catalogue, out, text, limit)
+
+
+def _with_its_use(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer:
+    """The likely names with what the first of them is for, if that is asked at the end ("... What for?")."""
+    if not use_asked(text, catalogue.lexicon, catalogue.talk) or not out.identification:
+        return out
+    first, *others = out.identification.candidates
+    if others and first.probability < CLEARLY * others[0].probability:
+        return replace(out, notes=(_WHICH_USE, *out.notes))
+    features = (*catalogue.lexicon.words.besides, *catalogue.lexicon.words.besides.values())
+    tree = nodes.Value(first.name, tuple(f for f in features if f in catalogue.vocabulary.features))
+    return replace(out, also=catalogue.answer(tree, say(tree, catalogue.lexicon), limit=limit))
 
 
 def listed(catalogue: Catalogue, text: str, limit: int) -> Answer | None:

@@ -119,9 +119,10 @@ def told(catalogue: Catalogue, out: Answer, text: str) -> str:
         "holds": _made,
         "quantified": _of_all,
     }.get(out.kind)
-    if made is None or out.unread is not None:
-        return ""
     asked = Asked(catalogue, text)
+    broadly = out.unread == () and out.kind == "value" and asked.says("only")
+    if made is None or (out.unread is not None and not broadly):
+        return ""
     if out.kind == "sources" and asked.opens("how_many"):
         return _how_many(catalogue, out, asked)
     return made(catalogue, out, asked) if asked.wants or out.kind == "compare" else ""
@@ -359,9 +360,27 @@ def _recorded(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
             return ""
         lacking = [g.value for g in gaps.groups or ()]
         return f"No: not recorded are {', '.join(lacking)}." if lacking else "All that is usually recorded is."
+    if asked.says("only") and len(out.tree.features) == 1 and _pattern(catalogue, out):
+        return _nothing_else(catalogue, out, asked)
     if asked.says("known") and len(out.tree.features) == 1:
         return "No." if all(v.status == "not recorded" for v in rows) else "Yes."
     return ""
+
+
+def _nothing_else(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    """Whether one value is the only one recorded of an instrument ("are iris scissors only made straight?")."""
+    vocabulary = catalogue.vocabulary
+    asked_for = [t for kind, t in asked.terms() if kind == "value" and vocabulary.terms[t].feature == out.tree.features[0]]
+    said = {t for kind, t in asked.terms() if kind == "value"}
+    if len(asked_for) != 1 or said != set(asked_for) or asked.says("not") or out.disputed:
+        return ""
+    rows = [v.label for v in out.values or () if v.status in ("adopted", "inferred", "made with")]
+    within = {vocabulary.label(t) for t in vocabulary.subtree(asked_for[0])}
+    others = list(dict.fromkeys(label for label in rows if label not in within))
+    if others:
+        are = "is" if len(others) == 1 else "are"
+        return f"No: {listing(others)} {are} recorded {'too' if len(others) < len(set(rows)) else 'instead'}."
+    return "Yes, as far as is recorded." if rows else ""
 
 
 def _pattern(catalogue: Catalogue, out: Answer) -> bool:

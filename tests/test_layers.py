@@ -44,6 +44,7 @@ LAYERS: list[set[str]] = [
         "kg.asking",
         "kg.second",
         "kg.unnamed",
+        "kg.unsaid",
         "kg.relative",
         "kg.degrees",
         "kg.elsewhere",

@@ -13,7 +13,7 @@ from kg.model import Disputed, Quote
 from kg.records import replace
 from kg.sparql.terms import prologue
 from kg.store import Store
-from kg.truth import All, AnyOf, Elsewhere, Form, Includes, Known, Member, OneOf, Stated, atoms
+from kg.truth import All, AnyOf, Elsewhere, Form, Includes, Known, Member, OneOf, Stated, Told, atoms
 from kg.vocabulary import Condition, Vocabulary, slot_of
 from kg.wording import clause
 
@@ -267,7 +267,7 @@ def properties(form: Form) -> set[str]:
                 out |= set(names.PARTS) if allowed <= set(names.PARTS) else {slot}
             case Includes(feature, _, _):
                 out.add(feature)
-            case Elsewhere(slot):
+            case Elsewhere(slot) | Told(slot):
                 out.add(slot)
             case Stated(slot):
                 out |= {slot, *names.PARTS}

@@ -28,6 +28,7 @@ from kg.truth import (
     Member,
     OneOf,
     Stated,
+    Told,
     atoms,
     evaluate,
     normalise,
@@ -41,6 +42,7 @@ from kg.wording import listing
 BASIS_RANK = {basis: rank for rank, basis in enumerate(("", *BASES.values()))}
 
 
+LEFT_OUT = "Left out is what is recorded so; of what is listed it is not recorded, and the record may be incomplete."
 ONLY = "Only: nothing else is recorded there, and the record may be incomplete."
 
 Page = tuple[int, int]
@@ -74,9 +76,17 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE, page: Pa
         possible_count=len(maybe),
         disputed=tuple(disputed),
         pattern_count=folded_count(matches),
-        notes=((ONLY,) if any(isinstance(a, Elsewhere) for a in atoms(form)) else ()) + at_odds(ctx, expr),
+        notes=_by_the_record(form) + at_odds(ctx, expr),
         verified_by=ctx.verified_by,
     )
+
+
+def _by_the_record(form: Form) -> tuple[str, ...]:
+    """The notes on what is judged by the record alone."""
+    found = atoms(form)
+    only = any(isinstance(a, Elsewhere) for a in found)
+    left = any(isinstance(a, Told) and not a.positive for a in found)
+    return ((ONLY,) if only else ()) + ((LEFT_OUT,) if left else ())
 
 
 def _judged(ctx: Context, form: Form, query: str) -> tuple[list[str], list[str]]:
@@ -318,6 +328,8 @@ def _described(ctx: Context, atom: Atom) -> str:
             return f"{ctx.label(slot)}: {'' if positive else 'not '}recorded"
         case Elsewhere(slot, _, positive):
             return f"{ctx.label(slot)}: {'something' if positive else 'nothing'} else recorded"
+        case Told(slot, value, positive):
+            return f"{ctx.label(slot)}: {ctx.label(value)} {'' if positive else 'not '}recorded"
         case Lengths():
             return "length"
         case Constant(value):

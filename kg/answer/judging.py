@@ -32,6 +32,7 @@ from kg.truth import (
     Member,
     OneOf,
     Stated,
+    Told,
     domain,
     elsewhere,
     opened,
@@ -125,7 +126,7 @@ class Judging:
                 return self._one_of(slot, allowed)
             case Includes(feature, value, positive):
                 return self.found(HOLDS, feature, value) if positive else self._missing(feature, value)
-            case Is() | Constant() | Stated() | Elsewhere():
+            case Is() | Constant() | Stated() | Elsewhere() | Told():
                 return self._known(form)
             case Lengths(intervals):
                 return self._within(intervals)
@@ -141,7 +142,7 @@ class Judging:
                 return self._one_of(slot, domain(slot, self.vocabulary) - allowed)
             case Includes(feature, value, positive):
                 return self._missing(feature, value) if positive else self.found(HOLDS, feature, value)
-            case Is() | Constant() | Stated() | Elsewhere():
+            case Is() | Constant() | Stated() | Elsewhere() | Told():
                 return self.all & ~self._known(form)
             case Lengths(intervals):
                 return self._apart(intervals) if intervals else self.all
@@ -217,7 +218,7 @@ class Judging:
     def _missing(self, feature: str, value: str) -> int:
         return self._denied(feature, value) & ~self.found(HOLDS, feature, value)
 
-    def _known(self, form: Is | Constant | Stated | Elsewhere) -> int:
+    def _known(self, form: Is | Constant | Stated | Elsewhere | Told) -> int:
         match form:
             case Constant(value):
                 return self.all if value > 0 else 0
@@ -226,6 +227,9 @@ class Judging:
             case Elsewhere(slot, values, positive):
                 others = elsewhere(slot, values, self.vocabulary)
                 found = self._or(self.found(g, slot, v) for g in (HOLDS, VARIES) for v in others)
+            case Told(slot, value, positive):
+                some = sorted(self.vocabulary.subtree(value))
+                found = self.found(HOLDS, slot, value) | self._or(self.found(VARIES, slot, v) for v in some)
             case Is(pattern, positive):
                 found = self.of(self.vocabulary.subtree(pattern))
         return found if positive else self.all & ~found

@@ -104,6 +104,15 @@ def telling_slots(ctx: Context, one: str, two: str) -> tuple[str, ...]:
     return tuple(column.slot for column, apart in _both(seen, at, other) if apart)
 
 
+def shared_signs(ctx: Context, one: str, two: str) -> tuple[str, ...]:
+    """What can be seen and is alike on two patterns, in the order of a spoken description: parts that both have, values."""
+    seen = table(ctx)
+    at, other = seen.index[one], seen.index[two]
+    alike = [c for c, apart in _both(seen, at, other) if not apart and c.there >> at & c.there >> other & 1]
+    parts = {c.slot for c in alike if c.slot not in ctx.vocabulary.features}
+    return tuple(ctx.label(c.slot) if c.slot in parts else value_text(ctx, c, at) for c in alike)
+
+
 def look_alike(ctx: Context, seen: Table, at: int, other: int) -> LookAlike:
     """The second pattern as a look-alike of the first, both by their places in the table, whether they are near or not."""
     signs, shared = [], 0

@@ -13,6 +13,8 @@ from kg.wording import listing
 
 WORKING_END = 50
 """A part whose place in the description is lower belongs to the hand's side and shares one sentence with its like."""
+FEW = 2
+"""A part of the working end of which less is recorded is told with the parts beside it: a tip with the jaws that end in it."""
 
 
 def parts_of(
@@ -28,6 +30,8 @@ def parts_of(
     for name in asked:
         own = {s for s in slots if s == name or _part_of(vocabulary, s) == name}
         own |= {s for s in slots if s not in lacked and _named_so(vocabulary, s, name)}
+        if 0 < len(own - {name}) < FEW and name in slots and _at_far_end(vocabulary, name):
+            own |= {s for s in slots if s not in lacked and _beside_it(vocabulary, s)}
         alone = own == {name} and name not in lacked and _at_far_end(vocabulary, name)  # "it has a tip" says nothing of it
         if vocabulary.terms[name].role != "part" or not own or alone:
             bare += [name] if vocabulary.terms[name].role == "part" else []
@@ -47,6 +51,11 @@ def end_of(vocabulary: Vocabulary, part: str, slots: Collection[str], lacked: Co
     """Those of ``slots`` that belong to the end a part (or a word for an end) belongs to; with no part, to the far end."""
     far = _at_far_end(vocabulary, part)
     return {s for s in slots if s not in lacked and _far(vocabulary, s) is far}
+
+
+def _beside_it(vocabulary: Vocabulary, slot: str) -> bool:
+    """Whether a part, or a feature of a part, belongs to the working end; not one of the whole instrument."""
+    return (slot not in vocabulary.features or bool(_part_of(vocabulary, slot))) and _far(vocabulary, slot)
 
 
 def _part_of(vocabulary: Vocabulary, slot: str) -> str:

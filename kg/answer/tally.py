@@ -63,6 +63,8 @@ def _counted(ctx: Context, by: str) -> str:
     """What the numbers of a tally count."""
     if by.startswith(nodes.EACH):
         what = by.removeprefix(nodes.EACH)
+        if what.startswith(nodes.SHARED):
+            return "parts and features that can be seen"
         return EACH_COUNTED.get(what) or f"values of {ctx.label(what)}"
     counted = {"source": "statements", "alike": "look-alikes", "eponym": "patterns, variants left out"}
     return counted.get(by, "patterns, variants included")
@@ -71,6 +73,8 @@ def _counted(ctx: Context, by: str) -> str:
 def _of_each(ctx: Context, what: str, scope: nodes.Expr) -> tuple[list[Row], str]:
     """The patterns of the scope with their other names, the published works that speak of them by name, their categories, or
     their values of a feature."""
+    if what.startswith(nodes.SHARED):
+        return _shared(ctx, what.removeprefix(nodes.SHARED), scope)
     if what not in EACH_COUNTED:
         grouped = answer_group(ctx, scope, what)
         found: dict[str, set[str]] = {m.label: set() for m in grouped.matches}
@@ -94,6 +98,17 @@ def _of_each(ctx: Context, what: str, scope: nodes.Expr) -> tuple[list[Row], str
         if row["p"].short in works and row["s"].short not in UNPUBLISHED:
             works[row["p"].short].append(row["text"].value)
     return [(m.label, len(works[m.name]), works[m.name]) for m in fit.matches], query
+
+
+def _shared(ctx: Context, pattern: str, scope: nodes.Expr) -> tuple[list[Row], str]:
+    """The patterns of the scope that are no variants, but for one, with what can be seen and they share with it."""
+    from kg.answer.lookalikes import shared_signs
+
+    fit = answer_filter(ctx, scope, limit=0)
+    own = {pattern, *ctx.vocabulary.ancestors(pattern)}
+    others = [m for m in fit.matches if not ctx.vocabulary.ancestors(m.name) and m.name not in own]
+    found = ((m.label, list(shared_signs(ctx, pattern, m.name))) for m in others)
+    return [(label, len(signs), signs) for label, signs in found], fit.sparql
 
 
 def _values(ctx: Context, feature: str, scope: nodes.Expr) -> tuple[list[Row], str]:

@@ -68,30 +68,39 @@ def answer_weak(ctx: Context, expr: nodes.Expr) -> Answer:
     )
 
 
+_COUNTED = ("one", "several")
 _AT_BEST = {"maker": "maker's page", "veterinary": "veterinary"}
-_TOLD = {"one": "one source", "maker": "a maker's page", "veterinary": "veterinary sources"}
-_MISSES = {"one": "on one source alone", "maker": "on a maker's page at best", "veterinary": "on veterinary sources at best"}
+_TOLD = {"one": "one source", "several": "several sources", "maker": "a maker's page", "veterinary": "veterinary sources"}
+_MISSES = {
+    "one": "on one source alone",
+    "several": "on more than one source",
+    "maker": "on a maker's page at best",
+    "veterinary": "on veterinary sources at best",
+}
 
 
 def answer_resting(ctx: Context, expr: nodes.Expr, basis: str) -> Answer:
-    """The facts of the patterns that fit which rest on ``one`` source, or at best on a ``maker``'s page or ``veterinary``
-    sources. ``count`` counts them. What follows from others is left out. Of the whole catalogue only the numbers are given."""
+    """The facts of the patterns that fit which rest on ``one`` source, on ``several``, or at best on a ``maker``'s page or
+    ``veterinary`` sources. ``count`` counts them. What follows from others is left out. Of the whole catalogue only the numbers
+    are given."""
     base = answer_filter(ctx, expr, limit=0)
     patterns = [m.name for m in base.matches]
     facts = ctx.reader.facts(patterns)
-    if basis == "one":
+    if basis in _COUNTED:
         ctx.reader.foresee(name for p in patterns for name in ctx.reader.line(p, facts[p]))
     found: list[tuple[str, tuple[str, str], tuple[str, ...]]] = []
     for pattern in sorted(patterns, key=lambda p: ctx.label(p).casefold()):
         for literal, level in sorted(facts[pattern].levels.items()):
             if level == "inferred" or literal[0] in (names.TYPE, names.OF_KIND):
                 continue
-            if basis != "one":
+            if basis not in _COUNTED:
                 if facts[pattern].basis.get(literal) == _AT_BEST[basis]:
                     found.append((pattern, literal, ()))
                 continue
             witnesses = ctx.reader.support(pattern, literal, facts[pattern])[1]
-            if len(said := {w.name for w in witnesses}) == 1 and said.isdisjoint(UNPUBLISHED):
+            said = {w.name for w in witnesses}
+            published = said.difference(UNPUBLISHED)
+            if len(published) > 1 if basis == "several" else len(said) == len(published) == 1:
                 found.append((pattern, literal, ctx.cite(witnesses)))
     rests = f"rests on {_TOLD[basis]}"
     values = [Valued(ctx.clause(lit), rests, said, ctx.label(p), f"of {ctx.label(p)}") for p, lit, said in found]

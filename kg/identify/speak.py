@@ -46,6 +46,8 @@ def said(expr: nodes.Expr, vocabulary: Vocabulary) -> str:
             return _alternatives([said(i, vocabulary) for i in items])
         case nodes.Solely(feature, values):
             return f"only {_alternatives([clause((feature, v), vocabulary) for v in values])}"
+        case nodes.Untold(feature, value):
+            return f"is not recorded as: {clause((feature, value), vocabulary)}"
         case nodes.Everything():
             return "is an instrument"
         case nodes.Named(pattern):

@@ -71,6 +71,36 @@ def done_besides(question: nodes.Holds, lexicon: Lexicon, recorded: Collection[s
             yield replace(question, expr=nodes.And((done, nodes.Has(feature, entry.term, said.span)), said.span))
 
 
+def as_well(question: Question, lexicon: Lexicon) -> Question | None:
+    """The same list or count with those that are used for a task besides, where what is made for it is meant by no more than a
+    verb ("what ruptures the membranes?"); None if no further use is that task, or if it is a whole family of tasks."""
+    if not isinstance(question, nodes.Filter | nodes.Count):
+        return None
+    vocabulary, further = lexicon.vocabulary, lexicon.words.besides
+    items = question.expr.items if isinstance(question.expr, nodes.And) else (question.expr,)
+    if any(isinstance(i, nodes.Has) and i.feature in further.values() for i in items):
+        return None
+    out: list[Expr] = []
+    for item in items:
+        twins: list[str] = []
+        if isinstance(item, nodes.Has) and item.feature in further and item.value not in vocabulary.children:
+            start = f"{vocabulary.label(item.value)} as a "
+            values = (t for t in vocabulary.terms.values() if t.role == "value" and t.feature == further[item.feature])
+            twins = sorted(t.name for t in values if t.label.startswith(start))
+            out.append(disj([item, *(nodes.Has(further[item.feature], twin, item.span) for twin in twins)]) if twins else item)
+        else:
+            out.append(item)
+    return replace(question, expr=conj(out) if len(out) > 1 else out[0]) if tuple(out) != tuple(items) else None
+
+
+def is_own_task(said: Expr, lexicon: Lexicon) -> bool:
+    """Whether a task is said that belongs to no family of them ("rupturing the membranes"): what is made for something else
+    may well be used for it, and only a record could tell. What cuts, clamps or drills is made for it."""
+    if not isinstance(said, nodes.Has) or said.feature not in lexicon.words.besides:
+        return False
+    return said.value not in lexicon.vocabulary.children and not lexicon.vocabulary.ancestors(said.value)
+
+
 def either(question: Question, lexicon: Lexicon) -> Question | None:
     """The same list of what is used for, on or in any of several things that were all asked for; None if there are none. Asked
     where nothing is recorded with all of them: "dilators for urology and gynaecology" wants those of either."""
@@ -86,6 +116,39 @@ def either(question: Question, lexicon: Lexicon) -> Question | None:
         return None
     rest = [i for i in question.expr.items if not (isinstance(i, nodes.Has) and i.feature in several)]
     return replace(question, expr=conj([*rest, *(disj(found) for found in several.values())]))
+
+
+def whoever(question: Question, text: str, lexicon: Lexicon) -> Question | None:
+    """The same list without who is said to use it, where more is said than a family ("what does a vascular surgeon use on large
+    vessels?"); None if nobody is, or nothing more. The speciality is recorded of few, and what is done is what is asked."""
+    words = lexicon.words
+    if not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(question.expr, nodes.And):
+        return None
+    if words.doers.isdisjoint(text.casefold().split()):
+        return None  # "urological instruments that are hollow"
+    who = [i for i in question.expr.items if isinstance(i, nodes.Has) and i.feature in words.set_who]
+    rest = [i for i in question.expr.items if i not in who]
+    done = words.set_places | set(words.besides) | set(words.besides.values())
+    said = [j for i in rest for j in (i.items if isinstance(i, nodes.Or) else (i,))]
+    use = any(isinstance(i, nodes.Has) and i.feature in done for i in said)
+    return replace(question, expr=conj(rest)) if who and use else None
+
+
+def held_gently(question: Question, lexicon: Lexicon) -> Question:
+    """A list of what holds a part of the body with some effect on it ("instruments that hold bowel without crushing it"), with
+    what closes on it as well as what is made for grasping: no family is named, and to hold says only where it is put."""
+    if not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(question.expr, nodes.And):
+        return question
+    words, items = lexicon.words, question.expr.items
+    inner = [i.expr if isinstance(i, nodes.Not) else i for i in items]
+    has = [i for i in inner if isinstance(i, nodes.Has)]
+    if any(not isinstance(i, nodes.Has | nodes.Or) for i in inner) or not words.holding:
+        return question
+    said = [i for i in items if isinstance(i, nodes.Has) and i.value in words.put_there]
+    if not said or not all(any(i.feature in f for i in has) for f in (words.set_places, words.effects)):
+        return question
+    closing = [nodes.IsA(c, said[0].span) for c in words.holding]
+    return replace(question, expr=conj([disj([said[0], *closing]), *(i for i in items if i not in said)]))
 
 
 def _fixed(category: str, vocabulary: Vocabulary, seen: frozenset[str] = frozenset()) -> Iterator[tuple[str, str]]:

@@ -65,6 +65,8 @@ class Before(Record):
         if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And):
             for several in filter(names_several, question.expr.items):
                 return tuple(i.pattern for i in several.items)
+        if isinstance(question, nodes.Filter) and len(self.shown) == 1 and isinstance(question.expr, nodes.And):
+            return self.shown  # a pattern with its variants is one
         if isinstance(question, nodes.ReasonNotes):
             return self.others[-1:]
         for name in SUBJECT:

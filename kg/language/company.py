@@ -25,6 +25,8 @@ from kg.language.talk import Talk
 from kg.language.tokens import WORD, fold
 
 _FAMILIES = ("category", "group", "kind")
+_SHORT = 3
+"""A word of no more letters names no place of the body."""
 
 
 class _Name(NamedTuple):
@@ -36,8 +38,18 @@ class _Name(NamedTuple):
     patterns: tuple[str, ...]
 
 
-def by_company(error: QuestionError, lexicon: Lexicon, talk: Talk) -> str | None:
-    """The question with the one bearer written out that belongs with what else is named; None if that does not decide."""
+def by_company(error: QuestionError, lexicon: Lexicon, talk: Talk, typed: str = "") -> str | None:
+    """The question with the one bearer written out that belongs with what else is named; None if that does not decide.
+    ``typed``: the question as it was typed, of which less may stand in the words that were put for it."""
+    found = _by_company(error, lexicon, talk)
+    name = (error.question or "")[slice(*error.span)] if error.question != typed else ""
+    if found is None and name and (at := typed.find(name)) >= 0:
+        span = (at, at + len(name))
+        found = _by_company(QuestionError(error.code, "", question=typed, span=span, readings=error.readings), lexicon, talk)
+    return found
+
+
+def _by_company(error: QuestionError, lexicon: Lexicon, talk: Talk) -> str | None:
     name = _name(error, lexicon, talk)
     if name is None:
         return None
@@ -46,7 +58,7 @@ def by_company(error: QuestionError, lexicon: Lexicon, talk: Talk) -> str | None
     if {"kw.be", "kw.do", "kw.can"} & name.parser.kinds(0) and name.start <= 2:
         families, kinds = set(), []  # "is a tenaculum a forceps, a hook, or both?"
     found = _of_a_family(name, kinds, lexicon) or _belonging(name, families, sure, lexicon)
-    found = found or _beside_another(name, unsure, lexicon)
+    found = found or _beside_another(name, unsure, lexicon) or _of_a_place(name, lexicon)
     if found is None:
         return None
     parser, before = name.parser, _name_before(name)
@@ -291,6 +303,23 @@ def _beside_another(name: _Name, unsure: list[tuple[str, ...]], lexicon: Lexicon
         for p in name.patterns
     }
     fit = [p for p, n in counts.items() if n and n == max(counts.values())]
+    return fit[0] if len(fit) == 1 else None
+
+
+def _of_a_place(name: _Name, lexicon: Lexicon) -> str | None:
+    """The one bearer whose names say a place of the body that is named beside it ("is a Doyen used on the colon?": the bowel
+    clamp); None for a name of which one bearer is usually meant."""
+    parser, vocabulary, places = name.parser, lexicon.vocabulary, lexicon.words.set_places
+    if lexicon.usual(parser.quote(name.start, name.end)):
+        return None
+    beside = (
+        es for at in range(len(parser.tokens)) for end, es in parser.phrases(at)[:1] if end <= name.start or at >= name.end
+    )
+    values = {e.term for es in beside for e in es if e.kind == "value" and vocabulary.terms[e.term].feature in places}
+    within = {b for v in values for b in (v, *vocabulary.ancestors(v)) if b == v or len(vocabulary.ancestors(b)) > 1}
+    said = {w for place in within for n in _names(place, lexicon) for w in n.split()}
+    keys = {k for w in said if len(w) > _SHORT for k in lexicon.folder.phrase(w)}
+    fit = [p for p in name.patterns if keys & _plain_words(p, lexicon)]
     return fit[0] if len(fit) == 1 else None
 
 

@@ -76,6 +76,8 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
                 found = replace(found, features=before.question.features)  # "sources for its length", "do they disagree?"
             if isinstance(found, nodes.DefineAll):
                 found = None  # "what are the parts and the joint of them?" asks for no meanings
+            if isinstance(found, nodes.Holds) and isinstance(found.expr, nodes.Named) and found.expr.pattern == found.pattern:
+                found = None  # "are not instruments": whether a thing is itself is no question
             if found is not None and not _of_nothing(found, parser, before):
                 return _among_them(found, parser, lexicon, before)
         except QuestionError as error:
@@ -125,6 +127,8 @@ def _among_them(question: Question, parser: FormParser, lexicon: Lexicon, before
 
 def _of_nothing(question: Question, parser: FormParser, before: Before) -> bool:
     """Whether a list of "those" is asked for after an answer that has none."""
+    if isinstance(question, nodes.Count) and isinstance(before.question, nodes.Weak | nodes.Disputes):
+        return True  # "which facts rest on memory?", "how many of them are there?"
     if isinstance(question, nodes.Count) and parser.says("kw.it") and not parser.says("kw.that"):
         return bool(before.subjects(parser.lexicon))  # "how many teeth has it?" counts no instruments
     only = isinstance(question, nodes.Filter) and "kw.only" in parser.kinds(0)
@@ -266,11 +270,13 @@ def _short(parser: FormParser, before: Before) -> Question | None:
     ):
         return nodes.Extreme(the_whole(before, lexicon).question.expr, longest)  # type: ignore[union-attr]
     if parser.take("kw.count", quiet=True):
-        parser.take("kw.be", quiet=True)
-        parser.take("kw.remaining", "kw.exist", "kw.them", quiet=True)
+        while parser.take("kw.of", "kw.be", "kw.remaining", "kw.exist", "kw.them", quiet=True):
+            pass  # "of them are there"
         if isinstance(question, nodes.Holds):
             features = parser.features_of(question.expr) if parser.ended() else ()
             return nodes.Value(question.pattern, features) if features else None  # "does it have teeth?", "how many?"
+        if isinstance(question, nodes.Weak | nodes.Disputes):
+            return question if parser.ended() else None  # the facts or the disputes, whose number is told; no instruments
         expr = before.expr(lexicon)
         return nodes.Count(expr) if parser.ended() and expr is not None else None
     if parser.take("kw.why", quiet=True):

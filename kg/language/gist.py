@@ -65,7 +65,7 @@ def of_those(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
                 yield from one.asks
             continue
         for said in _descriptions(text, words, spans, places, plain):
-            if one.named or not _names(said, lexicon):
+            if one.named == _names(said, lexicon):  # "where is its ratchet?" asks of no member
                 yield from (asked.format(said) for asked in one.asks)
 
 

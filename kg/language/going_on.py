@@ -51,8 +51,9 @@ def taken_up(text: str, lexicon: Lexicon, before: Before) -> Before:
         return replace(before.of(nodes.Compare(terms)), names=terms, shown=terms) if named else before
     if isinstance(before.question, nodes.Holds) and isinstance(before.question.expr, nodes.Named) and parser.says(*_BOTH):
         return before.of(nodes.Compare((before.question.pattern, before.question.expr.pattern)))
-    one = before.subjects(lexicon) if before.others else ()
-    if len(one) != 1 or not (parser.says(*_BOTH) or _asks_which(parser)) or parser.says("pattern"):
+    one = before.subjects(lexicon) if before.others and not parser.says("kw.why") else ()
+    both = parser.says(*_BOTH) or (_asks_which(parser) and not parser.says("kw.it"))  # "what is it for?" asks of the last
+    if len(one) != 1 or not both or parser.says("pattern"):
         return before
     each = tuple(dict.fromkeys((*before.others, *one)))
     last = parser.kinds(max(i for i, t in enumerate(parser.tokens) if t.kind != SYMBOL))
@@ -77,7 +78,7 @@ def going_on(
     text, by_itself = one_meant(text, lexicon, talk(), before)
     with suppress(QuestionError):
         if by_itself:
-            return text, _listed(parser, alone(text, lexicon, talk))
+            return text, _beside_the_first(_listed(parser, alone(text, lexicon, talk)), before, lexicon)
     try:
         leaning = leans_on(text, lexicon, before)
     except QuestionError as error:
@@ -85,6 +86,18 @@ def going_on(
             raise
         return text, notes
     return text, Understood(leaning) if leaning is not None else _otherwise(text, lexicon, talk, before)
+
+
+def _beside_the_first(found: Understood, before: Before, lexicon: Lexicon) -> Understood:
+    """ "How do I tell the first one apart?" after look-alikes, and then "and the second?": it beside what it looks like"""
+    asked, question = before.question, found.question
+    one = question.expr if isinstance(question, nodes.Differences) else None
+    if isinstance(asked, nodes.LookAlikes) and isinstance(one, nodes.Named):
+        return found._replace(question=nodes.Compare((asked.pattern, one.pattern)))
+    first = asked.subjects[:1] if isinstance(asked, nodes.Compare) and before.listed else ()
+    if first and isinstance(question, nodes.Define) and question.term in before.listed:
+        return found._replace(question=nodes.Compare((*first, question.term)))
+    return found
 
 
 def _listed(parser: FormParser, found: Understood) -> Understood:

@@ -29,9 +29,11 @@ Reads = Callable[..., Understood]
 _OF_NAMES = ("pattern", "category", "kind", "group")
 
 
+MOST_OF_CARE = 4
+"""A longer text is no short follow-up about care."""
 POINTING = 2
 """So few words only point ("which ones?") and ask nothing of a name."""
-_NO_WORD = ("BL-Q02", "BL-Q03", "BL-Q05", "BL-Q06", "BL-Q11")
+_NO_WORD = ("BL-Q01", "BL-Q02", "BL-Q03", "BL-Q05", "BL-Q06", "BL-Q11")
 
 
 def or_in_full(
@@ -42,6 +44,8 @@ def or_in_full(
     def ask(asked: str, about: Before | None) -> Understood:
         return understand(asked, lexicon, talk, about)
 
+    if (more := _one_more_of_care(text, lexicon, talk, before)) is not None:
+        return more
     try:
         found = narrowly()
     except QuestionError as error:
@@ -54,9 +58,20 @@ def or_in_full(
     if (held := _with_its_care(found, before, lexicon)) is not None:
         return held
     alone = found.unread == () and isinstance(found.question, nodes.Describe | nodes.Compare | nodes.LookAlikes)
-    if before.question is not None and alone and not _points(text, lexicon, talk()):
+    of_none = parser_for(text, lexicon).says("kw.among") and not before.names  # "is a Kerrison among them?"
+    if before.question is not None and alone and (of_none or not _points(text, lexicon, talk())):
         raise _not_joined(text, lexicon)
     return (found.unread is not None and in_full(text, lexicon, talk(), before, ask)) or found
+
+
+def _one_more_of_care(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before) -> Understood | None:
+    """ "Flushed or brushed?" after a question about care: no more than words of care, which mean something else elsewhere"""
+    tokens = parser_for(text, lexicon).tokens
+    short = 0 < len(tokens) <= MOST_OF_CARE and isinstance(before.question, nodes.Reprocessing | nodes.CareNotes)
+    said = {t.key for t in tokens}
+    if not short or said.isdisjoint(k for phrase in lexicon.words.care_words.get("doing", ()) for k in lexicon.keys(phrase)):
+        return None
+    return _of_the_care(_unjoined(text, lexicon, talk()), lexicon, talk(), before)
 
 
 def _with_its_care(found: Understood, before: Before, lexicon: Lexicon) -> Understood | None:

@@ -64,9 +64,21 @@ def how_long(said: str, reply: Reply) -> Question | None:
     """ "How long are they?" after a list: in groups by their length"""
     from kg.language.lexicon import LENGTH
 
+    if isinstance(question := reply.before.question, nodes.Value) and LENGTH in question.features:
+        return question  # "give it in inches"
     expr = reply.before.expr(reply.lexicon)
     several = isinstance(reply.before.question, nodes.Filter | nodes.Count | nodes.Group) and expr is not None
     return nodes.Group(expr, LENGTH) if several and expr is not None else None
 
 
-__all__ = ["again", "another_in_turn", "how_long", "of_the_value"]
+def all_the_care(said: str, reply: Reply) -> Question | None:
+    """ "And before that?" after a question about care of one instrument or family: all of its reprocessing, step by step"""
+    question, subjects = reply.before.question, reply.before.subjects(reply.lexicon)
+    features = reply.lexicon.vocabulary.features
+    told = question.features if isinstance(question, nodes.Value) else ()
+    steps = isinstance(question, nodes.Reprocessing | nodes.CareNotes)
+    steps = steps or any(f in features and features[f].section == "reprocessing" for f in told)
+    return nodes.Reprocessing(subjects[0]) if steps and len(subjects) == 1 else None
+
+
+__all__ = ["again", "all_the_care", "another_in_turn", "how_long", "of_the_value"]

@@ -240,6 +240,13 @@ class Lexicon:
                 return text
         return term.label
 
+    def linked(self, feature: str) -> bool:
+        """Whether an instrument can have several values of a feature that stand behind a word of their own ("used on")."""
+        known = self.vocabulary.features.get(feature)
+        if known is None or known.single or self.feature(feature).patterns:
+            return False
+        return any(feature in c.features for c in self.words.connectors)
+
     def feature(self, name: str) -> FeatureWords:
         """How a feature is spoken of; defaults if the word file does not say."""
         return self.words.features.get(name, FeatureWords())

@@ -100,13 +100,31 @@ def which_of_those(text: str, question: Question, lexicon: Lexicon) -> Question 
 
 
 def kind_of_what(text: str, question: Question, lexicon: Lexicon) -> Question | None:
-    """ "What kind of forceps is a Kelly?": where the one named last is filed, not a list of it; None for any other"""
+    """ "What kind of forceps is a Kelly?": where the one named last is filed, not a list of it; "what kind of thing is a
+    trocar?": what the family is; "what sorts of forceps do you know?": its kinds. None for any other"""
+    if isinstance(question, nodes.Filter) and all(isinstance(i, nodes.IsA) for i in _alternatives(question.expr)):
+        return _kinds_of(text, question.expr, lexicon)
     items = question.expr.items if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.And) else ()
     if len(items) != 2 or not family_in(items[0]) or not isinstance(items[1], nodes.Named):
         return None
     parser = parser_for(text, lexicon)
     asks = any(e.kind == "kw.classify" for _, entries in parser.phrases(0) for e in entries)
     return nodes.Filed(items[1].pattern) if asks else None
+
+
+def _alternatives(expr: nodes.Expr) -> tuple[nodes.Expr, ...]:
+    return tuple(expr.items) if isinstance(expr, nodes.Or) else (expr,)
+
+
+def _kinds_of(text: str, family: nodes.Expr, lexicon: Lexicon) -> Question | None:
+    parser = parser_for(text, lexicon)
+    end = max((end for end, es in parser.phrases(0) for e in es if e.kind in ("kw.which", "kw.whatis")), default=0)
+    behind = max((stop for stop, es in parser.phrases(end) for e in es if e.kind == "kw.classify"), default=0)
+    if not end or not behind or behind >= len(parser.tokens):
+        return None
+    if "kw.instrument" in parser.kinds(behind) and "kw.be" in parser.kinds(behind + 1):
+        return nodes.Define(family.category) if isinstance(family, nodes.IsA) else None
+    return nodes.Classify(family.category) if isinstance(family, nodes.IsA) else nodes.Group(family, names.OF_KIND)
 
 
 def the_members(text: str, question: Question, lexicon: Lexicon) -> Question | None:

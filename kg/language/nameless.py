@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from kg.language.lexicon import Lexicon
@@ -20,6 +21,7 @@ from kg.language.tokens import SYMBOL, Token, scan
 if TYPE_CHECKING:
     from kg.language.talk import Key, Talk
 
+_TOLD = frozenset({"category", "kind", "group", "value", "part", "wide"})
 LEAST_WORDS = 2
 """A description has more words than this."""
 MANY_WORDS = 7
@@ -52,7 +54,7 @@ def described(text: str, lexicon: Lexicon, talk: Talk) -> Described | None:
     parser = parser_for(text, lexicon)
     tokens = lexicon.keyed(parser.tokens)
     words = [t for t in tokens if t.key[:1].isalnum()]
-    if asks_elsewhere(text, lexicon, talk):
+    if asks_elsewhere(text, lexicon, talk) or _asks_of_it(parser):
         return None
     first, last, asked = inner(words, talk.nameless)
     if last - first <= LEAST_WORDS:
@@ -62,6 +64,14 @@ def described(text: str, lexicon: Lexicon, talk: Talk) -> Described | None:
     seen = seen_text(text[words[first].start : words[last - 1].end])
     asked = asked or (last - first >= MANY_WORDS and _says_what_it_is(text, seen, lexicon))
     return Described(seen, asked) if seen else None
+
+
+def _asks_of_it(parser: FormParser) -> bool:
+    """Whether one clause asks something of what was said before ("which other animals is it used on?"): a verb before "it"."""
+    kinds = [parser.kinds(at) for at in range(len(parser.tokens))]
+    if any(t.kind == SYMBOL and t.key not in "?." for t in parser.tokens) or not any("kw.which" in k for k in kinds):
+        return False
+    return any(one & {"kw.be", "kw.do", "kw.can"} and "kw.it" in two for one, two in pairwise(kinds))
 
 
 def _says_what_it_is(text: str, seen: str, lexicon: Lexicon) -> bool:
@@ -78,8 +88,39 @@ def _says_what_it_is(text: str, seen: str, lexicon: Lexicon) -> bool:
     return opens.split()[0] in lexicon.words.articles or not parser.kinds(0).isdisjoint(_THINGS)
 
 
+def use_asked(text: str, lexicon: Lexicon, talk: Talk) -> str:
+    """The words at the end of a description by which its use is asked ("... What for?"); empty if it is not."""
+    parser = parser_for(text, lexicon)
+    words = [t for t in lexicon.keyed(parser.tokens) if t.key[:1].isalnum()]
+    keys = tuple(w.key for w in words)
+    longest = max(map(len, talk.for_what), default=0)
+    size = next((n for n in range(min(longest, len(keys) - 1), 0, -1) if keys[-n:] in talk.for_what), 0)
+    return text[words[-size].start :] if size else ""
+
+
+def told_for_its_use(text: str, lexicon: Lexicon, talk: Talk) -> bool:
+    """Whether a text describes a thing from its first word on and asks what it is for: "forceps with a ratchet and triangular
+    jaws. What are they for?"; not "we spoke of the box lock. What is it for?"."""
+    if not (end := use_asked(text, lexicon, talk)):
+        return False
+    parser = parser_for(text[: -len(end)], lexicon)
+    at = int(bool(parser.tokens) and parser.tokens[0].key in lexicon.words.articles)
+    said: list[set[str]] = []
+    first = at
+    while at < len(parser.tokens):
+        stop, entries = next(iter(parser.phrases(at)), (at + 1, ()))
+        kinds = {e.kind for e in entries}
+        if at == first and kinds.isdisjoint(_TOLD):
+            return False
+        said += [kinds] if not kinds.isdisjoint(_TOLD) else []
+        at = stop
+    return len(said) > 1
+
+
 def asks_elsewhere(text: str, lexicon: Lexicon, talk: Talk) -> bool:
     """Whether a phrase stands in a text by which it asks for something else than the name of one instrument."""
+    if end := use_asked(text, lexicon, talk):  # "... What for?" at the end asks for the use of what is described
+        text = text[: -len(end)]
     keys = tuple(t.key for t in lexicon.keyed(parser_for(text, lexicon).tokens))
     return any(keys[at : at + n] in talk.elsewhere for at in range(len(keys)) for n in (1, 2, 3, 4))
 

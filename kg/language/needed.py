@@ -1,6 +1,8 @@
-"""What is needed for an operation, which no catalogue can say: what is recorded for it is told instead, and the answer says so.
+"""What is needed for an operation, or is safe on a tissue, which no catalogue can say: what is recorded for it, or what it does
+to tissue, is told instead, and the answer says so.
 
-The wordings stand in ``[choosing.needs]`` of the file of plain talk. Where a patient is spoken of, or one is to be chosen, the
+The wordings stand in ``[choosing.needs]`` and ``[choosing.safe]`` of the file of plain talk. Where a patient is spoken of, or
+one is to be chosen, the
 question stays refused; a patient who only has the mouth or the skin that is spoken of is no such one.
 """
 
@@ -21,6 +23,9 @@ if TYPE_CHECKING:
     from kg.language.before import Before
     from kg.language.talk import Talk
 
+MOST_BETWEEN = 4
+"""So far behind "on" or "in" at most stands who it is ("in a very small child")."""
+
 
 def told_all_the_same(
     text: str, lexicon: Lexicon, talk: Talk, ask: Callable[..., Understood], before: Before | None
@@ -36,13 +41,16 @@ def told_all_the_same(
 
 
 def needed_for(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """The list of what is recorded for an operation or a deed, where it is asked what is needed for it; else None."""
-    for new, words in filled(talk.needs, text, lexicon):
-        for said in new.split(EITHER):
-            with suppress(QuestionError):
-                question = read(said.strip().format(**words), lexicon)
-                if isinstance(question, nodes.Filter):
-                    return Understood(question, untold=talk.no_need)
+    """The list of what is recorded for an operation or a deed, where it is asked what is needed for it; what an instrument does
+    to tissue, where it is asked whether it is safe there; else None."""
+    told = nodes.Filter | nodes.Holds | nodes.Quantified
+    for table, wanted, untold in ((talk.needs, nodes.Filter, talk.no_need), (talk.safe, told, talk.no_word_on_safety)):
+        for new, words in filled(table, text, lexicon):
+            for said in new.split(EITHER):
+                with suppress(QuestionError):
+                    question = read(said.strip().format(**words), lexicon)
+                    if isinstance(question, wanted):
+                        return Understood(question, untold=untold)
     return None
 
 
@@ -60,4 +68,18 @@ def without_patient(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
                 with suppress(QuestionError):
                     parser_for(less, lexicon).refuse_advice()
                     return less
+    return None
+
+
+def whoever(text: str, lexicon: Lexicon, talk: Talk, ask: Callable[[str], Understood]) -> Understood | None:
+    """What is asked of a child or an adult, asked of anyone by ``ask``, with a note on it; else None."""
+    tokens = parser_for(text, lexicon).tokens
+    for at in (i for i, t in enumerate(tokens) if t.key in talk.ages):
+        start = next((i for i in range(at - 1, max(at - MOST_BETWEEN, 0), -1) if tokens[i].key in talk.on_whom), 0)
+        if start:
+            less = f"{text[: tokens[start].start].rstrip()}{text[tokens[at].end :]}"
+            with suppress(QuestionError):
+                found = ask(less)
+                if found.doubtful is None and found.unread is None and not found.in_hand:
+                    return found._replace(untold=talk.no_age)
     return None

@@ -91,6 +91,15 @@ class Solely(Record):
 
 
 @record
+class Untold(Record):
+    """It is not on record that the feature has the value, or a narrower one ("except those used on vessels"). Never unknown."""
+
+    feature: str
+    value: str
+    span: Span = _span()
+
+
+@record
 class CalledAfter(Record):
     """The name stands in a label or synonym ("named after Kocher"); ``name`` as the labels write it. Never unknown."""
 
@@ -124,7 +133,7 @@ class Or(Record):
     span: Span = _span()
 
 
-Expr = Everything | IsA | Has | HasPart | Named | Length | Recorded | Solely | CalledAfter | Begins | Not | And | Or
+Expr = Everything | IsA | Has | HasPart | Named | Length | Recorded | Solely | Untold | CalledAfter | Begins | Not | And | Or
 
 
 # --- questions ------------------------------------------------------------------------------------------------------
@@ -183,12 +192,17 @@ EACH = "each:"
 """Before what is counted of every pattern by itself, in ``Tally.by``."""
 
 
+SHARED = "shared:"
+"""Behind it and before a pattern: what each pattern has in common with that one is counted."""
+
+
 @record
 class Tally(Record):
     """Which category, source or value of a feature has most (or fewest) patterns? ``by``: ``category``, ``source``, ``eponym``
     (a name that stands in the names of patterns), a feature,
     or ``alike`` for which pattern of the scope has most look-alikes, ``each:name`` most other names, ``each:source`` most
-    sources, ``each:category`` most categories, ``each:`` and a feature most values of it.
+    sources, ``each:category`` most categories, ``each:`` and a feature most values of it,
+    ``each:shared:`` and a pattern most in common with that.
 
     ``pick`` is ``most``, ``fewest`` or empty for all of them, or ``<  <=  >  >=  =`` with ``number``: those with so many. Only
     patterns of ``scope`` are counted.
@@ -203,7 +217,8 @@ class Tally(Record):
 @record
 class Weak(Record):
     """Which facts rest on memory or common practice? Of a pattern, of a set, or (``Everything``) of the whole catalogue.
-    ``basis``: on what else they rest at best: ``one`` source, ``maker`` (a maker's page), ``veterinary`` sources."""
+    ``basis``: on what else they rest at best: ``one`` source, ``several`` sources, ``maker`` (a maker's page),
+    ``veterinary`` sources."""
 
     expr: Expr
     basis: str = ""

@@ -74,8 +74,8 @@ class BenchParser(PieceParser):
 
     def alike_counted(self) -> Question | None:
         """[ "which" ] description ( "have" | connector ) ( "no" | "most" | "fewest" | [ "at least" ] number )
-        ( "look-alikes" | "other names" | "sources" | feature )"""
-        if not self.says("kw.alike_word", "kw.name_word", "kw.source_word", "kw.category_word", "feature"):
+        ( "look-alikes" | "other names" | "sources" | feature | "features in common with" pattern )"""
+        if not self.says("kw.alike_word", "kw.name_word", "kw.source_word", "kw.category_word", "kw.shared_word", "feature"):
             return None
         self.take("kw.which", "kw.whatis", quiet=True)
         scope = self.description()
@@ -139,6 +139,9 @@ class BenchParser(PieceParser):
             return nodes.EACH + "source"
         if self.take("kw.category_word", quiet=True):
             return nodes.EACH + "category"
+        if self.take("kw.shared_word", quiet=True):
+            entry = self.subject("pattern", closed=False)
+            return f"{nodes.EACH}{nodes.SHARED}{entry.term}" if entry else ""
         if none:
             return ""  # "without an insert" says what it has not
         features, besides = self.lexicon.vocabulary.features, self.lexicon.words.besides
@@ -158,8 +161,9 @@ class BenchParser(PieceParser):
             return None  # "is a Kelly the same as a Crile?"
         self.take("kw.that", quiet=True)
         self.take("kw.be", quiet=True)
-        if not self.take("kw.like"):
-            return None
+        part = self.at > 0 and "part" in self.kinds(self.at - 1)
+        if not self.take("kw.like") or part:
+            return None  # "beaks like a cow's horns" are like them, and not the instrument
         entry = self.subject("pattern")
         if entry is None:
             return None

@@ -312,11 +312,11 @@ class ExprParser(SaidParser):
         if self._by_ahead():
             return None
         # First what may begin with a word that means something else alone ("no longer than", "that fits").
-        if found := self.length() or self.connected() or self.begins():
+        if found := self.length() or self.untold() or self.connected() or self.begins():
             return found
         if (apart := self.look("kw.except", quiet=True)) and apart.end > apart.start + 1 and self.take("kw.except"):
             inner = self._all_excepted()  # "with the exception of"
-            return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
+            return self._need(inner and self.less(inner, start), start)
         if self.take("kw.with", "kw.have"):
             return self.list_of(self.thing, start)
         if absent := self.take("kw.without", "kw.no"):
@@ -340,13 +340,13 @@ class ExprParser(SaidParser):
             return found
         if self.take("kw.except"):
             inner = self._all_excepted()
-            return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
+            return self._need(inner and self.less(inner, start), start)
         if self.take("kw.neither"):
             return self._neither(start)
         if self.take("kw.not"):
             inner = self._deeper(self.after) or self.head()
             inner = inner and self._denied(inner)
-            return self._need(inner and nodes.Not(inner, self.span(start, self.at)), start)
+            return self._need(inner and self.denied_of(inner, start), start)
         if found := self._in_a_set(start):
             return found
         if self.take("kw.of", quiet=True):
@@ -560,7 +560,7 @@ class ExprParser(SaidParser):
             if self.take("kw.not"):
                 self.take("kw.place", "kw.link", quiet=True)
                 inner = self.value_of(features) or self.value_of(wider, quiet=True)
-                return self._need(inner and nodes.Not(inner, self.span(at, self.at)), at)
+                return self._need(inner and self.denied_of(inner, at), at)
             if self.symbol(OPEN):
                 inner = self.list_of(thing, at)
                 return inner if inner and self.symbol(CLOSE) else self._need(None, at)

@@ -9,11 +9,11 @@ from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.cursor import Match
-from kg.language.entries import Entry
 from kg.language.joining import AND, NOTHING, OR, combine, conj, disj, family_in
 from kg.language.lexicon import LENGTH
 from kg.language.nodes import Expr
-from kg.language.parse_nouns import MOST_BEFORE_NAME, NounParser
+from kg.language.parse_nouns import MOST_BEFORE_NAME
+from kg.language.parse_record import RecordParser
 from kg.language.tokens import OPEN, SYMBOL, WORD, Token
 
 MOST_BESIDE = 4
@@ -24,7 +24,7 @@ MOST_LETTERS = 3
 """So many letters with which a name begins are read as such."""
 
 
-class SaidParser(NounParser):
+class SaidParser(RecordParser):
     """Rules of a description that go beyond values, parts and lists; the list rules themselves are in ``parse_expr``."""
 
     of_all = False  # whether what is said now is said of all instruments
@@ -75,7 +75,8 @@ class SaidParser(NounParser):
         return self.family[0]
 
     def _all_ones(self, items: Sequence[Expr], places: Sequence[tuple[int, int]]) -> Expr | None:
-        """The family with either of what is said of it, where each noun phrase behind a separator is of "ones" of it"""
+        """The family with either of what is said of it, where each noun phrase behind a separator is of "ones" of it; with
+        both behind one comma, where something can be both ("stone-grasping forceps, gall bladder ones")"""
         ends = [*(start for start, _ in places[1:]), self.at]
         if self.family is None or not all(
             any(start <= at < end for at in self.ones) for (_, start), end in zip(places, ends, strict=True)
@@ -88,7 +89,15 @@ class SaidParser(NounParser):
             if family not in each:
                 return disj(items)
             said += [conj(rest)] if (rest := [i for i in each if i != family]) else []
-        return conj([family, disj(said)])
+        narrowed = len(places) == 1 and places[0][1] - places[0][0] == 1 and self.tokens[places[0][0]].key == ","
+        joined = conj(said) if narrowed and not self._exclude(said) else disj(said)
+        return conj([family, joined])
+
+    def _exclude(self, said: Sequence[Expr]) -> bool:
+        """Whether nothing can be all that is said: two values of which a piece has one"""
+        has = [i for e in said for i in (e.items if isinstance(e, nodes.And) else (e,)) if isinstance(i, nodes.Has)]
+        exclude = self.lexicon.vocabulary.exclude
+        return any(a.feature == b.feature and exclude(a.feature, a.value, b.value) for a in has for b in has if a is not b)
 
     def _check_both(self, one: Expr, two: Expr, sep: str, start: int, end: int) -> None:
         """ "curved and straight": no instrument is both, so "and" may well mean "or"; "that do not pierce the drape or the
@@ -440,44 +449,6 @@ class SaidParser(NounParser):
             if not self.take("kw.nor", "kw.or"):
                 return nodes.Not(disj(items), self.span(start, self.at))
         return self._need(None, start)
-
-    def _whose_record(self) -> Expr | None:
-        """feature { "and" feature } "is" ( "recorded" | "not recorded" )"""
-        start = self.at
-        found: list[str] = []
-        while True:
-            mark = self.at
-            if found and self.separator() == NOTHING:
-                break
-            match = self.take("feature", quiet=bool(found))
-            if match is None:
-                self.at = mark
-                break
-            found.append(self.pick(match, [e for e in match.entries if e.kind == "feature"]).term)
-        if not found or not self.take("kw.be", quiet=True):
-            return None
-        if self.take("kw.unstated", quiet=True):
-            return conj([nodes.Not(nodes.Recorded(f), self.span(start, self.at)) for f in found])
-        if self.take("kw.stated", quiet=True):
-            return conj([nodes.Recorded(f, self.span(start, self.at)) for f in found])
-        return None
-
-    def recorded_feature(self) -> Expr | None:
-        """[ "recorded" ] feature: something is recorded of it; alone only where a piece could not lack the thing itself"""
-        start = self.at
-        said = self.take("kw.stated", quiet=True)
-
-        def fits(entry: Entry) -> bool:
-            feature = self.lexicon.vocabulary.features.get(entry.term)
-            return bool(said) or entry.term == LENGTH or (feature is not None and feature.section == "make")
-
-        match = self.take("feature", accept=fits, quiet=True)
-        if match is None:
-            self.at = start
-            return None
-        feature = self.pick(match, [e for e in match.entries if e.kind == "feature" and fits(e)]).term
-        self.take("kw.stated", quiet=True)
-        return nodes.Recorded(feature, self.span(start, self.at))
 
     def named_after(self) -> Expr | None:
         """ "named after" a name that instruments bear"""

@@ -126,13 +126,15 @@ class Phrasing:
         texts: list[str] = []
         intro = ""
         for item in items:
-            if self.owned(item):
+            if isinstance(item, nodes.Untold) and intro == "untold":
+                texts[-1] += self._or + self._joined(nodes.Has(item.feature, item.value))
+            elif self.owned(item):
                 start = f"{self.lexicon.word('that')} {self._have}" if strict else self._with
                 texts.append(self.thing(item) if intro == "with" else f"{start} {self.thing(item)}")
                 intro = "with"
             else:
                 texts.append(self._unit(item, strict))
-                intro = ""
+                intro = "untold" if isinstance(item, nodes.Untold) else ""
         return self._and.join(texts)
 
     def _unit(self, item: Expr, strict: bool) -> str:
@@ -147,6 +149,8 @@ class Phrasing:
                 return self._said(item)
             case nodes.Solely():
                 return self._solely(item)
+            case nodes.Untold():
+                return self._untold(item)
             case nodes.Not(inner):
                 return self._absent(inner, strict)
             case nodes.Or(items) if not self._group(item):
@@ -197,7 +201,7 @@ class Phrasing:
     def _clauses(self, items: Sequence[Expr]) -> str:
         """Alternatives that are clauses each ("used in hysterectomy or with a long blade"); empty if one of them names a
         family, is put together of several or denies something."""
-        apart = (nodes.IsA, nodes.Named, nodes.Everything, nodes.And, nodes.Or, nodes.Not)
+        apart = (nodes.IsA, nodes.Named, nodes.Everything, nodes.And, nodes.Or, nodes.Not, nodes.Untold)
         if any(isinstance(i, apart) or self._head(i, True) for i in items):
             return ""
         texts = (f"{self._with} {self.thing(i)}" if self.owned(i) else self._unit(i, False) for i in items)
@@ -249,6 +253,8 @@ class Phrasing:
                 return f"{self._instruments} {self._said(expr)}"
             case nodes.Solely():
                 return f"{self._instruments} {self._solely(expr)}"
+            case nodes.Untold():
+                return f"{self._instruments} {self._untold(expr)}"
             case nodes.Not(inner):
                 return f"{those} {self._not} ({self.explicit(inner)})"
             case nodes.And(items):
@@ -324,6 +330,10 @@ class Phrasing:
         if link:
             return f"{only} {link} {listed}"
         return f"{self.lexicon.word('whose')} {self.lexicon.name(item.feature)} {self.lexicon.word('be')} {only} {listed}"
+
+    def _untold(self, item: nodes.Untold) -> str:
+        """ "not recorded as used on bone" """
+        return f"{self.lexicon.word('untold')} {self._joined(nodes.Has(item.feature, item.value))}"
 
     def _whose(self, has: nodes.Has) -> str:
         word = self.lexicon.word

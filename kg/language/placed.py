@@ -146,15 +146,17 @@ def _figured(names: tuple[str, ...], figure: str, lexicon: Lexicon) -> tuple[int
 
 def _in_order(before: Before) -> tuple[str, ...]:
     """The instruments of the answer before as a person counts them."""
-    if isinstance(before.question, nodes.Compare):
+    if isinstance(before.question, nodes.Compare) and not before.listed:
         return before.question.subjects
     if isinstance(before.question, nodes.Contrast):
         return (before.question.pattern, before.question.other)
     scope = before.question.scope if isinstance(before.question, nodes.Quantified) else None
     if scope is not None and names_several(scope):
         return tuple(i.pattern for i in scope.items)
-    if isinstance(before.question, _COUNTED):
-        return ()
+    if isinstance(before.question, _COUNTED) or (isinstance(before.question, nodes.Value) and not before.listed):
+        return ()  # what was told is no list of instruments ("name the parts of artery forceps")
+    if isinstance(before.question, nodes.Compare) and before.listed:
+        return before.listed  # one of the look-alikes was set beside what they look like
     return before.listed if before.listed and len(before.shown) < 2 else before.shown
 
 

@@ -66,8 +66,10 @@ def of_meaning(text: str, lexicon: Lexicon, talk: Talk, *, surely: bool = False)
     """The question as one for the meaning of a word of the trade, or None. ``surely``: as in ``meaning_asked``."""
     from kg.language.hand import in_the_hand
     from kg.language.meaning import meaning_asked
+    from kg.language.nameless import told_for_its_use
 
-    found = meaning_asked(text, lexicon, talk, surely=surely, described=in_the_hand(text, lexicon, talk) is not None)
+    described = in_the_hand(text, lexicon, talk) is not None or told_for_its_use(text, lexicon, talk)
+    found = meaning_asked(text, lexicon, talk, surely=surely, described=described)
     return Understood(*found[:2], unread=found.unread or None) if found and read_back(found.question, lexicon) else None
 
 
@@ -99,6 +101,19 @@ def misread(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], 
         ):
             return care
     return of_two_lists(text, question, lexicon, talk)
+
+
+def after_use(text: str, found: Understood, lexicon: Lexicon) -> Understood:
+    """What is asked where something is to be done to an instrument after use ("must be flushed"), of which the word was taken
+    for what it means of instruments: its reprocessing. Raises QuestionError for a list."""
+    said, question = f" {text.casefold().rstrip(' ?.!')} ", found.question
+    if not any(f" {phrase} " in said for phrase in lexicon.words.care_words.get("done", ())):
+        return found
+    if isinstance(question, nodes.Holds | nodes.Describe):
+        return Understood(nodes.Reprocessing(question.pattern), found.passed)
+    if isinstance(question, nodes.Quantified | nodes.Filter | nodes.Count):
+        raise parser_for(text, lexicon).failure()
+    return found
 
 
 def of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood | None:
@@ -156,7 +171,7 @@ def why_in_other_words(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) ->
     for one."""
     parser = parser_for(text, lexicon)
     first = parser.kinds(0) if parser.tokens else frozenset[str]()
-    wanted = nodes.Why | nodes.Contrast if "kw.why" in first else nodes.Value
+    wanted = nodes.Why | nodes.Contrast | nodes.PartOf | nodes.Define if "kw.why" in first else nodes.Value
     if first.isdisjoint(("kw.why", "kw.how")):
         return None
     from kg.language.company import read_with_the_usual

@@ -16,7 +16,7 @@ from kg.language import nodes
 from kg.language.before import SEVERAL, Before, names_several, the_whole
 from kg.language.elliptic import Asked, condition, of_a_sibling
 from kg.language.entries import CONTENT
-from kg.language.in_turn import again, another_in_turn, how_long, of_the_value
+from kg.language.in_turn import again, all_the_care, another_in_turn, how_long, of_the_value
 from kg.language.joined import features_of, is_family, joined, other_end, parted, parted_by
 from kg.language.joining import conj, disj, family_in, names_family
 from kg.language.lexicon import LENGTH, Lexicon
@@ -26,6 +26,7 @@ from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.say import say_expr
 from kg.language.set_beside import beside, both, claimed, weighed, why_not, with_all
+from kg.language.that_one import for_another, part_for, what_for, why_none, why_other, why_that
 from kg.language.tokens import SYMBOL
 from kg.records import replace
 
@@ -38,6 +39,7 @@ FEW = 12
 MOST_AS = 2
 """So many words at most only say how something is ("something longer")."""
 _NAMING = ("any:", "=beside", "=with-all", "=why-not", "=claim")
+_POINTING = ("as-many:", "=why-that", "=why-other")
 _BY_NAME = "Ask with the names of the instruments."
 _NOT_SWAPPED = "What is to stand in its place is not understood here: ask the whole question."
 _SETS = (nodes.Filter, nodes.Count, nodes.Extreme, nodes.Group, nodes.Differences)
@@ -86,7 +88,7 @@ def _replied(reply: Reply, last: bool) -> Understood | None:
             if (found := _done(act, words, reply)) is not None:
                 return found
         except QuestionError as error:
-            pointed = error.message if error.code == "BL-Q02" and act.startswith("as-many:") else pointed
+            pointed = error.message if error.code == "BL-Q02" and act.startswith(_POINTING) else pointed
             several = several or (error if error.code == "BL-Q05" and act.startswith(_NAMING) else None)
     if several is not None:
         raise several
@@ -470,12 +472,19 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=why-not": why_not,
     "=claim": claimed,
     "=with-all": with_all,
+    "=why-that": why_that,
+    "=why-other": why_other,
+    "=why-none": why_none,
+    "=what-for": what_for,
+    "=part-for": part_for,
+    "=for": for_another,
     "=again": again,
     "=family": _of_family,
     "=as": _as,
     "=next": another_in_turn,
     "=value": of_the_value,
     "=how-long": how_long,
+    "=care": all_the_care,
     "=telling": _telling,
 }
 

@@ -90,9 +90,11 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
             many = word("no") if (pick, number) == ("=", 0) else _bounded(p, pick, number)
             what = by.removeprefix(nodes.EACH)
             named = what in ("alike", "name", "source", "category")
-            counted = word(f"{what}_word") if named else p.lexicon.name(what)
+            shared = what.removeprefix(nodes.SHARED) if what.startswith(nodes.SHARED) else ""
+            counted = word(f"{what}_word") if named else p.lexicon.name(shared or what)
+            counted = f"{word('shared_word')} {counted}" if shared else counted
             for wording in p.levels():
-                one = number == 1 and pick in nodes.BOUNDS
+                one = bool(shared) or (number == 1 and pick in nodes.BOUNDS)
                 yield f"{word('which')} {wording(scope)} {word('have')} {many} {counted if one else plural(counted)}?"
         case nodes.Tally(by, pick, scope, number):
             what = word(f"{by}_word") if by in COUNTED else p.lexicon.name(by)

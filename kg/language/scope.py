@@ -117,10 +117,13 @@ def _closed(parser: FormParser, at: int) -> bool:
 
 
 def with_family(text: str, lexicon: Lexicon) -> str:
-    """The question with the family for "ones" where it leaves out a part of it; ``text`` itself if it has none."""
+    """The question with the family for "ones" where it leaves out a part of it, or "for the" before a place in front of "ones"
+    at the end; ``text`` itself if it has none."""
     if not re.search(r"\bones\b", text, re.IGNORECASE):
         return text
     parser = parser_for(text, lexicon)
+    if (placed := _of_a_place(parser)) is not None:
+        return placed
     tokens = parser.tokens
     head, left_out = "", False
     for at in range(len(tokens)):
@@ -132,6 +135,20 @@ def with_family(text: str, lexicon: Lexicon) -> str:
         family = next((end for end, es in parser.phrases(at) if any(e.kind in ("category", "group") for e in es)), 0)
         head = text[tokens[family - 1].start : tokens[family - 1].end] if family else head
     return text
+
+
+def _of_a_place(parser: FormParser) -> str | None:
+    """ "stone forceps, gall bladder ones": those for the gall bladder; None for any other text"""
+    tokens, lexicon = [t for t in parser.tokens if t.key not in "?.!"], parser.lexicon
+    commas = [i for i, t in enumerate(tokens) if t.key == ","]
+    if len(commas) != 1 or tokens[-1].key != lexicon.folder.key("ones"):
+        return None
+    at = commas[0] + 1
+    at += at < len(tokens) and tokens[at].key in lexicon.words.articles
+    if not any(end == len(tokens) - 1 and any(e.kind == "place" for e in es) for end, es in parser.phrases(at)):
+        return None
+    place = parser.text[tokens[at].start : tokens[-2].end]
+    return f"{parser.text[: tokens[commas[0]].start].rstrip()} {lexicon.words.for_place} {place}"
 
 
 def _names(parser: FormParser, start: int, end: int, head: str) -> bool:

@@ -85,8 +85,9 @@ def weighed(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> Question
     from kg.language.degrees import said as degree_said
     from kg.language.parse import parser_for
 
-    two = both(before, lexicon)
-    if len(two) != 2 or "kw.which" not in parser_for(text, lexicon).kinds(0) or _names_one(text, lexicon):
+    two, parser = both(before, lexicon), parser_for(text, lexicon)
+    led = 1 if "kw.and" in parser.kinds(0) else 0  # "and which is gentler?"
+    if len(two) != 2 or "kw.which" not in parser.kinds(led) or _names_one(text, lexicon):
         return None
     found = degree_said(text, lexicon, talk)
     if found is None or found.than or found.degree.length:

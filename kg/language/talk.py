@@ -134,9 +134,11 @@ class Talk:
     and the words that lead to it; ``people``: who asks; ``back``: words that point back; ``possessive``: those of what went
     before ("its"); ``choosing``: words that ask which of several by name; ``leading_names``: words that only lead to these
     names, or stand beside the word that asks ("which of the two"); ``fitting``: words between two that fit each other.
+    ``ages``, ``on_whom``, ``no_age``: words for somebody of an age, those before them, and what is told without them;
     ``patient``, ``patients``: words for a patient who is only where something is, or whose it is.
     ``best``: words that ask which is best, and ``no_best`` what is told then; ``needs``: how it is asked what is needed for an
-    operation, and ``no_need`` what is told. ``tags``: words of a tag behind a statement ("right?", "true or false").
+    operation, and ``no_need`` what is told; ``safe`` and ``no_word_on_safety`` so of what is safe. ``tags``: words of a tag
+    behind a statement ("right?", "true or false").
     """
 
     aspects: Mapping[Key, str] = field(default_factory=dict)
@@ -202,6 +204,7 @@ class Talk:
     """Gives ``asks``; called once it is needed."""
     meaning: Mapping[Key, str] = field(default_factory=dict)
     nameless: Mapping[Key, tuple[bool, bool]] = field(default_factory=dict)
+    for_what: frozenset[Key] = frozenset()
     several: frozenset[str] = frozenset()
     elsewhere: frozenset[Key] = frozenset()
     whether: frozenset[str] = frozenset()
@@ -215,9 +218,14 @@ class Talk:
     tags: frozenset[str] = frozenset()
     patient: tuple[Key, ...] = ()
     patients: tuple[Key, ...] = ()
+    ages: frozenset[str] = frozenset()
+    on_whom: frozenset[str] = frozenset()
+    no_age: str = ""
     no_best: str = ""
     needs: tuple[tuple[Pattern, str], ...] = ()
     no_need: str = ""
+    safe: tuple[tuple[Pattern, str], ...] = ()
+    no_word_on_safety: str = ""
     one_thing: str = ""
     """What is said where two names are asked about that mean the same."""
     placed: Mapping[str, int] = field(default_factory=dict)
@@ -326,6 +334,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             grouping=_words(keys(listing["grouping"])),
             bidding=frozenset(listing["bidding"]),
             nameless=_nameless(raw.get("nameless", {}), keys),
+            for_what=frozenset(keys(raw.get("nameless", {}).get("for_what", ()))),
             several=frozenset(raw.get("nameless", {}).get("several", ())),
             elsewhere=frozenset(keys(raw.get("nameless", {}).get("elsewhere", ()))),
             whether=frozenset(raw.get("nameless", {}).get("whether", ())),
@@ -339,9 +348,14 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             tags=_words(keys(raw["choosing"]["tags"])),
             patient=tuple(keys(raw["choosing"]["patient"])),
             patients=tuple(keys(raw["choosing"]["patients"])),
+            ages=_words(keys(raw["choosing"]["ages"])),
+            on_whom=_words(keys(raw["choosing"]["on_whom"])),
+            no_age=raw["choosing"]["no_age"],
             no_best=str(raw["choosing"]["no_best"]),
             needs=tuple((_pattern(old, keys), new) for old, new in raw["choosing"].get("needs", {}).items()),
             no_need=str(raw["choosing"].get("no_need", "")),
+            safe=tuple((_pattern(old, keys), new) for old, new in raw["choosing"].get("safe", {}).items()),
+            no_word_on_safety=str(raw["choosing"].get("no_word_on_safety", "")),
             one_thing=str(raw["choosing"]["one_thing"]),
             placed={key[0]: place for word, place in raw["placed"]["places"].items() for key in keys([word])},
             placing_number=_words(keys(raw["placed"]["number"])),
@@ -418,7 +432,7 @@ def _indirect(table: Mapping[str, Any] | None) -> Indirect:
 
 def _nameless(table: Mapping[str, Iterable[str]], keys: Callable[[Iterable[str]], list[Key]]) -> dict[Key, tuple[bool, bool]]:
     out = dict.fromkeys(keys(table.get("comes", ())), (False, False))
-    out |= dict.fromkeys(keys(table.get("asks_last", ())), (False, True))
+    out |= dict.fromkeys(keys((*table.get("asks_last", ()), *table.get("for_what", ()))), (False, True))
     return out | dict.fromkeys(keys(table.get("asks", ())), (True, True))
 
 

@@ -17,12 +17,12 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.aimed import without_aim
+from kg.language.as_meant import as_meant
 from kg.language.featured import asks_otherwise, feature_asked
 from kg.language.lexicon import Lexicon
 from kg.language.listed import (
     asked_of,
     but_itself,
-    each_by_itself,
     either_of,
     half_named,
     held,
@@ -40,13 +40,13 @@ from kg.language.listed import (
     sets_against,
     the_members,
     which_of_those,
-    without_itself,
 )
 from kg.language.namesake import family_with_value
 from kg.language.needed import told_all_the_same
 from kg.language.parse import READ, parse, parser_for
 from kg.language.readings import (
     Understood,
+    after_use,
     explained_for_a_place,
     first_of_two,
     loosely,
@@ -65,8 +65,7 @@ from kg.language.readings import (
     without_bare,
 )
 from kg.language.scope import none_of_them, with_family, without_last
-from kg.language.several import any_of_a_row, each_kind, each_meaning, of_several, true_of_several, which_family, without_best
-from kg.language.solely import bounded
+from kg.language.several import each_kind, each_meaning, of_several, true_of_several, which_family, without_best
 
 if TYPE_CHECKING:
     from kg.language.before import Before
@@ -144,9 +143,8 @@ def _understand(
     from kg.language.resume import of_the_one_before, points_back
 
     try:
-        found = _alone(text, lexicon, talk, before, whole=whole, hand=hand)
-        asked = bounded(text, any_of_a_row(text, found.question, lexicon), lexicon)
-        found = found._replace(question=each_by_itself(text, without_itself(asked)))
+        found = after_use(text, _alone(text, lexicon, talk, before, whole=whole, hand=hand), lexicon)
+        found = found._replace(question=as_meant(text, found.question, lexicon))
         if asks_otherwise(text, found, lexicon):
             raise parser_for(text, lexicon).failure()
     except QuestionError as error:
@@ -254,6 +252,8 @@ def _looked_at(
         return Understood(fitting)
     try:
         strict = of_its_part(text, parse(text, lexicon), lexicon)
+        if isinstance(strict, nodes.Filter) and names_beside(strict.expr):  # "toothed dissecting forceps over 20 cm?"
+            strict = family_with_value(text, strict, lexicon)
         refuse_width(strict, text, lexicon, talk)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
@@ -406,6 +406,8 @@ def _looked_at(
     except QuestionError as error:
         ambiguous, named = error, None
     if named is not None:
+        with suppress(QuestionError):  # "when an IUD is put in" is written otherwise before "IUD" stands for the name of a hook
+            return Understood(read(changed if changed != text else named, lexicon))
         with suppress(QuestionError):
             return plainly(named, lexicon, words)
     more: Understood | QuestionError | None = None
@@ -482,8 +484,11 @@ def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole:
 def _on_occasion(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Understood | None:
     """What is asked without what it is asked for ("for our syllabus"), if that is understood whole; else None."""
     from kg.language.clauses import occasion
+    from kg.language.needed import whoever
     from kg.language.scene import field_of
 
+    if anyone := whoever(text, lexicon, talk, partial(understand, lexicon=lexicon, talk=lambda: talk, whole=True, hand=False)):
+        return anyone
     for found in occasion(text, lexicon, talk):
         with suppress(QuestionError):
             inner = understand(found.text, lexicon, lambda: talk, before, whole=True, hand=False)
@@ -526,7 +531,7 @@ def _of_several(
         return borne
     if not whole and (each := kinds_of_bearers(error, lexicon, talk)) is not None and read_back(each[0], lexicon):
         return Understood(each[0], unread=each[1])
-    if (said := by_company(error, lexicon, talk)) is not None:
+    if (said := by_company(error, lexicon, talk, text)) is not None:
         with suppress(QuestionError):
             found = _alone(said, lexicon, lambda: talk, before, whole=whole, hand=False)
             after = isinstance(getattr(found.question, "expr", None), nodes.CalledAfter)  # the name itself is asked about

@@ -73,7 +73,7 @@ def care_notes(
         return None
     if described and not found.sure:
         return None
-    if asks_for_instruments(tokens, parser.lexicon) and not _told_apart(found, topics):
+    if asks_for_instruments(tokens, parser.lexicon) and not _told_apart(found, topics, _bounded(tokens, parser.lexicon)):
         return None
     subject = ""
     if found.bearers:
@@ -154,6 +154,9 @@ def asked_besides(text: str, before: Before, lexicon: Lexicon, talk: Talk) -> no
         return None
     asked = [*(those(new, "thing") or those(old, "thing")), *(those(new, "step") or those(old, "step"))]
     asked += those(new, "agent", "state")
+    whole = isinstance(before.question, nodes.Reprocessing) and not those(old, "agent")
+    if whole or any(topics[t].get("any") for t in those(old, "step")):  # "at what temperature?" after reprocessing in general
+        asked += [str(topics[t]["needs"]) for t in asked if topics[t].get("needs")]
     asked = [t for t in asked if topics[t].get("needs", t) in asked]
     subjects = before.subjects(lexicon)
     subject = subjects[0] if len(subjects) == 1 and lexicon.vocabulary.terms[subjects[0]].role == "pattern" else ""
@@ -257,9 +260,24 @@ def asks_for_instruments(tokens: Sequence[Token], lexicon: Lexicon) -> bool:
     return False
 
 
-def _told_apart(found: _Found, topics: Mapping[str, Mapping[str, Any]]) -> bool:
-    """Whether an agent is asked about of which no list is kept, so that notes answer ("which go in the ultrasonic?")."""
-    return any(topics[t]["kind"] == "agent" and not topics[t].get("listed") for t in found.topics)
+def _told_apart(found: _Found, topics: Mapping[str, Mapping[str, Any]], bounded: bool) -> bool:
+    """Whether an agent is asked about of which no list is kept, or of all instruments a state in which a part is left, so that
+    notes answer ("which go in the ultrasonic?", "which instruments are sterilised with the ratchet open?")."""
+    agent = any(topics[t]["kind"] == "agent" and not topics[t].get("listed") for t in found.topics)
+    in_a_state = found.sure and {"thing", "state", "step"} <= {topics[t]["kind"] for t in found.topics}
+    return agent or (in_a_state and not bounded)
+
+
+def _bounded(tokens: Sequence[Token], lexicon: Lexicon) -> bool:
+    """Whether something stands between the word for instruments and what is asked of them ("items on the laparotomy set")."""
+    care, keys = lexicon.words.care_words, [t.key for t in tokens]
+    places = [len(k) for k in (key_of(p, lexicon) for p in care.get("begins", ())) if tuple(keys[: len(k)]) == k]
+    at = max(places, default=0)
+    asked = [key_of(word, lexicon) for word in care.get("asked", ())]
+    end = next((at + len(k) for k in asked if tuple(keys[at : at + len(k)]) == k), 0)
+    words = [*care.get("verbs", ()), *(p for word in ("be", "do", "can", "have") for p in lexicon.words.keywords[word])]
+    verbs = {key[0] for key in (key_of(word, lexicon) for word in words) if len(key) == 1}
+    return not end or end >= len(keys) or keys[end] not in verbs
 
 
 def _without(keys: list[str], phrase: Key) -> list[str]:

@@ -88,8 +88,13 @@ class Words(Record):
     usual: Mapping[str, str] = field(default_factory=dict)
     set_features: frozenset[str] = frozenset()
     set_places: frozenset[str] = frozenset()
+    set_who: frozenset[str] = frozenset()
+    doers: frozenset[str] = frozenset()
+    holding: tuple[str, ...] = ()
+    effects: frozenset[str] = frozenset()
     besides: Mapping[str, str] = field(default_factory=dict)
     put_there: frozenset[str] = frozenset()
+    told_too: str = ""
     sought: Mapping = field(default_factory=dict)
     """The words by which parts are told: what asks for a name, and for each part what is told of it."""
     trays: frozenset[str] = frozenset()
@@ -165,9 +170,14 @@ class Words(Record):
             usual=dict(raw.get("usual", {})),
             set_features=frozenset(raw.get("sets", {}).get("features", ())),
             set_places=frozenset(raw.get("sets", {}).get("places", ())),
+            set_who=frozenset(raw.get("sets", {}).get("who", ())),
+            doers=frozenset(raw.get("sets", {}).get("doers", ())),
+            holding=tuple(raw.get("sets", {}).get("holding", ())),
+            effects=frozenset(raw.get("sets", {}).get("effects", ())),
             for_place=str(raw.get("sets", {}).get("for_place", "")),
             besides=dict(raw.get("sets", {}).get("besides", {})),
             put_there=frozenset(raw.get("sets", {}).get("put_there", ())),
+            told_too=raw.get("sets", {}).get("told_too", ""),
             sought=dict(raw.get("sought", {})),
             trays=frozenset(raw.get("sets", {}).get("trays", ())),
             offered=frozenset(raw.get("sets", {}).get("offered", ())),

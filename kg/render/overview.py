@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kg.language.nodes import EACH
+from kg.language.nodes import EACH, SHARED
 from kg.model import Answer
 from kg.render.blocks import Block, Heading, Table, para, words
 from kg.render.english import number, shortened
@@ -13,6 +13,7 @@ SHOWN = 30
 _RESTS_ON = {
     "": "memory or common practice",
     "one": "one source alone",
+    "several": "more than one published source",
     "maker": "a maker's page at best",
     "veterinary": "veterinary sources at best",
 }
@@ -75,6 +76,8 @@ def _tally(answer: Answer) -> list[Block]:
 def _counted(answer: Answer) -> str:
     by = getattr(answer.tree, "by", "")
     if by.startswith(EACH):
+        if SHARED in by:
+            return "in common"
         return {"name": "other names", "source": "sources", "category": "categories"}.get(by.removeprefix(EACH), "values")
     return {"alike": "look-alikes", "eponym": "patterns, variants left out", "source": "of these patterns"}.get(
         by, "patterns, variants included"

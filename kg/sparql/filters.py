@@ -29,6 +29,7 @@ from kg.truth import (
     Member,
     OneOf,
     Stated,
+    Told,
     domain,
     elsewhere,
     opened,
@@ -162,7 +163,7 @@ class _Writer:
                 return self._one_of(slot, allowed)
             case Includes(feature, value, positive):
                 return self._held(feature, [value]) if positive else self._missing(feature, value)
-            case Is() | Constant() | Stated() | Elsewhere():
+            case Is() | Constant() | Stated() | Elsewhere() | Told():
                 return self._known(form)
             case Lengths(intervals):
                 return self._lengths(form) if intervals else _NONE
@@ -178,7 +179,7 @@ class _Writer:
                 return self._one_of(slot, domain(slot, self.vocabulary) - allowed)
             case Includes(feature, value, positive):
                 return self._missing(feature, value) if positive else self._held(feature, [value])
-            case Is() | Constant() | Stated() | Elsewhere():
+            case Is() | Constant() | Stated() | Elsewhere() | Told():
                 return _but(self._known(form))
             case Lengths(intervals):
                 return self._outside(form) if intervals else _WHOLE
@@ -256,7 +257,7 @@ class _Writer:
         """A value of a feature with many values is denied; what is said outright stands ("not viscera, but the cervix")."""
         return _common((self._denied(feature, value), _but(self._held(feature, [value]))))
 
-    def _known(self, form: Is | Constant | Stated | Elsewhere) -> _Set:
+    def _known(self, form: Is | Constant | Stated | Elsewhere | Told) -> _Set:
         """What is always known."""
         match form:
             case Constant(value):
@@ -266,6 +267,9 @@ class _Writer:
             case Elsewhere(slot, wanted, positive):
                 others = sorted(elsewhere(slot, wanted, self.vocabulary))
                 found = _union((self._held(slot, others), self._found(VARIES, slot, others))) if others else _NONE
+            case Told(slot, value, positive):
+                some = sorted(self.vocabulary.subtree(value))
+                found = _union((self._held(slot, [value]), self._found(VARIES, slot, some)))
             case Is(pattern, positive):
                 own = values("p", [pattern])
                 found = _union((_Set((own,)), self._held(names.VARIANT_OF, [pattern])))

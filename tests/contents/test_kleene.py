@@ -16,7 +16,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from kg.language.nodes import And, Everything, Has, HasPart, IsA, Length, Named, Not, Or, Solely
+from kg.language.nodes import And, Everything, Has, HasPart, IsA, Length, Named, Not, Or, Solely, Untold
 from kg.sparql.filters import filter_query
 from kg.truth import evaluate, normalise
 
@@ -133,6 +133,8 @@ class Reference:
                 held = [self.condition(feature, v, positive, opened) for v in values]
                 some = self.join("or" if positive else "and", held)
                 return self.join("and" if positive else "or", [some, ("beside", feature, values, not positive)])
+            case Untold(feature, value):
+                return ("told", feature, value, not positive)
             case HasPart(part):
                 return self.within(part, frozenset({"has"}), positive)
             case Has(feature, value):
@@ -195,6 +197,9 @@ class Reference:
                 near = {n for v in values for n in (*self.below(v), *(b for b in self.broader if v in self.below(b)))}
                 known = self.facts[pattern]
                 return bool((known["holds"][prop] | known["varies"][prop]) - near) is positive
+            case ("told", prop, value, positive):
+                known = self.facts[pattern]
+                return bool((known["holds"][prop] | known["varies"][prop]) & {value, *self.below(value)}) is positive
             case ("of", prop, value, True):
                 return value in self.facts[pattern]["holds"][prop]
             case ("of", prop, value, False):
@@ -236,6 +241,7 @@ def descriptions(vocabulary) -> st.SearchStrategy:
         st.sampled_from(single),
         st.sampled_from(many),
         st.sampled_from(many).map(lambda has: Solely(has.feature, (has.value,))),
+        st.sampled_from(many).map(lambda has: Untold(has.feature, has.value)),
         st.sampled_from([IsA(c) for c in sorted(vocabulary.definitions)]),
         st.sampled_from([HasPart(t.name) for t in vocabulary.by_role("part")]),
         st.sampled_from([Named(t.name) for t in vocabulary.by_role("pattern")]),

@@ -32,6 +32,7 @@ def atoms(vocabulary: Vocabulary, *, named: bool) -> st.SearchStrategy[nodes.Exp
         st.builds(nodes.Length, st.sampled_from(["<", "<=", ">", ">=", "="]), lengths),
         st.tuples(lengths, lengths).map(lambda p: nodes.Length("between", min(p), max(p))),
         st.sampled_from([nodes.Solely(t.feature, (t.name,)) for t in vocabulary.terms.values() if _many(t, vocabulary)]),
+        st.sampled_from([nodes.Untold("bl:usedOn", v) for v in vocabulary.values_of("bl:usedOn")]),
         st.sampled_from([nodes.Recorded(f) for f in [*vocabulary.features, "bl:length"]]),
         st.sampled_from([nodes.CalledAfter(vocabulary.written(n)) for n in NAMES if vocabulary.bearers(n)]),
     ]

@@ -27,10 +27,10 @@ def test_longer_is_longer_than_the_longest_size_and_shorter_than_the_shortest(ca
 
 def test_nothing_recorded_to_compare_with_is_said(catalogue: Any) -> None:
     with pytest.raises(kg.QuestionError) as caught:
-        catalogue.ask("which retractors are shorter than a Deaver?")
+        catalogue.ask("which retractors are shorter than a Morris?")
     assert caught.value.code == "BL-Q11"
-    assert caught.value.message == "Of Deaver retractor no length is recorded, so nothing can be compared with it."
-    assert caught.value.question[slice(*caught.value.span)] == "Deaver"
+    assert caught.value.message == "Of Morris retractor no length is recorded, so nothing can be compared with it."
+    assert caught.value.question[slice(*caught.value.span)] == "Morris"
 
 
 @pytest.mark.parametrize(

@@ -17,7 +17,13 @@ from kg import answer_lines, plain
     ("text", "parts", "said", "never"),
     [
         ("describe the jaws of the Babcock", {"jaws"}, "fenestrated jaws", "ratchet"),
-        ("what does the tip of a Babcock look like?", {"tip"}, "no teeth", "fenestrated"),
+        ("what does the tip of an Adson-Brown look like?", {"tip"}, "fine teeth", "straight"),
+        (
+            "describe the tip of the Maryland dissector",
+            {"jaws", "insulated shaft", "tip"},
+            "curved",
+            "handle",
+        ),  # of the tip alone little is told
         ("describe the ratchet of the Mayo scissors", {"ratchet"}, "no ratchet", "screw"),
         ("what are the ratchet and the joint of the Allis like?", {"ratchet", "joint"}, "box-lock joint", "serrated"),
     ],

@@ -22,6 +22,53 @@ def test_what_it_is_used_for_besides_counts(catalogue: Any, text: str, holds: bo
 
 
 @pytest.mark.parametrize(
+    ("text", "holds"),
+    [
+        ("can a Kocher be used to rupture the membranes?", True),
+        ("can a Babcock be used to rupture the membranes?", "not recorded"),
+        ("is a Babcock made for rupturing the membranes?", False),
+        ("is the Deaver used to drill bone?", False),
+        ("is the amniotomy hook used to clamp the cord?", False),
+    ],
+)
+def test_a_task_of_its_own_is_not_excluded_by_another_purpose(catalogue: Any, text: str, holds: bool | str) -> None:
+    assert catalogue.ask(text).argument.holds == holds
+
+
+@pytest.mark.parametrize(
+    ("text", "among", "both"),
+    [
+        ("which instruments rupture the membranes?", "Rochester-Ochsner forceps", True),
+        ("which instruments are made for rupturing the membranes?", "Rochester-Ochsner forceps", False),
+        ("what clamps the umbilical cord?", "Kelly forceps", True),
+        ("instruments that hold tissue", "Halsted mosquito forceps", False),
+    ],
+)
+def test_a_list_by_a_task_has_what_is_used_for_it_besides(catalogue: Any, text: str, among: str, both: bool) -> None:
+    assert (among in [m.label for m in catalogue.ask(text, limit=500).matches]) is both
+
+
+def test_what_it_is_for_tells_the_operations_too(catalogue: Any) -> None:
+    assert any("caesarean section" in n for n in catalogue.ask("what is a Wrigley for?").notes)
+    assert not any("used in" in n for n in catalogue.ask("what is the joint of the Wrigley?").notes)
+
+
+@pytest.mark.parametrize(
+    ("text", "one"),
+    [
+        ("what is used to castrate bulls?", "emasculator"),
+        ("what packs amalgam into a cavity?", "amalgam plugger"),
+        ("which clamps go on the renal pedicle?", "Satinsky clamp"),
+        ("what holds the appendix during appendectomy?", "Babcock tissue forceps"),
+        ("what hooks out the uterus in a spay?", "spay hook"),
+        ("which instruments are used for dacryocystorhinostomy?", "Kerrison rongeur"),
+    ],
+)
+def test_a_use_that_sources_tell_of_is_found(catalogue: Any, text: str, one: str) -> None:
+    assert one in [m.label for m in catalogue.ask(text, limit=500).matches]
+
+
+@pytest.mark.parametrize(
     ("text", "offered"),
     [
         ("lang and beck retractor", "Langenbeck"),

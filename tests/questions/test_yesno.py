@@ -64,7 +64,7 @@ CASES = [
     ("can you use an Allis on a vessel?", "Not recorded"),
     # recorded, said by whom
     ("is the length of the Gelpi recorded?", "Yes."),
-    ("do you know how long a Deaver is?", "No."),
+    ("do you know how long a Morris is?", "No."),
     ("do you know everything about the Babcock?", "No: not recorded are"),
     ("does any book say the Kelly has teeth?", "No: no source"),
     ("does any source say that the Mixter is straight?", "No: no source"),

@@ -106,6 +106,7 @@ def _expressions(vocabulary) -> st.SearchStrategy[nodes.Expr]:
         st.sampled_from([nodes.IsA(c) for c in sorted(vocabulary.definitions)]),
         st.sampled_from([nodes.HasPart(t.name) for t in vocabulary.by_role("part")]),
         st.sampled_from([nodes.Solely(t.feature, (t.name,)) for t in vocabulary.terms.values() if _many(t, vocabulary)]),
+        st.sampled_from([nodes.Untold(t.feature, t.name) for t in vocabulary.terms.values() if _many(t, vocabulary)]),
         st.sampled_from([nodes.Recorded(f) for f in (*sorted(vocabulary.features), "bl:length")]),
         st.sampled_from([nodes.Named(t.name) for t in vocabulary.by_role("pattern")]),
         st.builds(nodes.Length, st.sampled_from(["<", "<=", ">", ">=", "="]), st.sampled_from([60.0, 120.0, 140.0, 200.0])),

@@ -1,0 +1,18 @@
+"""A question as it is meant, once it is read: what a row of names, an "only", a contrast or a name that holds its own family
+says beyond the words one by one."""
+
+from __future__ import annotations
+
+from kg.language.atodds import held_gently
+from kg.language.contrasted import contrasted
+from kg.language.lexicon import Lexicon
+from kg.language.listed import each_by_itself, without_itself
+from kg.language.nodes import Question
+from kg.language.several import any_of_a_row
+from kg.language.solely import bounded
+
+
+def as_meant(text: str, question: Question, lexicon: Lexicon) -> Question:
+    """The question, or what its text means by it."""
+    asked = bounded(text, any_of_a_row(text, question, lexicon), lexicon)
+    return held_gently(each_by_itself(text, without_itself(contrasted(asked, lexicon))), lexicon)

@@ -1,0 +1,86 @@
+"""What is recorded for one thing and not for another: "used in thyroidectomy but not in laparotomy".
+
+A denial of a use, a place or an operation is known only where a source denies it, which hardly any source does; such a list
+would nearly always be empty. Where something else is said of the instruments, those are listed that fit the rest and of which
+nothing is on record under what is denied, and the answer says so. So too behind "except" a family that is told by what it is
+made for.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from kg import names
+from kg.language import nodes
+from kg.language.joining import conj, disj, family_in
+from kg.records import replace
+
+if TYPE_CHECKING:
+    from kg.catalogue import Catalogue
+    from kg.language.lexicon import Lexicon
+    from kg.language.nodes import Expr
+    from kg.model import Answer
+
+MOST, ALL = 200, 5000
+"""Of more patterns than the first the list says nothing; no catalogue read here has more than the second."""
+
+
+def of_no_record(catalogue: Catalogue, out: Answer) -> Answer:
+    """A list or count with those among its matches that fit all but what is denied, and have no record of that; as it was
+    where nothing is denied so, or all that is said is denied."""
+    tree = out.tree
+    if not isinstance(tree, nodes.Filter | nodes.Count) or not isinstance(tree.expr, nodes.And) or out.match_count is not None:
+        return out
+    lexicon = catalogue.lexicon
+    denied = [i.expr for i in tree.expr.items if isinstance(i, nodes.Not) and _left_open(i.expr, lexicon)]
+    rest = [i for i in tree.expr.items if not (isinstance(i, nodes.Not) and i.expr in denied)]
+    families = all(isinstance(e, nodes.IsA) for e in denied)
+    if not denied or all(isinstance(i, nodes.Everything | nodes.Not) or (family_in(i) and not families) for i in rest):
+        return out
+    from kg.answer.filters import answer_filter
+    from kg.language.say import say_expr
+    from kg.model import VARIES
+
+    context = catalogue.context
+    fit = answer_filter(context, conj(rest), limit=0).matches
+    with_it = answer_filter(context, conj([*rest, disj(denied)]), limit=ALL)
+    held = {m.name for m in with_it.matches}.union(p.name for p in with_it.possible if p.only_as(VARIES))
+    known = {m.name for m in out.matches}
+    more = tuple(m for m in fit if m.name not in held and m.name not in known)
+    if not 0 < len(more) <= MOST:
+        return out
+    listed = tuple(sorted((*out.matches, *more), key=lambda m: m.label.casefold()))
+    added = {m.name for m in more}
+    left = tuple(p for p in out.possible if p.name not in added)
+    said = "; ".join(f'"{say_expr(e, lexicon)}"' for e in denied)
+    note = f"Listed is what fits the rest and is not on record under {said}; that it never is so is seldom recorded."
+    return replace(
+        out,
+        matches=listed,
+        possible=left,
+        possible_count=out.possible_count - len(more),
+        count=None if out.count is None else len(listed),
+        pattern_count=None,
+        notes=(note, *out.notes),
+    )
+
+
+def _left_open(expr: Expr, lexicon: Lexicon) -> bool:
+    """Whether nothing but a denial on record would show that a description is not so: of what can have several values, or of a
+    family that is told by what it is made for."""
+    if isinstance(expr, nodes.Or | nodes.And):
+        return all(_left_open(i, lexicon) for i in expr.items)
+    if isinstance(expr, nodes.IsA):
+        return _by_purpose(expr.category, lexicon)
+    if not isinstance(expr, nodes.Has):
+        return False
+    feature = lexicon.vocabulary.features.get(expr.feature)
+    return feature is not None and not feature.single and not lexicon.feature(expr.feature).patterns
+
+
+def _by_purpose(category: str, lexicon: Lexicon) -> bool:
+    told = lexicon.vocabulary.definitions.get(category, ())
+    return bool(told) and all(
+        value == names.PATTERN or _by_purpose(value, lexicon) if prop == names.TYPE else prop in lexicon.words.besides
+        for prop, value in told
+    )
