@@ -174,7 +174,7 @@ def _whole(
             out, found = told, found._replace(unread=None)
     if (more := second.used_as_well(catalogue, out, text, limit)) is not None:
         out = more
-    out = unsaid.of_no_record(catalogue, out)
+    out = unsaid.of_no_record(catalogue, out, text)
     empty = out.kind in ("filter", "count") and not out.matches and not out.match_count
     if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed)) is not None:
         out, empty = besides, False

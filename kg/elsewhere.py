@@ -24,6 +24,9 @@ def told_elsewhere(catalogue: Catalogue, out: Answer, text: str, limit: int) -> 
         if not meant or not _holds(catalogue, nodes.Holds(tree.subject, _part(meant[0])), text, limit):
             return None
         return catalogue.answer(replace(tree, features=tuple(meant[1:])), text, limit=limit)
+    if isinstance(tree, nodes.PartOf) and tree.part in table:  # "what is the groove on a grooved director for?"
+        there = _holds(catalogue, nodes.Holds(tree.subject, _part(table[tree.part][0])), text, limit)
+        return catalogue.answer(replace(tree, part=table[tree.part][0]), text, limit=limit) if there is not None else None
     if isinstance(tree, nodes.Holds | nodes.Why | nodes.Quantified):
         if out.argument is None or out.argument.holds in (True, "some") or getattr(tree, "negated", False):
             return None

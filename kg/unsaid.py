@@ -25,16 +25,19 @@ MOST, ALL = 200, 5000
 """Of more patterns than the first the list says nothing; no catalogue read here has more than the second."""
 
 
-def of_no_record(catalogue: Catalogue, out: Answer) -> Answer:
+def of_no_record(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     """A list or count with those among its matches that fit all but what is denied, and have no record of that; as it was
-    where nothing is denied so, or all that is said is denied."""
+    where nothing is denied so, or where all that is said beside a family is denied and not excepted ("forceps other than those
+    used on bone")."""
     tree = out.tree
     if not isinstance(tree, nodes.Filter | nodes.Count) or not isinstance(tree.expr, nodes.And) or out.match_count is not None:
         return out
     lexicon = catalogue.lexicon
     denied = [i.expr for i in tree.expr.items if isinstance(i, nodes.Not) and _left_open(i.expr, lexicon)]
     rest = [i for i in tree.expr.items if not (isinstance(i, nodes.Not) and i.expr in denied)]
-    families = all(isinstance(e, nodes.IsA) for e in denied)
+    from kg.language.parse import parser_for
+
+    families = all(isinstance(e, nodes.IsA) for e in denied) or parser_for(text, lexicon).says("kw.except", "kw.beside")
     if not denied or all(isinstance(i, nodes.Everything | nodes.Not) or (family_in(i) and not families) for i in rest):
         return out
     from kg.answer.filters import answer_filter

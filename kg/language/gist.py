@@ -32,6 +32,10 @@ WIDER = 2
 
 def gist(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
     """The question, read by the grammar; None if it is none of these."""
+    from kg.language.foreach import of_each
+
+    if (groups := of_each(text, lexicon, talk)) is not None:
+        return groups
     words, spans = _words(text, lexicon)
     if not LEAST_WORDS <= len(words) <= MOST_WORDS:
         return None

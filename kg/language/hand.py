@@ -82,6 +82,8 @@ def describes(text: str, lexicon: Lexicon) -> bool:
     ):
         return False  # a question of its own inside
     commas = sum(t.key == "," for t in tokens)
+    if not commas and any(t.key in lexicon.words.ones for t in lexicon.keyed(tokens)):
+        return False  # "and single-ended ones used in the chest" speaks of a list
     told = commas > 0 or text.split()[0].casefold() in lexicon.words.articles or not text.rstrip().endswith("?")
     return commas > 1 or (len(tokens) > 6 and told)
 

@@ -9,6 +9,7 @@ from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
+from kg.language.listed import one_behind
 from kg.language.nodes import Expr, Question
 from kg.language.parse import parse, parser_for
 from kg.records import replace
@@ -18,7 +19,7 @@ def family_with_value(text: str, question: Question, lexicon: Lexicon) -> Questi
     """The list of the family, in the place of that of the one pattern; any other question as it is. A name with a person in it
     says no family."""
     named = _the_one(question.expr) if isinstance(question, nodes.Filter | nodes.Count) else None
-    if named is None or not lexicon.vocabulary.label(named.pattern).islower():
+    if named is None or one_behind(question.expr) or not lexicon.vocabulary.label(named.pattern).islower():
         return question
     parser = parser_for(text, lexicon)
     start = next((i for i, t in enumerate(parser.tokens) if t.start == named.span[0]), 0)

@@ -2,8 +2,7 @@
 to tissue, is told instead, and the answer says so.
 
 The wordings stand in ``[choosing.needs]`` and ``[choosing.safe]`` of the file of plain talk. Where a patient is spoken of, or
-one is to be chosen, the
-question stays refused; a patient who only has the mouth or the skin that is spoken of is no such one.
+one is to be chosen, the question stays refused; a patient who only has the mouth or the skin that is spoken of is no such one.
 """
 
 from __future__ import annotations
@@ -44,13 +43,18 @@ def needed_for(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     """The list of what is recorded for an operation or a deed, where it is asked what is needed for it; what an instrument does
     to tissue, where it is asked whether it is safe there; else None."""
     told = nodes.Filter | nodes.Holds | nodes.Quantified
+    several: QuestionError | None = None
     for table, wanted, untold in ((talk.needs, nodes.Filter, talk.no_need), (talk.safe, told, talk.no_word_on_safety)):
         for new, words in filled(table, text, lexicon):
             for said in new.split(EITHER):
-                with suppress(QuestionError):
+                try:
                     question = read(said.strip().format(**words), lexicon)
                     if isinstance(question, wanted):
                         return Understood(question, untold=untold)
+                except QuestionError as error:
+                    several = several or (error if error.code == "BL-Q05" else None)
+    if several is not None:
+        raise several
     return None
 
 

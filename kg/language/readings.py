@@ -103,7 +103,7 @@ def misread(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], 
     return of_two_lists(text, question, lexicon, talk)
 
 
-def after_use(text: str, found: Understood, lexicon: Lexicon) -> Understood:
+def after_use(text: str, found: Understood, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood:
     """What is asked where something is to be done to an instrument after use ("must be flushed"), of which the word was taken
     for what it means of instruments: its reprocessing. Raises QuestionError for a list."""
     said, question = f" {text.casefold().rstrip(' ?.!')} ", found.question
@@ -112,6 +112,14 @@ def after_use(text: str, found: Understood, lexicon: Lexicon) -> Understood:
     if isinstance(question, nodes.Holds | nodes.Describe):
         return Understood(nodes.Reprocessing(question.pattern), found.passed)
     if isinstance(question, nodes.Quantified | nodes.Filter | nodes.Count):
+        from kg.language.otherwise import framed, said_otherwise
+
+        if (same := said_otherwise(text, lexicon, talk())) is not None and same != text:
+            return after_use(same, found, lexicon, talk)  # "a lumen that must be flushed" is a lumen
+        for other in framed(text, lexicon, talk()):  # "which tubes need flushing?"
+            with suppress(QuestionError):
+                if parse(other, lexicon) == question:
+                    return found
         raise parser_for(text, lexicon).failure()
     return found
 

@@ -137,7 +137,8 @@ class Talk:
     ``ages``, ``on_whom``, ``no_age``: words for somebody of an age, those before them, and what is told without them;
     ``patient``, ``patients``: words for a patient who is only where something is, or whose it is.
     ``best``: words that ask which is best, and ``no_best`` what is told then; ``needs``: how it is asked what is needed for an
-    operation, and ``no_need`` what is told; ``safe`` and ``no_word_on_safety`` so of what is safe. ``tags``: words of a tag
+    operation, and ``no_need`` what is told; ``safe`` and ``no_word_on_safety`` so of what is safe; ``each``: what is asked of
+    each of a family. ``tags``: words of a tag
     behind a statement ("right?", "true or false").
     """
 
@@ -225,6 +226,7 @@ class Talk:
     needs: tuple[tuple[Pattern, str], ...] = ()
     no_need: str = ""
     safe: tuple[tuple[Pattern, str], ...] = ()
+    each: tuple[tuple[Pattern, str], ...] = ()
     no_word_on_safety: str = ""
     one_thing: str = ""
     """What is said where two names are asked about that mean the same."""
@@ -355,6 +357,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             needs=tuple((_pattern(old, keys), new) for old, new in raw["choosing"].get("needs", {}).items()),
             no_need=str(raw["choosing"].get("no_need", "")),
             safe=tuple((_pattern(old, keys), new) for old, new in raw["choosing"].get("safe", {}).items()),
+            each=tuple((_pattern(old, keys), new) for old, new in raw.get("each", {}).items()),
             no_word_on_safety=str(raw["choosing"].get("no_word_on_safety", "")),
             one_thing=str(raw["choosing"]["one_thing"]),
             placed={key[0]: place for word, place in raw["placed"]["places"].items() for key in keys([word])},

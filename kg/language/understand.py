@@ -143,7 +143,7 @@ def _understand(
     from kg.language.resume import of_the_one_before, points_back
 
     try:
-        found = after_use(text, _alone(text, lexicon, talk, before, whole=whole, hand=hand), lexicon)
+        found = after_use(text, _alone(text, lexicon, talk, before, whole=whole, hand=hand), lexicon, talk)
         found = found._replace(question=as_meant(text, found.question, lexicon))
         if asks_otherwise(text, found, lexicon):
             raise parser_for(text, lexicon).failure()
@@ -252,13 +252,13 @@ def _looked_at(
         return Understood(fitting)
     try:
         strict = of_its_part(text, parse(text, lexicon), lexicon)
-        if isinstance(strict, nodes.Filter) and names_beside(strict.expr):  # "toothed dissecting forceps over 20 cm?"
-            strict = family_with_value(text, strict, lexicon)
         refuse_width(strict, text, lexicon, talk)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
         if (other := misread(text, strict, lexicon, talk)) is not None:
             return other
+        if isinstance(strict, nodes.Filter) and names_beside(strict.expr):  # "toothed dissecting forceps over 20 cm?"
+            strict = family_with_value(text, strict, lexicon)
         if (each := of_one_family(text, lexicon, talk, strict)) is not None:
             return each
         if (feature := feature_asked(text, strict, lexicon, talk)) is not None:
