@@ -59,7 +59,7 @@ def test_gaps_of_one_pattern_are_what_is_recorded_of_its_kind_and_not_of_it(cata
     for asked in ("what is missing from the Satinsky?", "What do you not know about the Satinsky?"):
         gaps = catalogue.ask(asked)
         assert gaps.tree == nodes.Gaps(nodes.Named("bl:SatinskyClamp"))
-        assert "length" in {g.value for g in gaps.groups}
+        assert "speciality" in {g.value for g in gaps.groups}
 
 
 def test_a_pattern_is_filed_under_the_categories_to_which_it_belongs(catalogue):
