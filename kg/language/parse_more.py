@@ -187,7 +187,9 @@ class MoreParser(PieceParser):
         return nodes.Quantified(scope, expr, quantifier) if scope is not None and expr is not None else None
 
     def quantifier(self) -> str:
-        return "all" if self.take("kw.all", quiet=True) else "any" if self.take("kw.any", quiet=True) else ""
+        if self.take("kw.all", quiet=True):
+            return "all"
+        return "any" if self.take("kw.any", quiet=True) or self.look("kw.indefinite", quiet=True) else ""
 
     def scope(self) -> Expr | None:
         """{ modifier } family { "that" after | "with" list }: what is said to be so of all or any of it comes later"""
