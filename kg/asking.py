@@ -183,6 +183,7 @@ def _whole(
     if (there := elsewhere.told_elsewhere(catalogue, out, text, limit)) is not None:
         out = there
     typed = not empty or found.sure or second.as_typed(catalogue, text, out)
+    typed = typed or (not found.pieced and second.decided_of_several(catalogue, text, out))
     articles = catalogue.lexicon.words.articles
     told = text.split()[0].casefold() in articles and not text.rstrip().endswith("?")  # "the thing that opens a wound"
     if empty and (told or not typed):  # a list that the grammar reads as it was typed asks for no name

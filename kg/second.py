@@ -43,6 +43,16 @@ def as_typed(catalogue: Catalogue, text: str, answer: Answer) -> bool:
     return False
 
 
+def decided_of_several(catalogue: Catalogue, text: str, answer: Answer) -> bool:
+    """Whether a yes or no is told of instruments by name, of which an empty list is the answer ("is it true that neither the
+    Kelly nor the Crile has teeth?")."""
+    from kg import yesno
+
+    items = getattr(getattr(answer.tree, "expr", None), "items", ())
+    several = any(isinstance(i, nodes.Or) and all(isinstance(n, nodes.Named) for n in i.items) for i in items)
+    return several and bool(yesno.told(catalogue, answer, text))
+
+
 def _of_what_is_missing(expr: nodes.Expr) -> bool:
     """Whether a list is of those of which something is not recorded."""
     items = expr.items if isinstance(expr, nodes.And) else (expr,)
