@@ -163,6 +163,9 @@ def _features(lexicon: Lexicon, tokens: Sequence[Token], at: int) -> Iterator[tu
         at += 1
     if at >= len(tokens):
         return
+    vague = tokens[at].key in relative.get("vague", ())
+    if vague and not any(t.key in relative.get("doing", ()) for t in tokens[:at]):
+        return  # "the same thing as a Kelly" is that instrument; what does the same thing is used alike
     spoken = relative.get("features", {})
     if tokens[at].key in spoken:
         yield at + 1, tuple(spoken[tokens[at].key])

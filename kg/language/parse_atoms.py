@@ -34,6 +34,17 @@ class AtomParser(LengthReader):
             raise self.ambiguous(match, best)
         return best[0]
 
+    def _is_linked(self, match: Match) -> bool:
+        """Whether a value begins words that lead to what stands behind them: "held with a pencil grip" is no holding"""
+        link = self.look("connector", quiet=True)
+        if link is None or link.start != match.start or link.end <= match.end:
+            return False
+        features = {f for e in link.entries for f in self.lexicon.connector(e).features}
+        mark, self.at = self.at, link.end
+        follows = self.look("value", accept=lambda e: self.feature_of(e) in features, quiet=True)
+        self.at = mark
+        return follows is not None
+
     def value(self, *, owned: bool = False) -> Expr | None:
         """value [ its own part or feature ] ("serrated jaws": the jaws are no second condition)"""
         own = self.lexicon.owned_features
@@ -49,6 +60,8 @@ class AtomParser(LengthReader):
             return None if owned else self._wide()
         if self._written(match, "category") and not self._written(match, "value"):
             return None  # "pickups" are no "pick up"
+        if self._is_linked(match):
+            return None
         match = self.take("value", "part", quiet=True) or match
         entry = self.pick(match, match.entries)
         if entry.kind == "part":

@@ -93,6 +93,8 @@ def misread(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], 
 
         if part_counted(text, question, lexicon):
             return Understood(of_counted_parts(text, lexicon, talk()))
+    if isinstance(question, nodes.DefineAll) and (which := _which_of_them(text, question, lexicon, talk)) is not None:
+        return Understood(which)
     if isinstance(question, nodes.Quantified | nodes.Holds):
         from kg.language.upkeep import in_a_state
 
@@ -102,6 +104,21 @@ def misread(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], 
         ):
             return care
     return of_two_lists(text, question, lexicon, talk)
+
+
+def _which_of_them(text: str, question: nodes.DefineAll, lexicon: Lexicon, talk: Callable[[], Talk]) -> Question | None:
+    """ "What is half serrated, the Kelly or the Crile?" asks which of the two, and not what three words mean; else None."""
+    roles = [lexicon.vocabulary.terms[t].role for t in question.terms]
+    if roles[0] not in ("value", "part") or any(role != "pattern" for role in roles[1:]):
+        return None
+    from kg.language.otherwise import framed
+
+    for turned in framed(text, lexicon, talk()):
+        with suppress(QuestionError):
+            found = read(turned, lexicon)
+            if isinstance(found, nodes.Filter):
+                return found
+    return None
 
 
 def after_use(text: str, found: Understood, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understood:
