@@ -157,11 +157,23 @@ def _slots(ctx: Context, feature: str, facts: PatternFacts) -> list[str]:
     return [feature]
 
 
+def _usual_slots(ctx: Context, members: Sequence[str]) -> list[str]:
+    """What can be seen and is recorded of at least half of the members, parts first, length last."""
+    told: dict[str, int] = {}
+    for facts in ctx.reader.facts(members).values():
+        for slot in _recorded_slots(ctx, facts):
+            told[slot] = told.get(slot, 0) + 1
+    features = ctx.vocabulary.features
+    usual = [f for f, n in told.items() if 2 * n >= len(members) and (f not in features or not features[f].section)]
+    ends = {names.HAS_PART: -1, LENGTH: len(features)}
+    return sorted(usual, key=lambda f: (ends.get(f, 0), features[f].order if f in features else 0, f))
+
+
 def _category_values(ctx: Context, category: str, features: Sequence[str]) -> Answer:
     """The members of a category, grouped by each feature: what there is, and how often."""
     base = answer_filter(ctx, nodes.IsA(category))
     values: list[Valued] = []
-    for feature in features:
+    for feature in features or _usual_slots(ctx, [m.name for m in base.matches]):
         if feature == LENGTH:
             values += _member_lengths(ctx, category, [m.name for m in base.matches])
             continue

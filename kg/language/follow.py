@@ -173,8 +173,12 @@ def with_its_name(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> st
         for s in subjects
         if terms[s].role in ("pattern", "category")
     ]
-    name = f" {lexicon.word('and')} ".join(say_expr(e, lexicon) for e in each)
     parser = parser_for(text, lexicon)
+    if len(each) > 1 and isinstance(before.question, nodes.Compare) and parser.says("kw.it") and before.text:
+        beside = parser_for(before.text, lexicon)
+        if beside.says("kw.it") and not beside.says("kw.them") and not parser.says("kw.them"):
+            each = each[:1]  # "how does it differ from a Kocher?", "how is it sterilised?": what was set beside another
+    name = f" {lexicon.word('and')} ".join(say_expr(e, lexicon) for e in each)
     out, at, last, owned = [], 0, 0, False
     while at < len(parser.tokens):
         token, end = parser.tokens[at], at + 1

@@ -19,11 +19,11 @@ if TYPE_CHECKING:
     from kg.language.talk import Talk
 
 
-def of_each(text: str, lexicon: Lexicon, talk: Talk) -> nodes.Group | None:
-    """The groups that are asked for; None if nothing is asked of each of a family."""
+def of_each(text: str, lexicon: Lexicon, talk: Talk) -> nodes.Group | nodes.Tally | None:
+    """The groups, or how many are in each, that are asked for; None if nothing is asked of each of a family."""
     for new, words in filled(talk.each, text, lexicon):
         with suppress(QuestionError):
             question = read(new.format(**words), lexicon)
-            if isinstance(question, nodes.Group):
+            if isinstance(question, nodes.Group | nodes.Tally):
                 return question
     return None

@@ -15,7 +15,7 @@ from kg.language.lexicon import Lexicon
 from kg.language.listed import excluding
 from kg.language.parse import parser_for
 from kg.language.readings import Understood, read_strictly
-from kg.language.say import say
+from kg.language.say import say, say_expr
 
 if TYPE_CHECKING:
     from kg.language.talk import Talk
@@ -31,20 +31,24 @@ def twofold(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
         if not verb or verb >= len(parser.tokens) or parser.kinds(verb).isdisjoint(_VERBS):
             continue
         first = read_strictly(one, lexicon, talk)
-        if not isinstance(first, nodes.Filter | nodes.Count) or not isinstance(first.expr, nodes.And):
+        if not isinstance(first, nodes.Filter | nodes.Count):
             continue
-        family, rest = first.expr.items[0], first.expr.items[1:]
-        if not isinstance(family, nodes.IsA):
+        if isinstance(first.expr, nodes.And) and isinstance(first.expr.items[0], nodes.IsA):
+            family, rest = first.expr.items[0], first.expr.items[1:]
+            many = lexicon.name(family.category, many=True)
+        elif isinstance(first, nodes.Count) and not isinstance(first.expr, nodes.And):
+            family, rest, many = first.expr, (), say_expr(first.expr, lexicon)  # "how many saws are there, and which are bent?"
+        else:
             continue
         counts = any(e.kind == "kw.count" for _, es in parser.phrases(0) for e in es)
-        if tuple(t.key for t in parser.tokens[verb:]) in talk.opposite:
+        if rest and tuple(t.key for t in parser.tokens[verb:]) in talk.opposite:
             opposite = conj([family, nodes.Not(conj(list(rest)))])
             return Understood(
                 first, other=say(nodes.Count(opposite) if counts else nodes.Filter(opposite), lexicon), apart=True
             )
         asked = (
             other[: parser.tokens[verb - 1].end],
-            lexicon.name(family.category, many=True),
+            many,
             _with_its_noun(other[parser.tokens[verb].start :].rstrip(" ?.!"), one, lexicon),
         )
         second = read_strictly(" ".join(asked), lexicon, talk)
