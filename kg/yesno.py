@@ -129,6 +129,7 @@ def told(catalogue: Catalogue, out: Answer, text: str) -> str:
         "holds": _made,
         "quantified": _of_all,
         "reprocessing": _cared,
+        "tally": _outnumbers,
     }.get(out.kind)
     asked = Asked(catalogue, text)
     broadly = out.unread == () and out.kind == "value" and asked.says("only")
@@ -143,6 +144,19 @@ def _cared(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     from kg.allowed import on_care
 
     return on_care(catalogue.context, out.tree, asked)
+
+
+def _outnumbers(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    """Whether there are more of one than of another, where both are counted ("are there more saws than chisels?"); nothing if
+    those that the record leaves open could turn it."""
+    if not isinstance(out.tree, nodes.Counts) or len(out.groups) != 2 or asked.says("not"):
+        return ""
+    ways = [w for w in ("as_many", "fewer", "more") if asked.says(w)]
+    if not ways or (ways[0] != "as_many" and not asked.says("than")):
+        return ""
+    one, other = out.groups
+    holds = {"as_many": one.count == other.count, "fewer": one.count < other.count, "more": one.count > other.count}[ways[0]]
+    return f"{'Yes' if holds else 'No'}, by what is recorded: {one.count:,} {one.value}, {other.count:,} {other.value}."
 
 
 # --- disputes --------------------------------------------------------------------------------------------------------
