@@ -123,8 +123,8 @@ def notes_asked(
 
 
 def in_a_state(parser: FormParser, talk: Callable[[], Talk]) -> bool:
-    """Whether something is cleaned or sterilised with a part left in a state ("autoclaved with the ratchet locked"), or is asked
-    of anyone with what it is fitted with ("can I autoclave scissors with carbide inserts?")."""
+    """Whether something is cleaned or sterilised with a part left in a state ("autoclaved with the ratchet locked"), or is
+    asked of anyone with what it is fitted with ("can I autoclave scissors with carbide inserts?")."""
     if not parser.lexicon.words.care or not parser.says("kw.with"):
         return False
     topics, found = parser.lexicon.words.care, _walk(parser, talk())
