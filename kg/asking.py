@@ -166,6 +166,7 @@ def _whole(
     """An answer with what goes with it: further questions, what was passed over, the answer to a second question. A list that
     nothing can be is the description of one instrument, or is refused, where it was not typed so. Raises QuestionError."""
     from kg import elsewhere, second, unsaid  # once an answer is there
+    from kg.model import VARIES
 
     if out.kind == "compare":
         from kg import degrees
@@ -191,7 +192,8 @@ def _whole(
 
         if (one := unnamed.described(catalogue, text, limit, asking=after is not None)) is not None:
             return one
-        if not typed and after is None and (found.pieced or not out.possible_count):
+        made_so = not found.passed and any(p.only_as(VARIES) for p in out.possible)  # "needle holders with gold handles"
+        if not typed and after is None and not made_so and (found.pieced or not out.possible_count):
             if (some := unnamed.heard(catalogue, text, limit, alone=True)) is not None:
                 return some
             raise second.doubt(text, out)

@@ -134,6 +134,7 @@ def told(catalogue: Catalogue, out: Answer, text: str) -> str:
         "holds": _made,
         "quantified": _of_all,
         "reprocessing": _cared,
+        "tally": _outnumbers,
     }.get(out.kind)
     asked = Asked(catalogue, text)
     broadly = out.unread == () and out.kind == "value" and asked.says("only")
@@ -148,6 +149,18 @@ def _cared(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     from kg.allowed import on_care
 
     return on_care(catalogue.context, out.tree, asked)
+
+
+def _outnumbers(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    """Whether there are more of one than of another, where both are counted ("are there more saws than chisels?")."""
+    if not isinstance(out.tree, nodes.Counts) or len(out.groups) != 2 or asked.says("not"):
+        return ""
+    ways = [w for w in ("as_many", "fewer", "more") if asked.says(w)]
+    if not ways:
+        return ""
+    one, other = out.groups
+    holds = {"as_many": one.count == other.count, "fewer": one.count < other.count, "more": one.count > other.count}[ways[0]]
+    return f"{'Yes' if holds else 'No'}, by what is recorded: {one.count:,} {one.value}, {other.count:,} {other.value}."
 
 
 # --- disputes --------------------------------------------------------------------------------------------------------
@@ -479,13 +492,23 @@ def _there(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     if asked.says("both") or (asked.joins_all and any(_of_those_named(out))):
         return _of_both(catalogue, out)
     if not asked.opens("there") and not asked.says("exist"):
-        return ""
+        return _sole(out) if asked.says("sole") else ""
     if out.matches or out.match_count:
         return "Yes."
     if out.possible_count or out.disputed:
         some = out.possible and all(p.only_as(VARIES) for p in out.possible)
         return "Yes, of some pieces: it is made both ways." if some else ""
     return "No: none is recorded."
+
+
+def _sole(out: Answer) -> str:
+    """Whether the one that is named is the only one of a list, which is that of the others ("is the Gigli the only one?")."""
+    items = out.tree.expr.items if isinstance(out.tree.expr, nodes.And) else ()
+    if not any(isinstance(i, nodes.Not) and isinstance(i.expr, nodes.Named) for i in items):
+        return ""
+    if out.matches or out.match_count:
+        return "No: these are, too."
+    return "" if out.possible_count or out.disputed else "Yes, as far as is recorded."
 
 
 def _of_those_named(out: Answer) -> tuple[set[str], set[str], set[str]]:
