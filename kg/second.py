@@ -322,6 +322,9 @@ def _its_disputes(catalogue: Catalogue, first: Answer, other: str, limit: int) -
         subject, features = tree.pattern, parser.features_of(tree.expr)
     elif isinstance(tree, nodes.Value) and catalogue.vocabulary.terms[tree.subject].role == "pattern":
         subject, features = tree.subject, tree.features
+    elif isinstance(tree, nodes.Quantified):
+        found = catalogue.answer(nodes.Disputes(tree.scope, parser.features_of(tree.expr)), other, limit=limit)
+        return replace(found, verdict=yesno.told(catalogue, found, other))
     else:
         return None
     found = catalogue.answer(nodes.Disputes(nodes.Named(subject), features), other, limit=limit)

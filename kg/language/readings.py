@@ -260,7 +260,7 @@ def _two_sentences(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None
     from kg.language.clauses import asks
 
     sentences = [s for s in _MARKED.split(text.strip()) if s.strip()]
-    if len(sentences) != 2 or not text.rstrip().endswith("?"):
+    if len(sentences) != 2 or text.rstrip().endswith((".", "!")):
         return None
     one, other = sentences[0], sentences[1].rstrip(" ?")
     tokens = parser_for(other, lexicon).tokens
