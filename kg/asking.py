@@ -212,7 +212,7 @@ def _whole(
         out = _taken_from(catalogue, out, after)
     out = second.with_or_without(catalogue, out, text)
     notes = (second.made_or_used, second.decided_locally, second.named_feature, second.not_only, second.used_where_too)
-    for tell in (*notes, second.of_other_families):
+    for tell in (*notes, second.on_record_instead, second.of_other_families):
         told = tell(catalogue, out, text)
         out = replace(out, notes=(told, *out.notes)) if told else out
     if found.untold:

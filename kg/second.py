@@ -275,6 +275,21 @@ def used_where_too(catalogue: Catalogue, out: Answer, text: str) -> str:
     return f"It {told}." if said else ""
 
 
+def on_record_instead(catalogue: Catalogue, out: Answer, text: str) -> str:
+    """A note on what is on record of one instrument under the feature that is asked about, where the record does not decide
+    and other values are on it ("does a number 22 blade fit a number 3 handle?"); empty for any other question."""
+    tree, vocabulary = out.tree, catalogue.vocabulary
+    if not isinstance(tree, nodes.Holds) or not isinstance(tree.expr, nodes.Has) or out.argument is None:
+        return ""
+    feature = vocabulary.features[tree.expr.feature]
+    if feature.single or not feature.phrase or out.argument.holds != "not recorded":
+        return ""
+    facts = catalogue.context.reader.facts([tree.pattern], [feature.name]).get(tree.pattern)
+    known = {v for slot, v in facts.known.holds if slot == feature.name} if facts else set()
+    said = sorted(vocabulary.label(v) for v in known if known.isdisjoint(vocabulary.children.get(v, ())))
+    return f"On record is that it {feature.phrase.replace('{value}', some_of(said, OPERATIONS))}." if said else ""
+
+
 def doubt(text: str, empty: Answer) -> QuestionError:
     """The refusal of a list that nothing is known to fit and that the grammar did not read as it stands: pieces were put
     together that may not belong together, and "none" would be no answer."""
