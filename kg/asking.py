@@ -196,6 +196,8 @@ def _whole(
         if not typed and after is None and not made_so and (found.pieced or not out.possible_count):
             if (some := unnamed.heard(catalogue, text, limit, alone=True)) is not None:
                 return some
+            if (same := second.in_other_words(catalogue, text, limit)) is not None:
+                return same
             raise second.doubt(text, out)
     if found.unread is not None and (told := second.instead_of_nothing(catalogue, out, text, limit)) is not None:
         out = told

@@ -290,6 +290,20 @@ def on_record_instead(catalogue: Catalogue, out: Answer, text: str) -> str:
     return f"On record is that it {feature.phrase.replace('{value}', some_of(said, OPERATIONS))}." if said else ""
 
 
+def in_other_words(catalogue: Catalogue, text: str, limit: int) -> Answer | None:
+    """The list that a frame without places stands for, so that no word of the question is lost, where pieces of it gave what
+    nothing can be ("what can you both hold a needle and cut the stitch with?"); None if there is none."""
+    from kg.language.otherwise import filled
+
+    talk = catalogue.talk
+    said = next((new for new, places in filled(talk.frames, text, catalogue.lexicon) if not places), None)
+    with suppress(QuestionError):
+        found = catalogue.ask(said, limit=limit) if said is not None else None
+        if found is not None and found.kind == "filter" and found.matches and found.unread is None:
+            return replace(found, question=text)
+    return None
+
+
 def doubt(text: str, empty: Answer) -> QuestionError:
     """The refusal of a list that nothing is known to fit and that the grammar did not read as it stands: pieces were put
     together that may not belong together, and "none" would be no answer."""
