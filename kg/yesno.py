@@ -496,7 +496,7 @@ def _there(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     if out.matches or out.match_count:
         return "Yes."
     if out.possible_count or out.disputed:
-        some = out.possible and all(p.only_as(VARIES) for p in out.possible)
+        some = any(p.only_as(VARIES) and "; " not in p.reason for p in out.possible)
         return "Yes, of some pieces: it is made both ways." if some else ""
     return "No: none is recorded."
 

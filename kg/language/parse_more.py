@@ -146,6 +146,8 @@ class MoreParser(PieceParser):
         if behind and isinstance(expr, nodes.And) and not any("kw.and" in self.kinds(i) for i in range(start, self.at)):
             scope = conj([scope, expr.items[0]])  # "are forceps without teeth atraumatic?"
             expr = conj(list(expr.items[1:]))
+        elif behind and expr is not None and self.look(*SCOPES, quiet=True):
+            scope, expr = conj([scope, expr]), self.description(predicate=True)  # "are all forceps with a ratchet clamps?"
         if expr is not None and part:
             expr = self.said_of_part(expr, part)
         if expr is None or (expr == nodes.Everything() and isinstance(scope, nodes.HasPart)):
