@@ -14,6 +14,7 @@ from kg import names
 from kg.language import nodes
 from kg.language.parse import parser_for
 from kg.model import VARIES
+from kg.ofnamed import of_both, of_neither, of_those_named, sole
 from kg.relative import known_of
 from kg.wording import capital, listing
 
@@ -488,61 +489,17 @@ def _saying(catalogue: Catalogue, out: Answer, asked: Asked) -> list[Valued] | N
 def _there(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """Whether there is any such instrument."""
     if asked.says("neither"):
-        return _of_neither(catalogue, out)
-    if asked.says("both") or (asked.joins_all and any(_of_those_named(out))):
-        return _of_both(catalogue, out)
+        return of_neither(catalogue, out)
+    if asked.says("both") or (asked.joins_all and any(of_those_named(out))):
+        return of_both(catalogue, out)
     if not asked.opens("there") and not asked.says("exist"):
-        return _sole(out) if asked.says("sole") else ""
+        return sole(out) if asked.says("sole") else ""
     if out.matches or out.match_count:
         return "Yes."
     if out.possible_count or out.disputed:
         some = any(p.only_as(VARIES) and "; " not in p.reason for p in out.possible)
         return "Yes, of some pieces: it is made both ways." if some else ""
     return "No: none is recorded."
-
-
-def _sole(out: Answer) -> str:
-    """Whether the one that is named is the only one of a list, which is that of the others ("is the Gigli the only one?")."""
-    items = out.tree.expr.items if isinstance(out.tree.expr, nodes.And) else ()
-    if not any(isinstance(i, nodes.Not) and isinstance(i.expr, nodes.Named) for i in items):
-        return ""
-    if out.matches or out.match_count:
-        return "No: these are, too."
-    return "" if out.possible_count or out.disputed else "Yes, as far as is recorded."
-
-
-def _of_those_named(out: Answer) -> tuple[set[str], set[str], set[str]]:
-    """The instruments of which something is asked by name, those of them that fit, and those of which it is not decided."""
-    items = out.tree.expr.items if isinstance(out.tree, nodes.Filter) and isinstance(out.tree.expr, nodes.And) else ()
-    either = next((i for i in items if isinstance(i, nodes.Or) and all(isinstance(n, nodes.Named) for n in i.items)), None)
-    named = {n.pattern for n in either.items if isinstance(n, nodes.Named)} if either is not None else set()
-    unsure = {p.name for p in out.possible} | {d.name for d in out.disputed}
-    return named, named & {m.name for m in out.matches}, named & unsure if out.possible_count <= len(out.possible) else named
-
-
-def _of_both(catalogue: Catalogue, out: Answer) -> str:
-    """Whether something is so of all instruments of which it is asked by name."""
-    named, fit, unsure = _of_those_named(out)
-    if not named:
-        return ""
-    if fit == named:
-        return "Yes."
-    if out.possible and named - fit <= {p.name for p in out.possible if p.only_as(VARIES)}:
-        return "Yes, of some pieces: it is made both ways."
-    if named - fit - unsure:
-        only = f"No: only {catalogue.vocabulary.label(min(fit))}." if len(fit) == 1 else "No."
-        return "No: neither." if len(named) == 2 and not fit and not unsure else only
-    return "Not decided: it is not recorded of all of them, or is disputed."
-
-
-def _of_neither(catalogue: Catalogue, out: Answer) -> str:
-    """Whether something is so of none of the instruments of which it is asked by name."""
-    named, fit, unsure = _of_those_named(out)
-    if not named:
-        return ""
-    if fit:
-        return f"No: {listing(sorted(catalogue.vocabulary.label(n) for n in fit))}."
-    return "Yes: neither." if not unsure else "Not decided: it is not recorded of all of them, or is disputed."
 
 
 def _longer(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
