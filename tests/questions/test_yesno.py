@@ -14,6 +14,12 @@ CASES = [
     ("must the box lock be open in the washer?", "Yes, as the lines below"),
     ("can instruments be left in saline?", "No, as the lines below"),
     ("does an ordinary autoclave cycle kill prions?", "No, as the lines below"),
+    ("can you autoclave needle holders with tungsten carbide inserts?", "Yes, as the lines below"),
+    # more of one than of another; the only one
+    ("do retractors outnumber clamps?", "Yes, by what is recorded: "),
+    ("are there fewer saws than mallets?", "No, by what is recorded: "),
+    ("are there as many towel clips as mallets?", "No, by what is recorded: "),
+    ("is the Gigli the only flexible saw?", "No: these are, too."),
     # one and the same
     ("are the Kocher and the Ochsner one and the same?", "Yes: both are names of"),
     ("do Mixter, Lahey and Gemini mean the same instrument?", "Yes: all are names of"),
