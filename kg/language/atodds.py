@@ -36,7 +36,9 @@ def eased(question: Question, lexicon: Lexicon, recorded: Callable[[Expr, str], 
         return None
     odd = {item for item, _, _ in excluded(question.expr, lexicon.vocabulary)}
     rest: list[Expr] = [i for i in question.expr.items if i not in odd]
-    placed = any(isinstance(i, nodes.Has) and i.feature in lexicon.words.set_places for i in rest)
+    said = [i.items if isinstance(i, nodes.Or) else (i,) for i in rest]  # "that hold bowel or stomach"
+    places = lexicon.words.set_places
+    placed = any(all(isinstance(j, nodes.Has) and j.feature in places for j in each) for each in said)
     added: list[Expr] = []
     for item in odd:
         if placed and item.value in lexicon.words.put_there:
