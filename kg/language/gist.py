@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.lexicon import Lexicon
-from kg.language.listed import mixes_names
+from kg.language.listed import mixes_names, nothing_at_all
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.tokens import COMMA, NUMBER, fold
@@ -45,7 +45,7 @@ def gist(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
             continue
         for said in _filled(text, lexicon, words, spans, places, one, talk):
             with suppress(QuestionError):
-                if not mixes_names(question := parse(said, lexicon)):
+                if not mixes_names(question := parse(said, lexicon)) and not nothing_at_all(question):
                     found[question] = max(len(places), found.get(question, 0))
                 break
     most = max(found.values(), default=0)
