@@ -33,8 +33,15 @@ def on_care(ctx: Context, tree: nodes.Question | None, asked: Asked) -> str:
 
 
 def _asks(keys: Sequence[str], kinds: Sequence[str], table: Mapping[str, Any]) -> bool:
-    """Whether a question begins with a word of one of these kinds."""
-    return any(_stands(keys[: len(word.split())], word) for kind in kinds for word in table.get("asking", {}).get(kind, ()))
+    """Whether a question begins with a word of one of these kinds; what must be, with "do" and "have to" behind it, too."""
+    asking = table.get("asking", {})
+
+    def begins(words: Sequence[str]) -> bool:
+        return any(_stands(keys[: len(word.split())], word) for word in words)
+
+    if "must" in kinds and begins(asking.get("asked", ())) and any(_stands(keys, w) for w in asking.get("obliged", ())):
+        return True
+    return any(begins(asking.get(kind, ())) for kind in kinds)
 
 
 def _about(topics: Sequence[str], verdict: Mapping[str, Any], known: Mapping[str, Mapping[str, Any]]) -> bool:

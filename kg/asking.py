@@ -166,6 +166,7 @@ def _whole(
     """An answer with what goes with it: further questions, what was passed over, the answer to a second question. A list that
     nothing can be is the description of one instrument, or is refused, where it was not typed so. Raises QuestionError."""
     from kg import elsewhere, second, unsaid  # once an answer is there
+    from kg.model import VARIES
 
     if out.kind == "compare":
         from kg import degrees
@@ -183,6 +184,7 @@ def _whole(
     if (there := elsewhere.told_elsewhere(catalogue, out, text, limit)) is not None:
         out = there
     typed = not empty or found.sure or second.as_typed(catalogue, text, out)
+    typed = typed or (not found.pieced and second.decided_of_several(catalogue, text, out))
     articles = catalogue.lexicon.words.articles
     told = text.split()[0].casefold() in articles and not text.rstrip().endswith("?")  # "the thing that opens a wound"
     if empty and (told or not typed):  # a list that the grammar reads as it was typed asks for no name
@@ -190,9 +192,12 @@ def _whole(
 
         if (one := unnamed.described(catalogue, text, limit, asking=after is not None)) is not None:
             return one
-        if not typed and after is None and (found.pieced or not out.possible_count):
+        made_so = not found.passed and any(p.only_as(VARIES) for p in out.possible)  # "needle holders with gold handles"
+        if not typed and after is None and not made_so and (found.pieced or not out.possible_count):
             if (some := unnamed.heard(catalogue, text, limit, alone=True)) is not None:
                 return some
+            if (same := second.in_other_words(catalogue, text, limit)) is not None:
+                return same
             raise second.doubt(text, out)
     if found.unread is not None and (told := second.instead_of_nothing(catalogue, out, text, limit)) is not None:
         out = told
@@ -209,7 +214,7 @@ def _whole(
         out = _taken_from(catalogue, out, after)
     out = second.with_or_without(catalogue, out, text)
     notes = (second.made_or_used, second.decided_locally, second.named_feature, second.not_only, second.used_where_too)
-    for tell in (*notes, second.of_other_families):
+    for tell in (*notes, second.on_record_instead, second.of_other_families):
         told = tell(catalogue, out, text)
         out = replace(out, notes=(told, *out.notes)) if told else out
     if found.untold:

@@ -43,6 +43,16 @@ def as_typed(catalogue: Catalogue, text: str, answer: Answer) -> bool:
     return False
 
 
+def decided_of_several(catalogue: Catalogue, text: str, answer: Answer) -> bool:
+    """Whether a yes or no is told of instruments by name, of which an empty list is the answer ("is it true that neither the
+    Kelly nor the Crile has teeth?")."""
+    from kg import yesno
+
+    items = getattr(getattr(answer.tree, "expr", None), "items", ())
+    several = any(isinstance(i, nodes.Or) and all(isinstance(n, nodes.Named) for n in i.items) for i in items)
+    return several and bool(yesno.told(catalogue, answer, text))
+
+
 def _of_what_is_missing(expr: nodes.Expr) -> bool:
     """Whether a list is of those of which something is not recorded."""
     items = expr.items if isinstance(expr, nodes.And) else (expr,)
@@ -265,6 +275,35 @@ def used_where_too(catalogue: Catalogue, out: Answer, text: str) -> str:
     return f"It {told}." if said else ""
 
 
+def on_record_instead(catalogue: Catalogue, out: Answer, text: str) -> str:
+    """A note on what is on record of one instrument under the feature that is asked about, where the record does not decide
+    and other values are on it ("does a number 22 blade fit a number 3 handle?"); empty for any other question."""
+    tree, vocabulary = out.tree, catalogue.vocabulary
+    if not isinstance(tree, nodes.Holds) or not isinstance(tree.expr, nodes.Has) or out.argument is None:
+        return ""
+    feature = vocabulary.features[tree.expr.feature]
+    if feature.single or not feature.phrase or out.argument.holds != "not recorded":
+        return ""
+    facts = catalogue.context.reader.facts([tree.pattern], [feature.name]).get(tree.pattern)
+    known = {v for slot, v in facts.known.holds if slot == feature.name} if facts else set()
+    said = sorted(vocabulary.label(v) for v in known if known.isdisjoint(vocabulary.children.get(v, ())))
+    return f"On record is that it {feature.phrase.replace('{value}', some_of(said, OPERATIONS))}." if said else ""
+
+
+def in_other_words(catalogue: Catalogue, text: str, limit: int) -> Answer | None:
+    """The list that a frame without places stands for, so that no word of the question is lost, where pieces of it gave what
+    nothing can be ("what can you both hold a needle and cut the stitch with?"); None if there is none."""
+    from kg.language.otherwise import filled
+
+    talk = catalogue.talk
+    said = next((new for new, places in filled(talk.frames, text, catalogue.lexicon) if not places), None)
+    with suppress(QuestionError):
+        found = catalogue.ask(said, limit=limit) if said is not None else None
+        if found is not None and found.kind == "filter" and found.matches and found.unread is None:
+            return replace(found, question=text)
+    return None
+
+
 def doubt(text: str, empty: Answer) -> QuestionError:
     """The refusal of a list that nothing is known to fit and that the grammar did not read as it stands: pieces were put
     together that may not belong together, and "none" would be no answer."""
@@ -312,6 +351,9 @@ def _its_disputes(catalogue: Catalogue, first: Answer, other: str, limit: int) -
         subject, features = tree.pattern, parser.features_of(tree.expr)
     elif isinstance(tree, nodes.Value) and catalogue.vocabulary.terms[tree.subject].role == "pattern":
         subject, features = tree.subject, tree.features
+    elif isinstance(tree, nodes.Quantified):
+        found = catalogue.answer(nodes.Disputes(tree.scope, parser.features_of(tree.expr)), other, limit=limit)
+        return replace(found, verdict=yesno.told(catalogue, found, other))
     else:
         return None
     found = catalogue.answer(nodes.Disputes(nodes.Named(subject), features), other, limit=limit)

@@ -28,7 +28,7 @@ MOST, ALL = 200, 5000
 def of_no_record(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     """A list or count with those among its matches that fit all but what is denied, and have no record of that; as it was
     where nothing is denied so, or where all that is said beside a family is denied and not excepted ("forceps other than those
-    used on bone")."""
+    used on bone") and is no branch of surgery or operation."""
     tree = out.tree
     if not isinstance(tree, nodes.Filter | nodes.Count) or not isinstance(tree.expr, nodes.And) or out.match_count is not None:
         return out
@@ -38,14 +38,16 @@ def of_no_record(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     from kg.language.parse import parser_for
 
     families = all(isinstance(e, nodes.IsA) for e in denied) or parser_for(text, lexicon).says("kw.except", "kw.beside")
-    if not denied or all(isinstance(i, nodes.Everything | nodes.Not) or (family_in(i) and not families) for i in rest):
+    bare = not families and all(isinstance(i, nodes.Everything | nodes.Not) or family_in(i) for i in rest)
+    told = _told_elsewhere(denied, lexicon) if bare and any(family_in(i) for i in rest) else None
+    if not denied or all(isinstance(i, nodes.Everything | nodes.Not) for i in rest) or (bare and told is None):
         return out
     from kg.answer.filters import answer_filter
     from kg.language.say import say_expr
     from kg.model import VARIES
 
     context = catalogue.context
-    fit = answer_filter(context, conj(rest), limit=0).matches
+    fit = answer_filter(context, conj([*rest, told] if told is not None else rest), limit=ALL).matches
     with_it = answer_filter(context, conj([*rest, disj(denied)]), limit=ALL)
     held = {m.name for m in with_it.matches}.union(p.name for p in with_it.possible if p.only_as(VARIES))
     known = {m.name for m in out.matches}
@@ -66,6 +68,20 @@ def of_no_record(catalogue: Catalogue, out: Answer, text: str) -> Answer:
         pattern_count=None,
         notes=(note, *out.notes),
     )
+
+
+def _told_elsewhere(denied: list[Expr], lexicon: Lexicon) -> Expr | None:
+    """That something is on record under a feature that is denied some value, where all that is denied is a branch of surgery
+    or an operation, or a place beside those ("retractors that are not abdominal"): such a family is known by where it is used.
+    None for anything else."""
+    said = [i for e in denied for i in (e.items if isinstance(e, nodes.Or) else (e,))]
+    features = [i.feature for i in said if isinstance(i, nodes.Has)]
+    words = lexicon.words
+    if len(features) < len(said) or not any(f in words.set_features for f in features):
+        return None
+    if not all(f in words.set_features | words.set_places for f in features):
+        return None
+    return disj([nodes.Recorded(f) for f in dict.fromkeys(features)])
 
 
 def _left_open(expr: Expr, lexicon: Lexicon) -> bool:

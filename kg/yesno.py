@@ -57,6 +57,11 @@ class Asked:
         return (self.opens("verbs") and not self.opens("bidding")) or self.says("tags")
 
     @property
+    def joins_all(self) -> bool:
+        """Whether it joins what it asks about by "and" alone: "do the Kelly and the Crile have teeth?" """
+        return self.opens("verbs") and not self.opens("bidding") and self.says("and") and not self.says("or")
+
+    @property
     def counts_most(self) -> bool:
         """Whether it asks of most of a family ("are most clamps curved?", not "are the most delicate clamps curved?")."""
         tokens, light = self.parser.tokens, self._lexicon.words.articles
@@ -129,6 +134,7 @@ def told(catalogue: Catalogue, out: Answer, text: str) -> str:
         "holds": _made,
         "quantified": _of_all,
         "reprocessing": _cared,
+        "tally": _outnumbers,
     }.get(out.kind)
     asked = Asked(catalogue, text)
     broadly = out.unread == () and out.kind == "value" and asked.says("only")
@@ -143,6 +149,18 @@ def _cared(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     from kg.allowed import on_care
 
     return on_care(catalogue.context, out.tree, asked)
+
+
+def _outnumbers(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    """Whether there are more of one than of another, where both are counted ("are there more saws than chisels?")."""
+    if not isinstance(out.tree, nodes.Counts) or len(out.groups) != 2 or asked.says("not"):
+        return ""
+    ways = [w for w in ("as_many", "fewer", "more") if asked.says(w)]
+    if not ways:
+        return ""
+    one, other = out.groups
+    holds = {"as_many": one.count == other.count, "fewer": one.count < other.count, "more": one.count > other.count}[ways[0]]
+    return f"{'Yes' if holds else 'No'}, by what is recorded: {one.count:,} {one.value}, {other.count:,} {other.value}."
 
 
 # --- disputes --------------------------------------------------------------------------------------------------------
@@ -469,34 +487,62 @@ def _saying(catalogue: Catalogue, out: Answer, asked: Asked) -> list[Valued] | N
 
 def _there(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """Whether there is any such instrument."""
-    if asked.says("both"):
+    if asked.says("neither"):
+        return _of_neither(catalogue, out)
+    if asked.says("both") or (asked.joins_all and any(_of_those_named(out))):
         return _of_both(catalogue, out)
     if not asked.opens("there") and not asked.says("exist"):
-        return ""
+        return _sole(out) if asked.says("sole") else ""
     if out.matches or out.match_count:
         return "Yes."
     if out.possible_count or out.disputed:
-        some = out.possible and all(p.only_as(VARIES) for p in out.possible)
+        some = any(p.only_as(VARIES) and "; " not in p.reason for p in out.possible)
         return "Yes, of some pieces: it is made both ways." if some else ""
     return "No: none is recorded."
 
 
-def _of_both(catalogue: Catalogue, out: Answer) -> str:
-    """Whether something is so of all instruments of which it is asked by name."""
+def _sole(out: Answer) -> str:
+    """Whether the one that is named is the only one of a list, which is that of the others ("is the Gigli the only one?")."""
+    items = out.tree.expr.items if isinstance(out.tree.expr, nodes.And) else ()
+    if not any(isinstance(i, nodes.Not) and isinstance(i.expr, nodes.Named) for i in items):
+        return ""
+    if out.matches or out.match_count:
+        return "No: these are, too."
+    return "" if out.possible_count or out.disputed else "Yes, as far as is recorded."
+
+
+def _of_those_named(out: Answer) -> tuple[set[str], set[str], set[str]]:
+    """The instruments of which something is asked by name, those of them that fit, and those of which it is not decided."""
     items = out.tree.expr.items if isinstance(out.tree, nodes.Filter) and isinstance(out.tree.expr, nodes.And) else ()
     either = next((i for i in items if isinstance(i, nodes.Or) and all(isinstance(n, nodes.Named) for n in i.items)), None)
-    if either is None:
+    named = {n.pattern for n in either.items if isinstance(n, nodes.Named)} if either is not None else set()
+    unsure = {p.name for p in out.possible} | {d.name for d in out.disputed}
+    return named, named & {m.name for m in out.matches}, named & unsure if out.possible_count <= len(out.possible) else named
+
+
+def _of_both(catalogue: Catalogue, out: Answer) -> str:
+    """Whether something is so of all instruments of which it is asked by name."""
+    named, fit, unsure = _of_those_named(out)
+    if not named:
         return ""
-    named = {n.pattern for n in either.items if isinstance(n, nodes.Named)}
-    fit = named & {m.name for m in out.matches}
     if fit == named:
         return "Yes."
     if out.possible and named - fit <= {p.name for p in out.possible if p.only_as(VARIES)}:
         return "Yes, of some pieces: it is made both ways."
-    unsure = {p.name for p in out.possible} | {d.name for d in out.disputed}
-    if named - fit - unsure and out.possible_count <= len(out.possible):
-        return f"No: only {catalogue.vocabulary.label(min(fit))}." if len(fit) == 1 else "No."
+    if named - fit - unsure:
+        only = f"No: only {catalogue.vocabulary.label(min(fit))}." if len(fit) == 1 else "No."
+        return "No: neither." if len(named) == 2 and not fit and not unsure else only
     return "Not decided: it is not recorded of all of them, or is disputed."
+
+
+def _of_neither(catalogue: Catalogue, out: Answer) -> str:
+    """Whether something is so of none of the instruments of which it is asked by name."""
+    named, fit, unsure = _of_those_named(out)
+    if not named:
+        return ""
+    if fit:
+        return f"No: {listing(sorted(catalogue.vocabulary.label(n) for n in fit))}."
+    return "Yes: neither." if not unsure else "Not decided: it is not recorded of all of them, or is disputed."
 
 
 def _longer(catalogue: Catalogue, out: Answer, asked: Asked) -> str:

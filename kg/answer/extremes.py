@@ -6,12 +6,15 @@ from kg import names
 from kg.answer.context import Context
 from kg.answer.filters import answer_filter, folded_count
 from kg.language import nodes
-from kg.model import Answer, Argument, Grouped, Valued
+from kg.model import VARIES, Answer, Argument, Grouped, Valued
 from kg.records import replace
 
 SHOWN = 5
 """So many of a ranking are listed; the rest is counted."""
 NOT_DECIDED = "not decided by the record"
+SOME_PIECES = "of some pieces"
+LOOKED_AT = 1000
+"""Of so many undecided ones it is looked at whether some pieces of them are so."""
 
 
 def answer_ends(ctx: Context, expr: nodes.Expr) -> Answer:
@@ -104,29 +107,31 @@ def length_text(size: tuple[float, float]) -> str:
 def answer_quantified(ctx: Context, scope: nodes.Expr, expr: nodes.Expr, quantifier: str, statement: str) -> Answer:
     """Is it so of all, or any, of a set? ``groups`` holds those of which it is, those of which it is not, and the rest.
 
-    Of all: yes if it is recorded of every one, no at the first counter-example. Of any: yes at the first example. Without
-    a word for all or any: "some" if it is so of some and not of others.
+    Of all: yes if it is recorded of every one, no at the first counter-example. Of any: yes at the first example, if only some
+    pieces of it are so too. Without a word for all or any: "some" if it is so of some and not of others.
     """
     whole = answer_filter(ctx, scope, limit=0)
-    yes = answer_filter(ctx, nodes.And((scope, expr)), limit=0)
+    yes = answer_filter(ctx, nodes.And((scope, expr)), limit=LOOKED_AT if quantifier == "any" else 0)
     no = answer_filter(ctx, nodes.And((scope, nodes.Not(expr))), limit=0)
     labels = {m.name: m.label for m in whole.matches}
     found = [m for m in yes.matches if m.name in labels]
     against = [m for m in no.matches if m.name in labels]
     decided = {m.name for m in (*found, *against)}
-    left = [label for name, label in labels.items() if name not in decided]
+    of_some = {p.name for p in yes.possible if p.reason.startswith(VARIES) and "; " not in p.reason} & (set(labels) - decided)
+    left = [label for name, label in labels.items() if name not in decided and name not in of_some]
     holds: bool | str
     if quantifier == "any":
-        holds = True if found else "not recorded" if left or not labels else False
+        holds = True if found or of_some else "not recorded" if left or not labels else False
     elif against and found and not quantifier:
         holds = "some"
     elif against:
         holds = False
     else:
-        holds = True if found and not left else "not recorded"
+        holds = True if found and not left and not of_some else "not recorded"
     groups = [
         Grouped("yes", len(found), tuple(m.label for m in found)),
         Grouped("no", len(against), tuple(m.label for m in against)),
+        Grouped(SOME_PIECES, len(of_some), tuple(sorted((labels[name] for name in of_some), key=str.casefold))),
         Grouped(NOT_DECIDED, len(left), tuple(sorted(left, key=str.casefold))),
     ]
     return replace(

@@ -6,7 +6,7 @@ from __future__ import annotations
 from kg.language.atodds import held_gently, picked_up
 from kg.language.contrasted import contrasted
 from kg.language.lexicon import Lexicon
-from kg.language.listed import each_by_itself, without_itself
+from kg.language.listed import each_by_itself, one_of_both, without_itself
 from kg.language.nodes import Question
 from kg.language.several import any_of_a_row
 from kg.language.solely import bounded
@@ -15,5 +15,5 @@ from kg.language.solely import bounded
 def as_meant(text: str, question: Question, lexicon: Lexicon) -> Question:
     """The question, or what its text means by it."""
     asked = bounded(text, any_of_a_row(text, question, lexicon), lexicon)
-    asked = held_gently(each_by_itself(text, without_itself(contrasted(asked, lexicon))), lexicon)
+    asked = held_gently(each_by_itself(text, one_of_both(without_itself(contrasted(asked, lexicon)))), lexicon)
     return picked_up(asked, text, lexicon)

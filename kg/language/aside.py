@@ -9,8 +9,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
+from kg.errors import QuestionError
+from kg.language import nodes
 from kg.language.lexicon import Lexicon
 from kg.language.parse import parser_for
 
@@ -36,12 +39,25 @@ def without_brackets(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
     if inside.casefold() in talk.general:
         yield before + after
         return
+    if _said_before(before + after, inside, lexicon):
+        yield before + after
+        return
     start = _name_before(before, lexicon)
     if start < len(before) and _same(before[start:], inside, after, lexicon):
         yield before + after
         return
     yield f"{before} {inside}{after}"
     yield f"{before[:start]}{inside} {before[start:]}{after}"
+
+
+def _said_before(rest: str, inside: str, lexicon: Lexicon) -> bool:
+    """Whether what stands in brackets is said of a value that the rest of the question names: "to put in a coil (IUD)"."""
+    keys = frozenset(t.key for t in parser_for(inside, lexicon).tokens)
+    with suppress(QuestionError):
+        expr = getattr(parser_for(rest, lexicon).question(), "expr", None)
+        said = expr.items if isinstance(expr, nodes.And | nodes.Or) else (expr,)
+        return any(keys <= lexicon.name_keys(e.value) for e in said if isinstance(e, nodes.Has))
+    return False
 
 
 def _name_before(text: str, lexicon: Lexicon) -> int:

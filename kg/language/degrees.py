@@ -5,7 +5,7 @@ The file of plain talk says which words they are, and by which recorded values, 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from kg.language.lexicon import Lexicon
@@ -87,6 +87,23 @@ def said(text: str, lexicon: Lexicon, talk: Talk) -> Said | None:
     return Said(degree, up, words, text[: tokens[at].start].strip(" ,:;"), behind)
 
 
+def without_family(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
+    """ "Which eye scissors are finer, Westcott or Vannas?" without the family of which both are; nothing where no degree is
+    asked."""
+    parser = parser_for(text, lexicon)
+    asked = said(text, lexicon, talk) if "kw.which" in parser.kinds(0) else None
+    if asked is None or asked.than or not asked.before:
+        return
+    first = parser.tokens[0].end
+    verb = next((t for i, t in enumerate(parser.tokens) if i > 1 and "kw.be" in parser.kinds(i)), None)
+    family = text[first : verb.start].strip() if verb is not None else ""
+    if verb is None or not family:
+        return
+    rest = parser_for(family, lexicon)
+    if rest.description() is not None and rest.ended():
+        yield f"{text[:first]} {lexicon.words.keywords['be'][0]}{text[verb.end :]}"
+
+
 def _says(text: str, lexicon: Lexicon) -> bool:
     """Whether words say more of instruments than their names."""
     parser, at = parser_for(text, lexicon), 0
@@ -110,4 +127,4 @@ def _at(tokens: Sequence[Any], at: int, talk: Talk) -> list[tuple[int, Degree, b
     return out
 
 
-__all__ = ["Degree", "Said", "Scale", "read_degrees", "said"]
+__all__ = ["Degree", "Said", "Scale", "read_degrees", "said", "without_family"]

@@ -115,8 +115,17 @@ def _filled(
             if one.term and not _is_term(said[0], one.term, lexicon):
                 continue
             described = None if one.term or not said else parse(said[0], lexicon)
+            if any(_denied_by_a_name(each, lexicon) for each in said):
+                continue
             if described is None or (isinstance(described, nodes.Filter) and not mixes_names(described)):
                 yield from (asked.format(*said) for asked in one.asks)
+
+
+def _denied_by_a_name(said: str, lexicon: Lexicon) -> bool:
+    """Whether a stretch has, behind something else, a word that denies and is a name too: "a box lock lack a ratchet"."""
+    parser = parser_for(said, lexicon)
+    kinds = (parser.kinds(at) for at in range(1, len(parser.tokens)))
+    return any("pattern" in each and each & {"kw.no", "kw.not", "kw.without"} for each in kinds)
 
 
 def _words(text: str, lexicon: Lexicon) -> tuple[list[str], list[tuple[int, int]]]:

@@ -67,7 +67,8 @@ def describes(text: str, lexicon: Lexicon) -> bool:
         (k == "ask" or k.startswith(("kw.", "op.")))
         for k in first
         - {"kw.have", "kw.with", "kw.without", "kw.no", "kw.it", "kw.lookalikes", "kw.instrument"}
-        - {"kw.tally_verb", "kw.like", "kw.look_like"}
+        - {"kw.tally_verb", "kw.like", "kw.look_like", "kw.number_word"}
+        - ({"kw.them"} if not parser.points_back(0) else set())
     ):
         return False
     if any(

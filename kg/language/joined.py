@@ -109,11 +109,12 @@ def features_of(expr: Expr) -> set[str]:
 
 
 def _rivals(one: Expr, two: Expr, lexicon: Lexicon) -> bool:
-    """Whether a place takes the place of another: after "used in tonsillectomy", "and the tongue?" says one thing more."""
+    """Whether a place takes the place of another: after "used in tonsillectomy", "and the tongue?" says one thing more. So does
+    one effect on tissue of another ("that crush", "and the gentle ones?")."""
     old, new, words = features_of(one), features_of(two), lexicon.words
     places = words.set_features | words.set_places
     either = isinstance(one, nodes.Or) or isinstance(two, nodes.Or)
-    alike = (words.set_features, words.set_places, *((places,) if either else ()))
+    alike = (words.set_features, words.set_places, words.effects, *((places,) if either else ()))
     if either and old & new:
         return True  # "made for cutting sutures or also used for it", "and for cutting wire?"
     return bool(old & new & places) or (bool(old) and bool(new) and any(old | new <= group for group in alike))

@@ -15,6 +15,7 @@ from kg.language.joining import conj, family_in
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Expr, Question
 from kg.language.parse import parse, parser_for
+from kg.records import replace
 from kg.vocabulary import Vocabulary
 
 if TYPE_CHECKING:
@@ -36,6 +37,17 @@ def without_itself(question: Question) -> Question:
         return question
     rest = tuple(i for i in question.expr.items if not (isinstance(i, nodes.Named) and i.pattern == question.pattern))
     return nodes.Holds(question.pattern, conj(list(rest))) if 0 < len(rest) < len(question.expr.items) else question
+
+
+def one_of_both(question: Question) -> Question:
+    """Whether something is so, where it is asked whether it is or is not ("Allis: teeth or no teeth?"): both together always
+    hold."""
+    if not isinstance(question, nodes.Holds | nodes.Quantified) or not isinstance(question.expr, nodes.Or):
+        return question
+    first = question.expr.items[0]
+    if len(question.expr.items) != 2 or question.expr.items[1] != nodes.Not(first):
+        return question
+    return replace(question, expr=first)
 
 
 def asked_of(text: str, question: Question, lexicon: Lexicon) -> Question | None:

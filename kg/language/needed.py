@@ -42,7 +42,7 @@ def told_all_the_same(
 def needed_for(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     """The list of what is recorded for an operation or a deed, where it is asked what is needed for it; what an instrument does
     to tissue, where it is asked whether it is safe there; else None."""
-    told = nodes.Filter | nodes.Holds | nodes.Quantified
+    told = nodes.Filter | nodes.Holds | nodes.Quantified | nodes.Compare
     several: QuestionError | None = None
     for table, wanted, untold in ((talk.needs, nodes.Filter, talk.no_need), (talk.safe, told, talk.no_word_on_safety)):
         for new, words in filled(table, text, lexicon):

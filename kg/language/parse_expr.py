@@ -208,6 +208,7 @@ class ExprParser(SaidParser):
                 self._check_both(items[-1], item, sep, start, mark)
                 seps.append(sep)
             items.append(item)
+            self._tightly(items, seps)
 
     def _cut_modifier(self) -> Expr | None:
         """The adjective of a family's name: "curved or crushing clamps" speaks of clamps, not of all that is curved"""

@@ -146,6 +146,8 @@ class MoreParser(PieceParser):
         if behind and isinstance(expr, nodes.And) and not any("kw.and" in self.kinds(i) for i in range(start, self.at)):
             scope = conj([scope, expr.items[0]])  # "are forceps without teeth atraumatic?"
             expr = conj(list(expr.items[1:]))
+        elif behind and expr is not None and self.look(*SCOPES, quiet=True):
+            scope, expr = conj([scope, expr]), self.description(predicate=True)  # "are all forceps with a ratchet clamps?"
         if expr is not None and part:
             expr = self.said_of_part(expr, part)
         if expr is None or (expr == nodes.Everything() and isinstance(scope, nodes.HasPart)):
@@ -187,7 +189,9 @@ class MoreParser(PieceParser):
         return nodes.Quantified(scope, expr, quantifier) if scope is not None and expr is not None else None
 
     def quantifier(self) -> str:
-        return "all" if self.take("kw.all", quiet=True) else "any" if self.take("kw.any", quiet=True) else ""
+        if self.take("kw.all", quiet=True):
+            return "all"
+        return "any" if self.take("kw.any", quiet=True) or self.look("kw.indefinite", quiet=True) else ""
 
     def scope(self) -> Expr | None:
         """{ modifier } family { "that" after | "with" list }: what is said to be so of all or any of it comes later"""

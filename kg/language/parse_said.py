@@ -531,3 +531,16 @@ class SaidParser(RecordParser):
         if not number or (unit is not None and not self._leads_on(unit.end - 1)):
             self.at, number = start, None  # "6 inch scissors" are no six
         return number or None
+
+    def _tightly(self, items: list[Expr], seps: list[str]) -> None:
+        """Two uses with "or" between them, behind something else that is said, taken together: "with a ratchet that hold
+        tissue or bowel" asks for a ratchet of both."""
+        if seps[-2:] == [NOTHING, OR] and all(self._is_use(i) for i in items[-2:]):
+            items[-2:], seps[-1:] = [disj(items[-2:])], []
+
+    def _is_use(self, expr: Expr) -> bool:
+        """Whether all that is said is what something is used for, on or in."""
+        words = self.lexicon.words
+        uses = words.set_features | words.set_places | set(words.besides) | set(words.besides.values())
+        each = expr.items if isinstance(expr, nodes.Or) else (expr,)
+        return all(isinstance(i, nodes.Has) and i.feature in uses for i in each)

@@ -155,7 +155,9 @@ def of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable
         from kg.language.clauses import of_a_family
 
         twice = not of_a_family(text, lexicon)
-    if not isinstance(question, nodes.Filter) or not (twice or names_beside(question.expr)):
+    if not isinstance(question, nodes.Filter):
+        return None
+    if not (twice or names_beside(question.expr) or _asks_for_names(text, question.expr, lexicon)):
         return None
     from kg.language.otherwise import framed
 
@@ -165,6 +167,12 @@ def of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable
             if not (_bears_a_family(found, lexicon) or _loses_a_name(found, question.expr, twice)):
                 return Understood(found)
     return first_of_two(text, lexicon, talk()) if twice else None
+
+
+def _asks_for_names(text: str, expr: nodes.Expr, lexicon: Lexicon) -> bool:
+    """Whether names are asked for, not what goes with an instrument ("what name do people use for a Kelly?")."""
+    role = lexicon.vocabulary.terms[expr.value].role if isinstance(expr, nodes.Has) else ""
+    return role == "pattern" and parser_for(text, lexicon).says("kw.name_word")
 
 
 def _loses_a_name(found: Question, expr: nodes.Expr, twice: bool) -> bool:
@@ -260,7 +268,7 @@ def _two_sentences(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None
     from kg.language.clauses import asks
 
     sentences = [s for s in _MARKED.split(text.strip()) if s.strip()]
-    if len(sentences) != 2 or not text.rstrip().endswith("?"):
+    if len(sentences) != 2 or text.rstrip().endswith((".", "!")):
         return None
     one, other = sentences[0], sentences[1].rstrip(" ?")
     tokens = parser_for(other, lexicon).tokens

@@ -142,6 +142,8 @@ def _as_many(before: Before, words: Mapping[str, str], reply: Reply) -> Before |
 def _a_few(before: Before, words: Mapping[str, str], reply: Reply) -> Before | None:
     """What went before as a few that "it" speaks of, of which one cannot be told from the others; None otherwise."""
     kinds = nodes.Filter | nodes.Extreme | nodes.Identify | nodes.Quantified
+    if isinstance(before.question, nodes.Group):
+        before = before.of(nodes.Filter(before.question.expr))
     if _names_one(words, reply) or before.subjects(reply.lexicon) or not isinstance(before.question, kinds):
         return None
     if isinstance(before.question, nodes.Quantified):

@@ -22,12 +22,14 @@ if TYPE_CHECKING:
 _BY_NAME = "Ask with the full name."
 MOST_BESIDE = 4
 """So many instruments of a list at most are set beside one by name."""
+CANDIDATES = 3
+"""So many of those that an instrument in the hand may be are set beside another."""
 _TRIED = (nodes.Holds, nodes.Filter, nodes.Count)
 
 
 def beside(said: str, reply: Reply) -> Question | None:
     """ "And from a Pean?" after two were compared: the first of them with that one; "how do I tell it from a Crile?" after a
-    list of a few: all of these with it"""
+    list of a few, or of an instrument in the hand: all of these with it, or the likeliest"""
     from kg.language.replies import meant, of_all_named
 
     other = named(said, reply)
@@ -37,6 +39,8 @@ def beside(said: str, reply: Reply) -> Question | None:
         each = each[:1]
     elif len(subjects := reply.before.subjects(reply.lexicon)) == 1:
         each = subjects
+    elif isinstance(reply.before.question, nodes.Identify):
+        each = reply.before.names[:CANDIDATES]
     each = tuple(n for n in each if n != other)
     return nodes.Compare((*each, other)) if other and 0 < len(each) <= MOST_BESIDE else None
 

@@ -191,15 +191,15 @@ def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Befor
         if error.code not in ("BL-Q02", "BL-Q03", "BL-Q05"):
             return None
     from kg.language.aside import without_brackets
+    from kg.language.degrees import without_family
     from kg.language.gist import of_those
     from kg.language.indirect import direct, left_out
+    from kg.language.resume import points_back
 
     if before is not None and any(True for _ in of_those(text, lexicon, talk())):
         return None  # it asks of the list before
-    from kg.language.resume import points_back
-
     ambiguous: QuestionError | None = None
-    for said in chain(without_brackets(text, lexicon, talk()), direct(text, lexicon, talk())):
+    for said in chain.from_iterable(way(text, lexicon, talk()) for way in (without_brackets, direct, without_family)):
         try:
             found = understand(said, lexicon, talk, before, whole=True, hand=False)
             if before is not None and points_back(text, found.question, lexicon, before, talk):

@@ -123,12 +123,16 @@ def notes_asked(
 
 
 def in_a_state(parser: FormParser, talk: Callable[[], Talk]) -> bool:
-    """Whether something is cleaned or sterilised with a part left in a state ("autoclaved with the ratchet locked")."""
+    """Whether something is cleaned or sterilised with a part left in a state ("autoclaved with the ratchet locked"), or is
+    asked of anyone with what it is fitted with ("can I autoclave scissors with carbide inserts?")."""
     if not parser.lexicon.words.care or not parser.says("kw.with"):
         return False
     topics, found = parser.lexicon.words.care, _walk(parser, talk())
     kinds = {topics[t]["kind"] for t in found.topics}
-    return {"thing", "state", "step"} <= kinds and found.sure
+    keys = tuple(t.key for t in parser.tokens)
+    anyone = (key_of(p, parser.lexicon) for p in parser.lexicon.words.care_words.get("anyone", ()))
+    state = set() if any(keys[: len(k)] == k for k in anyone) else {"state"}
+    return {"thing", "step", *state} <= kinds and found.sure
 
 
 def asked_besides(text: str, before: Before, lexicon: Lexicon, talk: Talk) -> nodes.CareNotes | None:

@@ -77,7 +77,7 @@ def test_no_meaning_stands_for_something_else(text: str, catalogue: Any) -> None
 
 
 def test_that_no_reason_is_recorded_is_told_beside_a_meaning(catalogue: Any) -> None:
-    answer = catalogue.ask("why do some needle holders have no ratchet?")
+    answer = catalogue.ask("why do some scissors have no ratchet?")
     assert answer.kind == "define"
     assert any("does not record why" in note for note in answer.notes)
 

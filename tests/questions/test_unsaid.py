@@ -48,3 +48,15 @@ def test_where_all_that_is_said_is_denied_nothing_is_added(catalogue: Catalogue)
 def test_what_a_patient_needs_stays_refused(catalogue: Catalogue) -> None:
     with pytest.raises(QuestionError):
         catalogue.ask("Is a Kelly safe for my patient?")
+
+
+def test_a_family_not_of_a_branch_of_surgery_is_known_by_where_it_is_used(catalogue: Catalogue) -> None:
+    found = _listed(catalogue, "self-retaining retractors that are not abdominal")
+    assert found and not found & _listed(catalogue, "self-retaining retractors used in abdominal surgery")
+    assert not _listed(catalogue, "Which scissors are not crushing?")
+
+
+def test_what_is_on_record_instead_is_told(catalogue: Catalogue) -> None:
+    found = catalogue.ask("Does a number 22 blade fit a number 3 handle?")
+    assert found.argument is not None and found.argument.holds == "not recorded"
+    assert any("No. 4 scalpel handle" in note for note in found.notes)
