@@ -51,6 +51,7 @@ LAYERS: list[set[str]] = [
         "kg.grounds",
         "kg.allowed",
         "kg.yesno",
+        "kg.ofnamed",
     },
     {"kg.opening", "kg.publish"},
     {"kg.render"},

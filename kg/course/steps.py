@@ -119,7 +119,8 @@ class Steps:
         weak = [self._unpublished.get(source, "") for source in fact.sources]
         basis = fact.basis or (max(weak) if weak and all(weak) else "")  # what differs between pieces has no basis of its own
         flag = "disputed" if fact.status == "disputed" or self._is_disputed(fact) else basis
-        flag = flag or ("" if fact.sources else INFERRED)
+        if not fact.sources and flag not in UNMARKED:
+            flag = INFERRED  # what follows from a maker's page has no witness of its own to be named
         marks = self.marking.fact if fact.required and flag not in UNMARKED else 0
         return Point(fact.text, fact.about, marks, self._other_sides(fact), flag, fact.sources)
 

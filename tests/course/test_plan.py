@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 import sys
 from itertools import combinations, pairwise
 from pathlib import Path
@@ -309,7 +310,7 @@ def test_the_text_names_what_counts_and_cautions(capsys: pytest.CaptureFixture[s
     status, out, err = run(capsys, "plan", "dissecting scissors", "--minutes", "45", "--width", "100")
     assert (status, err) == (0, "")
     assert "Session 1: " in out and "mixed round" in out
-    assert "split pairs of look-alikes: " in out and " of 56 pairs" in out
+    assert re.search(r"split pairs of look-alikes: \d+ of \d+ pairs", out)
     assert "measured nowhere" in out and "local policy" in out
     assert max(map(len, out.splitlines())) <= 100
 

@@ -304,10 +304,10 @@ def test_publish_as_a_command(capsys: Captured, server: RealServer) -> None:
     assert (status, err, told["dry_run"], told["unchanged"]) == (0, "", True, 0)
     status, out, err = run(capsys, "publish", server.url)
     assert status == 0
-    assert out.startswith(f"Sent to {server.url}/store: {told['sent']} graphs, {told['triples']:,} triples")
+    assert out.startswith(f"Sent to {server.url}/store: {told['sent']:,} graphs, {told['triples']:,} triples")
     assert err.startswith("boxlock: sent ")
     status, out, _ = run(capsys, "publish", server.url)
-    assert (status, out) == (0, f"{server.url}/store has the whole catalogue already ({told['sent']} graphs).\n")
+    assert (status, out) == (0, f"{server.url}/store has the whole catalogue already ({told['sent']:,} graphs).\n")
 
 
 @pytest.mark.parametrize(
