@@ -311,7 +311,8 @@ def _refused(catalogue: Catalogue, error: QuestionError, text: str, again: Calla
         out = replace(catalogue.answer(found.question, question, limit=1), unread=found.unread)
         return used_too(catalogue, out, text, 1) or out
 
-    alike = whichever(error, asked, catalogue.vocabulary.label)
+    usual_one = catalogue.lexicon.usual(error.question[slice(*error.span)]) if error.question else ""
+    alike = whichever(error, asked, catalogue.vocabulary.label, usual_one)
     if not isinstance(alike, str):
         return replace(alike, question=text)
     if (usual := usually(error, text, again, catalogue.lexicon, alike)) is not None:

@@ -80,9 +80,10 @@ def _holds(ask: Ask, reading: str) -> bool:
     return False
 
 
-def whichever(error: QuestionError, ask: Ask, label: Callable[[str], str]) -> Answer | str:
-    """The answer to a question with several readings, if all of them have the same verdict. Otherwise what each reading gives,
-    in a few words, where that is a yes, a no or a value; else the empty text."""
+def whichever(error: QuestionError, ask: Ask, label: Callable[[str], str], usual: str = "") -> Answer | str:
+    """The answer to a question with several readings, if all of them have the same verdict, told of the ``usual`` bearer of the
+    name if there is one. Otherwise what each reading gives, in a few words, where that is a yes, a no or a value; else the
+    empty text."""
     if error.code != "BL-Q05" or not 1 < len(error.readings) <= MOST_READINGS:
         return ""
     try:
@@ -95,7 +96,8 @@ def whichever(error: QuestionError, ask: Ask, label: Callable[[str], str]) -> An
         return ""
     verdicts = {a.argument.holds if a.argument else None for a in found}
     if len(verdicts) == 1 and isinstance(next(iter(verdicts)), bool):
-        return replace(found[0], notes=(*found[0].notes, f"It is the same for each that can be meant: {listing(subjects)}."))
+        first = next((a for a in found if _subject(a) == usual), found[0])
+        return replace(first, notes=(*first.notes, f"It is the same for each that can be meant: {listing(subjects)}."))
     return "; ".join(f"{subject}: {text}" for subject, text in zip(subjects, said, strict=True))
 
 
