@@ -65,7 +65,7 @@ Because
 
 
 def test_disputed_statements_are_marked(told):
-    reasons, bearing = told("why is the Birch clamp serrated longitudinally").split("\n\nThat is what is recorded")
+    reasons, bearing = told("why is the Birch clamp serrated longitudinally").split("\n\nWhat bears on it")
     assert (
         reasons
         == """\
@@ -84,6 +84,7 @@ Disputed
     )
     assert "longitudinal serration means" in bearing
     assert "clamping bowel" in bearing
+    assert "What sources say of the reason" in bearing  # of lengthwise grooves on bowel clamps
 
 
 def test_what_bears_on_a_reason_is_told_where_none_is_recorded(told):
