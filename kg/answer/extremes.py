@@ -117,7 +117,7 @@ def answer_quantified(ctx: Context, scope: nodes.Expr, expr: nodes.Expr, quantif
     found = [m for m in yes.matches if m.name in labels]
     against = [m for m in no.matches if m.name in labels]
     decided = {m.name for m in (*found, *against)}
-    of_some = {p.name for p in yes.possible if p.reason.startswith(VARIES) and "; " not in p.reason} & (set(labels) - decided)
+    of_some = {p.name for p in yes.possible if p.only_as(VARIES) and "; " not in p.reason} & (set(labels) - decided)
     left = [label for name, label in labels.items() if name not in decided and name not in of_some]
     holds: bool | str
     if quantifier == "any":

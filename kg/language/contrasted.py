@@ -3,10 +3,12 @@ the other. That an instrument is not used in an operation is hardly ever recorde
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from kg.language import nodes
 from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
-from kg.language.nodes import Expr, Question
+from kg.language.nodes import Expr, Question, Span
 
 
 def contrasted(question: Question, lexicon: Lexicon) -> Question:
@@ -16,6 +18,13 @@ def contrasted(question: Question, lexicon: Lexicon) -> Question:
     items = question.expr.items
     said = {f for item in items for f in _features(item)}
     return type(question)(conj([_by_the_record(item, said, lexicon) for item in items]))
+
+
+def untold(each: Sequence[Expr], span: Span, lexicon: Lexicon) -> Expr | None:
+    """That none of some values is on record; None unless an instrument can have several values of each of their features."""
+    if not each or not all(isinstance(i, nodes.Has) and lexicon.linked(i.feature) for i in each):
+        return None
+    return conj([nodes.Untold(i.feature, i.value, span) for i in each])  # type: ignore[union-attr]
 
 
 def _features(item: Expr) -> frozenset[str]:
@@ -30,7 +39,6 @@ def _values(each: tuple[Expr, ...]) -> bool:
 
 def _by_the_record(item: Expr, said: set[str], lexicon: Lexicon) -> Expr:
     denied = item.expr if isinstance(item, nodes.Not) else None
-    if denied is None or said.isdisjoint(found := _features(denied)) or not all(lexicon.linked(f) for f in found):
+    if denied is None or said.isdisjoint(_features(denied)):
         return item
-    each = denied.items if isinstance(denied, nodes.Or) else (denied,)
-    return conj([nodes.Untold(i.feature, i.value, item.span) for i in each])  # type: ignore[union-attr]
+    return untold(denied.items if isinstance(denied, nodes.Or) else (denied,), item.span, lexicon) or item

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from kg.language import nodes
+from kg.language.contrasted import untold
 from kg.language.entries import Entry
 from kg.language.joining import NOTHING, conj
 from kg.language.lexicon import LENGTH
@@ -18,9 +19,7 @@ class RecordParser(NounParser):
         record: that it is not so is hardly ever recorded ("all clamps except those used on vessels")."""
         span = self.span(start, self.at)
         each = taken.items if isinstance(taken, nodes.Or) else (taken,)
-        if all(isinstance(i, nodes.Has) and self.lexicon.linked(i.feature) for i in each):
-            return conj([nodes.Untold(i.feature, i.value, span) for i in each])  # type: ignore[union-attr]
-        return nodes.Not(taken, span)
+        return untold(each, span, self.lexicon) or nodes.Not(taken, span)
 
     def denied_of(self, denied: Expr, start: int) -> Expr:
         """What is not so; behind a "but" it is taken away ("used on bowel but not on vessels")."""
@@ -40,11 +39,9 @@ class RecordParser(NounParser):
             mark = self.at
             if not (self.take("kw.or", quiet=True) and self.look("connector", quiet=True)):
                 break
-        self.at = mark
-        if not each or not all(isinstance(i, nodes.Has) and self.lexicon.linked(i.feature) for i in each):
-            self.at = start
-            return None
-        return conj([nodes.Untold(i.feature, i.value, self.span(start, self.at)) for i in each])  # type: ignore[union-attr]
+        found = untold(each, self.span(start, mark), self.lexicon)
+        self.at = start if found is None else mark
+        return found
 
     def _whose_record(self) -> Expr | None:
         """feature { "and" feature } "is" ( "recorded" | "not recorded" )"""

@@ -111,13 +111,18 @@ def _which_of_them(text: str, question: nodes.DefineAll, lexicon: Lexicon, talk:
     roles = [lexicon.vocabulary.terms[t].role for t in question.terms]
     if roles[0] not in ("value", "part") or any(role != "pattern" for role in roles[1:]):
         return None
+    return _framed_as((nodes.Filter,), text, lexicon, talk())
+
+
+def _framed_as(kinds: tuple[type, ...], text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
+    """The first question of some kinds that other words for the same ask; None if there is none."""
     from kg.language.otherwise import framed
 
-    for turned in framed(text, lexicon, talk()):
+    for turned in framed(text, lexicon, talk):
         with suppress(QuestionError):
-            found = read(turned, lexicon)
-            if isinstance(found, nodes.Filter):
-                return found
+            question = read(turned, lexicon)
+            if isinstance(question, kinds):
+                return question
     return None
 
 
@@ -125,7 +130,8 @@ def after_use(text: str, found: Understood, lexicon: Lexicon, talk: Callable[[],
     """What is asked where something is to be done to an instrument after use ("must be flushed"), of which the word was taken
     for what it means of instruments: its reprocessing. Raises QuestionError for a list."""
     said, question = f" {text.casefold().rstrip(' ?.!')} ", found.question
-    if not any(f" {phrase} " in said for phrase in lexicon.words.care_words.get("done", ())):
+    words = lexicon.words.care_words
+    if not any(f" {phrase} " in said for phrase in words.get("done", ())):
         return found
     if isinstance(question, nodes.Holds | nodes.Describe):
         return Understood(nodes.Reprocessing(question.pattern), found.passed)
@@ -133,14 +139,13 @@ def after_use(text: str, found: Understood, lexicon: Lexicon, talk: Callable[[],
         from kg.language.otherwise import framed, said_otherwise
 
         same = said_otherwise(text, lexicon, talk())  # "a lumen that must be flushed" is a lumen
-        doing = lexicon.words.care_words.get("doing", ())
+        doing = words.get("doing", ())
         for other in filter(None, (same, *framed(text, lexicon, talk()))):  # "which tubes need flushing?"
             if any(word in other.casefold() for word in doing):
                 continue
             with suppress(QuestionError):
                 if parse(other, lexicon) == question:
                     return found
-        words = lexicon.words.care_words
         raise QuestionError(
             "BL-Q11", str(words["unlisted"]), question=text, span=(0, len(text.rstrip())), hint=str(words["unlisted_hint"])
         )
@@ -414,11 +419,4 @@ def leans_on(text: str, lexicon: Lexicon, before: Before) -> Question | None:
 
 def which_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
     """What is recorded of that of which two things are set against each other, in other words for the same; else None."""
-    from kg.language.otherwise import framed
-
-    for turned in framed(text, lexicon, talk):
-        with suppress(QuestionError):
-            question = read(turned, lexicon)
-            if isinstance(question, nodes.Value | nodes.Describe):
-                return question
-    return None
+    return _framed_as((nodes.Value, nodes.Describe), text, lexicon, talk)
