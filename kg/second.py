@@ -260,6 +260,15 @@ def made_or_used(catalogue: Catalogue, out: Answer, text: str) -> str:
     return ""
 
 
+def _narrowest(catalogue: Catalogue, pattern: str, feature: str) -> list[str]:
+    """The values of a feature that are on record of an instrument, without those that a narrower one says already; in words,
+    sorted."""
+    vocabulary = catalogue.vocabulary
+    facts = catalogue.context.reader.facts([pattern], [feature]).get(pattern)
+    known = {v for slot, v in facts.known.holds if slot == feature} if facts else set()
+    return sorted(vocabulary.label(v) for v in known if known.isdisjoint(vocabulary.children.get(v, ())))
+
+
 def used_where_too(catalogue: Catalogue, out: Answer, text: str) -> str:
     """A note on the operations of one instrument, where it is asked what it is for and no more than its purpose would be told
     ("what is a Wrigley for?"); empty for any other question."""
@@ -268,9 +277,7 @@ def used_where_too(catalogue: Catalogue, out: Answer, text: str) -> str:
         return ""
     if words.besides.keys().isdisjoint(tree.features) or words.told_too in tree.features:
         return ""
-    facts = catalogue.context.reader.facts([tree.subject], [words.told_too]).get(tree.subject)
-    known = {v for slot, v in facts.known.holds if slot == words.told_too} if facts else set()
-    said = sorted(vocabulary.label(v) for v in known if known.isdisjoint(vocabulary.children.get(v, ())))
+    said = _narrowest(catalogue, tree.subject, words.told_too)
     told = vocabulary.features[words.told_too].phrase.replace("{value}", some_of(said, OPERATIONS))
     return f"It {told}." if said else ""
 
@@ -284,9 +291,7 @@ def on_record_instead(catalogue: Catalogue, out: Answer, text: str) -> str:
     feature = vocabulary.features[tree.expr.feature]
     if feature.single or not feature.phrase or out.argument.holds != "not recorded":
         return ""
-    facts = catalogue.context.reader.facts([tree.pattern], [feature.name]).get(tree.pattern)
-    known = {v for slot, v in facts.known.holds if slot == feature.name} if facts else set()
-    said = sorted(vocabulary.label(v) for v in known if known.isdisjoint(vocabulary.children.get(v, ())))
+    said = _narrowest(catalogue, tree.pattern, feature.name)
     return f"On record is that it {feature.phrase.replace('{value}', some_of(said, OPERATIONS))}." if said else ""
 
 
