@@ -46,9 +46,9 @@ def match_blocks(answer: Answer) -> list[Block]:
         name: list = [("name", parent.label)]
         if alike:
             name += [("", " ("), ("", ", ".join(short_form(v.label, parent.label) for v in alike)), ("", ")")]
-        if other := known_as(parent.label, parent.also_called):
-            name.append(("remark", f", also called {listing(other, 'or')}"))
-        rows.append((tuple(name), words(remark, "remark")))
+        other = known_as(parent.label, parent.also_called)
+        known = [f"also called {listing(other, 'or')}"] if other else []
+        rows.append((tuple(name), words("; ".join([*known, remark] if remark else known), "remark")))
         rows += [
             ((("", f"- {short_form(v.label, parent.label)}"),), words(_remark(v, mixed), "remark"))
             for v in variants
