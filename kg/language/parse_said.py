@@ -342,11 +342,13 @@ class SaidParser(RecordParser):
 
     def _only(self, found: Expr, start: int) -> Expr | None:
         """Values of one feature, and nothing else on record; of a feature with one value they say that already. Of a place of
-        the body that means operations there too, only what is used on it is told."""
+        the body that means operations there too, only what is used on it is told; of a branch of surgery only the branch."""
         each = found.items if isinstance(found, nodes.Or) else (found,)
         held = [i for i in each if isinstance(i, nodes.Has)]
         if len(held) == len(each) and (there := [i for i in held if i.feature in self.lexicon.words.set_places]):
             each = held = there
+        elif len(held) == len(each) and held and held[0].feature in self.lexicon.words.set_features:
+            each = held = [i for i in held if i.feature == held[0].feature]  # "vascular surgery" is a branch and operations
         features = {i.feature for i in held}
         if len(held) < len(each) or len(features) != 1:
             return self._need(None, start)
