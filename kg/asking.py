@@ -77,6 +77,8 @@ def ask(
             return set_beside
         if (one := unnamed.described(catalogue, text, limit, asking=after is not None)) is not None:
             return one
+        if after is None and (some := _list_as_typed(catalogue, text, limit, page)) is not None:
+            return some
         if not found.in_hand or after is not None:
             return _refused(catalogue, found.doubtful or error, text, again)
         try:
@@ -228,6 +230,20 @@ def _whole(
         return out
     words = ", ".join(f'"{w}"' for w in found.passed)
     return replace(out, notes=(*out.notes, f"Passed over, as saying nothing of instruments: {words}."))
+
+
+def _list_as_typed(catalogue: Catalogue, text: str, limit: int, page: Page) -> Answer | None:
+    """The list of a text that says too little to name one instrument and is read by the grammar as it stands ("long forceps, ring
+    handles, no ratchet"); None if it is none, or if nothing is known to be in it."""
+    from kg.answer.onward import next_questions
+    from kg.language import nodes, parse
+
+    try:
+        tree = parse(text, catalogue.lexicon)
+        out = catalogue.answer(tree, text, limit=limit, page=page) if isinstance(tree, nodes.Filter) else None
+    except QuestionError:
+        return None
+    return replace(out, next_questions=next_questions(catalogue.lexicon, out)) if out is not None and out.matches else None
 
 
 def _tells_of_one(catalogue: Catalogue, text: str) -> bool:
