@@ -7,7 +7,7 @@ one is to be chosen, the question stays refused; a patient who only has the mout
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
@@ -21,6 +21,7 @@ from kg.language.readings import Understood, read
 if TYPE_CHECKING:
     from kg.language.before import Before
     from kg.language.talk import Talk
+    from kg.language.tokens import Token
 
 MOST_BETWEEN = 4
 """So far behind "on" or "in" at most stands who it is ("in a very small child")."""
@@ -78,14 +79,25 @@ def without_patient(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
 def whoever(text: str, lexicon: Lexicon, talk: Talk, ask: Callable[[str], Understood]) -> Understood | None:
     """What is asked of a child, an adult or an animal, asked of anyone by ``ask``, with a note on it; else None."""
     tokens = parser_for(text, lexicon).tokens
-    for at in (i for i, t in enumerate(tokens) if t.key in talk.ages | talk.animals):
-        start = next((i for i in range(at - 1, max(at - MOST_BETWEEN, 0), -1) if tokens[i].key in talk.on_whom), 0)
-        if start:
-            less = f"{text[: tokens[start].start].rstrip()}{text[tokens[at].end :]}"
+    for at in (i for i, t in enumerate(tokens) if t.key in talk.ages | talk.animals | talk.of_animals):
+        if any(t.start == tokens[at].start for t in (*tokens[max(at - 1, 0) : at], *tokens[at + 1 : at + 2])):
+            continue  # "cowhorn" is one word
+        if less := _without(text, tokens, at, talk):
             with suppress(QuestionError):
                 found = ask(less)
-                if tokens[at].key in talk.animals and isinstance(found.question, nodes.Value):
+                if tokens[at].key not in talk.ages and isinstance(found.question, nodes.Value):
                     continue  # "which retractors are used on cats?"
                 if found.doubtful is None and found.unread is None and not found.in_hand:
                     return found._replace(untold=talk.no_age if tokens[at].key in talk.ages else talk.no_animal)
     return None
+
+
+def _without(text: str, tokens: Sequence[Token], at: int, talk: Talk) -> str | None:
+    """A text without whom the word at ``at`` speaks of: the word alone where it says of which animal something is ("equine",
+    "a horse's hoof"), else all from the word before it that says on whom; None if there is none."""
+    told = tokens[at]
+    owner = told.key in talk.animals and any(mark in text[told.start : told.end] for mark in "'\u2019")
+    if owner or told.key in talk.of_animals:
+        return f"{text[: told.start]}{text[told.end :].lstrip()}"
+    start = next((i for i in range(at - 1, max(at - MOST_BETWEEN, 0), -1) if tokens[i].key in talk.on_whom), 0)
+    return f"{text[: tokens[start].start].rstrip()}{text[told.end :]}" if start else None

@@ -135,6 +135,7 @@ class Talk:
     before ("its"); ``choosing``: words that ask which of several by name; ``leading_names``: words that only lead to these
     names, or stand beside the word that asks ("which of the two"); ``fitting``: words between two that fit each other.
     ``ages``, ``on_whom``, ``no_age``: words for somebody of an age, those before them, and what is told without them;
+    ``animals``, ``of_animals``: words for an animal, and those that say of which kind something is ("equine");
     ``patient``, ``patients``: words for a patient who is only where something is, or whose it is.
     ``best``: words that ask which is best, and ``no_best`` what is told then; ``needs``: how it is asked what is needed for an
     operation, and ``no_need`` what is told; ``safe`` and ``no_word_on_safety`` so of what is safe; ``each``: what is asked of
@@ -224,6 +225,7 @@ class Talk:
     on_whom: frozenset[str] = frozenset()
     no_age: str = ""
     animals: frozenset[str] = frozenset()
+    of_animals: frozenset[str] = frozenset()
     no_animal: str = ""
     no_best: str = ""
     needs: tuple[tuple[Pattern, str], ...] = ()
@@ -358,6 +360,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             on_whom=_words(keys(raw["choosing"]["on_whom"])),
             no_age=raw["choosing"]["no_age"],
             animals=frozenset(raw["choosing"]["animals"]),
+            of_animals=frozenset(raw["choosing"]["of_animals"]),
             no_animal=raw["choosing"]["no_animal"],
             no_best=str(raw["choosing"]["no_best"]),
             needs=tuple((_pattern(old, keys), new) for old, new in raw["choosing"].get("needs", {}).items()),
