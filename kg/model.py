@@ -42,13 +42,8 @@ class Match(Record):
     also_called: tuple[str, ...] = field(default=(), compare=False)
 
     def to_json(self) -> dict[str, Any]:
-        out: dict[str, Any] = {
-            "iri": expand(self.name),
-            "label": self.label,
-            "inferred": self.inferred,
-            "basis": self.basis,
-        }
-        out |= {"contested": self.contested, "also_called": list(self.also_called)}
+        out: dict[str, Any] = {"iri": expand(self.name), "label": self.label, "inferred": self.inferred, "basis": self.basis}
+        out |= {"contested": self.contested, "also_called": [*self.also_called]}
         return out | ({"variant_of": expand(self.variant_of)} if self.variant_of else {})
 
 

@@ -417,12 +417,24 @@ class SaidParser(RecordParser):
         return any(self.lexicon.vocabulary.terms[t].feature == names.SIZE_CLASS for t in found)
 
     def _part_ahead(self, last: Expr, sep: str) -> bool:
-        """Whether a part stands here, behind another part: "a handle and a blade", "jaws or blades" name no families"""
+        """Whether a part stands here, behind another part: "a handle and a blade", "jaws or blades" name no families; nor do
+        "long shanks and fine blades", behind what is had"""
+        if sep == AND and isinstance(last, nodes.Has | nodes.HasPart) and self._part_behind_adjectives():
+            return True
         match = self.look("part", quiet=True)
         if sep not in (AND, OR) or not isinstance(last, nodes.HasPart) or match is None:
             return False
         families = ("category", "kind", "pattern")
         return self._past_fillers() > self.at or not any(e.kind in families for _, es in self.phrases(match.start) for e in es)
+
+    def _part_behind_adjectives(self) -> bool:
+        """Whether a part stands behind one adjective or more from here"""
+        at = self._past_adjective(self._past_fillers())
+        while at:
+            if "part" in self.kinds(at):
+                return True
+            at = self._past_adjective(at)
+        return False
 
     def one_place(self, found: Expr | None, features: Collection[str]) -> None:
         """Refuses a place of the body that is said by the names of two ("the uterine artery"): it is none of them, nor both."""
