@@ -15,10 +15,13 @@ _FAMILY = ("category", "kind", "group", "kw.instrument")
 
 
 def says_only(text: str, lexicon: Lexicon) -> bool:
-    """Whether a text ends in "only", or says it behind a family ("which forceps only grasp skin?")."""
+    """Whether a text ends in "only", or says it behind a family ("which forceps only grasp skin?"), and does not itself say
+    behind it what is not done ("which clamps only hold bowel and never crush it?")."""
     parser = parser_for(text, lexicon)
     words = [at for at, token in enumerate(parser.tokens) if token.kind == "word"]
     said = [at for at in words if any(e.kind == "kw.only" for _, es in parser.phrases(at) for e in es)]
+    if any("kw.not" in parser.kinds(at) for at in words if said and at > said[0]):
+        return False
     families = {end for at in words for end, es in parser.phrases(at) for e in es if e.kind in _FAMILY}
     return any(at == words[-1] or at in families for at in said)
 
