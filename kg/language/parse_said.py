@@ -455,6 +455,9 @@ class SaidParser(RecordParser):
         start = self.at
         if not self.take("kw.named_after", quiet=True):
             return None
+        if self.take("kw.a_person", quiet=True):
+            words = self.lexicon.words
+            return nodes.CalledAfter(self.lexicon.word("a_person"), self.span(start, self.at), words.no_person)
         at = self._past_fillers()
         for end in range(min(at + 3, len(self.tokens)), at, -1):
             one, two = self.span(at, end)
