@@ -51,12 +51,14 @@ def answer_pairs(ctx: Context, by: str, pick: str, scope: nodes.Expr, number: in
             found.append((likeness(alike, bool(kin >> place & 1)), f"{ctx.label(name)} and {alike.label}", alike))
     found.sort(key=lambda row: row[:2])
     groups = tuple(
-        Grouped(label, alike.shared, tuple(f"{sign} ({one} or {two})" for sign, one, two in alike.signs) or ("nothing recorded",))
+        Grouped(
+            label, alike.shared, tuple(f"{sign} ({one} or {two})" for sign, one, two in alike.signs) or ("nothing recorded",)
+        )
         for _, label, alike in found[:SHOWN]
     )
     notes = [
-        "The likest first: by what is recorded and can be seen, and whether both are of one kind. How often people take one for "
-        "the other is not recorded."
+        "The likest first: by what is recorded and can be seen, and whether both are of one kind. How often people take one "
+        "for the other is not recorded."
     ]
     if len(found) > SHOWN:
         notes.insert(0, f"{len(found):,} pairs in all; {len(found) - SHOWN:,} of them are not listed.")

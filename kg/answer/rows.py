@@ -28,7 +28,9 @@ def answer_rows(ctx: Context, features: Sequence[str], scope: nodes.Expr) -> Ans
         rows.append(Grouped(match.label, sum(text != "not recorded" for _, text in told), texts))
     rows.sort(key=lambda row: row.value.casefold())
     notes = [f"{len(rows) - SHOWN:,} more are not listed."] if len(rows) > SHOWN else []
-    return Answer("", "", "tally", sparql=fit.sparql, groups=tuple(rows[:SHOWN]), notes=tuple(notes), verified_by=ctx.verified_by)
+    return Answer(
+        "", "", "tally", sparql=fit.sparql, groups=tuple(rows[:SHOWN]), notes=tuple(notes), verified_by=ctx.verified_by
+    )
 
 
 _LENGTHS = (names.LENGTH_MIN, names.LENGTH_MAX)

@@ -59,7 +59,7 @@ class SurveyParser(PieceParser):
         kinds = {e.kind for e in match.entries}
         if "kw.table_of" in kinds:
             scope = self.description()
-            features = self.features() if scope is not None and self.take("kw.table_with", quiet=True) else None
+            features = self.columns() if scope is not None and self.take("kw.table_with", quiet=True) else None
             return nodes.Tally(nodes.ROWS + ",".join(features), "", scope) if features and scope is not None else None
         if "kw.share_facts" in kinds:
             if self.take("kw.about", "kw.of", quiet=True):
@@ -81,10 +81,13 @@ class SurveyParser(PieceParser):
         only = any(e.kind == "kw.apart_only" for e in match.entries) or self.take("kw.only", quiet=True)
         number = 0 if self.take("kw.no_feature", quiet=True) else self._count()
         if number is not None:
-            return nodes.Tally(nodes.PAIR, "=", scope, number) if self.take("kw.feature_word", quiet=True) or not number else None
+            return (
+                nodes.Tally(nodes.PAIR, "=", scope, number) if self.take("kw.feature_word", quiet=True) or not number else None
+            )
         self._past_fillers()
         found = self.take("feature", "part", quiet=True) if only else None
-        return nodes.Tally(f"{nodes.PAIR}:{self.pick(found, found.entries).term}", "", scope) if found else None
+        slot = self.pick(found, found.entries).term if found else self._of_a_widest_value() if only else ""
+        return nodes.Tally(f"{nodes.PAIR}:{slot}", "", scope) if slot else None
 
     def differences(self) -> Question | None:
         """( "compare" | "what tells" ) description [ "compared" | "apart" | "with each other" ]
