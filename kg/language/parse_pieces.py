@@ -325,11 +325,15 @@ class PieceParser(ExprParser):
         return None
 
     def _of_a_widest_value(self) -> str:
-        """The feature of which a word is the widest value ("by their teeth"); empty without one."""
+        """The feature of what something has, of which a word is the widest value ("by their teeth"); empty without one."""
+        start = self.at
         broader = self.lexicon.vocabulary.broader_of
         match = self.take("value", quiet=True, accept=lambda e: not broader(e.term) and not e.negated)
         found = self.feature_of(self.pick(match, match.entries)) if match else ""
-        return found if found in self.lexicon.vocabulary.features else ""
+        if found in self.lexicon.vocabulary.features and self.lexicon.feature(found).form == "with":
+            return found
+        self.at = start  # "by what they cut"
+        return ""
 
     def columns(self) -> tuple[str, ...]:
         """feature { ( "and" | "," ) feature }, where a word for the widest value of one stands for it ("teeth and use")"""

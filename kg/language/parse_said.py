@@ -451,11 +451,12 @@ class SaidParser(RecordParser):
         return self._need(None, start)
 
     def named_after(self) -> Expr | None:
-        """ "named after" a name that instruments bear"""
+        """ "named after" ( a name that instruments bear | "a person" )"""
         start = self.at
-        if not self.take("kw.named_after", quiet=True):
+        anybody = self.take("kw.after_person", quiet=True)
+        if not anybody and not self.take("kw.named_after", quiet=True):
             return None
-        if self.take("kw.a_person", quiet=True):
+        if anybody or self.take("kw.a_person", quiet=True):
             words = self.lexicon.words
             return nodes.CalledAfter(self.lexicon.word("a_person"), self.span(start, self.at), words.no_person)
         at = self._past_fillers()

@@ -69,8 +69,8 @@ class SurveyParser(PieceParser):
         outward = self.take("kw.one_of", quiet=True)
         if outward or self.take("kw.among", "kw.of", quiet=True):
             scope = self.description()
-        if scope is None:
-            return None
+        if scope is None or isinstance(scope, nodes.Named):
+            return None  # the look-alikes of one pattern
         if outward:
             return nodes.Tally(nodes.PAIR_OF, "", scope)
         if "kw.signs_apart" in kinds:
