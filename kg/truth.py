@@ -156,9 +156,10 @@ def _form(expr: nodes.Expr, vocabulary: Vocabulary, positive: bool) -> Form:
         case nodes.Named(pattern):
             return Is(pattern, positive)
         case nodes.CalledAfter() | nodes.Begins():
-            called = (
-                vocabulary.bearers(expr.name) if isinstance(expr, nodes.CalledAfter) else vocabulary.beginning(expr.letters)
-            )
+            if isinstance(expr, nodes.Begins):
+                called = vocabulary.beginning(expr.letters)
+            else:
+                called = vocabulary.after_people(expr.but) if expr.but else vocabulary.bearers(expr.name)
             bearers = tuple(Is(p, positive) for p in called)
             if not bearers:
                 return Constant(-1 if positive else 1)

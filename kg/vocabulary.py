@@ -282,6 +282,15 @@ class Vocabulary(Record):
             return ()
         return tuple(p for p, texts in self._called.items() if wanted in texts)
 
+    def after_people(self, but: Iterable[str]) -> tuple[str, ...]:
+        """The patterns of which the label holds a word with a capital that is none of ``but`` (places, colours, works)."""
+        others = frozenset(but)
+        return tuple(
+            t.name
+            for t in self.by_role("pattern")
+            if any(word[:1].isupper() and _bare(word).strip() not in others for word in t.label.replace("-", " ").split())
+        )
+
     def beginning(self, letters: str) -> tuple[str, ...]:
         """The patterns of which the label begins with these letters, sorted; accents do not count."""
         return tuple(t.name for t in self.by_role("pattern") if _bare(t.label).strip().startswith(_bare(letters).strip()))

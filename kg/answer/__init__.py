@@ -14,6 +14,9 @@ from kg.records import replace
 __all__ = ["Context", "answer"]
 
 
+AFTER_PEOPLE = "Told by the name used here: a proper name in it that is no place. Who the person was is not recorded."
+
+
 def answer(
     ctx: Context, question: nodes.Question, *, text: str, reading: str, limit: int = 20, page: Page | None = None
 ) -> Answer:
@@ -151,4 +154,18 @@ def answer(
             out = answer_reason_notes(ctx, wanted)
         case _:
             raise TypeError(f"not a question: {question!r}")
+    if _after_people(question):
+        out = replace(out, notes=(*out.notes, AFTER_PEOPLE))
     return replace(out, question=text, reading=reading)
+
+
+def _after_people(part: object) -> bool:
+    """Whether a question speaks of names of people in general ("named after a person")."""
+    match part:
+        case nodes.CalledAfter():
+            return bool(part.but)
+        case nodes.Filter(expr) | nodes.Count(expr) | nodes.Not(expr) | nodes.Holds(_, expr):
+            return _after_people(expr)
+        case nodes.And(items) | nodes.Or(items) | nodes.Counts(items):
+            return any(map(_after_people, items))
+    return False

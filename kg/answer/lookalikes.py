@@ -28,7 +28,7 @@ def answer_look_alikes(ctx: Context, pattern: str, *, differences: int = MAX_DIF
     """The look-alikes of a pattern, likest first, with the signs that decide. The pattern's own family is left out."""
     seen = table(ctx)
     at = seen.index[pattern]
-    found = _near(seen, at, differences, shared) & seen.roots & ~seen.family[at]
+    found = near(seen, at, differences, shared) & seen.roots & ~seen.family[at]
     kin = kin_bits(ctx, seen, at)
     alike = sorted(
         (look_alike(ctx, seen, at, seen.index[p]) for p in seen.names(found)),
@@ -58,11 +58,11 @@ def look_alike_pairs(
     for at, pattern in enumerate(seen.patterns):
         if seen.roots >> at & 1:
             later = seen.roots & -(2 << at)
-            for other in seen.names(_near(seen, at, differences, shared) & later):
+            for other in seen.names(near(seen, at, differences, shared) & later):
                 yield pattern, other
 
 
-def _near(seen: Table, at: int, differences: int, shared: int) -> int:
+def near(seen: Table, at: int, differences: int, shared: int) -> int:
     """The look-alikes of one pattern as bits: every column adds one to two counters that are kept bit by bit."""
     everything = (1 << len(seen.patterns)) - 1
     own = _known(seen)[at]
@@ -78,9 +78,9 @@ def _near(seen: Table, at: int, differences: int, shared: int) -> int:
             least[k] |= least[k - 1] & apart
         for k in range(len(common) - 1, 0, -1):
             common[k] |= common[k - 1] & both
-    near = common[enough] & ~least[differences + 1]
+    close = common[enough] & ~least[differences + 1]
     known = _known(seen)
-    return bits(i for p in seen.names(near) if common[-(-known[i := seen.index[p]] // SHARE)] >> i & 1)
+    return bits(i for p in seen.names(close) if common[-(-known[i := seen.index[p]] // SHARE)] >> i & 1)
 
 
 def _known(seen: Table) -> tuple[int, ...]:

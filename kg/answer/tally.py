@@ -25,6 +25,16 @@ Row = tuple[str, int, list[str]]
 def answer_tally(ctx: Context, by: str, pick: str, scope: nodes.Expr, number: int = 0) -> Answer:
     """Which category, source or value of a feature has most patterns of ``scope`` (or statements, for a source), or fewest, or
     so many; a ranking. Values that no pattern has are counted with 0 where fewer than some number are asked for."""
+    if by.startswith(nodes.ROWS):
+        from kg.answer.rows import answer_rows
+
+        return answer_rows(ctx, by.removeprefix(nodes.ROWS).split(","), scope)
+    if by == "sign" or by == "basis" or by.startswith(nodes.PAIR):
+        from kg.answer.pairs import answer_bases, answer_pairs, answer_signs
+
+        if by.startswith(nodes.PAIR):
+            return answer_pairs(ctx, by, pick, scope, number)
+        return answer_signs(ctx, scope) if by == "sign" else answer_bases(ctx, scope)
     if by == "source":
         counts, query = _sources(ctx, scope)
     elif by == "eponym":

@@ -101,10 +101,12 @@ class Untold(Record):
 
 @record
 class CalledAfter(Record):
-    """The name stands in a label or synonym ("named after Kocher"); ``name`` as the labels write it. Never unknown."""
+    """The name stands in a label or synonym ("named after Kocher"); ``name`` as the labels write it. Never unknown. With
+    ``but`` any name stands in the label that is none of these words ("named after a person")."""
 
     name: str
     span: Span = _span()
+    but: tuple[str, ...] = ()
 
 
 @record
@@ -192,6 +194,15 @@ EACH = "each:"
 """Before what is counted of every pattern by itself, in ``Tally.by``."""
 
 
+ROWS = "rows:"
+"""Before the features of which a table of the set shows the values, with commas between them."""
+
+PAIR = "pair"
+"""What is counted are pairs of look-alikes; behind it and a colon may stand the only part or feature in which they differ."""
+
+PAIR_OF = "pair_of"
+"""The same of pairs of which only one is in the set."""
+
 SHARED = "shared:"
 """Behind it and before a pattern: what each pattern has in common with that one is counted."""
 
@@ -202,7 +213,9 @@ class Tally(Record):
     (a name that stands in the names of patterns), a feature,
     or ``alike`` for which pattern of the scope has most look-alikes, ``each:name`` most other names, ``each:source`` most
     sources, ``each:category`` most categories, ``each:`` and a feature most values of it,
-    ``each:shared:`` and a pattern most in common with that.
+    ``each:shared:`` and a pattern most in common with that; ``pair`` for the likest pairs of look-alikes (``=`` with
+    ``number``: those that differ in so many features; ``pair:`` and a slot: in that alone), ``sign`` for what tells most of
+    them apart, ``basis`` for what the facts rest on; ``rows:`` and features for a table of the set.
 
     ``pick`` is ``most``, ``fewest`` or empty for all of them, or ``<  <=  >  >=  =`` with ``number``: those with so many. Only
     patterns of ``scope`` are counted.

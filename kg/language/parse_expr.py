@@ -318,7 +318,7 @@ class ExprParser(SaidParser):
         if (apart := self.look("kw.except", quiet=True)) and apart.end > apart.start + 1 and self.take("kw.except"):
             inner = self._all_excepted()  # "with the exception of"
             return self._need(inner and self.less(inner, start), start)
-        if self.take("kw.with", "kw.have"):
+        if not self.look("kw.after_person", quiet=True) and self.take("kw.with", "kw.have"):
             return self.list_of(self.thing, start)
         if absent := self.take("kw.without", "kw.no"):
             return (self._no_family(start) if absent.entry.kind == "kw.no" else None) or self._without(start)

@@ -42,6 +42,7 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
             self.identified,
             self.count,
             self.gaps,
+            self.paired,
             self.filed,
             self.extreme,
             self.weak,
@@ -464,7 +465,7 @@ class FormParser(BenchParser, WhyParser, CareParser, SurveyParser, MoreParser):
                 return nodes.Value(pattern, (names.OF_KIND,))
             case nodes.Filter(nodes.Named(pattern)) if verb:
                 return nodes.Filed(pattern)
-            case nodes.Filter(expr) if verb:
+            case nodes.Filter(expr) if verb or expr == nodes.Everything():
                 return nodes.Classify(expr.category) if isinstance(expr, nodes.IsA) else nodes.Group(expr, names.OF_KIND)
             case found:
                 return found

@@ -308,6 +308,8 @@ class PieceParser(ExprParser):
                 return feature
             if part := self.take("part", quiet=True):
                 return self.pick(part, part.entries).term
+            if widest := self._of_a_widest_value():
+                return widest
             if self.take("kw.whether", quiet=True):
                 self.take("kw.them", "kw.it", quiet=True)
                 has = self.take("kw.be", "kw.have", quiet=True)
@@ -321,6 +323,30 @@ class PieceParser(ExprParser):
                     return self.feature_of(self.pick(value, value.entries))  # "by whether they have teeth"
         self.at = start
         return None
+
+    def _of_a_widest_value(self) -> str:
+        """The feature of what something has, of which a word is the widest value ("by their teeth"); empty without one."""
+        start = self.at
+        broader = self.lexicon.vocabulary.broader_of
+        match = self.take("value", quiet=True, accept=lambda e: not broader(e.term) and not e.negated)
+        found = self.feature_of(self.pick(match, match.entries)) if match else ""
+        if found in self.lexicon.vocabulary.features and self.lexicon.feature(found).form == "with":
+            return found
+        self.at = start  # "by what they cut"
+        return ""
+
+    def columns(self) -> tuple[str, ...]:
+        """feature { ( "and" | "," ) feature }, where a word for the widest value of one stands for it ("teeth and use")"""
+        found: list[str] = []
+        while True:
+            start = self.at
+            if found:
+                self.separator()
+            new = self.features() or ((one,) if (one := self._of_a_widest_value()) else ())
+            if not new:
+                self.at = start
+                return tuple(dict.fromkeys(found))
+            found.extend(new)
 
     def in_order(self) -> bool | None:
         """ "from shortest to longest" (no) | "from longest to shortest" (yes): whether downwards; None if neither"""

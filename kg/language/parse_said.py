@@ -465,10 +465,14 @@ class SaidParser(RecordParser):
         return self._need(None, start)
 
     def named_after(self) -> Expr | None:
-        """ "named after" a name that instruments bear"""
+        """ "named after" ( a name that instruments bear | "a person" )"""
         start = self.at
-        if not self.take("kw.named_after", quiet=True):
+        anybody = self.take("kw.after_person", quiet=True)
+        if not anybody and not self.take("kw.named_after", quiet=True):
             return None
+        if anybody or self.take("kw.a_person", quiet=True):
+            words = self.lexicon.words
+            return nodes.CalledAfter(self.lexicon.word("a_person"), self.span(start, self.at), words.no_person)
         at = self._past_fillers()
         for end in range(min(at + 3, len(self.tokens)), at, -1):
             one, two = self.span(at, end)

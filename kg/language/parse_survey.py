@@ -46,6 +46,49 @@ class SurveyParser(PieceParser):
         expr = self.description()
         return nodes.Gaps(expr) if expr is not None else None
 
+    def paired(self) -> Question | None:
+        """ "pairs of look-alikes" [ "among" description ] [ "that differ in" ( "only" (feature | part) | number "features" ) ]
+        | "pairs of look-alikes" "of which one is among" description
+        | "which features tell look-alikes apart" [ "among" description ]
+        | "table of" description "with" features
+        | "what share of the facts" [ "about" description ] "rests on what kind of source" """
+        match = self.take("kw.pair_word", "kw.signs_apart", "kw.share_facts", "kw.table_of", quiet=True)
+        if match is None:
+            return None
+        scope: Expr | None = nodes.Everything()
+        kinds = {e.kind for e in match.entries}
+        if "kw.table_of" in kinds:
+            scope = self.description()
+            features = self.columns() if scope is not None and self.take("kw.table_with", quiet=True) else None
+            return nodes.Tally(nodes.ROWS + ",".join(features), "", scope) if features and scope is not None else None
+        if "kw.share_facts" in kinds:
+            if self.take("kw.about", "kw.of", quiet=True):
+                scope = self.description()
+            at_end = self.take("kw.each_basis", quiet=True)
+            return nodes.Tally("basis", "", scope) if at_end and scope is not None else None
+        outward = self.take("kw.one_of", quiet=True)
+        if outward or self.take("kw.among", "kw.of", quiet=True):
+            scope = self.description()
+        if scope is None or isinstance(scope, nodes.Named):
+            return None  # the look-alikes of one pattern
+        if outward:
+            return nodes.Tally(nodes.PAIR_OF, "", scope)
+        if "kw.signs_apart" in kinds:
+            return nodes.Tally("sign", "", scope)
+        match = self.take("kw.apart_in", "kw.apart_only", quiet=True)
+        if match is None:
+            return nodes.Tally(nodes.PAIR, "", scope)
+        only = any(e.kind == "kw.apart_only" for e in match.entries) or self.take("kw.only", quiet=True)
+        number = 0 if self.take("kw.no_feature", quiet=True) else self._count()
+        if number is not None:
+            return (
+                nodes.Tally(nodes.PAIR, "=", scope, number) if self.take("kw.feature_word", quiet=True) or not number else None
+            )
+        self._past_fillers()
+        found = self.take("feature", "part", quiet=True) if only else None
+        slot = self.pick(found, found.entries).term if found else self._of_a_widest_value() if only else ""
+        return nodes.Tally(f"{nodes.PAIR}:{slot}", "", scope) if slot else None
+
     def differences(self) -> Question | None:
         """( "compare" | "what tells" ) description [ "compared" | "apart" | "with each other" ]
         | "how do" description "differ" """

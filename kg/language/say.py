@@ -45,6 +45,36 @@ def _said(question: Question, lexicon: Lexicon) -> str:
     return last
 
 
+def _paired(question: nodes.Tally, p: Phrasing) -> Iterator[str]:
+    """Pairs of look-alikes, what tells them apart, what facts rest on."""
+    word = p.lexicon.word
+    for wording in (lambda e: "", *p.levels()) if question.scope == nodes.Everything() else p.levels():
+        scope = wording(question.scope)
+        if question.by.startswith(nodes.ROWS):
+            features = [p.lexicon.name(f) for f in question.by.removeprefix(nodes.ROWS).split(",")]
+            yield f"{word('table_of')} {scope} {word('table_with')} {p.listed(features)}"
+            continue
+        if question.by == nodes.PAIR_OF:
+            yield f"{word('pair_word')} {word('one_of')} {scope}"
+            continue
+        if question.by == "basis":
+            about = f"{word('about')} {scope} " if scope else ""
+            yield f"{word('share_facts')} {about}{word('each_basis')}?"
+            continue
+        among = f" {word('among')} {scope}" if scope else ""
+        if question.by == "sign":
+            yield f"{word('signs_apart')}{among}?"
+        elif question.by != nodes.PAIR:
+            slot = p.lexicon.name(question.by.removeprefix(f"{nodes.PAIR}:"))
+            yield f"{word('pair_word')}{among} {word('apart_only')} {slot}"
+        elif question.pick:
+            what = word("feature_word") if question.number == 1 else plural(word("feature_word"))
+            many = f"{question.number} {what}" if question.number else word("no_feature")
+            yield f"{word('pair_word')}{among} {word('apart_in')} {many}"
+        else:
+            yield f"{word('pair_word')}{among}"
+
+
 def say_expr(expr: Expr, lexicon: Lexicon) -> str:
     """A description by itself ("clamps with a ratchet")."""
     if isinstance(expr, nodes.Named):
@@ -80,6 +110,8 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
                     yield f"the {f'{number} ' if number else ''}{sup} {wording(expr)}"
         case nodes.Quantified(scope, expr, quantifier):
             yield from _quantified(scope, expr, quantifier, p)
+        case nodes.Tally(by, _, scope, _) if by in ("sign", "basis") or by.startswith((nodes.PAIR, nodes.ROWS)):
+            yield from _paired(question, p)
         case nodes.Tally(by, "", scope):
             what = word(f"{by}_word") if by in COUNTED else p.lexicon.name(by)
             if scope == nodes.Everything():

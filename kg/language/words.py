@@ -63,6 +63,7 @@ class Words(Record):
     members: tuple[str, ...] = ()
     loose: frozenset[str] = frozenset()
     last: frozenset[str] = frozenset()
+    no_person: tuple[str, ...] = ()
     prefix: frozenset[str] = frozenset()
     filler: tuple[str, ...] = ()
     together: frozenset[str] = frozenset()
@@ -138,6 +139,7 @@ class Words(Record):
             partly=frozenset(words.get("partly", ())),
             members=tuple(words.get("members", ())),
             last=frozenset(words.get("last", ())),
+            no_person=tuple(words.get("no_person", ())),
             loose=frozenset(words.get("loose", ())) | frozenset(words.get("articles", ())),
             prefix=frozenset(words.get("prefix", ())),
             filler=tuple(words.get("filler", ())),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kg.language.nodes import EACH, SHARED
+from kg.language.nodes import EACH, PAIR, ROWS, SHARED
 from kg.model import Answer
 from kg.render.blocks import Block, Heading, Table, para, words
 from kg.render.english import number, shortened
@@ -64,6 +64,9 @@ def _tally(answer: Answer) -> list[Block]:
                 "name",
             )
         ]
+    if getattr(answer.tree, "by", "").startswith(ROWS):
+        each = tuple((words(g.value, "name"), words("; ".join(g.labels))) for g in answer.groups)
+        return [Table(("pattern", "recorded"), each, close=False)]
     if any(g.labels for g in answer.groups):
         rows = tuple(
             (words(g.value, "name"), words(f"{g.count:,}", "number"), words(", ".join(shortened(list(g.labels), 6))))
@@ -75,6 +78,8 @@ def _tally(answer: Answer) -> list[Block]:
 
 def _counted(answer: Answer) -> str:
     by = getattr(answer.tree, "by", "")
+    if by.startswith(PAIR) or by in ("sign", "basis"):
+        return "what tells them apart" if by.startswith(PAIR) else "share"
     if by.startswith(EACH):
         if SHARED in by:
             return "in common"
