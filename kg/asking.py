@@ -165,7 +165,7 @@ def _whole(
 ) -> Answer:
     """An answer with what goes with it: further questions, what was passed over, the answer to a second question. A list that
     nothing can be is the description of one instrument, or is refused, where it was not typed so. Raises QuestionError."""
-    from kg import elsewhere, second, unsaid  # once an answer is there
+    from kg import elsewhere, ruledout, second, unsaid  # once an answer is there
     from kg.model import VARIES
 
     if out.kind == "compare":
@@ -183,6 +183,7 @@ def _whole(
         out = more
     if (there := elsewhere.told_elsewhere(catalogue, out, text, limit)) is not None:
         out = there
+    out = ruledout.ruled_out(catalogue, out)
     typed = not empty or found.sure or second.as_typed(catalogue, text, out)
     typed = typed or (not found.pieced and second.decided_of_several(catalogue, text, out))
     articles = catalogue.lexicon.words.articles

@@ -16,6 +16,7 @@ from kg.language.parse import parser_for
 from kg.model import VARIES
 from kg.ofnamed import of_both, of_neither, of_those_named, sole
 from kg.relative import known_of
+from kg.saidof import of_families, of_halves, of_values
 from kg.wording import capital, listing
 
 if TYPE_CHECKING:
@@ -138,6 +139,10 @@ def told(catalogue: Catalogue, out: Answer, text: str) -> str:
         "tally": _outnumbers,
     }.get(out.kind)
     asked = Asked(catalogue, text)
+    if out.kind == "compare" and (halves := of_halves(catalogue, out, asked, text)):
+        return halves
+    if out.unread == () and out.kind == "value" and asked.wants and not asked.says("only"):
+        return of_values(catalogue, out, asked)
     broadly = out.unread == () and out.kind == "value" and asked.says("only")
     if made is None or (out.unread is not None and not broadly):
         return ""
@@ -385,7 +390,7 @@ def _one_of_many(catalogue: Catalogue, pattern: str, family: str) -> str:
 def _recorded(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """Whether something is recorded; of a use, whether it is, or is denied."""
     if not isinstance(out.tree, nodes.Value):
-        return ""
+        return of_families(catalogue, out, asked)
     rows = out.values or ()
     denials = {f.name: f.denies for f in catalogue.vocabulary.features.values() if f.denies}
     if set(out.tree.features) == {*denials, *denials.values()}:
@@ -400,7 +405,7 @@ def _recorded(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         return _nothing_else(catalogue, out, asked)
     if asked.says("known") and len(out.tree.features) == 1:
         return "No." if all(v.status == "not recorded" for v in rows) else "Yes."
-    return ""
+    return of_values(catalogue, out, asked)
 
 
 def _nothing_else(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
@@ -498,6 +503,8 @@ def _there(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         return "Yes."
     if out.possible_count or out.disputed:
         some = any(p.only_as(VARIES) and "; " not in p.reason for p in out.possible)
+        if not some and not any(p.only_as(VARIES) for p in out.possible) and not out.disputed:
+            return f"Not for certain: none is recorded to be so; of {out.possible_count:,} it is not decided."
         return "Yes, of some pieces: it is made both ways." if some else ""
     return "No: none is recorded."
 
