@@ -188,7 +188,7 @@ def _whole(
         out = more
     if (there := elsewhere.told_elsewhere(catalogue, out, text, limit)) is not None:
         out = there
-    out = ruledout.ruled_out(catalogue, out)
+    out = ruledout.taken_for(catalogue, out, text, limit) or ruledout.ruled_out(catalogue, out)
     out = allowed.noted_instead(catalogue, out, text, limit) or out
     typed = not empty or found.sure or second.as_typed(catalogue, text, out)
     typed = typed or (not found.pieced and second.decided_of_several(catalogue, text, out))

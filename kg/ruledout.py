@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kg import names
 from kg.language import nodes
+from kg.model import VARIES
 from kg.records import replace
 
 if TYPE_CHECKING:
@@ -15,6 +16,32 @@ if TYPE_CHECKING:
     from kg.model import Answer
 
 _DECIDES = "fails: "
+BOTH = f"({VARIES}: "
+
+
+def taken_for(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:
+    """The yes of one instrument where the word asked about is recorded of another of its parts ("is the Deaver curved?": its
+    blade is); None where nothing of the kind holds, and for what an instrument is made for."""
+    tree, argument = out.tree, out.argument
+    if not isinstance(tree, nodes.Holds) or argument is None or argument.holds is True or argument.holds == "disputed":
+        return None
+    words, vocabulary = catalogue.lexicon.words, catalogue.vocabulary
+    if (
+        not isinstance(tree.expr, nodes.Has)
+        or tree.expr.feature in words.besides
+        or out.disputed
+        or BOTH in str(argument.missing)
+    ):
+        return None
+    for name in words.kin.get(tree.expr.value, ()):
+        term = vocabulary.terms.get(name)
+        if term is None or term.role in ("category", "part") or term.feature in (tree.expr.feature, ""):
+            continue
+        found = catalogue.answer(nodes.Holds(tree.pattern, nodes.Has(term.feature, name)), text, limit=limit)
+        if found.argument is not None and found.argument.holds is True:
+            note = f'"{vocabulary.label(tree.expr.value)}" is taken for "{vocabulary.label(name)}", which is recorded.'
+            return replace(found, notes=(note, *found.notes))
+    return None
 
 
 def ruled_out(catalogue: Catalogue, out: Answer) -> Answer:
@@ -61,4 +88,4 @@ def _against(catalogue: Catalogue, pattern: str, feature: str, value: str) -> st
     return ""
 
 
-__all__ = ["ruled_out"]
+__all__ = ["ruled_out", "taken_for"]

@@ -8,6 +8,7 @@ import re
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
+from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.tokens import NUMBER
@@ -35,6 +36,8 @@ def of_values(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         return ""
     either = asked.says("only") and asked.says("or")
     if asked.says("not") or asked.says("none") or (asked.says("only") and not either) or asked.says("neither"):
+        return ""
+    if asked.says("differ") or asked.says("same") or names.HAS_PART in tree.features:
         return ""
     if any(t.kind == NUMBER or t.key in catalogue.lexicon.words.numbers for t in asked.parser.tokens):
         return ""  # "are its teeth one into two?" asks for more than teeth

@@ -570,6 +570,13 @@ def _missing(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     return "Yes." if bool(out.groups) != asked.says("all_of_it") else "No."
 
 
+def _so_far(out: Answer) -> str:
+    """Of how many of a family it is recorded, where it is denied of none and not recorded of the rest."""
+    yes, no = (next((g.count for g in out.groups or () if g.value == which), 0) for which in ("yes", "no"))
+    whole = sum(g.count for g in out.groups or ())
+    return f"Some are, as far as is recorded: {yes:,} of {whole:,}; of the rest it is not decided." if yes and not no else ""
+
+
 def _of_all(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     if out.argument is None:
         return ""
@@ -579,6 +586,8 @@ def _of_all(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         if 2 * yes > whole:
             return f"Yes, most: {yes:,} of {whole:,}."
         return f"No: {yes:,} of {whole:,}." if 2 * no >= whole else f"Not decided: it is recorded of {yes:,} of {whole:,}."
+    if out.argument.holds == "not recorded" and not asked.says("not") and not out.tree.quantifier:
+        return _so_far(out)
     if out.argument.holds != "some":
         return ""
     return "No, not always." if asked.says("always") else "Yes, some of them." if asked.opens("may") else ""
