@@ -54,6 +54,7 @@ LAYERS: list[set[str]] = [
         "kg.ofnamed",
         "kg.saidof",
         "kg.ruledout",
+        "kg.called",
     },
     {"kg.opening", "kg.publish"},
     {"kg.render"},
