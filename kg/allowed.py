@@ -13,6 +13,8 @@ from kg.language import nodes
 
 if TYPE_CHECKING:
     from kg.answer import Context
+    from kg.catalogue import Catalogue
+    from kg.model import Answer
     from kg.yesno import Asked
 
 _OPPOSITE = {"yes": "no", "no": "yes"}
@@ -30,6 +32,42 @@ def on_care(ctx: Context, tree: nodes.Question | None, asked: Asked) -> str:
         if (answer := _answer(asked.keys, verdict, table))
     )
     return str(table.get("told", {}).get(next(iter(said)), "")) if len(said) == 1 else ""
+
+
+def by_risk(catalogue: Catalogue, tree: nodes.Question | None, asked: Asked) -> str:
+    """Whether disinfection is enough for an instrument, or whether it must be sterile, as its risk category has it."""
+    table: Mapping[str, Any] = catalogue.context.tables.get("care", {})
+    words = table.get("enough", {})
+    if not isinstance(tree, nodes.Reprocessing) or asked.says("not"):
+        return ""
+    said = {kind: any(_stands(asked.keys, w) for w in words.get(kind, ())) for kind in words}
+    which = "enough" if said.get("enough") and said.get("disinfected") else "sterile"
+    obliged = _asks(asked.keys, ("must",), table)
+    if which == "sterile" and (not said.get("sterile") or said.get("disinfected") or not obliged):
+        return ""
+    one = catalogue.vocabulary.terms[tree.subject].role == "pattern"
+    for risk in table.get("risk", ()):
+        expr = nodes.And(tuple(nodes.Has(f, v) for f, v in risk["of"])) if len(risk["of"]) > 1 else nodes.Has(*risk["of"][0])
+        question = nodes.Holds(tree.subject, expr) if one else nodes.Quantified(nodes.IsA(tree.subject), expr, "all")
+        found = catalogue.answer(question, "", limit=1).argument
+        if found is not None and found.holds is True:
+            return str(risk[which])
+    return ""
+
+
+def noted_instead(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:
+    """Notes on care, where a yes or no of all instruments of a material is not decided and the notes speak of it; else None."""
+    if not isinstance(out.tree, nodes.Quantified) or out.argument is None or out.argument.holds != "not recorded":
+        return None
+    if not isinstance(out.tree.scope, nodes.Has):
+        return None
+    from kg.language.upkeep import notes_asked
+
+    notes = notes_asked(text, catalogue.lexicon, catalogue.talk, None)
+    if notes is None or notes.unread:
+        return None
+    found = catalogue.answer(notes.question, text, limit=limit)
+    return found if found.kind == "reprocessing" else None
 
 
 def _asks(keys: Sequence[str], kinds: Sequence[str], table: Mapping[str, Any]) -> bool:
@@ -71,4 +109,4 @@ def _stands(keys: Sequence[str], words: str) -> bool:
     return any(list(keys[at : at + len(wanted)]) == wanted for at in range(len(keys) - len(wanted) + 1))
 
 
-__all__ = ["on_care"]
+__all__ = ["by_risk", "noted_instead", "on_care"]

@@ -42,6 +42,11 @@ def ask(
             found = ask(catalogue, alike.text, limit=limit, after=after, page=page)
             if found.unread is None:
                 return replace(found, question=text, notes=(alike.told, *found.notes))
+    if text.rstrip(" ?.!").casefold().endswith(tuple(catalogue.lexicon.words.yesno.get("half_not", ()))):
+        from kg import saidof
+
+        if (even := saidof.evened(catalogue, text)) != text:
+            return replace(ask(catalogue, even, limit=limit, after=after, page=page), question=text)
     try:
         found = catalogue.understand(text, after)
     except QuestionError as error:
@@ -167,7 +172,7 @@ def _whole(
 ) -> Answer:
     """An answer with what goes with it: further questions, what was passed over, the answer to a second question. A list that
     nothing can be is the description of one instrument, or is refused, where it was not typed so. Raises QuestionError."""
-    from kg import elsewhere, second, unsaid  # once an answer is there
+    from kg import allowed, elsewhere, ruledout, second, unsaid  # once an answer is there
     from kg.model import VARIES
 
     if out.kind == "compare":
@@ -185,6 +190,8 @@ def _whole(
         out = more
     if (there := elsewhere.told_elsewhere(catalogue, out, text, limit)) is not None:
         out = there
+    out = ruledout.taken_for(catalogue, out, text, limit) or ruledout.ruled_out(catalogue, out)
+    out = allowed.noted_instead(catalogue, out, text, limit) or out
     typed = not empty or found.sure or second.as_typed(catalogue, text, out)
     typed = typed or (not found.pieced and second.decided_of_several(catalogue, text, out))
     articles = catalogue.lexicon.words.articles

@@ -28,11 +28,13 @@ def told_elsewhere(catalogue: Catalogue, out: Answer, text: str, limit: int) -> 
         there = _holds(catalogue, nodes.Holds(tree.subject, _part(table[tree.part][0])), text, limit)
         return catalogue.answer(replace(tree, part=table[tree.part][0]), text, limit=limit) if there is not None else None
     if isinstance(tree, nodes.Holds | nodes.Why | nodes.Quantified):
+        if isinstance(tree, nodes.Holds) and isinstance(tree.expr, nodes.Not) and out.argument is not None:
+            return _not_without(catalogue, out, text, limit)
         if out.argument is None or out.argument.holds in (True, "some") or getattr(tree, "negated", False):
             return None
         if (isinstance(tree, nodes.Quantified) and tree.quantifier != "any") or isinstance(tree.expr, nodes.Not):
             return None
-        other = _instead(tree.expr, table)
+        other = _instead(tree.expr, table) if _plainly(catalogue, tree.expr, text) else None
         return None if other is None else _holds(catalogue, replace(tree, expr=other), text, limit)
     if isinstance(tree, nodes.Filter) and isinstance(tree.expr, nodes.And) and out.matches:
         return _without_both(catalogue, out, tree, text)
@@ -44,11 +46,34 @@ def _holds(catalogue: Catalogue, question: Question, text: str, limit: int) -> A
     return found if found.argument is not None and found.argument.holds in (True, "some") else None
 
 
+def _not_without(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:
+    """The no to "has it no blade?", where it has the part that is meant instead; else None."""
+    inner = out.tree.expr.expr
+    if not isinstance(inner, nodes.HasPart) or out.argument.holds is not True or not _plainly(catalogue, inner, text):
+        return None
+    other = _instead(inner, catalogue.lexicon.words.elsewhere)
+    if other is None or _holds(catalogue, replace(out.tree, expr=other), text, limit) is None:
+        return None
+    return catalogue.answer(replace(out.tree, expr=nodes.Not(other)), text, limit=limit)
+
+
+def _plainly(catalogue: Catalogue, expr: Expr, text: str) -> bool:
+    """Whether a part is called by its plain name: a "cutting blade" is no retracting one."""
+    if not isinstance(expr, nodes.HasPart):
+        return True
+    from kg.yesno import Asked
+
+    keys, label = catalogue.lexicon.keys, catalogue.vocabulary.label(expr.part)
+    return any(keys(typed) == keys(label) for typed, meant in Asked(catalogue, text).named("part") if expr.part in meant)
+
+
 def _part(name: str) -> Expr:
     return nodes.HasPart(name)
 
 
 def _instead(expr: Expr, table: dict[str, tuple[str, ...]]) -> Expr | None:
+    if isinstance(expr, nodes.HasPart) and expr.part in table:  # the blade of a speculum is a part of its own
+        return nodes.Or(tuple(_part(name) for name in table[expr.part]))
     return _part(table[expr.value][0]) if isinstance(expr, nodes.Has) and expr.value in table else None
 
 

@@ -16,6 +16,7 @@ from kg.language.parse import parser_for
 from kg.model import VARIES
 from kg.ofnamed import of_both, of_neither, of_those_named, sole
 from kg.relative import known_of
+from kg.saidof import of_families, of_halves, of_last_name, of_values
 from kg.wording import capital, listing
 
 if TYPE_CHECKING:
@@ -138,6 +139,12 @@ def told(catalogue: Catalogue, out: Answer, text: str) -> str:
         "tally": _outnumbers,
     }.get(out.kind)
     asked = Asked(catalogue, text)
+    if out.kind == "compare" and (halves := of_halves(catalogue, out, asked, text)):
+        return halves
+    if out.kind == "describe" and out.unread is not None:
+        return of_last_name(catalogue, out, asked)
+    if out.unread == () and out.kind == "value" and asked.wants and not asked.says("only"):
+        return of_values(catalogue, out, asked)
     broadly = out.unread == () and out.kind == "value" and asked.says("only")
     if made is None or (out.unread is not None and not broadly):
         return ""
@@ -147,9 +154,9 @@ def told(catalogue: Catalogue, out: Answer, text: str) -> str:
 
 
 def _cared(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
-    from kg.allowed import on_care
+    from kg.allowed import by_risk, on_care
 
-    return on_care(catalogue.context, out.tree, asked)
+    return on_care(catalogue.context, out.tree, asked) or by_risk(catalogue, out.tree, asked)
 
 
 def _outnumbers(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
@@ -385,7 +392,7 @@ def _one_of_many(catalogue: Catalogue, pattern: str, family: str) -> str:
 def _recorded(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """Whether something is recorded; of a use, whether it is, or is denied."""
     if not isinstance(out.tree, nodes.Value):
-        return ""
+        return of_families(catalogue, out, asked)
     rows = out.values or ()
     denials = {f.name: f.denies for f in catalogue.vocabulary.features.values() if f.denies}
     if set(out.tree.features) == {*denials, *denials.values()}:
@@ -396,11 +403,11 @@ def _recorded(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
             return ""
         lacking = [g.value for g in gaps.groups or ()]
         return f"No: not recorded are {', '.join(lacking)}." if lacking else "All that is usually recorded is."
-    if asked.says("only") and len(out.tree.features) == 1 and _pattern(catalogue, out):
+    if asked.says("only") and not asked.says("or") and len(out.tree.features) == 1 and _pattern(catalogue, out):
         return _nothing_else(catalogue, out, asked)
     if asked.says("known") and len(out.tree.features) == 1:
         return "No." if all(v.status == "not recorded" for v in rows) else "Yes."
-    return ""
+    return of_values(catalogue, out, asked)
 
 
 def _nothing_else(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
@@ -490,14 +497,20 @@ def _there(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """Whether there is any such instrument."""
     if asked.says("neither"):
         return of_neither(catalogue, out)
-    if asked.says("both") or (asked.joins_all and any(of_those_named(out))):
+    if (asked.says("both") and any(of_those_named(out))) or (asked.joins_all and any(of_those_named(out))):
         return of_both(catalogue, out)
     if not asked.opens("there") and not asked.says("exist"):
+        if asked.says("only") and asked.says("or") and not asked.says("not") and out.matches:
+            return f"Not only: {len(out.matches):,} {'is' if len(out.matches) == 1 else 'are'} made so too, as listed."
         return sole(out) if asked.says("sole") else ""
     if out.matches or out.match_count:
         return "Yes."
     if out.possible_count or out.disputed:
         some = any(p.only_as(VARIES) and "; " not in p.reason for p in out.possible)
+        if not some and not any(p.only_as(VARIES) for p in out.possible) and not out.disputed:
+            if any("some sizes" in p.reason for p in out.possible):
+                return "Yes, in some sizes."
+            return f"Not for certain: none is recorded to be so; of {out.possible_count:,} it is not decided."
         return "Yes, of some pieces: it is made both ways." if some else ""
     return "No: none is recorded."
 
@@ -557,6 +570,13 @@ def _missing(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     return "Yes." if bool(out.groups) != asked.says("all_of_it") else "No."
 
 
+def _so_far(out: Answer) -> str:
+    """Of how many of a family it is recorded, where it is denied of none and not recorded of the rest."""
+    yes, no = (next((g.count for g in out.groups or () if g.value == which), 0) for which in ("yes", "no"))
+    whole = sum(g.count for g in out.groups or ())
+    return f"Some are, as far as is recorded: {yes:,} of {whole:,}; of the rest it is not decided." if yes and not no else ""
+
+
 def _of_all(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     if out.argument is None:
         return ""
@@ -566,6 +586,8 @@ def _of_all(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         if 2 * yes > whole:
             return f"Yes, most: {yes:,} of {whole:,}."
         return f"No: {yes:,} of {whole:,}." if 2 * no >= whole else f"Not decided: it is recorded of {yes:,} of {whole:,}."
+    if out.argument.holds == "not recorded" and not asked.says("not") and not out.tree.quantifier:
+        return _so_far(out)
     if out.argument.holds != "some":
         return ""
     return "No, not always." if asked.says("always") else "Yes, some of them." if asked.opens("may") else ""

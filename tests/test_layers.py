@@ -52,6 +52,8 @@ LAYERS: list[set[str]] = [
         "kg.allowed",
         "kg.yesno",
         "kg.ofnamed",
+        "kg.saidof",
+        "kg.ruledout",
         "kg.called",
     },
     {"kg.opening", "kg.publish"},

@@ -108,6 +108,7 @@ class Words(Record):
     kin: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     sense: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     elsewhere: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    needing: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     nouns: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     ends: frozenset[str] = frozenset()
     each_end: frozenset[str] = frozenset()
@@ -192,6 +193,7 @@ class Words(Record):
             kin=_tuples(raw.get("kin", {})),
             sense=_tuples(raw.get("sense", {})),
             elsewhere=_tuples(raw.get("elsewhere", {})),
+            needing=_tuples(raw.get("needing", {})),
             nouns=_tuples(raw.get("nouns", {})),
             ends=frozenset(raw.get("at_end", {}).get("ends", ())),
             each_end=frozenset(raw.get("at_end", {}).get("each", ())),

@@ -78,6 +78,33 @@ CASES = [
     ("are Crile and Kelly different instruments?", "Yes: they are told apart by"),
     ("is a Kelly different from a haemostat?", "Kelly forceps is one of the artery forceps."),
     ("does a Kelly have the same handle as a Babcock?", "Yes. Type of handle: the same, ring handle."),
+    # each value that is named of one instrument
+    ("are the Mathieu needle holder's handles finger rings?", "No, by what is recorded: not finger rings."),
+    ("is the joint of the Kocher a box lock or a screw joint?", "Box lock: yes; screw joint: no."),
+    ("do Metzenbaum scissors come straight as well as curved?", "Both: straight and curved"),
+    ("are Halsted mosquitoes only straight, or curved too?", "Both: straight and curved"),
+    ("do artery forceps come only curved, or straight too?", "Not only: "),
+    # two halves
+    ("is the Kocher toothed and the Kelly not?", "Yes. Rochester-Ochsner forceps: yes"),
+    ("is the Kocher toothed but the Kelly isn't?", "Yes. Rochester-Ochsner forceps: yes"),
+    ("is the Kelly toothed and the Kocher one not?", "No. Kelly forceps: no"),
+    ("has the Mayo-Hegar a box lock and the Gillies a screw joint?", "Yes. Mayo-Hegar needle holder: yes"),
+    # one of several families, or of a last name
+    ("is a Deaver a retractor or a speculum?", "Retractor: yes; speculum: no."),
+    ("is a Howarth an elevator or a retractor?", "Elevator: yes; retractor: no."),
+    ("is the Freer an elevator?", "Yes: Freer elevator."),
+    # lists
+    ("are there needle holders longer than 20 cm?", "Yes, in some sizes."),
+    ("are there any specula with three blades?", "Not for certain: none is recorded to be so"),
+    ("is there any instrument used on both bone and cartilage?", "Yes."),
+    ("are bone rongeurs double action?", "Some are, as far as is recorded"),
+    # care
+    ("is high-level disinfection enough for a scalpel handle?", "No: it is a critical item"),
+    ("is high-level disinfection enough for a vaginal speculum?", "High-level disinfection is the least"),
+    ("must a vaginal speculum be sterile?", "Not in every case"),
+    ("can carbon steel instruments be autoclaved?", "Yes, but it rusts in steam"),
+    ("should scissors be lubricated before sterilising?", "Yes, as the lines"),
+    ("should instruments be dried before they are packed?", "Yes, as the lines"),
     # used on
     ("can I use toothed dissecting forceps on bowel?", "No, by what is recorded"),
     ("can I use a Babcock on the bowel?", "The sources disagree on use on bowel"),
@@ -116,6 +143,9 @@ def test_it_begins_with_yes_or_no(question, verdict, catalogue):
         "which retractors have disputed facts?",
         "compare the Kelly and the Crile",
         "what is the Kelly used on?",
+        "should lubricant be removed before sterilising?",
+        "is there a difference between the handle of the Mathieu and finger rings?",
+        "would Mayo scissors be all right for cutting sutures?",
     ],
 )
 def test_no_yes_where_none_is_wanted(question, catalogue):
@@ -124,7 +154,12 @@ def test_no_yes_where_none_is_wanted(question, catalogue):
 
 @pytest.mark.parametrize(
     "question",
-    ["does TC mean titanium coated?", "is a mosquito just a small haemostat?", "is a Kelly not the same as a Crile?"],
+    [
+        "does TC mean titanium coated?",
+        "is a mosquito just a small haemostat?",
+        "is a Kelly not the same as a Crile?",
+        "are the teeth of a Kocher one into two?",
+    ],
 )
 def test_no_yes_where_words_were_not_read(question, catalogue):
     found = catalogue.ask(question)
@@ -165,3 +200,28 @@ def test_it_stands_for_the_instrument_before_where_degrees_are_compared(catalogu
     found = catalogue.ask("is it gentler on tissue than an Allis?", after=before)
     assert found.tree.pattern == "bl:RochesterOchsnerForceps"
     assert found.argument.holds is False
+
+
+@pytest.mark.parametrize(
+    ("question", "holds"),
+    [
+        ("is a Hohmann a self-retaining retractor?", False),
+        ("is the Balfour a self-retaining retractor?", True),
+        ("is a bulldog clamp held by a ratchet?", False),
+        ("is the Weitlaner held open by a ratchet?", True),
+        ("does the Sims speculum have one blade?", True),
+        ("does the Sims speculum have no blade?", False),
+        ("does a Deaver have a cutting blade?", "not recorded"),
+        ("is the Deaver curved?", True),
+        ("do the teeth of a tenaculum pierce?", True),
+        ("does the Bonney have teeth that damage vessels?", True),
+        ("does the DeBakey forceps have teeth that could injure a vessel?", False),
+        ("would a Metzenbaum be alright for cutting sutures? My tutor said no", False),
+        ("can you hold a swab with a Rampley?", True),
+        ("does the Roberts clamp have a ratchet?", True),
+    ],
+)
+def test_what_it_says_of_one_instrument(question, holds, catalogue):
+    found = catalogue.ask(question)
+    assert found.unread is None
+    assert found.argument.holds == holds
