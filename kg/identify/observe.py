@@ -204,7 +204,8 @@ class _Piece:
                 at = past
                 continue
             expr, stop = taken
-            if stop == at + 1 and self._of_another(tokens, stop):
+            whole = isinstance(expr, nodes.Has) and expr.feature in self.lexicon.words.of_whole
+            if whole and stop == at + 1 and self.lexicon.of_a_thing(tokens, at):
                 at = stop
                 continue
             a, b = tokens[at].start, tokens[stop - 1].end
