@@ -204,6 +204,10 @@ class _Piece:
                 at = past
                 continue
             expr, stop = taken
+            whole = isinstance(expr, nodes.Has) and expr.feature in self.lexicon.words.of_whole
+            if whole and stop == at + 1 and self.lexicon.of_a_thing(tokens, at):
+                at = stop
+                continue
             a, b = tokens[at].start, tokens[stop - 1].end
             items = _items(expr)
             if self.vague is not None and all(o.text and isinstance(o.expr, nodes.Has) for o in out):
@@ -211,6 +215,12 @@ class _Piece:
             out += [self._observation(e, a, b) for e in items]
             at = stop
         return out + self._pieced(tokens, missing)
+
+    def _of_another(self, tokens: Sequence[Token], at: int) -> bool:
+        """Whether an adjective of the whole instrument stands last before a place and says how the thing there is ("a small
+        hook")."""
+        last = (e for _, es in self.lexicon.matches(tokens[:at], at - 1) for e in es)
+        return at < len(tokens) and any(map(self.lexicon.of_whole, last)) and self.lexicon.of_a_thing(tokens, at - 1)
 
     def _heard(self, tokens: Sequence[Token], at: int, read: tuple[nodes.Expr, int] | None) -> tuple[nodes.Expr, int] | None:
         """What is read from here, or another wording of what is recorded if that takes more words."""
@@ -294,6 +304,8 @@ class _Piece:
     def _longest(self, tokens: Sequence[Token], at: int) -> tuple[nodes.Expr, int] | None:
         """The longest stretch from here that is a description, and where it ends."""
         for stop in range(min(len(tokens), at + LONGEST), at, -1):
+            if stop > at + 1 and self._of_another(tokens, stop):
+                continue
             words = self._said(tokens[at:stop])
             short = self.speech.means.get(self.speech.bare(t.key for t in tokens[at:stop]))
             if short and (expr := self._parsed(short)) is not None:

@@ -63,7 +63,7 @@ class Cursor:
         """The phrases at a place, and what a look for other kinds has to know of it; worked out once."""
         known = self._found.get(at)
         if known is None:
-            found = self._unsplit(at, self.lexicon.matches(self.tokens, at))
+            found = self._of_the_whole(at, self._unsplit(at, self.lexicon.matches(self.tokens, at)))
             kinds = frozenset(e.kind for _, entries in found for e in entries)
             content = any(e.kind in CONTENT and not e.negated and not e.composed for _, entries in found for e in entries)
             skip = found[0][0] if found and any(e.kind == "filler" for e in found[0][1]) else 0
@@ -73,6 +73,14 @@ class Cursor:
     def says(self, *kinds: str) -> bool:
         """True if a phrase of one of these kinds stands anywhere in the question."""
         return any(not self._place(i)[1].isdisjoint(kinds) for i in range(len(self.tokens)))
+
+    def _of_the_whole(self, at: int, found: list[tuple[int, tuple[Entry, ...]]]) -> list[tuple[int, tuple[Entry, ...]]]:
+        """Without an adjective of a whole instrument where it says how something else is."""
+        whole = self.lexicon.of_whole
+        if not any(end == at + 1 and any(map(whole, es)) for end, es in found) or not self.lexicon.of_a_thing(self.tokens, at):
+            return found
+        kept = [(end, tuple(e for e in es if end > at + 1 or not whole(e))) for end, es in found]
+        return [(end, es) for end, es in kept if es]
 
     def _unsplit(self, at: int, found: list[tuple[int, tuple[Entry, ...]]]) -> list[tuple[int, tuple[Entry, ...]]]:
         """Without phrases that would cut a name short: in "curved needle holders" there is no "curved needle"."""

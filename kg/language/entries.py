@@ -6,6 +6,8 @@ from typing import NamedTuple
 
 CONTENT = frozenset({"pattern", "category", "kind", "value", "part", "group", "wide"})
 ROLES = CONTENT - {"group", "wide"} | {"feature", "concept"}
+HEADS = ("category", "kind", "group", "kw.instrument", "pattern")
+"""What a description can be of."""
 
 # How well a phrase names a term: the preferred label, a synonym, a form only recognised, a short form made here.
 LABEL, SYNONYM, HIDDEN, DERIVED = range(4)

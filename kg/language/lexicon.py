@@ -15,7 +15,7 @@ from functools import cached_property
 
 from kg import names
 from kg.errors import QuestionError
-from kg.language.entries import CONTENT, DERIVED, HIDDEN, LABEL, ROLES, SYNONYM, Entry
+from kg.language.entries import CONTENT, DERIVED, HEADS, HIDDEN, LABEL, ROLES, SYNONYM, Entry
 from kg.language.kept import KeptShelves, kept_text
 from kg.language.nodes import Question
 from kg.language.shelves import Placing, Shelves
@@ -108,6 +108,33 @@ class Lexicon:
             node = node.get(tokens[i].key) if i < len(tokens) else None
         found.reverse()
         return found
+
+    def of_whole(self, entry: Entry) -> bool:
+        """Whether an entry is an adjective that is said of a whole instrument only ("small")."""
+        return entry.kind == "value" and self.vocabulary.terms[entry.term].feature in self.words.of_whole
+
+    def of_a_thing(self, tokens: Sequence[Token], at: int) -> bool:
+        """Whether an adjective of the whole instrument says at a place how a part or a tissue is: "small teeth", "large
+        stones", "teeth small"; not "small curved scissors", "small bone forceps"."""
+        said, place = False, at + 1
+        while place < len(tokens):
+            found = self.matches(tokens, place)
+            thing = next(((end, es) for end, es in found if any(e.kind in CONTENT for e in es)), None)
+            heads = any(e.kind in HEADS for _, entries in found for e in entries)
+            if heads and not (thing and any(e.kind == "part" for e in thing[1])):  # a "handle" is a part
+                return False
+            if said or thing is None:
+                break
+            place, said = thing[0], not any(map(self._says_how, thing[1]))
+        before = self.matches(tokens, at - 1) if at else []
+        return said or any(
+            end == at and any(e.kind in ("value", "part") for e in es) and not any(map(self._says_how, es))
+            for end, es in before
+        )
+
+    def _says_how(self, entry: Entry) -> bool:
+        term = self.vocabulary.terms[entry.term] if entry.kind == "value" else None
+        return term is not None and self.feature(term.feature).form == "adjective"
 
     def entries(self, text: str) -> tuple[Entry, ...]:
         """The entries of exactly this phrase; empty if there is none."""

@@ -87,6 +87,8 @@ def whoever(text: str, lexicon: Lexicon, talk: Talk, ask: Callable[[str], Unders
                 found = ask(less)
                 if tokens[at].key not in talk.ages and isinstance(found.question, nodes.Value):
                     continue  # "which retractors are used on cats?"
+                if isinstance(getattr(found.question, "expr", None), nodes.Everything):
+                    continue  # "instruments for children" asks for nothing else
                 if found.doubtful is None and found.unread is None and not found.in_hand:
                     return found._replace(untold=talk.no_age if tokens[at].key in talk.ages else talk.no_animal)
     return None

@@ -7,13 +7,12 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from kg import names
 from kg.language import nodes
 from kg.language.cursor import Match
-from kg.language.entries import Entry
+from kg.language.entries import HEADS, Entry
 from kg.language.joining import conj, disj
 from kg.language.lengths import LengthReader
 from kg.language.nodes import Expr
 from kg.language.tokens import CLOSE, OPEN, WORD, Token
 
-HEADS = ("category", "kind", "group", "kw.instrument", "pattern")
 VALUE_FORMS = ("value", "kind")
 MOST_BETWEEN = 3
 """So many adjectives at most stand between another and the part of which both are said."""

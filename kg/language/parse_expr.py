@@ -18,9 +18,9 @@ from collections.abc import Callable, Sequence
 from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.joining import AND, COMMA, NOTHING, OR, combine, conj, disj
+from kg.language.entries import HEADS
+from kg.language.joining import AND, COMMA, NOTHING, OR, combine, conj, disj, names_family
 from kg.language.nodes import Expr
-from kg.language.parse_atoms import HEADS
 from kg.language.parse_said import SaidParser
 from kg.language.tokens import CLOSE, OPEN, SYMBOL, too_deep
 
@@ -72,8 +72,8 @@ class ExprParser(SaidParser):
             items.append(item)
             seps.append(sep)
             places.append(place)
-        if not seps:
-            return first
+        if not seps or (set(seps) == {COMMA} and sum(map(names_family, items)) < 2 and not self.says("kw.ones")):
+            return conj(items)  # "fenestrated jaws, forceps": all is said of the one family
         if not predicate and (AND in seps or OR not in seps):
             if (either := self._all_ones(items, places)) is not None:
                 return either

@@ -25,6 +25,8 @@ def partial(token: Token, lexicon: Lexicon, vague: Container[str]) -> Expr | Non
     """Any of the values in whose names a word stands; None if there are none or too many, or for one of the ``vague`` words."""
     if token.kind != WORD or len(token.key) < LEAST_LETTERS or token.key in vague:
         return None
+    if any(map(lexicon.of_whole, lexicon.entries(token.key))):
+        return None  # "long" is said of an instrument, or says how something else is
     values = _index(lexicon).get(token.key, ())
     if not values or len(values) > MOST:
         return None

@@ -89,6 +89,7 @@ class Words(Record):
     usual: Mapping[str, str] = field(default_factory=dict)
     set_features: frozenset[str] = frozenset()
     set_places: frozenset[str] = frozenset()
+    of_whole: frozenset[str] = frozenset()
     set_who: frozenset[str] = frozenset()
     doers: frozenset[str] = frozenset()
     choosing: tuple[str, ...] = ()
@@ -173,6 +174,7 @@ class Words(Record):
             places=_tuples(raw.get("places", {})),
             usual=dict(raw.get("usual", {})),
             set_features=frozenset(raw.get("sets", {}).get("features", ())),
+            of_whole=frozenset(raw.get("sets", {}).get("of_whole", ())),
             set_places=frozenset(raw.get("sets", {}).get("places", ())),
             set_who=frozenset(raw.get("sets", {}).get("who", ())),
             doers=frozenset(raw.get("sets", {}).get("doers", ())),
