@@ -336,7 +336,13 @@ def test_worked_by_hand(catalogue, reference, expr, pattern, value):
 # --- lists by length ------------------------------------------------------------------------------------------------
 @pytest.mark.parametrize(
     "asked",
-    [Length(">", 150.0), Length("<=", 127.0), Length("=", 140.0), Length("between", 120.0, 160.0), Not(Length("between", 90.0, 250.0))],
+    [
+        Length(">", 150.0),
+        Length("<=", 127.0),
+        Length("=", 140.0),
+        Length("between", 120.0, 160.0),
+        Not(Length("between", 90.0, 250.0)),
+    ],
     ids=str,
 )
 def test_a_list_takes_what_is_made_in_such_a_length(catalogue, reference, asked):
