@@ -102,7 +102,8 @@ class LengthReader(Cursor):
             return nodes.Length(
                 "between", round(float(size) - near, 1), round(float(size) + near, 1), self.span(start, self.at)
             )
-        open_end = self.take("kw.or_more", "kw.or_fewer", quiet=True)
+        if (open_end := self.take("kw.or_more", "kw.or_fewer", quiet=True)) is not None:
+            self.take("kw.long", quiet=True)  # "30 cm or more in length"
         op = "=" if open_end is None else ">=" if open_end.entry.kind == "kw.or_more" else "<="
         return nodes.Length(op, float(size), None, self.span(start, self.at))
 
