@@ -94,12 +94,6 @@ class Lengths(Record):
 
 
 @record
-class Made(Lengths):
-    """One of the sizes made lies within the union of ``intervals``: the shortest or the longest on record does. False where no
-    size can, unknown where only a size between the two could. Lists ask this (``made_in``); it is never negated."""
-
-
-@record
 class Constant(Record):
     """True (1) or false (-1) of everything."""
 
@@ -295,16 +289,6 @@ def _union(left: tuple[Interval, ...], right: tuple[Interval, ...]) -> tuple[Int
     return _outside(_common(_outside(left), _outside(right)))
 
 
-def made_in(form: Form) -> Form:
-    """A normal form as a list takes it: a pattern made in several sizes fits a length with one size on record that does."""
-    match form:
-        case All(items) | AnyOf(items):
-            return type(form)(tuple(made_in(i) for i in items))
-        case Lengths(intervals):
-            return Made(intervals) if intervals else form
-    return form
-
-
 # --- judging one pattern --------------------------------------------------------------------------------------------
 @record
 class Known(Record):
@@ -389,8 +373,6 @@ def judge(atom: Atom, known: Known, vocabulary: Vocabulary) -> int:
                 return 0 if intervals else -1
             span = (known.length[0], True, known.length[1], True)
             inside = _common((span,), intervals)
-            if isinstance(atom, Made) and any(_common(((end, True, end, True),), intervals) for end in known.length):
-                return 1
             return 1 if inside == (span,) else 0 if inside else -1
     raise TypeError(f"not an atom: {atom!r}")
 

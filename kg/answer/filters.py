@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from itertools import combinations
 
 from kg import names
@@ -25,15 +25,12 @@ from kg.truth import (
     Includes,
     Is,
     Lengths,
-    Made,
     Member,
     OneOf,
     Stated,
     Told,
     atoms,
     evaluate,
-    judge,
-    made_in,
     normalise,
     open_atoms,
     opened,
@@ -48,8 +45,6 @@ BASIS_RANK = {basis: rank for rank, basis in enumerate(("", *BASES.values()))}
 LEFT_OUT = "Left out is what is recorded so; of what is listed it is not recorded, and the record may be incomplete."
 ONLY = "Only: nothing else is recorded there, and the record may be incomplete."
 
-SIZES = "What is made in several lengths is listed where one of its lengths on record fits; other sizes of it may not."
-
 Page = tuple[int, int]
 """(first, size) of the matches that are listed."""
 
@@ -61,7 +56,7 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE, page: Pa
         from kg.answer.large import answer_large
 
         return answer_large(ctx, expr, limit=limit, page=page)
-    form = made_in(normalise(both_ways(ctx, expr), ctx.vocabulary))
+    form = normalise(both_ways(ctx, expr), ctx.vocabulary)
     query = filter_query(form, ctx.vocabulary)
     yes, maybe = _judged(ctx, form, query)
     props = properties(form)
@@ -81,7 +76,7 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE, page: Pa
         possible_count=len(maybe),
         disputed=tuple(disputed),
         pattern_count=folded_count(matches),
-        notes=_by_the_record(form) + some_sizes(ctx, form, facts.values()) + at_odds(ctx, expr),
+        notes=_by_the_record(form) + at_odds(ctx, expr),
         verified_by=ctx.verified_by,
     )
 
@@ -92,12 +87,6 @@ def _by_the_record(form: Form) -> tuple[str, ...]:
     only = any(isinstance(a, Elsewhere) for a in found)
     left = any(isinstance(a, Told) and not a.positive for a in found)
     return ((ONLY,) if only else ()) + ((LEFT_OUT,) if left else ())
-
-
-def some_sizes(ctx: Context, form: Form, found: Iterable[PatternFacts]) -> tuple[str, ...]:
-    """A note where something fits a length with some of its sizes only; else none."""
-    whole = [Lengths(a.intervals) for a in atoms(form) if isinstance(a, Made)]
-    return (SIZES,) if any(judge(a, f.known, ctx.vocabulary) == 0 for f in found if f.known.length for a in whole) else ()
 
 
 def _judged(ctx: Context, form: Form, query: str) -> tuple[list[str], list[str]]:

@@ -29,7 +29,6 @@ from kg.truth import (
     Interval,
     Is,
     Lengths,
-    Made,
     Member,
     OneOf,
     Stated,
@@ -129,8 +128,6 @@ class Judging:
                 return self.found(HOLDS, feature, value) if positive else self._missing(feature, value)
             case Is() | Constant() | Stated() | Elsewhere() | Told():
                 return self._known(form)
-            case Made(intervals):
-                return self._reaching(intervals)
             case Lengths(intervals):
                 return self._within(intervals)
         raise TypeError(f"no set for {form!r}")
@@ -206,15 +203,6 @@ class Judging:
         if key not in self._kept:
             ends = [_closed(i) for i in intervals]
             found = (self.bits([i for i, low, high in self.lengths if a <= low and high <= b]) for a, b in ends)
-            return self._keep(key, self._or(found))
-        return self._kept[key]
-
-    def _reaching(self, intervals: tuple[Interval, ...]) -> int:
-        """The patterns whose shortest or longest size lies in one of the intervals."""
-        key = ("reaching", repr(intervals))
-        if key not in self._kept:
-            ends = [_closed(i) for i in intervals]
-            found = (self.bits([i for i, low, high in self.lengths if a <= low <= b or a <= high <= b]) for a, b in ends)
             return self._keep(key, self._or(found))
         return self._kept[key]
 

@@ -18,7 +18,7 @@ from kg.evidence_levels import BASES
 from kg.language import nodes
 from kg.model import Answer, Disputed, Match
 from kg.sparql.filters import HOLDS, filter_query
-from kg.truth import All, AnyOf, Form, Includes, Is, Lengths, Member, OneOf, made_in, normalise, opened
+from kg.truth import All, AnyOf, Form, Includes, Is, Lengths, Member, OneOf, normalise, opened
 from kg.vocabulary import Condition, slot_of
 
 FEW = 200
@@ -28,7 +28,7 @@ FEW = 200
 def answer_large(ctx: Context, expr: nodes.Expr, *, limit: int, page: tuple[int, int] | None) -> Answer:
     """As ``answer_filter``; ``page`` is (first, size) of the matches, None: all of them."""
     sets = ctx.sets
-    form = made_in(normalise(both_ways(ctx, expr), ctx.vocabulary))
+    form = normalise(both_ways(ctx, expr), ctx.vocabulary)
     yes, maybe = sets.judged(form)
     shown = sets.in_order(yes, *page) if page else sets.in_order(yes, 0, None)
     if len(shown) <= FEW:

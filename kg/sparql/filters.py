@@ -26,7 +26,6 @@ from kg.truth import (
     Includes,
     Is,
     Lengths,
-    Made,
     Member,
     OneOf,
     Stated,
@@ -290,15 +289,14 @@ class _Writer:
         return _union((_Set((said,)), self._held(names.INAPPLICABLE, [slot]), open_slot))
 
     def _lengths(self, form: Lengths) -> _Set:
-        """All sizes made lie in one of the intervals; of ``Made`` the shortest or the longest does."""
+        """All sizes made lie in one of the intervals."""
         low, high = self._ends()
         tests = []
         for shortest, low_in, longest, high_in in form.intervals:
-            for least, most in ((low, low), (high, high)) if isinstance(form, Made) else ((low, high),):
-                sides = [f"{least} {'>=' if low_in else '>'} {decimal(shortest)}"]
-                if longest != float("inf"):
-                    sides.append(f"{most} {'<=' if high_in else '<'} {decimal(longest)}")
-                tests.append("(" + " && ".join(sides) + ")")
+            sides = [f"{low} {'>=' if low_in else '>'} {decimal(shortest)}"]
+            if longest != float("inf"):
+                sides.append(f"{high} {'<=' if high_in else '<'} {decimal(longest)}")
+            tests.append("(" + " && ".join(sides) + ")")
         return self._span(low, high, " || ".join(tests))
 
     def _outside(self, form: Lengths) -> _Set:

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 
 from kg.language.nodes import And, Everything, Has, HasPart, IsA, Length, Named, Not, Or, Solely, Untold
 from kg.sparql.filters import filter_query
-from kg.truth import evaluate, made_in, normalise
+from kg.truth import evaluate, normalise
 
 LINE = re.compile(r'<([^>]+)> <([^>]+)> (?:<([^>]+)>|"([^"]*)"\S*) <https://boxlock\.example/graph/([a-z-]+)> \.')
 LENGTHS = (30, 50, 90, 120, 125, 127, 130, 140, 140.5, 160, 165.1, 177.8, 180, 199, 200, 228.6, 250, 300)
@@ -331,42 +331,3 @@ def test_worked_by_hand(catalogue, reference, expr, pattern, value):
     assert by_sparql(catalogue, expr).get(pattern, -1) == value
     known = catalogue.context.reader.facts([pattern])[pattern].known
     assert evaluate(normalise(expr, catalogue.vocabulary), known, catalogue.vocabulary) == value
-
-
-# --- lists by length ------------------------------------------------------------------------------------------------
-@pytest.mark.parametrize(
-    "asked",
-    [
-        Length(">", 150.0),
-        Length("<=", 127.0),
-        Length("=", 140.0),
-        Length("between", 120.0, 160.0),
-        Not(Length("between", 90.0, 250.0)),
-    ],
-    ids=str,
-)
-def test_a_list_takes_what_is_made_in_such_a_length(catalogue, reference, asked):
-    """True where the shortest or the longest on record is so, false where no size can be; by cells of the reference."""
-    form = made_in(normalise(asked, catalogue.vocabulary))
-    query = filter_query(form, catalogue.vocabulary)
-    found = {row["p"].short: int(row["m"].value == "true") for row in catalogue.store.select(query)}
-    facts = catalogue.context.reader.facts(reference.patterns)
-    sets = catalogue.context.sets
-    true, unknown = (set(sets.named(bits)) for bits in sets.judged(form))
-    inner = asked.expr if isinstance(asked, Not) else asked
-    allowed = reference.cells_of(inner.op, inner.low, inner.high)
-    allowed = reference.cells - allowed if isinstance(asked, Not) else allowed
-    for pattern in reference.patterns:
-        span = reference.lengths.get(pattern, {}).values()
-        made = {2 * reference.ends.index(end) + 1 for end in span}
-        wanted = 1 if made & allowed else 0 if reference.possible(pattern, "length") & allowed else -1
-        assert found.get(pattern, -1) == wanted, f"the store: {pattern}"
-        assert evaluate(form, facts[pattern].known, catalogue.vocabulary) == wanted, f"in process: {pattern}"
-        assert (1 if pattern in true else 0 if pattern in unknown else -1) == wanted, f"by sets: {pattern}"
-
-
-def test_what_is_asked_of_one_instrument_is_asked_of_all_its_sizes(catalogue):
-    kelly = catalogue.context.reader.facts(["bl:KellyForceps"])["bl:KellyForceps"].known
-    form = normalise(Length("<", 150.0), catalogue.vocabulary)
-    assert evaluate(form, kelly, catalogue.vocabulary) == 0
-    assert evaluate(made_in(form), kelly, catalogue.vocabulary) == 1
