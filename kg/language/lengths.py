@@ -10,6 +10,7 @@ from kg.language import nodes
 from kg.language.cursor import Cursor
 from kg.language.lexicon import LENGTH
 from kg.language.tokens import NUMBER, WORD, Token
+from kg.records import replace
 
 if TYPE_CHECKING:
     from decimal import Decimal
@@ -74,6 +75,8 @@ class LengthReader(Cursor):
             self.at = start
         match = self.take(*(f"op.{op}" for op in _OPERATORS))
         if match:
+            if match.entry.term == "=" and (found := self.plain_length()) is not None:
+                return replace(found, span=self.span(start, self.at))  # "measuring 20 cm or more"
             size = self._size()
             if size is not None:
                 self.take("kw.long", quiet=True)
@@ -99,7 +102,8 @@ class LengthReader(Cursor):
             return nodes.Length(
                 "between", round(float(size) - near, 1), round(float(size) + near, 1), self.span(start, self.at)
             )
-        open_end = self.take("kw.or_more", "kw.or_fewer", quiet=True)
+        if (open_end := self.take("kw.or_more", "kw.or_fewer", quiet=True)) is not None:
+            self.take("kw.long", quiet=True)  # "30 cm or more in length"
         op = "=" if open_end is None else ">=" if open_end.entry.kind == "kw.or_more" else "<="
         return nodes.Length(op, float(size), None, self.span(start, self.at))
 

@@ -236,11 +236,11 @@ class ExprParser(SaidParser):
             return meant
         if self.said is None and self._those_that():
             return nodes.Everything(self.span(self.at - 1, self.at))
-        match = self.look(*HEADS)
-        if match is None:
-            return None
-        if match.entry.kind == "kw.instrument" and (apart := self.look("kw.except", quiet=True)) and apart.end > match.end:
+        match, apart = self.look(*HEADS), self.look("kw.except", quiet=True)
+        if match is None or (match.entry.kind == "kw.instrument" and apart and apart.end > match.end):
             return None  # "everything but the clamps"
+        if (theirs := self.of_one_name(match)) is not None:
+            return theirs
         self.at = match.end
         entry = self.pick(match, self._family_first(match.entries))
         span = self.span(match.start, match.end)

@@ -490,6 +490,19 @@ class SaidParser(RecordParser):
             )
         return self._need(None, start)
 
+    def of_one_name(self, match: Match) -> Expr | None:
+        """A name that several bear before "instruments": all that bear it ("Mayo's instruments", "the Doyen tools")"""
+        at = match.end
+        if match.entry.kind != "pattern" or at != match.start + 1 or "kw.instrument" not in self.kinds(at):
+            return None
+        if not self.quote(at).casefold().endswith("s"):
+            return None  # "the Mayo instrument"
+        name = self.tokens[match.start].key
+        if len(self.lexicon.vocabulary.bearers(name)) < 2:
+            return None
+        self.at = at + 1
+        return nodes.CalledAfter(self.lexicon.vocabulary.written(name), self.span(match.start, self.at))
+
     def begins(self) -> Expr | None:
         """ "beginning with the letter" letters"""
         start = self.at
