@@ -187,7 +187,9 @@ def _whole(
     typed = typed or (not found.pieced and second.decided_of_several(catalogue, text, out))
     articles = catalogue.lexicon.words.articles
     told = text.split()[0].casefold() in articles and not text.rstrip().endswith("?")  # "the thing that opens a wound"
-    if empty and (told or not typed):  # a list that the grammar reads as it was typed asks for no name
+    if empty and (
+        told or not typed or _tells_of_one(catalogue, text)
+    ):  # a list that the grammar reads as it was typed asks for no name
         from kg import unnamed
 
         if (one := unnamed.described(catalogue, text, limit, asking=after is not None)) is not None:
@@ -226,6 +228,12 @@ def _whole(
         return out
     words = ", ".join(f'"{w}"' for w in found.passed)
     return replace(out, notes=(*out.notes, f"Passed over, as saying nothing of instruments: {words}."))
+
+
+def _tells_of_one(catalogue: Catalogue, text: str) -> bool:
+    from kg.language.nameless import tells_of_one
+
+    return tells_of_one(text, catalogue.lexicon, catalogue.talk)
 
 
 def _with_verdict(catalogue: Catalogue, out: Answer, text: str) -> Answer:

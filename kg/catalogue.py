@@ -338,8 +338,9 @@ class Catalogue(Teaching):
         """
 
         from kg.asking import ask
+        from kg.called import with_other_names
 
-        return ask(self, text, limit=limit, after=after, page=page)
+        return with_other_names(self.vocabulary.terms, ask(self, text, limit=limit, after=after, page=page))
 
     def why(self, statement: str) -> Answer:
         """Argues a statement such as "Doyen intestinal clamp is a non-crushing clamp", or contrasts two patterns ("X but not Y

@@ -30,7 +30,7 @@ class Match(Record):
 
     ``basis`` is empty, or what the match must rest on where no published human source suffices: ``veterinary``,
     ``common practice`` or ``memory``. ``contested``: a witness says otherwise, though the match was adopted.
-    ``variant_of`` is the parent if this is a variant.
+    ``variant_of`` is the parent if this is a variant; ``also_called`` are other names, by letter.
     """
 
     name: str
@@ -39,15 +39,11 @@ class Match(Record):
     basis: str = ""
     variant_of: str = ""
     contested: bool = False
+    also_called: tuple[str, ...] = field(default=(), compare=False)
 
     def to_json(self) -> dict[str, Any]:
-        out: dict[str, Any] = {
-            "iri": expand(self.name),
-            "label": self.label,
-            "inferred": self.inferred,
-            "basis": self.basis,
-        }
-        out |= {"contested": self.contested}
+        out: dict[str, Any] = {"iri": expand(self.name), "label": self.label, "inferred": self.inferred, "basis": self.basis}
+        out |= {"contested": self.contested, "also_called": [*self.also_called]}
         return out | ({"variant_of": expand(self.variant_of)} if self.variant_of else {})
 
 

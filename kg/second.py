@@ -170,6 +170,7 @@ def with_or_without(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     note = "Also listed are those that are made with it and without it: " + listing([p.label for p in some]) + "."
     return replace(
         out,
+        pattern_count=None,
         matches=tuple(sorted((*out.matches, *more), key=lambda m: m.label.casefold())),
         possible=left,
         possible_count=out.possible_count - len(some),

@@ -65,14 +65,21 @@ def _asks_back(parser: FormParser) -> bool:
 
 
 def identified(
-    catalogue: Catalogue, question: nodes.Identify, text: str, reading: str, limit: int, *, asked: bool = True
+    catalogue: Catalogue,
+    question: nodes.Identify,
+    text: str,
+    reading: str,
+    limit: int,
+    *,
+    asked: bool = True,
+    told: bool = False,
 ) -> Answer:
-    """An instrument in the hand, as an answer. ``asked``: whether its name is asked for. Raises QuestionError if too little
-    of the description is understood."""
+    """An instrument in the hand, as an answer. ``asked``: whether its name is asked for; ``told``: whether it is told of at
+    length. Raises QuestionError if too little of the description is understood."""
     claim = catalogue.vocabulary.label(question.claim) if question.claim else ""
     outcome = catalogue.identify(question.seen, claim=claim, limit=min(limit, 10), strict=False)
     missing = [w for w in outcome.set_aside if weighty(w, catalogue.lexicon, catalogue.talk)]
-    if not sure(outcome, [word for w in missing for word in w.split()], asked=asked):
+    if not sure(outcome, [word for w in missing for word in w.split()], asked=asked, told=told):
         named = ", ".join(f'"{w}"' for w in missing)
         raise QuestionError(
             "BL-Q02",
@@ -117,7 +124,8 @@ def described(catalogue: Catalogue, text: str, limit: int, *, asking: bool = Fal
         return None
     tree = nodes.Identify(found.seen)
     try:
-        out = identified(catalogue, tree, text, say(tree, catalogue.lexicon), limit, asked=found.asked)
+        reading = say(tree, catalogue.lexicon)
+        out = identified(catalogue, tree, text, reading, limit, asked=found.asked, told=found.told)
     except QuestionError:
         return None
     if not found.asked:

@@ -52,6 +52,7 @@ LAYERS: list[set[str]] = [
         "kg.allowed",
         "kg.yesno",
         "kg.ofnamed",
+        "kg.called",
     },
     {"kg.opening", "kg.publish"},
     {"kg.render"},

@@ -485,7 +485,12 @@ class _Piece:
                 return expr
         label, folder = self.lexicon.vocabulary.label, self.lexicon.folder
         last = {folder.phrase(label(t))[-1:] for t in terms}
-        heads = {h for k in self.speech.keys(said) if (k,) in last or len(terms) > 1 for h in self.speech.called.get(k, ())}
+        keys = self.speech.keys(said)
+        heads = {h for k in keys if (k,) in last or len(terms) > 1 for h in self.speech.called.get(k, ())}
+        whole = folder.phrase(label(terms[0])) if len(terms) == 1 else ()
+        if len(whole) > 1 and {*whole} <= {*keys}:  # a "nasal speculum" is no other speculum
+            named = self.lexicon.vocabulary.terms
+            heads = {h for h in heads if any(_ends(folder.phrase(n), whole) for n in (named[h].label, *named[h].alt))}
         return nodes.Or((expr, *map(nodes.Named, sorted(heads)))) if heads else expr
 
     def _alike(self, values: Sequence[str]) -> nodes.Expr | None:

@@ -19,6 +19,10 @@ AGREED_ASKED = 4
 SHARE_ASKED = 0.3
 """Or only so much probability, where the first candidate answers to so many of the things said and to none otherwise, and where
 fewer words than half of them are missing."""
+AGREED_TOLD = 3
+TOLD_SHARE = 0.15
+"""Or so little, where a thing is told of at length, and the first answers to so many of the things said and to none otherwise.
+That too little was seen is said with the names."""
 LEAST_UNASKED = 0.6
 AGREED_UNASKED = 3
 """Where none is asked for: so much probability, and so many things said that the first candidate answers to."""
@@ -34,9 +38,9 @@ MOST_ALIKE = 6
 """Candidates that answer to all that is said are named below those figures too, if they are so few and so likely."""
 
 
-def sure(outcome: Identification, missing: Sequence[str], *, asked: bool) -> bool:
+def sure(outcome: Identification, missing: Sequence[str], *, asked: bool, told: bool = False) -> bool:
     """Whether the candidates of an outcome may be named. ``missing``: the words of weight that were not understood; ``asked``:
-    whether the name of an instrument was asked for."""
+    whether the name of an instrument was asked for; ``told``: whether one thing was told of at length, which asks for it."""
     if not outcome.candidates or not outcome.seen:
         return False
     first = outcome.candidates[0]
@@ -49,6 +53,8 @@ def sure(outcome: Identification, missing: Sequence[str], *, asked: bool) -> boo
         if all_fits and len(missing) < len(outcome.seen):
             return True
         agreed = len(first.agrees) if not first.disagrees else 0
+        if told and agreed >= max(AGREED_TOLD, 3 * len(missing)) and share >= (SHARE_ASKED if missing else TOLD_SHARE):
+            return True
         if agreed >= AGREED_ASKED and 2 * len(missing) < agreed and share >= SHARE_ASKED:
             return True
         return share >= (LEAST_SURE if missing else LEAST_CLEAR)

@@ -27,6 +27,10 @@ LEAST_WORDS = 2
 MANY_WORDS = 7
 """So many words that ask nothing describe a thing, if they begin with one."""
 _THINGS = frozenset({"category", "kind", "group", "part", "value"})
+_FAMILIES = frozenset({"category", "kind", "group"})
+_QUESTION = frozenset({"kw.which", "kw.do", "kw.be", "kw.can", "kw.whatis", "kw.list", "kw.count", "kw.exist"})
+OPENING = 6
+"""The thing that is described stands among so many words at the beginning."""
 OTHER = frozenset(
     f"kw.{word}"
     for word in (
@@ -36,16 +40,20 @@ OTHER = frozenset(
     )
 )
 """Words that ask for something else than the name of one instrument."""
+_OF_ONE = frozenset({"kw.all", "kw.same", "kw.alike_word", "kw.how"})
+"""Those of them that stand in descriptions too: "one prong on each side", "shaped like a spoon"."""
 
 
 _WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")
 
 
 class Described(NamedTuple):
-    """``seen``: what is said of the instrument; ``asked``: whether words ask for its name."""
+    """``seen``: what is said of the instrument; ``asked``: whether words ask for its name; ``told``: or one thing is told of at
+    length, which asks for it."""
 
     seen: str
     asked: bool
+    told: bool = False
 
 
 def described(text: str, lexicon: Lexicon, talk: Talk) -> Described | None:
@@ -59,11 +67,44 @@ def described(text: str, lexicon: Lexicon, talk: Talk) -> Described | None:
     first, last, asked = inner(words, talk.nameless)
     if last - first <= LEAST_WORDS:
         return None
-    if not asked and (_yes_or_no(words, talk) or not _speaks_of_one(parser, talk)):
+    told = tells_of_one(text, lexicon, talk)
+    if not asked and not told and (_yes_or_no(words, talk) or not _speaks_of_one(parser, talk)):
         return None
     seen = seen_text(text[words[first].start : words[last - 1].end])
-    asked = asked or (last - first >= MANY_WORDS and _says_what_it_is(text, seen, lexicon))
-    return Described(seen, asked) if seen else None
+    asked = asked or told or (last - first >= MANY_WORDS and _says_what_it_is(text, seen, lexicon))
+    return Described(seen, asked, told) if seen else None
+
+
+def tells_of_one(text: str, lexicon: Lexicon, talk: Talk) -> bool:
+    """Whether a text that asks nothing says at length what one thing is, in the singular: "a twisted wire with loops at both
+    ends", "retractor with finger rings, a ratchet and three by four prongs". Told so, it asks for the name."""
+    parser = parser_for(text, lexicon)
+    words = [t for t in lexicon.keyed(parser.tokens) if t.key[:1].isalnum()]
+    first, last, _ = inner(words, talk.nameless)
+    if text.rstrip().endswith("?") or last - first < MANY_WORDS or not parser.kinds(0).isdisjoint(_QUESTION):
+        return False
+    for at in range(len(parser.tokens)):
+        if any(not (OTHER - _OF_ONE).isdisjoint(e.kind for e in es) for _, es in parser.phrases(at)[:1]):
+            return False
+    opens = text[: words[first].end].casefold().split()
+    article = opens[-1] in lexicon.words.articles or (len(opens) > 1 and opens[-2] in lexicon.words.articles)
+    plural = _family_is_plural(parser)
+    head = [w.key for w in words[first : first + OPENING]]
+    said = plural is None and not parser.kinds(0).isdisjoint(("value", "wide", "part"))  # "long springy jaws with ..."
+    if plural or (plural is None and not article and not said) or not talk.several.isdisjoint(head[: 2 + article]):
+        return False
+    return not names_one(parser)
+
+
+def _family_is_plural(parser: FormParser) -> bool | None:
+    """Whether the family that a text names first, near its beginning, stands in the plural; None if it names none there.
+    "Forceps" and "scissors" are one thing."""
+    for at in range(min(OPENING, len(parser.tokens))):
+        for end, entries in parser.phrases(at)[:1]:
+            if any(e.kind in _FAMILIES or e.kind == "kw.instrument" for e in entries):
+                last = parser.tokens[end - 1]
+                return last.key != parser.text[last.start : last.end].casefold()
+    return None
 
 
 def _asks_of_it(parser: FormParser) -> bool:

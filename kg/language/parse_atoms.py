@@ -15,6 +15,8 @@ from kg.language.tokens import CLOSE, OPEN, WORD, Token
 
 HEADS = ("category", "kind", "group", "kw.instrument", "pattern")
 VALUE_FORMS = ("value", "kind")
+MOST_BETWEEN = 3
+"""So many adjectives at most stand between another and the part of which both are said."""
 MOST_COUNTED = 12
 """Values that are named by a larger number are not looked for."""
 
@@ -62,6 +64,9 @@ class AtomParser(LengthReader):
             return None  # "pickups" are no "pick up"
         if self._is_linked(match):
             return None
+        if (owned or not self.head_ahead()) and (of_part := self._of_the_part_ahead(match)) is not None:
+            self.at = match.end
+            return nodes.Has(self.feature_of(of_part), of_part.term, self.span(match.start, match.end))
         match = self.take("value", "part", quiet=True) or match
         entry = self.pick(match, match.entries)
         if entry.kind == "part":
@@ -69,6 +74,30 @@ class AtomParser(LengthReader):
         feature = self.lexicon.vocabulary.terms[entry.term].feature
         self.absorb(feature)
         return nodes.Has(feature, entry.term, self.span(match.start, self.at))
+
+    def _of_the_part_ahead(self, match: Match) -> Entry | None:
+        """The value that an adjective names together with a part behind more adjectives: the jaws are long in "long flexible
+        jaws", not the instrument"""
+        at = match.end
+        if at > match.start + 1:
+            return None
+        for _ in range(MOST_BETWEEN):
+            at += at < len(self.tokens) and self.tokens[at].key == ","
+            first, at = at, self._past_adjective(at)
+            if not at:
+                return None
+            inside = at > first + 1 and "part" in self.kinds(at - 1)  # "bowed jaws"
+            ends = [at] if inside else [end for end, es in self.phrases(at) if any(e.kind == "part" for e in es)]
+            if ends:
+                said = [self.tokens[match.start], *self.tokens[at - inside : ends[0]]]
+                whole = [e for stop, es in self.lexicon.matches(said, 0) if stop == len(said) for e in es]
+                best = self.lexicon.resolve(e for e in whole if e.kind == "value")
+                return best[0] if len(best) == 1 and self.feature_of(best[0]) in self.lexicon.owned_features else None
+        return None
+
+    def _past_adjective(self, at: int) -> int:
+        """Where a value, or an adjective of several features, ends that begins here; 0 if none does."""
+        return next((end for end, es in self.phrases(at) if any(e.kind in ("value", "wide") for e in es)), 0)
 
     def _wide(self, match: Match | None = None, accept: Callable[[Entry], bool] | None = None) -> Expr | None:
         """An adjective of several features: any of its values ("blunt"); or a phrase that says two things ("kidney stones")"""
@@ -194,10 +223,21 @@ class AtomParser(LengthReader):
         end, self.at = self.at, start
         family = self.look("group", "category", quiet=True)
         self.at = end
-        if family and family.end == end and not self.head_ahead():
+        if family and family.end == end and not self.head_ahead() and not self._had_so(start):
             self.at = start
             return None
         return found
+
+    def _had_so(self, at: int) -> bool:
+        """Whether adjectives behind "with" or "have" end here: what follows is had, and no family ("with fine blades")"""
+        for first in range(at - 1, max(at - 1 - MOST_BETWEEN, 0), -1):
+            if self.kinds(first).isdisjoint(("value", "wide")):
+                return False
+            if self.kinds(first - 1) & {"kw.with", "kw.have"}:
+                return True
+            if "kw.and" in self.kinds(first - 1):  # "with long shanks and fine blades"
+                return any(self.kinds(i) & {"kw.with", "kw.have"} for i in range(first - 1))
+        return False
 
     def feature_value(self) -> Expr | None:
         """feature [ "is" ] value of that feature ("joint: box lock")"""

@@ -342,11 +342,13 @@ class SaidParser(RecordParser):
 
     def _only(self, found: Expr, start: int) -> Expr | None:
         """Values of one feature, and nothing else on record; of a feature with one value they say that already. Of a place of
-        the body that means operations there too, only what is used on it is told."""
+        the body that means operations there too, only what is used on it is told; of a branch of surgery only the branch."""
         each = found.items if isinstance(found, nodes.Or) else (found,)
         held = [i for i in each if isinstance(i, nodes.Has)]
         if len(held) == len(each) and (there := [i for i in held if i.feature in self.lexicon.words.set_places]):
             each = held = there
+        elif len(held) == len(each) and held and held[0].feature in self.lexicon.words.set_features:
+            each = held = [i for i in held if i.feature == held[0].feature]  # "vascular surgery" is a branch and operations
         features = {i.feature for i in held}
         if len(held) < len(each) or len(features) != 1:
             return self._need(None, start)
@@ -417,12 +419,24 @@ class SaidParser(RecordParser):
         return any(self.lexicon.vocabulary.terms[t].feature == names.SIZE_CLASS for t in found)
 
     def _part_ahead(self, last: Expr, sep: str) -> bool:
-        """Whether a part stands here, behind another part: "a handle and a blade", "jaws or blades" name no families"""
+        """Whether a part stands here, behind another part: "a handle and a blade", "jaws or blades" name no families; nor do
+        "long shanks and fine blades", behind what is had"""
+        if sep == AND and isinstance(last, nodes.Has | nodes.HasPart) and self._part_behind_adjectives():
+            return True
         match = self.look("part", quiet=True)
         if sep not in (AND, OR) or not isinstance(last, nodes.HasPart) or match is None:
             return False
         families = ("category", "kind", "pattern")
         return self._past_fillers() > self.at or not any(e.kind in families for _, es in self.phrases(match.start) for e in es)
+
+    def _part_behind_adjectives(self) -> bool:
+        """Whether a part stands behind one adjective or more from here"""
+        at = self._past_adjective(self._past_fillers())
+        while at:
+            if "part" in self.kinds(at):
+                return True
+            at = self._past_adjective(at)
+        return False
 
     def one_place(self, found: Expr | None, features: Collection[str]) -> None:
         """Refuses a place of the body that is said by the names of two ("the uterine artery"): it is none of them, nor both."""

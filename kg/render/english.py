@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 SHOWN_SOURCES = 2
 """So many sources are named in a text; the rest are counted. JSON names all."""
 
+SHOWN_NAMES = 2
+"""So many other names of a pattern are shown in a list."""
+
 BASES = RESTS_ON
 """What a match rests on at best -> how it is said."""
 
@@ -49,3 +52,35 @@ def short_form(label: str, parent: str) -> str:
         return label
     rest = f"{label[:at]} {label[at + len(parent) :]}"
     return " ".join(rest.split()) or label
+
+
+def known_as(label: str, others: Sequence[str]) -> list[str]:
+    """The names of persons or places beside the label by which a pattern is known best, at most ``SHOWN_NAMES``: "Kocher
+    forceps" beside "Rochester-Ochsner forceps". Of several names with one person in it, that which ends as the label does; the
+    person that more names hold comes first. Names in common words, and those that hold a name of the label, are left out.
+    """
+    own = [*_proper(label), "".join(_proper(label))]
+    told: dict[tuple[str, ...], list[str]] = {}
+    for other in others:
+        new = tuple(_proper(other))
+        if new and " " in other and not any(_alike(w, o) for w in (*new, "".join(new)) for o in own if o):
+            told.setdefault(new, []).append(other)
+    head = label.split()[-1]
+    ranked = sorted(told.items(), key=lambda item: (-len(item[1]), len(item[0]), item[0]))
+    return [min(held, key=lambda n: (n.split()[-1] != head, len(n), n)) for _, held in ranked[:SHOWN_NAMES]]
+
+
+def _proper(name: str) -> list[str]:
+    """The words of a name that begin with a capital, without a possessive; not "No." and what is all in capitals."""
+    found = [w.rstrip(".").removesuffix("'s").removesuffix("'") for w in name.replace("-", " ").split()]
+    return [w for w in found if len(w) > 1 and w[0].isupper() and not w.isupper() and w != "No"]
+
+
+def _alike(one: str, other: str) -> bool:
+    """Whether two names are spellings of one another: "Weitlander", "Weitlaner"."""
+    from difflib import SequenceMatcher
+
+    a, b = one.casefold(), other.casefold()
+    if a.startswith(b) or b.startswith(a):
+        return True
+    return SequenceMatcher(None, a, b).ratio() > (0.6 if a[0] == b[0] else 0.8)

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Sequence
 
 from kg.model import SOME_SIZES, VARIES, Answer, Disputed, Grouped, Match, Possible
 from kg.render.blocks import Block, Heading, Para, Spans, Table, para, words
-from kg.render.english import BASES, cited, number, short_form, shortened
+from kg.render.english import BASES, cited, known_as, number, short_form, shortened
+from kg.wording import listing
 
 SHOWN_PATTERNS = 8
 """So many patterns are named under one reason why they could match."""
@@ -45,7 +46,9 @@ def match_blocks(answer: Answer) -> list[Block]:
         name: list = [("name", parent.label)]
         if alike:
             name += [("", " ("), ("", ", ".join(short_form(v.label, parent.label) for v in alike)), ("", ")")]
-        rows.append((tuple(name), words(remark, "remark")))
+        other = known_as(parent.label, parent.also_called)
+        known = [f"also called {listing(other, 'or')}"] if other else []
+        rows.append((tuple(name), words("; ".join([*known, remark] if remark else known), "remark")))
         rows += [
             ((("", f"- {short_form(v.label, parent.label)}"),), words(_remark(v, mixed), "remark"))
             for v in variants

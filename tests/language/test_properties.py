@@ -206,3 +206,12 @@ def test_repetition_is_no_trap(text: str, lexicon: Lexicon, monkeypatch: pytest.
 
 def _many(term, vocabulary) -> bool:
     return term.feature in vocabulary.features and not vocabulary.features[term.feature].single
+
+
+def test_only_of_every_place_and_operation_reads_back(catalogue) -> None:
+    """ "used in operation on vessels" is no use on vessels in an operation."""
+    lexicon = catalogue.lexicon
+    features = sorted((lexicon.words.set_features | lexicon.words.set_places) & set(catalogue.vocabulary.features))
+    trees = [nodes.Filter(nodes.Solely(f, (v,))) for f in features for v in catalogue.vocabulary.values_of(f)]
+    assert len(trees) > 100
+    assert [say(t, lexicon) for t in trees if parse(say(t, lexicon), lexicon) != t] == []
