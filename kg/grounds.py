@@ -38,12 +38,17 @@ def notes_for(catalogue: Catalogue, text: str, before: Before | None) -> tuple[t
     the instrument or the family that it speaks of."""
     for said in (text, *put_plainly(text, catalogue.lexicon)):
         found = heard(said, catalogue.lexicon, catalogue.talk, before)
-        if found is None:
+        if found is None or (said != text and _of_instruments_alone(found)):
             continue
         for each in (found, found._replace(spans=(*found.spans, *found.before))):
             if notes := _speaking(catalogue, each):
                 return notes, found._replace(spans=(*found.spans, *found.before)).subject
     return (), ""
+
+
+def _of_instruments_alone(found: Heard) -> bool:
+    """Whether a reason is asked for and no more than instruments is named: "what does a DeBakey do?" asks for no reason."""
+    return found.kinds == {"why"} and all(s.patterns or s.family for s in found.spans)
 
 
 def _speaking(catalogue: Catalogue, found: Heard) -> tuple[str, ...]:
@@ -161,13 +166,13 @@ def _speaks(note: Mapping[str, Any], found: Heard, said: list[Said]) -> bool:
         return False
     first = note.get("first")
     known = len(groups) > 1 or "why" not in found.kinds  # "why is a Leksell used on bone?" asks for no reason of its joint
-    return _all_named(groups, said, known) and (not first or first in all_of_it[0])
+    return _all_named(groups, said, note.get("known", 1) if known else 0) and (not first or first in all_of_it[0])
 
 
-def _all_named(groups: list[frozenset[str]], said: list[Said], known: bool) -> bool:
-    """Whether each of the groups is named; for the first, the subject, what is ``known`` of an instrument does too."""
+def _all_named(groups: list[frozenset[str]], said: list[Said], known: int) -> bool:
+    """Whether each of the groups is named; for so many of the first, the subjects, what is ``known`` of an instrument does."""
     for number, group in enumerate(groups):
-        recorded = known and not number and any(not recorded.isdisjoint(group) for _, recorded in said)
+        recorded = number < known and any(not recorded.isdisjoint(group) for _, recorded in said)
         if not recorded and all(named.isdisjoint(group) for named, _ in said):
             return False
     return True

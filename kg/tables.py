@@ -19,7 +19,7 @@ _RULE = {"step", "any", "lacking", "text", "source", "ends", "open", "varies"}
 _NOTE = {"about", "step", "text", "source"}
 _VERDICT = {"asks", "to", "with", "says", "needs", "unless", "open"}
 _TOPIC = {"say", "kind", "sure", "words", "also", "held", "any", "weak", "half", "late", "needs", "own", "plain", "listed"}
-_REASON = {"say", "asks", "about", "also", "no", "either", "first", "unless", "text", "source", "bears"}
+_REASON = {"say", "asks", "about", "also", "no", "either", "first", "known", "unless", "text", "source", "bears"}
 _KINDS = ("thing", "agent", "state", "step")
 
 

@@ -120,6 +120,8 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False, only: bool = F
     terms = _asked(items, not unread)
     if not surely and any(parser.lexicon.vocabulary.terms[t].role == "feature" for t in terms):
         return None  # "by function or speciality" asks for groups
+    if any(parser.lexicon.vocabulary.terms[t].role == "feature" for t in terms) and _lists_as_well(parser):
+        return None  # "what does LSCS stand for, and which forceps are used for it?"
     listed = asks_for_instruments(tokens, parser.lexicon)
     if compared and not surely:
         return None
@@ -135,6 +137,11 @@ def meaning(parser: FormParser, talk: Talk, *, one: bool = False, only: bool = F
     question = nodes.Define(terms[0]) if len(terms) == 1 else nodes.DefineAll(tuple(terms))
     words = dict.fromkeys(parser.quote(i) for i in unread)
     return Meant(question, tuple(dict.fromkeys(passed)), tuple(words))
+
+
+def _lists_as_well(parser: FormParser) -> bool:
+    """Whether a list is asked for behind what is asked first."""
+    return any("kw.which" in parser.kinds(at) and "kw.and" in parser.kinds(at - 1) for at in range(1, len(parser.tokens)))
 
 
 def _asked(items: list[_Item], whole: bool) -> list[str]:

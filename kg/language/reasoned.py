@@ -82,6 +82,8 @@ def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Hea
             continue
         asked_to, asked = topic_at(tokens, at, asks, longest_ask, articles)
         topic_to, found = topic_at(tokens, at, topics, longest, articles)
+        if found and _cuts_a_name(parser, at, topic_to):
+            topic_to, found = at, ()
         denied_to, denies = topic_at(tokens, at, denying, longest_denying, articles)
         light_to, says_nothing = topic_at(tokens, at, light, longest_light, articles)
         named_to, entries = _named_at(parser, at, features)
@@ -165,9 +167,18 @@ def _named_at(parser: FormParser, at: int, features: Container[str]) -> tuple[in
     """The longest phrase here that names something of the ontology, or one of these ``features``; (at, ()) if none does."""
     for end, entries in parser.phrases(at):
         fit = tuple(e for e in spoken_of(entries) if e.kind in _NAMED and (e.kind != "feature" or e.term in features))
-        if fit:
+        if fit and not _cuts_a_name(parser, at, end):
             return end, fit
     return at, ()
+
+
+def _cuts_a_name(parser: FormParser, at: int, end: int) -> bool:
+    """Whether a phrase ends inside the name of a family or an instrument: "holding a needle" before "holder"."""
+    return any(
+        beyond > end and any(e.kind in ("category", "pattern") for e in entries)
+        for inside in range(at + 1, end)
+        for beyond, entries in parser.phrases(inside)
+    )
 
 
 def _span(parser: FormParser, at: int, end: int, topics: frozenset[str], entries: tuple[Entry, ...], lexicon: Lexicon) -> Span:
