@@ -17,6 +17,7 @@ from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.readings import Understood
 from kg.language.resume import explained
+from kg.language.retyped import retyped
 from kg.language.say import say_expr
 from kg.language.tokens import SYMBOL
 
@@ -54,6 +55,8 @@ def or_in_full(
             if _whole(found := ask(said, None)):
                 return found
         raise _not_joined(text, lexicon)
+    if (same := retyped(text, lexicon, before, ask)) is not None:
+        return same
     try:
         found = narrowly()
     except QuestionError as error:
