@@ -179,7 +179,8 @@ def _whole(
     empty = out.kind in ("filter", "count") and not out.matches and not out.match_count
     if empty and (turned := turnabout.in_its_place(catalogue, out, text, after, limit)) is not None:
         out, empty = turned, False
-    if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed)) is not None:
+    narrows = empty and turnabout.narrows(catalogue, out, text, after)
+    if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed, narrows=narrows)) is not None:
         out, empty = besides, False
     if (more := second.used_too(catalogue, out, text, limit)) is not None:
         out = more

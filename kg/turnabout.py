@@ -50,6 +50,14 @@ def in_its_place(
     return _asked_whole(catalogue, family, text, limit) if led and family else None
 
 
+def narrows(catalogue: Catalogue, empty: Answer, text: str, after: Answer | QuestionError | None) -> bool:
+    """Whether a text speaks of those of the list before, of which the list at hand is a part."""
+    old, new = _listed(after), _listed(empty)
+    if old is None or new is None or not of_those_too(parser_for(text, catalogue.lexicon)):
+        return False
+    return set(_items(old)) <= set(_items(new))
+
+
 def _of_the_family_typed(catalogue: Catalogue, after: Answer | QuestionError | None, new: list[nodes.Expr]) -> list[nodes.Expr]:
     """The family as it was typed, where a few of its name stood for it in the answer before, with the new conditions."""
     if not new or not after or isinstance(after, QuestionError):
@@ -94,4 +102,4 @@ def _items(expr: nodes.Expr) -> list[nodes.Expr]:
     return list(expr.items) if isinstance(expr, nodes.And) else [expr]
 
 
-__all__ = ["in_its_place"]
+__all__ = ["in_its_place", "narrows"]

@@ -54,6 +54,7 @@ def or_in_full(
         with suppress(QuestionError):
             if _whole(found := ask(said, None)):
                 return found
+    if _says_such(parser_for(text, lexicon), talk()):
         raise _not_joined(text, lexicon)
     if (same := retyped(text, lexicon, before, ask)) is not None:
         return same
@@ -95,8 +96,7 @@ def or_in_full(
 def _with_what_is_such(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> str | None:
     """ "Which tissue forceps have such jaws?" after what fenestrated jaws are: the text with their name; None if it speaks of
     nothing that was explained."""
-    question, terms = before.question, lexicon.vocabulary.terms
-    term = question.term if isinstance(question, nodes.Define) else ""
+    term, terms = _spoken_of(before, lexicon), lexicon.vocabulary.terms
     if not term or terms[term].role not in ("value", "part", "feature", "concept"):
         return None
     feature = lexicon.vocabulary.features.get(terms[term].feature or "")
@@ -107,9 +107,35 @@ def _with_what_is_such(text: str, lexicon: Lexicon, talk: Talk, before: Before) 
         after = at + 1
         if parser.tokens[after].key in lexicon.words.articles and after + 1 < len(parser.tokens):
             after += 1  # "such a joint"
-        if token.key in talk.such and at and parser.tokens[after].key in nouns:
+        own = parser.tokens[after].key in nouns and not isinstance(before.question, nodes.Describe)
+        if token.key in talk.such and at and (own or parser.tokens[after].key in talk.such_a):
             return f"{text[: token.start]}{name}{text[parser.tokens[after].end :]}"
     return None
+
+
+def _says_such(parser: FormParser, talk: Talk) -> bool:
+    """Whether a text asks for what has "such a tip", and what that is was not understood."""
+    pointing = {"kw.it", "kw.them", "kw.that"}
+    return parser.says("kw.which") and any(
+        t.key in talk.such and not parser.kinds(at) & pointing and at for at, t in enumerate(parser.tokens)
+    )
+
+
+def _spoken_of(before: Before, lexicon: Lexicon) -> str:
+    """The one part, value or sign that a question before was about; empty if there is none."""
+    question = before.question
+    if isinstance(question, nodes.Define):
+        return question.term
+    if isinstance(question, nodes.PartOf):
+        return question.part
+    if isinstance(question, nodes.Describe):
+        return question.parts[0] if len(question.parts) == 1 else ""
+    if isinstance(question, nodes.Holds):
+        return getattr(question.expr, "part", "") or getattr(question.expr, "value", "")
+    if isinstance(question, nodes.Value) and len(question.features) == 1 and len(before.values) == 1:
+        found = [e.term for e in lexicon.entries(before.values[0]) if e.kind == "value"]
+        return found[0] if len(found) == 1 else ""
+    return ""
 
 
 def _is_told_again(question: nodes.Question, parser: FormParser, talk: Talk, before: Before) -> bool:

@@ -7,7 +7,7 @@ reply says of instruments is read by itself, as any other question is; what come
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -252,11 +252,20 @@ def _opposite(said: str, reply: Reply) -> Question | None:
     if "yes" in said and len(nots := [i for i in asked if isinstance(i, nodes.Not)]) == 1:
         kept, asked = [*kept, *(i for i in asked if i not in nots)], list(nots)
     denied = len(asked) == 1 and isinstance(asked[0], nodes.Not)
+    if "yes" in said and not denied and _denies(reply, (*kept, *asked)):
+        return nodes.Filter(conj([*kept, *asked[:-1], nodes.Not(asked[-1])]))  # "used on bowel but do not crush", "which do?"
     if denied != ("yes" in said) or ("yes" in said and isinstance(reply.before.question, nodes.Quantified)):
         return None
     new = asked[0].expr if denied else nodes.Not(conj(asked))  # type: ignore[union-attr]
     expr = conj([*kept, new])
     return nodes.Count(expr) if "count" in said else nodes.Filter(expr)
+
+
+def _denies(reply: Reply, items: Sequence[Expr]) -> bool:
+    """Whether the list before, as it was typed, denies something that is read as a value ("do not crush")."""
+    if not isinstance(reply.before.question, nodes.Filter) or any(isinstance(i, nodes.Not) for i in items):
+        return False
+    return parser_for(reply.before.text, reply.lexicon).says("kw.not", "kw.no", "kw.without")
 
 
 def _list(said: str, reply: Reply) -> Question | None:
