@@ -172,7 +172,7 @@ def _whole(
 ) -> Answer:
     """An answer with what goes with it: further questions, what was passed over, the answer to a second question. A list that
     nothing can be is the description of one instrument, or is refused, where it was not typed so. Raises QuestionError."""
-    from kg import allowed, elsewhere, ruledout, second, unsaid  # once an answer is there
+    from kg import allowed, elsewhere, ruledout, second, turnabout, unsaid  # once an answer is there
     from kg.model import VARIES
 
     if out.kind == "compare":
@@ -184,7 +184,10 @@ def _whole(
         out = more
     out = unsaid.of_no_record(catalogue, out, text)
     empty = out.kind in ("filter", "count") and not out.matches and not out.match_count
-    if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed)) is not None:
+    if empty and (turned := turnabout.in_its_place(catalogue, out, text, after, limit)) is not None:
+        out, empty = turned, False
+    narrows = empty and turnabout.narrows(catalogue, out, text, after)
+    if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed, narrows=narrows)) is not None:
         out, empty = besides, False
     if (more := second.used_too(catalogue, out, text, limit)) is not None:
         out = more
@@ -310,6 +313,8 @@ def _taken_from(catalogue: Catalogue, out: Answer, after: Answer) -> Answer:
     if before is not None and isinstance(out.tree, nodes.Why):  # "which of the two is used on bowel?", "why that one?"
         shown = meant(of_all_named(before, catalogue.lexicon), catalogue.lexicon)
     one = next((n for f in SUBJECT if isinstance(n := getattr(out.tree, f, ""), str) and n), "")
+    if isinstance(out.tree, nodes.Telling) and isinstance(after.tree, nodes.LookAlikes) and one == after.tree.pattern:
+        return replace(out, listed=shown)
     if isinstance(out.tree, nodes.Compare):  # one of the look-alikes, set beside what they look like
         first = after.tree.pattern if isinstance(after.tree, nodes.LookAlikes) else ""
         if isinstance(after.tree, nodes.Compare) and after.listed:

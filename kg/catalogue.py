@@ -457,6 +457,7 @@ def before_of(after: Answer | QuestionError | None) -> Before | None:
     if after is None:
         return None
     from kg.language.before import Before
+    from kg.language.nodes import LookAlikes
 
     if isinstance(after, QuestionError):
         return Before(readings=after.readings) if after.readings else None
@@ -467,6 +468,8 @@ def before_of(after: Answer | QuestionError | None) -> Before | None:
     )
     if after.look_alikes:
         names = [a.name for a in after.look_alikes]
+    if after.kind == "telling" and after.listed:  # "how do I tell them apart?" after look-alikes, "which of them ...?"
+        return Before(LookAlikes(after.tree.subject), after.listed, shown=after.listed, text=after.question)
     folded = {m.name for m in after.matches if m.variant_of in names}
     return Before(
         after.tree,
@@ -476,6 +479,13 @@ def before_of(after: Answer | QuestionError | None) -> Before | None:
         wider=after.wider,
         others=after.others,
         listed=after.listed,
-        values=tuple(v.label for v in after.values or () if v.status == "adopted"),
+        values=tuple(v.label for v in after.values or () if v.status == "adopted") or _ranked_first(after),
         alike=after.identification.alike if after.identification is not None else 0,
     )
+
+
+def _ranked_first(after: Answer) -> tuple[str, ...]:
+    """What a ranking names first, with all of the same rank."""
+    groups = after.groups or ()
+    first = after.kind == "tally" and getattr(after.tree, "pick", "") in ("most", "fewest") and bool(groups)
+    return tuple(g.value for g in groups if g.count == groups[0].count) if first else ()

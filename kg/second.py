@@ -69,10 +69,13 @@ def instead_of_nothing(catalogue: Catalogue, out: Answer, text: str, limit: int)
     return catalogue.answer(nodes.Describe(tree.subject), text, limit=limit) if one else None
 
 
-def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int, *, whole: bool = True) -> Answer | None:
+def besides(
+    catalogue: Catalogue, empty: Answer, text: str, limit: int, *, whole: bool = True, narrows: bool = False
+) -> Answer | None:
     """The answer for what a family is used for besides, where nothing of it can be made for what is asked, or for either of
     two things where nothing is recorded with both, or for what people do not tell from what was asked; None if none of these
-    finds anything. ``whole``: every word of the question was read."""
+    finds anything. ``whole``: every word of the question was read. ``narrows``: it narrows a list before, and either of two
+    things is not asked for then."""
     from kg.answer.filters import answer_filter
     from kg.language.atodds import eased, either, whoever
     from kg.language.kin import akin, bare_family, namesakes
@@ -89,7 +92,7 @@ def besides(catalogue: Catalogue, empty: Answer, text: str, limit: int, *, whole
     wider, word = tuple(akin(tree, lexicon)), bare_family(text, tree, lexicon) if whole else ""
     named = (namesakes(one, word, lexicon, matching) for one in (tree, *wider))
     together = not lexicon.words.together.isdisjoint(t.key for t in lexicon.keyed(scan(text)))
-    any_of_them = None if together else either(tree, lexicon)
+    any_of_them = None if together or narrows else either(tree, lexicon)
     for other in chain((eased(tree, lexicon, recorded), next(named)), wider, named, (any_of_them,)):
         if other is not None:
             found = catalogue.answer(other, text, limit=limit)

@@ -44,6 +44,7 @@ LAYERS: list[set[str]] = [
         "kg.asking",
         "kg.second",
         "kg.unnamed",
+        "kg.turnabout",
         "kg.unsaid",
         "kg.relative",
         "kg.degrees",

@@ -72,8 +72,12 @@ def _by_company(error: QuestionError, lexicon: Lexicon, talk: Talk) -> str | Non
 
 def of_what_went_before(error: QuestionError, before: Before, lexicon: Lexicon, talk: Talk) -> str | None:
     """The question with the one bearer written out whose names end as those of the one instrument that went before ("does the
-    Payr crush?", "and the Doyen?": the clamp); None if that does not decide."""
+    Payr crush?", "and the Doyen?": the clamp), or that stands in the list before ("leave out the Doyen"); None if that does
+    not decide."""
     name, subjects = _name(error, lexicon, talk), before.subjects(lexicon)
+    there = [p for p in (name.patterns if name is not None else ()) if p in before.shown]
+    if name is not None and len(there) == 1 and len(before.shown) > 1:
+        return name.parser.replaced(name.start, name.end, lexicon.vocabulary.label(there[0]))
     if name is None or len(subjects) != 1 or lexicon.vocabulary.terms[subjects[0]].role != "pattern":
         return None
     if lexicon.usual(name.parser.quote(name.start, name.end)):

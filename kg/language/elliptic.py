@@ -55,6 +55,9 @@ def condition(said: str, items: Sequence[Expr], lexicon: Lexicon, ask: Asked, *,
             if found is not None and (own := _own(found, families)) is not None:
                 return own
     if within and not ones:
+        for typed, item in _joined_on(said, items, lexicon):
+            if (found := _of_the_feature(_read(typed, lexicon, ask), item, lexicon)) is not None:
+                return found
         for typed, item in _with_nouns(said, items, lexicon):
             if (found := _of_the_feature(_read(typed, lexicon, ask), item, lexicon)) is not None:
                 return found
@@ -106,6 +109,17 @@ def _own(expr: Expr, families: Sequence[Expr]) -> Expr | None:
     if not items or any(family_in(i) or isinstance(i, nodes.Everything | nodes.CalledAfter) for i in items):
         return None
     return conj(items)
+
+
+def _joined_on(said: str, items: Sequence[Expr], lexicon: Lexicon) -> Iterator[tuple[str, nodes.Has]]:
+    """The words behind the beginning of a value before, from the word with which they begin: "over the whole length" after
+    "serrated over part of the length"."""
+    head, first = f"{lexicon.word('which')} {_heads(items, lexicon)[0]} {lexicon.word('be')}", said.split()[0].casefold()
+    for item in reversed(items):
+        if isinstance(item, nodes.Has) and item.feature in lexicon.vocabulary.features:
+            words = lexicon.vocabulary.label(item.value).split()
+            if first in words[1:]:
+                yield f"{head} {' '.join(words[: words.index(first, 1)])} {said}", item
 
 
 def _with_nouns(said: str, items: Sequence[Expr], lexicon: Lexicon) -> Iterator[tuple[str, nodes.Has]]:

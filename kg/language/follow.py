@@ -14,7 +14,7 @@ from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.before import ASKED_ANEW, LISTS, SEVERAL, SUBJECT, Before, set_of, the_whole
-from kg.language.joined import is_family, joined, other_end, parted
+from kg.language.joined import in_its_place, is_family, joined, of_those_too, other_end, parted
 from kg.language.joining import conj, disj
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Expr, Question
@@ -51,6 +51,10 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
         found = _of_them(rest, whole) or _asked_of_them(rest, whole)
         old = whole.expr(lexicon)
         if found is not None and not (old is not None and _at_odds(old, found, lexicon)):
+            if start and old is not None and not of_those_too(parser):
+                found = in_its_place(found, old)
+            if isinstance(found, nodes.Count) and "kw.which" in parser.kinds(start):
+                found = nodes.Filter(found.expr)  # "how many are there?", "list the ones with a ratchet"
             counted = isinstance(found, nodes.Filter) and start < len(parser.tokens) and "kw.count" in parser.kinds(start)
             return nodes.Count(found.expr) if counted else found
     parser.at = start
@@ -89,7 +93,7 @@ def follow(text: str, lexicon: Lexicon, before: Before) -> Question | None:
         return found
     parser.at = 0
     narrowed = bool(parser.take("kw.only"))
-    if not narrowed and parser.take("kw.leave_out"):
+    if not narrowed and parser.take("kw.leave_out", "kw.except"):
         return _without(FormParser(text, parser.tokens[parser.at :], lexicon), before)
     led = narrowed or bool(parser.take("kw.and_what_of"))
     if led and not parser.ended():
@@ -151,7 +155,7 @@ def _begins_a_clause(parser: FormParser, at: int) -> bool:
 
 def _less_or_only(text: str, parser: FormParser, lexicon: Lexicon, before: Before) -> Question | None:
     """ "Only those with prongs", "leave out the curved ones": the list before, narrowed"""
-    without = bool(parser.take("kw.leave_out"))
+    without = bool(parser.take("kw.leave_out", "kw.except"))
     if not without and not parser.take("kw.only"):
         return None
     rest = FormParser(text, parser.tokens[parser.at :], lexicon)

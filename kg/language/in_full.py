@@ -16,6 +16,8 @@ from kg.language.joining import conj, family_in
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.readings import Understood
+from kg.language.resume import explained
+from kg.language.retyped import retyped
 from kg.language.say import say_expr
 from kg.language.tokens import SYMBOL
 
@@ -48,6 +50,14 @@ def or_in_full(
         return more
     from kg.language.placed import NO_PLACE
 
+    if (said := _with_what_is_such(text, lexicon, talk(), before)) is not None:
+        with suppress(QuestionError):
+            if _whole(found := ask(said, None)):
+                return found
+    if _says_such(parser_for(text, lexicon), talk()):
+        raise _not_joined(text, lexicon)
+    if (same := retyped(text, lexicon, before, ask)) is not None:
+        return same
     try:
         found = narrowly()
     except QuestionError as error:
@@ -62,16 +72,85 @@ def or_in_full(
             error.hint = "The question before was not answered, so nothing is pointed back to: name the instrument."
         if error.code not in _NO_WORD or told or (more := in_full(text, lexicon, talk(), before, ask)) is None:
             raise
+        if _is_told_again(more.question, parser_for(text, lexicon), talk(), before):
+            raise
         return more
     if (held := _with_its_care(found, before, lexicon)) is not None:
         return held
     alone = found.unread == () and isinstance(found.question, nodes.Describe | nodes.Compare | nodes.LookAlikes)
     parser = parser_for(text, lexicon)
+    if before.question is not None and found.unread and _is_of_none_listed(found.question, parser, before):
+        if (more := in_full(text, lexicon, talk(), before, ask)) is not None:
+            return more
+        raise _not_joined(text, lexicon)
     of_none = parser.says("kw.among") and not before.names  # "is a Kerrison among them?"
     of_none = of_none or (parser.says("kw.why") and not parser.says("pattern", "category"))  # "why that?"
     if before.question is not None and alone and (of_none or not _points(text, lexicon, talk())):
         raise _not_joined(text, lexicon)
-    return (found.unread is not None and in_full(text, lexicon, talk(), before, ask)) or found
+    found = (found.unread is not None and in_full(text, lexicon, talk(), before, ask)) or found
+    if _is_told_again(found.question, parser, talk(), before):
+        raise _not_joined(text, lexicon)
+    return found
+
+
+def _with_what_is_such(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> str | None:
+    """ "Which tissue forceps have such jaws?" after what fenestrated jaws are: the text with their name; None if it speaks of
+    nothing that was explained."""
+    term, terms = _spoken_of(before, lexicon), lexicon.vocabulary.terms
+    if not term or terms[term].role not in ("value", "part", "feature", "concept"):
+        return None
+    feature = lexicon.vocabulary.features.get(terms[term].feature or "")
+    name = lexicon.name(term)
+    nouns = {lexicon.keys(name)[-1], *lexicon.keys(lexicon.vocabulary.label(feature.part) if feature and feature.part else "")}
+    parser = parser_for(text, lexicon)
+    for at, token in enumerate(parser.tokens[:-1]):
+        after = at + 1
+        if parser.tokens[after].key in lexicon.words.articles and after + 1 < len(parser.tokens):
+            after += 1  # "such a joint"
+        own = parser.tokens[after].key in nouns and not isinstance(before.question, nodes.Describe)
+        if token.key in talk.such and at and (own or parser.tokens[after].key in talk.such_a):
+            return f"{text[: token.start]}{name}{text[parser.tokens[after].end :]}"
+    return None
+
+
+def _says_such(parser: FormParser, talk: Talk) -> bool:
+    """Whether a text asks for what has "such a tip", and what that is was not understood."""
+    pointing = {"kw.it", "kw.them", "kw.that"}
+    return parser.says("kw.which") and any(
+        t.key in talk.such and not parser.kinds(at) & pointing and at for at, t in enumerate(parser.tokens)
+    )
+
+
+def _spoken_of(before: Before, lexicon: Lexicon) -> str:
+    """The one part, value or sign that a question before was about; empty if there is none."""
+    question = before.question
+    if isinstance(question, nodes.Define):
+        return question.term
+    if isinstance(question, nodes.PartOf):
+        return question.part
+    if isinstance(question, nodes.Describe):
+        return question.parts[0] if len(question.parts) == 1 else ""
+    if isinstance(question, nodes.Holds):
+        return getattr(question.expr, "part", "") or getattr(question.expr, "value", "")
+    if isinstance(question, nodes.Value) and len(question.features) == 1 and len(before.values) == 1:
+        found = [e.term for e in lexicon.entries(before.values[0]) if e.kind == "value"]
+        return found[0] if len(found) == 1 else ""
+    return ""
+
+
+def _is_told_again(question: nodes.Question, parser: FormParser, talk: Talk, before: Before) -> bool:
+    """Whether others are asked for, and only what was told of the one before would be told again ("what else has jaws like
+    that?")."""
+    of_others = parser.says("kw.which") and any(t.key in talk.others for t in parser.tokens[:3])
+    return of_others and isinstance(question, nodes.Describe | nodes.Define) and question == before.question
+
+
+def _is_of_none_listed(question: nodes.Question, parser: FormParser, before: Before) -> bool:
+    """Whether "which of those ..." was understood only in part, as of one instrument that is none of those."""
+    one = getattr(question, "subject", "") or getattr(question, "pattern", "") or getattr(question, "term", "")
+    first = {e.kind for _, es in parser.phrases(0) for e in es} if parser.tokens else set()
+    of_those = "kw.ones" in first and parser.says("kw.them")
+    return bool(of_those and one and (one not in before.shown or not isinstance(before.question, LISTS)))
 
 
 def _one_more_of_care(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before) -> Understood | None:
@@ -149,6 +228,8 @@ def _names(before: Before, lexicon: Lexicon) -> list[str]:
     if isinstance(question, nodes.CareNotes):
         things = [t for t in question.topics if lexicon.words.care[t]["kind"] == "thing"]
         return [str(lexicon.words.care[t]["say"]) for t in things] if len(things) == 1 and not question.subject else []
+    if isinstance(question, nodes.ReasonNotes) and (term := explained(before.text, lexicon)):
+        return [lexicon.name(term)]  # "what do gold handles mean?", "which needle holders have them?"
     subjects = before.subjects(lexicon)
     if len(subjects) == 1:
         (one,) = subjects

@@ -10,7 +10,8 @@ from kg import names
 from kg.language import nodes
 from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
-from kg.language.nodes import Expr
+from kg.language.nodes import Expr, Question
+from kg.language.parse_forms import FormParser
 
 
 def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
@@ -35,12 +36,29 @@ def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
     # "with a ratchet", "the same without one": what is denied takes the place of what was asked
     items = [i for i in items if opposite(i) not in added and not any(_same_choice(i, j) for j in added)]
     if not narrowed and isinstance(old, nodes.Named):  # "rib approximator?", "what about cutting ribs?"
-        return new if any(is_family(i) for i in added) else conj([*_called(old, lexicon), *added])
+        return new if any(is_family(i) for i in added) else conj([*called(old, lexicon), *added])
     if not narrowed:  # "used on bowel", "and for the skin?": another value takes the place of one
         items = [i for i in items if not any(_rivals(i, j, lexicon) for j in added)]
     if not narrowed and any(isinstance(i, nodes.Length) for i in added):
         items = [i for i in items if not isinstance(i, nodes.Length) or any(other_end(i, j) for j in added)]
     return conj([*items, *added]) if items else new
+
+
+def in_its_place(found: Question, old: Expr) -> Question:
+    """ "Which cut sutures?", "and which ones cut tissue?": what is said of the same feature takes the place of what was"""
+    if not isinstance(found, nodes.Filter | nodes.Count):
+        return found
+    before = old.items if isinstance(old, nodes.And) else (old,)
+    new = [i for i in (found.expr.items if isinstance(found.expr, nodes.And) else (found.expr,)) if i not in before]
+    said = {f for i in new for f in features_of(i)}
+    kept = [i for i in before if not features_of(i) & said]
+    return type(found)(conj([*kept, *new])) if new and len(kept) < len(before) and kept else found
+
+
+def of_those_too(parser: FormParser) -> bool:
+    """Whether a text speaks of those of a list, or of what is so as well: then it only narrows the list."""
+    as_well = parser.lexicon.words.as_well
+    return parser.says("kw.them", "kw.it") or any(t.key in as_well for t in parser.tokens)
 
 
 def _where(expr: Expr, lexicon: Lexicon) -> bool:
@@ -84,7 +102,7 @@ def _by_its_name(item: Expr, lexicon: Lexicon) -> list[Expr]:
     return []
 
 
-def _called(named: nodes.Named, lexicon: Lexicon) -> list[nodes.IsA]:
+def called(named: nodes.Named, lexicon: Lexicon) -> list[nodes.IsA]:
     """The family by whose noun an instrument is called: "spring scissors", "and the ring-handled ones?" """
     words = lexicon.vocabulary.label(named.pattern).split()
     for at in range(1, len(words)):
@@ -161,4 +179,16 @@ def is_family(expr: Expr) -> bool:
     return isinstance(expr, nodes.IsA) or (isinstance(expr, nodes.Or) and all(isinstance(i, nodes.IsA) for i in expr.items))
 
 
-__all__ = ["conditions", "features_of", "is_family", "joined", "opposite", "other_end", "parted", "parted_by"]
+__all__ = [
+    "called",
+    "conditions",
+    "features_of",
+    "in_its_place",
+    "is_family",
+    "joined",
+    "of_those_too",
+    "opposite",
+    "other_end",
+    "parted",
+    "parted_by",
+]

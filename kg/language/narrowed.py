@@ -45,7 +45,7 @@ def narrowing(text: str, lexicon: Lexicon, before: Before) -> tuple[tuple[str, .
     if not isinstance(before.question, (*LISTS, *SEVERAL)):
         return None
     parser = parser_for(text, lexicon)
-    without = bool(parser.take("kw.leave_out"))
+    without = bool(parser.take("kw.leave_out", "kw.except"))
     if not without and not parser.take("kw.only"):
         return None
     while parser.take("kw.them", "kw.ones", "kw.any", "kw.that", quiet=True):

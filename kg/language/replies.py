@@ -7,7 +7,7 @@ reply says of instruments is read by itself, as any other question is; what come
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -28,6 +28,17 @@ from kg.language.say import say_expr
 from kg.language.set_beside import beside, both, claimed, weighed, why_not, with_all
 from kg.language.that_one import for_another, part_for, what_for, why_none, why_other, why_that
 from kg.language.tokens import SYMBOL
+from kg.language.told_of import (
+    bound,
+    commonest,
+    disagreeing,
+    facts_about,
+    its_group,
+    of_the_first,
+    ranked,
+    same_sources,
+    why_not_used,
+)
 from kg.records import replace
 
 if TYPE_CHECKING:
@@ -39,9 +50,11 @@ FEW = 12
 MOST_AS = 2
 """So many words at most only say how something is ("something longer")."""
 _NAMING = ("any:", "=beside", "=with-all", "=why-not", "=claim")
-_POINTING = ("as-many:", "=why-that", "=why-other")
+_POINTING = ("as-many:", "=why-that", "=why-other", "=list")
 _BY_NAME = "Ask with the names of the instruments."
 _NOT_SWAPPED = "What is to stand in its place is not understood here: ask the whole question."
+_NO_FIRST = "The answer before counts, and names no one value whose instruments could be listed."
+_OF_THE_FIRST = "Ask for the instruments of one of its lines by its name."
 _SETS = (nodes.Filter, nodes.Count, nodes.Extreme, nodes.Group, nodes.Differences)
 _TABLED = (*_SETS, nodes.Quantified)
 
@@ -82,7 +95,10 @@ def _without_fillers(reply: Reply) -> Reply | None:
 def _replied(reply: Reply, last: bool) -> Understood | None:
     table = reply.talk.replies_last if last else reply.talk.replies
     swapped, pointed, several = False, "", None
+    of_them = parser_for(reply.text, reply.lexicon).says("kw.them")  # "which of those cut rather than hold?"
     for act, words in filled(table, reply.text, reply.lexicon):
+        if of_them and act.startswith("=swap"):
+            continue
         swapped = swapped or act.startswith("=swap")
         try:
             if (found := _done(act, words, reply)) is not None:
@@ -236,6 +252,8 @@ def _opposite(said: str, reply: Reply) -> Question | None:
     if "yes" in said and len(nots := [i for i in asked if isinstance(i, nodes.Not)]) == 1:
         kept, asked = [*kept, *(i for i in asked if i not in nots)], list(nots)
     denied = len(asked) == 1 and isinstance(asked[0], nodes.Not)
+    if "yes" in said and not denied and _denies(reply, (*kept, *asked)):
+        return nodes.Filter(conj([*kept, *asked[:-1], nodes.Not(asked[-1])]))  # "used on bowel but do not crush", "which do?"
     if denied != ("yes" in said) or ("yes" in said and isinstance(reply.before.question, nodes.Quantified)):
         return None
     new = asked[0].expr if denied else nodes.Not(conj(asked))  # type: ignore[union-attr]
@@ -243,10 +261,23 @@ def _opposite(said: str, reply: Reply) -> Question | None:
     return nodes.Count(expr) if "count" in said else nodes.Filter(expr)
 
 
+def _denies(reply: Reply, items: Sequence[Expr]) -> bool:
+    """Whether the list before, as it was typed, denies something that is read as a value ("do not crush")."""
+    if not isinstance(reply.before.question, nodes.Filter) or any(isinstance(i, nodes.Not) for i in items):
+        return False
+    return parser_for(reply.before.text, reply.lexicon).says("kw.not", "kw.no", "kw.without")
+
+
 def _list(said: str, reply: Reply) -> Question | None:
     """ "Which ones are there?" after a number or the meaning of a family: its list; "the full list again": the list before, and
     in "full" the one that it was narrowed from"""
     before, question = reply.before, reply.before.question
+    if isinstance(question, nodes.Tally):
+        if (first := of_the_first(before, reply.lexicon)) is None:
+            raise QuestionError(
+                "BL-Q02", _NO_FIRST, question=reply.text, span=(0, len(reply.text.rstrip())), hint=_OF_THE_FIRST
+            )
+        return first
     if said in ("full", "back") and before.wider:
         return nodes.Filter(before.wider[0 if said == "full" else -1].expr)
     if said == "back":
@@ -488,6 +519,14 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=how-long": how_long,
     "=care": all_the_care,
     "=telling": _telling,
+    "=ranked": ranked,
+    "=bound": bound,
+    "=commonest": commonest,
+    "=group": its_group,
+    "=facts": facts_about,
+    "=sources": same_sources,
+    "=disputes": disagreeing,
+    "=why-not-used": why_not_used,
 }
 
 

@@ -30,6 +30,7 @@ MOST_FRAGMENT = 5
 """A longer text is no fragment of a question."""
 MOST_WORDS = 4
 """A longer text is no short reply."""
+_EXPLAINED = ("value", "part", "concept")
 _NAMES = frozenset(("pattern", "category", "kind", "group", "value", "kw.which", "kw.why", "kw.no", "kw.not", "kw.without"))
 
 
@@ -119,6 +120,17 @@ def _term_too(parser: FormParser, question: nodes.Define | nodes.DefineAll) -> Q
     if isinstance(question, nodes.DefineAll):
         return nodes.DefineAll(tuple(dict.fromkeys((*question.terms, term))))
     return nodes.Define(term)
+
+
+def explained(text: str, lexicon: Lexicon) -> str:
+    """The one value or part that a question asked about; empty if there are several."""
+    parser, found, at = parser_for(text, lexicon), [], 0
+    while at < len(parser.tokens):
+        longest = max((end for end, es in parser.phrases(at) if any(e.kind in (*CONTENT, "concept") for e in es)), default=at)
+        named = [e.term for end, es in parser.phrases(at) if end == longest for e in es if e.kind in _EXPLAINED]
+        found += named[:1]
+        at = max(longest, at + 1)
+    return found[0] if len(set(found)) == 1 else ""
 
 
 def _having_it(text: str, lexicon: Lexicon, question: nodes.Define | nodes.DefineAll) -> Question | None:
@@ -239,8 +251,8 @@ def _the_others(parser: FormParser, question: nodes.Filter | nodes.Count) -> Que
 def points_back(text: str, question: Question, lexicon: Lexicon, before: Before | None, talk: Callable[[], Talk]) -> bool:
     """Whether a list asked for without a family ("and one you have to hold", "which of them cuts?") points back to a list
     that went before, though it was not understood so: a list of the whole catalogue would be no answer."""
-    if before is None:
-        return _counts_nothing(text, question, lexicon)
+    if before is None or before.question is None:
+        return _counts_nothing(text, question, lexicon) or _leaves_out_of_nothing(parser_for(text, lexicon), question)
     parser = parser_for(text, lexicon)
     if isinstance(question, nodes.Count | nodes.Filter) and _has_one(parser, talk()):
         return True  # "how many rongeurs have one?": what it was is not known
@@ -272,6 +284,17 @@ def _counts_nothing(text: str, question: Question, lexicon: Lexicon) -> bool:
     parser = parser_for(text, lexicon)
     counted = isinstance(question, nodes.Count) and not names_family(question.expr)
     return counted and not parser.says("kw.instrument") and _speaks_of_it(parser)
+
+
+def _leaves_out_of_nothing(parser: FormParser, question: Question) -> bool:
+    """ "Leave out those that have no teeth", where no list went before"""
+    if not isinstance(question, nodes.Filter) or not parser.tokens or parser.says("kw.which", "kw.instrument"):
+        return False
+    items = question.expr.items if isinstance(question.expr, nodes.And) else (question.expr,)
+    if any(family_in(i) for i in items):
+        return False  # "not a Kelly but a haemostat"
+    led = parser.phrases(0) and any(e.kind == "kw.leave_out" for _, es in parser.phrases(0) for e in es)
+    return bool(led and "kw.without" not in parser.kinds(0) and any(isinstance(i, nodes.Not) for i in items))
 
 
 def _is_a_fragment(parser: FormParser, question: nodes.Filter) -> bool:

@@ -178,6 +178,9 @@ class Talk:
     people: frozenset[str] = frozenset()
     back: frozenset[str] = frozenset()
     possessive: frozenset[str] = frozenset()
+    such: frozenset[str] = frozenset()  # words before the noun of what was explained ("such jaws")
+    such_a: frozenset[str] = frozenset()  # nouns that stand for any part or sign ("that part")
+    others: frozenset[str] = frozenset()  # words that ask for others than what went before
     joins: frozenset[str] = frozenset()  # words that join a question to what went before
     one: frozenset[str] = frozenset()  # a word for the thing that went before
     definite: frozenset[str] = frozenset()  # words with which a part of it is meant
@@ -327,7 +330,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             within=_words(keys(framing["within"])),
             people=_words(keys(framing["people"])),
             back=_words(keys(framing["back"])),
-            **{n: _words(keys(framing[n])) for n in ("possessive", "joins", "one", "definite")},
+            **{n: _words(keys(framing[n])) for n in ("possessive", "joins", "one", "such", "such_a", "others", "definite")},
             **{name: frozenset(raw["passive"][name]) for name in ("asking", "being", "means", "manner")},
             active=str(raw["passive"]["active"]),
             examples=tuple(sorted(keys(listing["examples"]), key=len, reverse=True)),

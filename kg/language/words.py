@@ -67,6 +67,7 @@ class Words(Record):
     prefix: frozenset[str] = frozenset()
     filler: tuple[str, ...] = ()
     together: frozenset[str] = frozenset()
+    as_well: frozenset[str] = frozenset()
     ones: frozenset[str] = frozenset()
     invariable: frozenset[str] = frozenset()
     singular: Mapping[str, str] = field(default_factory=dict)
@@ -146,6 +147,7 @@ class Words(Record):
             prefix=frozenset(words.get("prefix", ())),
             filler=tuple(words.get("filler", ())),
             together=frozenset(words.get("together", ())),
+            as_well=frozenset(words.get("as_well", ())),
             ones=frozenset(words.get("ones", ())),
             invariable=frozenset(words.get("invariable", ())),
             singular=dict(words.get("singular", {})),

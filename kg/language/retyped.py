@@ -1,0 +1,71 @@
+"""A reply that is no more than another place of the body or another operation: the question before as it was typed, with that
+in the place of the one it names ("what dilates the urethra?", "and the cervix?").
+
+Only where the typed question asks by itself what was answered, and names one such place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import suppress
+from typing import TYPE_CHECKING
+
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.parse import parser_for
+from kg.language.parse_forms import FormParser
+
+if TYPE_CHECKING:
+    from kg.language.before import Before
+    from kg.language.lexicon import Lexicon
+    from kg.language.readings import Understood
+
+_LEADS = frozenset(("kw.and", "kw.and_what_of", "kw.place", "kw.on", "kw.in", "kw.for", "kw.at", "connector", "filler"))
+SHORT = 5
+"""A longer reply says more than another place."""
+_LISTS = (nodes.Filter, nodes.Count)
+
+
+def retyped(text: str, lexicon: Lexicon, before: Before, ask: Callable[[str, None], Understood]) -> Understood | None:
+    """What the question before asks with the place that a reply names in it; None if that is not what the reply is."""
+    question = before.question
+    if not isinstance(question, _LISTS) or not before.text:
+        return None
+    parser = parser_for(text, lexicon)
+    if not parser.tokens or len(parser.tokens) > SHORT or not parser.kinds(0) & {"kw.and", "kw.and_what_of"}:
+        return None
+    new = _places(parser, lexicon)
+    if len(new) != 1 or new[0][1] < len(parser.tokens) or any(not parser.kinds(at) & _LEADS for at in range(new[0][0])):
+        return None
+    typed = parser_for(before.text, lexicon)
+    old = [p for p in _places(typed, lexicon) if p[2] & new[0][2]]
+    if len(old) != 1:
+        return None
+    with suppress(QuestionError):
+        if not _same(ask(before.text, None), question):
+            return None
+        start, end = typed.tokens[old[0][0]].start, typed.tokens[old[0][1] - 1].end
+        found = ask(f"{before.text[:start]}{parser.quote(new[0][0], new[0][1])}{before.text[end:]}", None)
+        whole = found.doubtful is None and found.unread is None and not found.pieced and not found.in_hand
+        return found if whole and isinstance(found.question, type(question)) else None
+    return None
+
+
+def _same(found: Understood, question: nodes.Question) -> bool:
+    return found.unread is None and found.doubtful is None and found.question == question
+
+
+def _places(parser: FormParser, lexicon: Lexicon) -> list[tuple[int, int, frozenset[str]]]:
+    """Where places and operations are named, the longest name at each word, with their features."""
+    features, terms = lexicon.words.set_features | lexicon.words.set_places, lexicon.vocabulary.terms
+    found: list[tuple[int, int, frozenset[str]]] = []
+    for at in range(len(parser.tokens)):
+        for end, entries in sorted(parser.phrases(at), key=lambda p: -p[0]):
+            of = frozenset(terms[e.term].feature for e in entries if e.kind == "value") & features
+            if of and not (found and found[-1][1] > at and found[-1][2] & of):
+                found.append((at, end, of))
+                break
+    return found
+
+
+__all__ = ["retyped"]

@@ -1,0 +1,105 @@
+"""A list that was narrowed by a follow-up and then is empty: what was said takes the place of what it rules out ("which specula
+are for the eye?", "and in the nose?"; "which blades fit a No. 3 handle?", "which go on the No. 4?").
+
+"Which of those ..." and "... as well" only narrow, and none is the answer then.
+"""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from typing import TYPE_CHECKING
+
+from kg.errors import QuestionError
+from kg.language import nodes
+from kg.language.joined import features_of, joined, of_those_too
+from kg.language.joining import conj, family_in, names_family
+from kg.language.parse import parser_for
+from kg.language.say import say_expr
+
+if TYPE_CHECKING:
+    from kg.catalogue import Catalogue
+    from kg.model import Answer
+
+_LEADS = frozenset(("kw.and", "kw.and_what_of"))
+
+
+def in_its_place(
+    catalogue: Catalogue, empty: Answer, text: str, after: Answer | QuestionError | None, limit: int
+) -> Answer | None:
+    """The list with what was said in the place of another value of its feature, or of all but the family where a reply goes on
+    with "and"; None if the list was not narrowed so, or if that is empty too."""
+    old, tree = _listed(after), empty.tree
+    parser = parser_for(text, catalogue.lexicon)
+    if old is None or not isinstance(tree, nodes.Filter | nodes.Count) or not parser.tokens or of_those_too(parser):
+        return None
+    before, said = _items(old), _items(tree.expr)
+    new = [i for i in said if i not in before]
+    spoken = {f for i in new for f in features_of(i)}
+    kept = [i for i in before if not features_of(i) & spoken]
+    tries = [conj([*kept, *new])] if new and kept and len(kept) < len(before) else []
+    tries += _of_the_family_typed(catalogue, after, new or said)
+    led = bool(parser.kinds(0) & _LEADS) or "kw.and_what_of" in parser.kinds(1 if len(parser.tokens) > 1 else 0)
+    family = [i for i in before if names_family(i)]
+    if new and led and family:
+        tries.append(conj([*family, *new]))
+    for expr in dict.fromkeys(tries):
+        with suppress(QuestionError):
+            found = catalogue.answer(type(tree)(expr), text, limit=limit)
+            if found.matches or found.match_count:
+                return found
+    return _asked_whole(catalogue, family, text, limit) if led and family else None
+
+
+def narrows(catalogue: Catalogue, empty: Answer, text: str, after: Answer | QuestionError | None) -> bool:
+    """Whether a text speaks of those of the list before, of which the list at hand is a part."""
+    old, new = _listed(after), _listed(empty)
+    if old is None or new is None or not of_those_too(parser_for(text, catalogue.lexicon)):
+        return False
+    return set(_items(old)) <= set(_items(new))
+
+
+def _of_the_family_typed(catalogue: Catalogue, after: Answer | QuestionError | None, new: list[nodes.Expr]) -> list[nodes.Expr]:
+    """The family as it was typed, where a few of its name stood for it in the answer before, with the new conditions."""
+    if not new or not after or isinstance(after, QuestionError):
+        return []
+    with suppress(QuestionError):
+        old, typed = _listed(after), _listed(catalogue.understand(after.question))
+        named = old is not None and any(isinstance(i, nodes.Or) and isinstance(i.items[0], nodes.Named) for i in _items(old))
+        if named and typed is not None and any(isinstance(i, nodes.IsA) for i in _items(typed)):
+            return [joined(typed, conj([i for i in new if not family_in(i)] or new), False, catalogue.lexicon)]
+    return []
+
+
+def _asked_whole(catalogue: Catalogue, family: list[nodes.Expr], text: str, limit: int) -> Answer | None:
+    """The reply asked of the family by itself ("and the pointed one used for a stab?": the pointed blades used for it)."""
+    lexicon, parser = catalogue.lexicon, parser_for(text, catalogue.lexicon)
+    at = 0
+    while at < len(parser.tokens) and (
+        parser.kinds(at) & (_LEADS | {"kw.which", "kw.ones"}) or parser.tokens[at].key in lexicon.words.articles
+    ):
+        at += 1
+    ones = [
+        i for i in range(at, len(parser.tokens)) if "kw.ones" in parser.kinds(i) or parser.tokens[i].key in catalogue.talk.one
+    ]
+    if not ones:
+        return None
+    name = say_expr(family[0], lexicon)
+    start, end = parser.tokens[at].start, parser.tokens[ones[0]]
+    with suppress(QuestionError):
+        found = catalogue.understand(f"{lexicon.word('which')} {text[start : end.start]}{name}{text[end.end :]}", whole=True)
+        if found.unread is None and found.doubtful is None and isinstance(found.question, nodes.Filter):
+            told = catalogue.answer(found.question, text, limit=limit)
+            return told if told.matches or told.match_count else None
+    return None
+
+
+def _listed(answer: object) -> nodes.Expr | None:
+    question = getattr(answer, "tree", None) or getattr(answer, "question", None)
+    return question.expr if isinstance(question, nodes.Filter | nodes.Count) else None
+
+
+def _items(expr: nodes.Expr) -> list[nodes.Expr]:
+    return list(expr.items) if isinstance(expr, nodes.And) else [expr]
+
+
+__all__ = ["in_its_place", "narrows"]
