@@ -243,8 +243,8 @@ def _whole(
 
 
 def _list_as_typed(catalogue: Catalogue, text: str, limit: int, page: Page) -> Answer | None:
-    """The list of a text that says too little to name one instrument and is read by the grammar as it stands ("long forceps, ring
-    handles, no ratchet"); None if it is none, or if nothing is known to be in it."""
+    """The list of a text that says too little to name one instrument and is read by the grammar as it stands ("long forceps,
+    ring handles, no ratchet"); None if it is none, or if nothing is known to be in it."""
     from kg.answer.onward import next_questions
     from kg.language import nodes, parse
 
