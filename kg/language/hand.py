@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from kg.language import nodes
 from kg.language.lexicon import Lexicon
-from kg.language.nameless import inner
+from kg.language.nameless import LEAST_WORDS, inner
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.tokens import scan
@@ -33,7 +33,7 @@ def in_the_hand(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
                     continue  # "the skull must be opened; which instruments?"
                 rest = text[end:] if at == 0 else text[:start]
                 rest = _led_off(nodes.seen_text(rest), lexicon, talk)
-                if len(rest.split()) > 2 and not _sets_names_apart(rest, lexicon):
+                if len(rest.split()) > LEAST_WORDS and not _sets_names_apart(rest, lexicon):
                     return rest
     return None
 
@@ -42,7 +42,7 @@ def _led_off(text: str, lexicon: Lexicon, talk: Talk) -> str:
     """A description without the words that lead up to it ("I was handed"); as it is if nothing else is there."""
     words = [t for t in lexicon.keyed(scan(text)) if t.key[:1].isalnum()]
     first, last, _ = inner(words, talk.nameless)
-    return text[words[first].start :] if 0 < first < last else text
+    return text[words[first].start :] if 0 < first and last - first > LEAST_WORDS else text
 
 
 def _part_of_a_topic(keys: tuple[str, ...], start: int, end: int, talk: Talk) -> bool:
