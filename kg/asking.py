@@ -172,7 +172,7 @@ def _whole(
 ) -> Answer:
     """An answer with what goes with it: further questions, what was passed over, the answer to a second question. A list that
     nothing can be is the description of one instrument, or is refused, where it was not typed so. Raises QuestionError."""
-    from kg import allowed, elsewhere, ruledout, second, turnabout, unsaid  # once an answer is there
+    from kg import allowed, called, elsewhere, ruledout, second, turnabout, unsaid  # once an answer is there
     from kg.model import VARIES
 
     if out.kind == "compare":
@@ -189,6 +189,8 @@ def _whole(
     narrows = empty and turnabout.narrows(catalogue, out, text, after)
     if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed, narrows=narrows)) is not None:
         out, empty = besides, False
+    if empty and (named := called.by_name_only(catalogue, out, text, limit)) is not None:
+        out, empty = named, False
     if (more := second.used_too(catalogue, out, text, limit)) is not None:
         out = more
     if (there := elsewhere.told_elsewhere(catalogue, out, text, limit)) is not None:
