@@ -201,9 +201,13 @@ def _whole(
     typed = typed or (not found.pieced and second.decided_of_several(catalogue, text, out))
     articles = catalogue.lexicon.words.articles
     told = text.split()[0].casefold() in articles and not text.rstrip().endswith("?")  # "the thing that opens a wound"
-    if empty and (
-        told or not typed or _tells_of_one(catalogue, text)
-    ):  # a list that the grammar reads as it was typed asks for no name
+    told = told or not typed or _tells_of_one(catalogue, text)  # a list that is read as it was typed asks for no name
+    if empty and not told:  # but "what do you call the clamp with ..." does
+        from kg import unnamed
+
+        if (one := unnamed.described(catalogue, text, limit, asking=True)) is not None:
+            return one
+    if empty and told:
         from kg import unnamed
 
         if (one := unnamed.described(catalogue, text, limit, asking=after is not None)) is not None:
