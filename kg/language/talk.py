@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -257,6 +257,10 @@ class Talk:
     def unseen(self) -> frozenset[str]:
         """Words by which nothing is seen: they name no value by themselves, or say nothing of an instrument."""
         return self.vague | self.silent | self.passed | self.between
+
+    def framing(self, said: Collection[str]) -> bool:
+        """Whether some frame cannot do without any of these words ("gently"), and so says more than the question less them."""
+        return any(not one.isdisjoint(said) for frame in self.needed for one in frame)
 
     @cached_property
     def needed(self) -> tuple[tuple[frozenset[str], ...], ...]:
