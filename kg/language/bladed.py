@@ -1,7 +1,6 @@
 """A noun that names a part as well as a family, behind another part: "a box joint, a ratchet and long thin blades".
 
-Alone it stands for the family ("which blades fit?"); in a row of what an instrument has it is the part, or what people call so
-too (``[nouns]`` of the word file).
+Alone it stands for the family ("which blades fit?"); in a row of what an instrument has it is the part.
 """
 
 from __future__ import annotations
@@ -32,6 +31,5 @@ def _part(text: str, item: Expr, lexicon: Lexicon) -> Expr | None:
     entries = lexicon.entries(typed[0]) if typed else ()
     if not any(e.kind == "group" and item.category in e.terms for e in entries):
         return None
-    word = lexicon.keys(typed[0])[0]
-    named = [e for name in (typed[0], *lexicon.words.nouns.get(word, ())) for e in lexicon.entries(name) if e.kind == "part"]
-    return disj([nodes.HasPart(term, item.span) for term in dict.fromkeys(e.term for e in named)]) if named else None
+    parts = dict.fromkeys(e.term for e in entries if e.kind == "part")
+    return disj([nodes.HasPart(term, item.span) for term in parts]) if parts else None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -104,7 +104,9 @@ class Ask(NamedTuple):
 
 @dataclass(frozen=True)
 class Talk:
-    """``silent`` and ``passed``: words that say nothing of an instrument; of the latter an answer tells that they were passed
+    """``how_done``: words that say how a thing is done, passed over only where no frame takes them up ("gently").
+
+    ``silent`` and ``passed``: words that say nothing of an instrument; of the latter an answer tells that they were passed
     over. ``light``: words that neither bound nor turn a question, wherever they stand; ``owners`` and ``leading``: words that
     may lead to one of these ("for our module"); ``measuring``: words behind which such a word measures ("most lovely").
     ``opening`` and ``addressed``: verbs that ask for a list at the beginning, and what may follow them ("gather for me").
@@ -155,6 +157,7 @@ class Talk:
     before."""
     indirect: Indirect = field(default_factory=Indirect)
     silent: frozenset[str] = frozenset()
+    how_done: frozenset[str] = frozenset()
     passed: frozenset[str] = frozenset()
     light: frozenset[str] = frozenset()
     owners: frozenset[str] = frozenset()
@@ -258,10 +261,6 @@ class Talk:
         """Words by which nothing is seen: they name no value by themselves, or say nothing of an instrument."""
         return self.vague | self.silent | self.passed | self.between
 
-    def framing(self, said: Collection[str]) -> bool:
-        """Whether some frame cannot do without any of these words ("gently"), and so says more than the question less them."""
-        return any(not one.isdisjoint(said) for frame in self.needed for one in frame)
-
     @cached_property
     def needed(self) -> tuple[tuple[frozenset[str], ...], ...]:
         """For each frame the words of which one must stand in a text that fills it, for each of its pieces that asks for some:
@@ -314,6 +313,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             raise ValueError(f"{wrong[0]!r} is no code of an error")
         return Talk(
             silent=_words(keys(framing["silent"])),
+            how_done=_words(keys(framing["how_done"])),
             passed=_words(keys([*framing["passed"], *framing["light"]])),
             light=_words(keys(framing["light"])) - _words(keys(framing["strong"])),
             owners=_words(keys(framing["owners"])),
