@@ -4,6 +4,7 @@ says beyond the words one by one."""
 from __future__ import annotations
 
 from kg.language.atodds import held_gently, picked_up
+from kg.language.bladed import as_part
 from kg.language.contrasted import contrasted
 from kg.language.lexicon import Lexicon
 from kg.language.listed import each_by_itself, one_of_both, without_itself
@@ -14,6 +15,6 @@ from kg.language.solely import bounded
 
 def as_meant(text: str, question: Question, lexicon: Lexicon) -> Question:
     """The question, or what its text means by it."""
-    asked = bounded(text, any_of_a_row(text, question, lexicon), lexicon)
+    asked = bounded(text, any_of_a_row(text, as_part(text, question, lexicon), lexicon), lexicon)
     asked = held_gently(each_by_itself(text, one_of_both(without_itself(contrasted(asked, lexicon)))), lexicon)
     return picked_up(asked, text, lexicon)

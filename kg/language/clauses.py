@@ -163,12 +163,18 @@ NEAR = 5
 
 
 def goes_on(clause: str, lexicon: Lexicon) -> bool:
-    """Whether a clause begins with a verb and names nothing of which it could be said ("are curved at the same time")."""
+    """Whether a clause begins with a verb and names nothing of which it could be said ("are curved at the same time", "are
+    meant to hold it": "it" is what a question speaks of only where it stands behind the verb)."""
     parser = _parser(clause, lexicon)
     if parser is None or not parser.tokens or parser.kinds(0).isdisjoint(("kw.be", "kw.have", "kw.do", "kw.can")):
         return False
-    named = ("category", "kind", "group", "pattern", "kw.instrument", "kw.it", "kw.them")
-    return all(parser.kinds(at).isdisjoint(named) for at in range(min(len(parser.tokens), NEAR)))
+    named = ("category", "kind", "group", "pattern", "kw.instrument")
+    near = range(min(len(parser.tokens), NEAR))
+    meant = any(
+        parser.kinds(at) & {"kw.it", "kw.them"} and (at <= 1 or "kw.of" in parser.kinds(at - 1) or "kw.it" in parser.kinds(1))
+        for at in near
+    )
+    return not meant and all(parser.kinds(at).isdisjoint(named) for at in near)
 
 
 def of_a_family(text: str, lexicon: Lexicon) -> bool:

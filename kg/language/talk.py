@@ -104,7 +104,9 @@ class Ask(NamedTuple):
 
 @dataclass(frozen=True)
 class Talk:
-    """``silent`` and ``passed``: words that say nothing of an instrument; of the latter an answer tells that they were passed
+    """``how_done``: words that say how a thing is done, passed over only where no frame takes them up ("gently").
+
+    ``silent`` and ``passed``: words that say nothing of an instrument; of the latter an answer tells that they were passed
     over. ``light``: words that neither bound nor turn a question, wherever they stand; ``owners`` and ``leading``: words that
     may lead to one of these ("for our module"); ``measuring``: words behind which such a word measures ("most lovely").
     ``opening`` and ``addressed``: verbs that ask for a list at the beginning, and what may follow them ("gather for me").
@@ -155,6 +157,7 @@ class Talk:
     before."""
     indirect: Indirect = field(default_factory=Indirect)
     silent: frozenset[str] = frozenset()
+    how_done: frozenset[str] = frozenset()
     passed: frozenset[str] = frozenset()
     light: frozenset[str] = frozenset()
     owners: frozenset[str] = frozenset()
@@ -310,6 +313,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             raise ValueError(f"{wrong[0]!r} is no code of an error")
         return Talk(
             silent=_words(keys(framing["silent"])),
+            how_done=_words(keys(framing["how_done"])),
             passed=_words(keys([*framing["passed"], *framing["light"]])),
             light=_words(keys(framing["light"])) - _words(keys(framing["strong"])),
             owners=_words(keys(framing["owners"])),

@@ -372,7 +372,7 @@ def _looked_at(
 
     words = talk()
     if (less := _lightly(text, lexicon, words)) is not None:
-        for turned in same if len(less.passed) > 1 else ():  # a sentence whose words are all known, before one less some words
+        for turned in same if len(less.passed) > 1 or words.how_done & {*less.passed} else ():  # the whole first
             with suppress(QuestionError):
                 return Understood(read(turned, lexicon))
         return less

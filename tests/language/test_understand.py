@@ -33,6 +33,7 @@ def test_read_as(talk: str, reading: str, catalogue: Any) -> None:
     ("text", "code"),
     [
         ("what do the sources weigh", "BL-Q11"),
+        ("Which rongeurs have an up-cutting or angled jaw?", "BL-Q11"),
         ("heaviest scissors", "BL-Q11"),
         ("which trocars are 10 mm", "BL-Q11"),
         ("trocars between 5 and 12 mm", "BL-Q11"),
