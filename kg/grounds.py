@@ -75,7 +75,7 @@ def told(catalogue: Catalogue, text: str, limit: int, after: Answer | None, befo
     half = second_half(text, catalogue.lexicon)
     with suppress(QuestionError):
         first = _ordinary(catalogue, half or text, limit, after)
-        if first.unread is None and (half or first.kind in ARGUED or (first.kind == "value" and _recorded(first))):
+        if first.unread is None and (half or first.kind in ARGUED or (first.kind == "value" and recorded(first))):
             return first if _denied(first) else replace(first, question=text, also=reason)
     return reason
 
@@ -127,7 +127,8 @@ def _denied(answer: Answer) -> bool:
     return answer.kind == "why" and answer.argument is not None and answer.argument.holds is False and not answer.disputed
 
 
-def _recorded(answer: Answer) -> bool:
+def recorded(answer: Answer) -> bool:
+    """Whether any of the values that an answer tells is on record."""
     return any(v.status != NOT_RECORDED for v in answer.values or ())
 
 

@@ -155,6 +155,24 @@ def used_as_well(catalogue: Catalogue, out: Answer, text: str, limit: int) -> An
     return found if many > before else None
 
 
+def the_part_itself(catalogue: Catalogue, out: Answer, text: str) -> Answer:
+    """An answer with what the part is beside it, where it is asked what a part of something is ("what is the shank of a
+    haemostat?") and none of what might be told of it is recorded."""
+    from kg.grounds import recorded
+    from kg.language.parse import parser_for
+
+    tree, features = out.tree, catalogue.vocabulary.features
+    if not isinstance(tree, nodes.Value) or out.also is not None or recorded(out):
+        return out
+    parts = {features[f].part if f in features else "" for f in tree.features}
+    parser = parser_for(text, catalogue.lexicon)
+    first = range(1, min(4, len(parser.tokens)))  # behind "what is the"
+    named = {e.term for at in first for _, es in parser.phrases(at) for e in es if e.kind == "part"}
+    if len(parts) != 1 or not parts <= named or "kw.whatis" not in parser.kinds(0):
+        return out
+    return replace(out, also=catalogue.answer(nodes.Define(parts.pop()), text))
+
+
 def with_or_without(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     """The answer with what is made with and without what is asked for among what fits, where it is asked with what something
     can be had ("which needle holders are available with tungsten carbide inserts?")."""

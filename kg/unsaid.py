@@ -88,7 +88,10 @@ def _left_open(expr: Expr, lexicon: Lexicon) -> bool:
     """Whether nothing but a denial on record would show that a description is not so: of what can have several values, or of a
     family that is told by what it is made for."""
     if isinstance(expr, nodes.Or | nodes.And):
-        return all(_left_open(i, lexicon) for i in expr.items)
+        said = [i for i in expr.items if not isinstance(i, nodes.Everything)]  # "(instruments for the bowel)"
+        if isinstance(expr, nodes.Or) and any(_left_open(i, lexicon) for i in said):
+            said = [i for i in said if not (isinstance(i, nodes.Has) and i.feature in lexicon.words.besides)]
+        return bool(said) and all(_left_open(i, lexicon) for i in said)
     if isinstance(expr, nodes.IsA):
         return _by_purpose(expr.category, lexicon)
     if not isinstance(expr, nodes.Has):

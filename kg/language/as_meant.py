@@ -3,7 +3,7 @@ says beyond the words one by one."""
 
 from __future__ import annotations
 
-from kg.language.atodds import held_gently, picked_up
+from kg.language.atodds import held_gently, not_held, picked_up
 from kg.language.bladed import as_part
 from kg.language.contrasted import contrasted
 from kg.language.lexicon import Lexicon
@@ -17,4 +17,4 @@ def as_meant(text: str, question: Question, lexicon: Lexicon) -> Question:
     """The question, or what its text means by it."""
     asked = bounded(text, any_of_a_row(text, as_part(text, question, lexicon), lexicon), lexicon)
     asked = held_gently(each_by_itself(text, one_of_both(without_itself(contrasted(asked, lexicon)))), lexicon)
-    return picked_up(asked, text, lexicon)
+    return picked_up(not_held(asked, lexicon), text, lexicon)

@@ -167,6 +167,29 @@ def held_gently(question: Question, lexicon: Lexicon) -> Question:
     return replace(question, expr=conj([disj([said[0], *closing]), *(i for i in items if i not in said)]))
 
 
+def not_held(question: Question, lexicon: Lexicon) -> Question:
+    """A list of what does not hold a part of the body ("forceps that do not hold vessels"): nor what closes on it, for whoever
+    clamps a vessel holds it."""
+    if not isinstance(question, nodes.Filter | nodes.Count):
+        return question
+    if isinstance(question.expr, nodes.Not):
+        return replace(question, expr=_nor_closed_on(question.expr, lexicon))
+    items = question.expr.items if isinstance(question.expr, nodes.And) else ()
+    meant = [_nor_closed_on(i, lexicon) if isinstance(i, nodes.Not) else i for i in items]
+    return replace(question, expr=conj(meant)) if meant != list(items) else question
+
+
+def _nor_closed_on(denied: nodes.Not, lexicon: Lexicon) -> Expr:
+    words, items = lexicon.words, denied.expr.items if isinstance(denied.expr, nodes.And) else ()
+    said = [i for i in items if isinstance(i, nodes.Has) and i.value in words.put_there]
+    rest = [i for i in items if i not in said and not isinstance(i, nodes.Everything)]
+    to = [j for i in rest for j in (i.items if isinstance(i, nodes.Or) else (i,))]
+    if not said or not to or not all(isinstance(j, nodes.Has) and j.feature in words.set_places for j in to):
+        return denied
+    held = disj([said[0], *(nodes.IsA(c, said[0].span) for c in words.holding)])
+    return nodes.Not(conj([held, *rest]), denied.span)
+
+
 def _fixed(category: str, vocabulary: Vocabulary, seen: frozenset[str] = frozenset()) -> Iterator[tuple[str, str]]:
     """(feature, value) that every member of a category has by its definition."""
     for prop, value in vocabulary.definitions.get(category, ()):

@@ -101,6 +101,8 @@ def _text(*words: str | Sequence[Unit]) -> str:
 
 def _stated(units: Sequence[Unit], named: Collection[str], said: Indirect, *, denied: bool) -> Iterator[str]:
     """The yes-or-no questions that ask for what a clause states. ``denied``: a tag follows, so that "not" asks for the same."""
+    if units and units[0].word in said.asking:
+        return  # "what is a stylet, and which needles have one?" states nothing
     for at in range(1, len(units)):
         verb, negated = said.verbs.get(units[at].word, ("", False))
         if not verb:

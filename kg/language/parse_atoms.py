@@ -72,7 +72,11 @@ class AtomParser(LengthReader):
             return nodes.HasPart(entry.term, self.span(match.start, match.end))
         feature = self.lexicon.vocabulary.terms[entry.term].feature
         self.absorb(feature)
-        return nodes.Has(feature, entry.term, self.span(match.start, self.at))
+        found = nodes.Has(feature, entry.term, self.span(match.start, self.at))
+        first = match.start - (match.start > 0 and self.article_before(match.start))
+        behind_or = first > 1 and "kw.or" in self.kinds(first - 1)  # "that clamp the bowel or the stomach"
+        ends = behind_or and self._deed_before(-1, first - 1, whole=True) is not None
+        return self._done_to(found, -1, match.start) if ends else found
 
     def _of_the_part_ahead(self, match: Match) -> Entry | None:
         """The value that an adjective names together with a part behind more adjectives: the jaws are long in "long flexible
@@ -297,6 +301,62 @@ class AtomParser(LengthReader):
                 if feature in self.lexicon.words.set_features:
                     self.take("kw.tray", quiet=True)  # "in a tonsillectomy set"
         return disj(found)
+
+    def object_of(self, start: int, features: Sequence[str], *, quiet: bool = False) -> Expr | None:
+        """One value of ``features``; a place behind a deed and what it is done to is what the same deed is done to"""
+        at = self.at
+        found = self.value_of(features, quiet=quiet)
+        return found and self._done_to(found, start, at)
+
+    def _done_to(self, found: Expr, start: int, at: int) -> Expr:
+        """A place that stands from ``at``, with the deed between ``start`` and there that was said of another: in "clamp the
+        bowel or the stomach" both are clamped"""
+        place = self._acted_on(found)
+        deed = self._deed_before(start, at) if place is not None else None
+        if place is None or deed is None:
+            return found
+        verb, words = deed
+        said = [*words, *(t for t in self.tokens[at : self.at] if t.key not in self.lexicon.words.articles)]
+        whole = [e for end, es in self.lexicon.matches(said, 0) if end == len(said) for e in es]
+        both = [e for e in whole if e.kind == "wide" and self._is_deed(e)]
+        best = self.lexicon.resolve(e for e in whole if e.kind == "value" and self._is_deed(e))
+        terms = both[0].terms if both else (best[0].term,) if len(best) == 1 else ()
+        return self._any_of(terms, self.span(at, self.at)) if terms else conj([verb, place])
+
+    def _acted_on(self, found: Expr) -> Expr | None:
+        """The values of it that say what something is done to; None if there are none, or if it names a deed alone"""
+        items = found.items if isinstance(found, nodes.Or) else (found,)
+        to = [i for i in items if isinstance(i, nodes.Has) and i.feature in self.lexicon.words.set_places]
+        return disj(to) if to else None
+
+    def _is_deed(self, entry: Entry) -> bool:
+        """Whether an entry says what something is used to do, and neither where nor in what"""
+        if entry.kind not in ("value", "wide"):
+            return False
+        of, deeds = self.lexicon.vocabulary.terms, self.lexicon.words.besides
+        return {of[t].feature for t in entry.terms or (entry.term,)} <= {*deeds, *deeds.values()}
+
+    def _deeds(self, entry: Entry) -> tuple[str, ...]:
+        """The deeds that an entry names; a family that is made for one names it too ("to clamp")"""
+        if entry.kind == "category":
+            made = self.lexicon.vocabulary.definitions.get(entry.term, ())
+            return tuple(value for _, value in made) if all(p in self.lexicon.words.besides for p, _ in made) else ()
+        return (entry.terms or (entry.term,)) if self._is_deed(entry) else ()
+
+    def _any_of(self, terms: Iterable[str], span: tuple[int, int]) -> Expr:
+        return disj([nodes.Has(self.lexicon.vocabulary.terms[t].feature, t, span) for t in dict.fromkeys(terms)])
+
+    def _deed_before(self, start: int, at: int, *, whole: bool = False) -> tuple[Expr, Sequence[Token]] | None:
+        """The deed of the nearest words between ``start`` and ``at`` that name a deed and what it is done to, and its
+        words; ``whole``: they go on to ``at``"""
+        for first in range(at - 1, start, -1):
+            ends = [e for e, es in self.phrases(first) if first + 1 < e <= at and any(map(self._is_deed, es))]
+            for end in (e for e in ends if e == at or not whole):
+                for cut in range(first + 1, end):
+                    terms = [t for stop, es in self.phrases(first) if stop == cut for e in es for t in self._deeds(e)]
+                    if terms:
+                        return self._any_of(terms, self.span(first, cut)), self.tokens[first:cut]
+        return None
 
     def _place_of(self, listed: Mapping[str, str]) -> Expr | None:
         """A place of the body: what is used on any part of it, or in operations there, as far as these features say so"""

@@ -567,12 +567,12 @@ class ExprParser(SaidParser):
                 return inner if inner and self.symbol(CLOSE) else self._need(None, at)
             if self.take("kw.neither", quiet=True):
                 return self._neither_of(thing, at)
-            if found := self.value_of(features):
+            if found := self.object_of(start, features):
                 return found
             # "used on bowel and on vessels"
             if found := self._need(self.take("kw.place", "kw.link", quiet=True) and self.value_of(features), at):
                 return found
-            found = self.value_of(wider, quiet=True) if wider != features else None  # "made for bone"
+            found = self.object_of(start, wider, quiet=True) if wider != features else None  # "made for bone"
             if found is not None and not self.ended() and "kw.category_word" in self.kinds(self.at):
                 self.at, found = at, None  # "in the airway category" names a family
             return found

@@ -33,7 +33,9 @@ if TYPE_CHECKING:
     from kg.language.before import Before
     from kg.language.talk import Talk
 
-_TWICE = re.compile(r"(?:,\s+and|\bwhich\s.*\sand)\s+(?:which|what|how)\b", re.IGNORECASE)
+_TWICE = re.compile(
+    r"(?:,\s+and|\bwhich\s.*\sand|^what(?:'s|\s+is|\s+are|\s+does)\s.*\sand)\s+(?:which|what|how)\b", re.IGNORECASE
+)
 
 
 _MARKED = re.compile(r"\?\s+")
@@ -340,6 +342,9 @@ def read(text: str, lexicon: Lexicon) -> Question:
         and not (parser := parser_for(text, lexicon)).says("kw.which")
     ):
         raise parser.failure()
+    called = question.expr if isinstance(question, nodes.Why) else None
+    if isinstance(called, nodes.CalledAfter) and called.name.islower():
+        raise parser_for(text, lexicon).failure()  # "why is it called bloodless?" asks after no person
     return same_twice(question) or which_of_those(text, question, lexicon) or question
 
 

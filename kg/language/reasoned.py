@@ -23,8 +23,8 @@ from kg.language.topic_words import key_of, phrases_of, stands, topic_at
 _NAMED = ("pattern", "category", "kind", "group", "value", "part", "concept", "feature", "wide")
 _DENIES = frozenset(("kw.not", "kw.no", "kw.without", "kw.nothing"))
 _SAYS_NOTHING = ("kw.", "filler", "connector", "ask", "op.")
-AGAINST, GRIP = "against", "grip"
-"""The kinds of phrases that ask for a reason why not, and how something is held."""
+AGAINST, GRIP, DANGER = "against", "grip", "danger"
+"""The kinds of phrases that ask for a reason why not, how something is held, and what harm it may do."""
 
 
 class Span(NamedTuple):
@@ -100,7 +100,10 @@ def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Hea
                 return None
             at += 1
         elif asked and asked_to == end:
-            kinds.update(kind for kind, _ in asked)
+            if denied and "why" in kinds and topic_to == end and {kind for kind, _ in asked} == {DANGER}:
+                spans.append(Span(frozenset(name for name, _ in found), frozenset(), ()))  # "why does it not hurt the bowel?"
+            else:
+                kinds.update(kind for kind, _ in asked)
             at = end
         elif denies and denied_to == end:
             denied = True
@@ -189,7 +192,9 @@ def _span(parser: FormParser, at: int, end: int, topics: frozenset[str], entries
         terms |= set.intersection(*(wider(lexicon, {t}) for t in group.terms))
     chosen = (usual,) if usual in patterns else patterns
     family = next((e.term for e in entries if e.kind == "category"), "")
-    return Span(topics, frozenset(wider(lexicon, {*terms, *(chosen if len(chosen) == 1 else ())})), chosen, family)
+    if len(chosen) == 1:  # "a curved mosquito" names what is curved
+        terms |= {chosen[0], *(e.term for stop, es in parser.phrases(at) if stop < end for e in es if e.kind == "value")}
+    return Span(topics, frozenset(wider(lexicon, terms)), chosen, family)
 
 
 def wider(lexicon: Lexicon, terms: set[str]) -> set[str]:
