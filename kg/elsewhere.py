@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 def told_elsewhere(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:
     """The answer about the part that is meant instead; None where there is none or the instrument lacks it."""
     table, tree = catalogue.lexicon.words.elsewhere, out.tree
+    if (used := _on_which(catalogue, out, text, limit)) is not None:
+        return used
     if isinstance(tree, nodes.Value) and len(tree.features) == 1:
         about = {catalogue.vocabulary.terms[value].feature: meant for value, meant in table.items()}
         meant = about.get(tree.features[0], ())
@@ -38,6 +40,29 @@ def told_elsewhere(catalogue: Catalogue, out: Answer, text: str, limit: int) -> 
         return None if other is None else _holds(catalogue, replace(tree, expr=other), text, limit)
     if isinstance(tree, nodes.Filter) and isinstance(tree.expr, nodes.And) and out.matches:
         return _without_both(catalogue, out, tree, text)
+    return None
+
+
+def _on_which(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:
+    """What it is used on, asked of an instrument for such by words that may mean a part of it: "cowhorns - which teeth?"."""
+    table, tree = catalogue.lexicon.words.on_which, out.tree
+    if not isinstance(tree, nodes.Value | nodes.Holds) or not table:
+        return None
+    keys = catalogue.lexicon.keys(text)
+    said = {" ".join(keys[at : at + 2]) for at in range(len(keys))}
+    asks = any(" ".join(catalogue.lexicon.keys(words)) in said for words in table["said"])
+    if not asks or {key for words in table["unless"] for key in catalogue.lexicon.keys(words)} & set(keys):
+        return None
+    terms = catalogue.vocabulary.terms
+    subject = tree.subject if isinstance(tree, nodes.Value) else tree.pattern
+    for value, (feature, used) in ((v, t) for v, t in table.items() if v in terms):
+        if isinstance(tree, nodes.Value):
+            meant = terms[value].feature in tree.features
+        else:
+            meant = isinstance(tree.expr, nodes.Has) and tree.expr.value == value
+        there = nodes.Has(feature, used)
+        if meant and _holds(catalogue, nodes.Holds(subject, there), text, limit) is not None:
+            return catalogue.answer(nodes.Value(subject, (feature,)), text, limit=limit)
     return None
 
 

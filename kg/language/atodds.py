@@ -14,6 +14,7 @@ from kg.language import nodes
 from kg.language.joining import conj, disj
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Expr, Question
+from kg.language.parse import parser_for
 from kg.records import replace
 from kg.vocabulary import Vocabulary
 
@@ -120,14 +121,26 @@ def either(question: Question, lexicon: Lexicon) -> Question | None:
     return replace(question, expr=conj([*rest, *(disj(found) for found in several.values())]))
 
 
+def _uses_it(text: str, lexicon: Lexicon) -> bool:
+    """Whether somebody is said who may use an instrument; "vet instruments" says of what kind they are."""
+    parser = parser_for(text, lexicon)
+    doers = lexicon.words.doers
+    for at, token in enumerate(parser.tokens):
+        if text[token.start : token.end].casefold() in doers:
+            behind = parser.kinds(at + 1) if at + 1 < len(parser.tokens) else frozenset()
+            if not set(behind) & {"kw.instrument", "category", "kind", "group"}:
+                return True
+    return False
+
+
 def whoever(question: Question, text: str, lexicon: Lexicon) -> Question | None:
     """The same list without who is said to use it, where more is said than a family ("what does a vascular surgeon use on large
     vessels?"); None if nobody is, or nothing more. The speciality is recorded of few, and what is done is what is asked."""
     words = lexicon.words
     if not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(question.expr, nodes.And):
         return None
-    if words.doers.isdisjoint(text.casefold().split()):
-        return None  # "urological instruments that are hollow"
+    if not _uses_it(text, lexicon):
+        return None  # "urological instruments that are hollow", "vet instruments"
     who = [i for i in question.expr.items if isinstance(i, nodes.Has) and i.feature in words.set_who]
     rest = [i for i in question.expr.items if i not in who]
     done = words.set_places | set(words.besides) | set(words.besides.values())

@@ -16,6 +16,7 @@ _LEFT_OUT = frozenset({"kw.except", "kw.but", "kw.not", "kw.no", "kw.without"})
 _SAID = ("adjective", "with")
 _DENIED = re.compile(r"(?:\bnot|n['\u2019]t)\s.*\sor\s", re.IGNORECASE | re.DOTALL)
 _LAST = re.compile(r"[\s,]+(\w+)(?=\s*[?.!]*\s*$)")
+_EQUALS = re.compile(r"(?<=\w)\s*=\s*(\?*)\s*$")
 MOST = 3
 """A name of a family has at most so many words before its last."""
 
@@ -30,7 +31,9 @@ def in_full(text: str, lexicon: Lexicon, ending: str = "") -> str:
 
 
 def without_last(text: str, lexicon: Lexicon) -> str:
-    """The question without a word such as "too" at its end; before an adjective it says more ("too delicate for fascia")."""
+    """The question without a word such as "too" at its end; before an adjective it says more ("too delicate for fascia"). A
+    sign of equality at the end asks for what stands before it ("wire speculum = ?")."""
+    text = _EQUALS.sub(r"\1", text)
     found = _LAST.search(text)
     return text[: found.start()] + text[found.end() :] if found and found[1].casefold() in lexicon.words.last else text
 

@@ -81,6 +81,8 @@ def true_of_several(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
         found = _condition(said, lexicon, talk)
         if len(patterns) < 2 or found is None:
             return None
+        if isinstance(found, nodes.HasPart) and before and "kw.be" in parser.kinds(tokens.index(before[0])):
+            return None  # "what is the tip of the Kelly and the Crile?" asks what it is like
         several = nodes.Or(tuple(nodes.Named(p) for p in patterns), (tokens[first].start, tokens[last - 1].end))
         question = nodes.Filter(conj([several, found]))
         return question if read_back(question, lexicon) else None

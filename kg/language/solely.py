@@ -30,9 +30,10 @@ def bounded(text: str, question: Question, lexicon: Lexicon) -> Question:
     """A question with its words as they are meant in its family, and its last feature of several values bounded to the value
     that is said, if it ends in "only"."""
     question = in_its_family(question, lexicon)
-    if not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(question.expr, nodes.And):
+    if not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(question.expr, nodes.And | nodes.Has):
         return question
-    items, features = question.expr.items, lexicon.vocabulary.features
+    items = question.expr.items if isinstance(question.expr, nodes.And) else (question.expr,)
+    features = lexicon.vocabulary.features
     several = [
         at
         for at, item in enumerate(items)

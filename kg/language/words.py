@@ -111,6 +111,7 @@ class Words(Record):
     sense: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     elsewhere: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     needing: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    on_which: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     nouns: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     ends: frozenset[str] = frozenset()
     each_end: frozenset[str] = frozenset()
@@ -198,6 +199,7 @@ class Words(Record):
             sense=_tuples(raw.get("sense", {})),
             elsewhere=_tuples(raw.get("elsewhere", {})),
             needing=_tuples(raw.get("needing", {})),
+            on_which=_tuples(raw.get("on_which", {})),
             nouns=_tuples(raw.get("nouns", {})),
             ends=frozenset(raw.get("at_end", {}).get("ends", ())),
             each_end=frozenset(raw.get("at_end", {}).get("each", ())),
