@@ -197,8 +197,9 @@ def not_only(catalogue: Catalogue, out: Answer, text: str) -> str:
     """A note where a list is asked for of what does one thing only: what else an instrument is used for is recorded apart."""
     if not isinstance(out.tree, nodes.Filter | nodes.Count) or not says_only(text, catalogue.lexicon):
         return ""
-    said, besides = str(out.tree), catalogue.lexicon.words.besides
-    if "Solely(" in said or not any(f"feature='{f}'" in said for f in (*besides, *besides.values())):
+    said, words = str(out.tree), catalogue.lexicon.words
+    told = (*words.besides, *words.besides.values(), *words.set_places, *words.set_features)
+    if "Solely(" in said or not any(f"feature='{f}'" in said for f in told):
         return ""
     return 'Listed is what is made or used for it; "only" is left out, since further uses are recorded apart.'
 

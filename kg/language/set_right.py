@@ -27,7 +27,7 @@ def set_right(text: str, question: Question, lexicon: Lexicon) -> Question:
 
 def _apart(item: Expr, turns: Sequence[int]) -> tuple[Expr, ...]:
     both = item.expr.items if isinstance(item, nodes.Not) and isinstance(item.expr, nodes.And) else ()
-    if len(both) != 2 or not features_of(both[0]) or features_of(both[0]) != features_of(both[1]):
+    if len(both) != 2 or features_of(both[0]).isdisjoint(features_of(both[1])):
         return (item,)
     ends = [(i.items if isinstance(i, nodes.Or) else (i,)) for i in both]
     before, behind = max(i.span[1] for i in ends[0]), min(i.span[0] for i in ends[1])  # type: ignore[union-attr]
