@@ -358,8 +358,7 @@ def _looked_at(
     same = chain(framed(changed, lexicon, talk()), framed(text, lexicon, talk()))
     for turned in chain((named_last(text, lexicon),), same, (changed,)) if first.code == "BL-Q05" else ():
         with suppress(QuestionError):
-            asked = read(turned, lexicon) if turned != text else None
-            if asked is not None and (turned != changed or isinstance(asked, nodes.Filter)):
+            if turned != text and ((asked := read(turned, lexicon)) and (turned != changed or isinstance(asked, nodes.Filter))):
                 return Understood(asked)
     if (longer := spelt_out(text, lexicon)) is not None:
         return Understood(longer)
