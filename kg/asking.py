@@ -233,6 +233,7 @@ def _whole(
     if after is not None and not isinstance(after, QuestionError):
         out = _taken_from(catalogue, out, after)
     out = second.the_part_itself(catalogue, second.with_or_without(catalogue, out, text), text)
+    out = second.in_one_form(catalogue, out, text)
     notes = (second.made_or_used, second.decided_locally, second.named_feature, second.not_only, second.used_where_too)
     for tell in (*notes, second.on_record_instead, second.of_other_families):
         told = tell(catalogue, out, text)

@@ -11,7 +11,7 @@ from kg.language import nodes, parse
 from kg.language.listed import one_behind
 from kg.language.namesake import family_with_value
 from kg.language.several import is_so_of_several
-from kg.language.solely import says_only
+from kg.language.solely import only_so, says_only
 from kg.language.tokens import scan
 from kg.records import replace
 from kg.wording import listing, some_of
@@ -215,10 +215,26 @@ def not_only(catalogue: Catalogue, out: Answer, text: str) -> str:
     """A note where a list is asked for of what does one thing only: what else an instrument is used for is recorded apart."""
     if not isinstance(out.tree, nodes.Filter | nodes.Count) or not says_only(text, catalogue.lexicon):
         return ""
-    said, besides = str(out.tree), catalogue.lexicon.words.besides
-    if "Solely(" in said or not any(f"feature='{f}'" in said for f in (*besides, *besides.values())):
+    said, words = str(out.tree), catalogue.lexicon.words
+    told = (*words.besides, *words.besides.values(), *words.set_places, *words.set_features)
+    if "Solely(" in said or not any(f"feature='{f}'" in said for f in told):
         return ""
     return 'Listed is what is made or used for it; "only" is left out, since further uses are recorded apart.'
+
+
+def in_one_form(catalogue: Catalogue, out: Answer, text: str) -> Answer:
+    """The answer without the forms of what is also made otherwise, where "only" is said ("which scissors only come curved?":
+    not the curved Mayo scissors, which come straight too)."""
+    if not isinstance(out.tree, nodes.Filter) or not out.matches or not only_so(text, out.tree, catalogue.lexicon):
+        return out
+    broader, fit = catalogue.vocabulary.broader_of, {m.name for m in out.matches}
+    gone = [m for m in out.matches if (parent := broader(m.name)) and parent not in fit]
+    if not gone or len(gone) == len(out.matches):
+        note = '"Only" is left out: each form of a pattern is listed by itself, and other forms may be made.'
+        return replace(out, notes=(note, *out.notes))
+    left = tuple(m for m in out.matches if m not in gone)
+    note = "Left out, as made in other forms too: " + listing([m.label for m in gone]) + "."
+    return replace(out, matches=left, pattern_count=None, notes=(note, *out.notes))
 
 
 def of_other_families(catalogue: Catalogue, out: Answer, text: str) -> str:

@@ -33,8 +33,9 @@ def of_no_record(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     if not isinstance(tree, nodes.Filter | nodes.Count) or not isinstance(tree.expr, nodes.And) or out.match_count is not None:
         return out
     lexicon = catalogue.lexicon
-    denied = [i.expr for i in tree.expr.items if isinstance(i, nodes.Not) and _left_open(i.expr, lexicon)]
-    rest = [i for i in tree.expr.items if not (isinstance(i, nodes.Not) and i.expr in denied)]
+    items = [one for i in tree.expr.items for one in _one_by_one(i, lexicon)]
+    denied = [i.expr for i in items if isinstance(i, nodes.Not) and _left_open(i.expr, lexicon)]
+    rest = [i for i in items if not (isinstance(i, nodes.Not) and i.expr in denied)]
     from kg.language.parse import parser_for
 
     families = all(isinstance(e, nodes.IsA) for e in denied) or parser_for(text, lexicon).says("kw.except", "kw.beside")
@@ -68,6 +69,13 @@ def of_no_record(catalogue: Catalogue, out: Answer, text: str) -> Answer:
         pattern_count=None,
         notes=(note, *out.notes),
     )
+
+
+def _one_by_one(expr: Expr, lexicon: Lexicon) -> tuple[Expr, ...]:
+    """Each of several things that are denied at once by itself, where a record tells of some and none would of others."""
+    if isinstance(expr, nodes.Not) and isinstance(expr.expr, nodes.Or) and not _left_open(expr.expr, lexicon):
+        return tuple(nodes.Not(i, expr.span) for i in expr.expr.items)
+    return (expr,)
 
 
 def _told_elsewhere(denied: list[Expr], lexicon: Lexicon) -> Expr | None:

@@ -16,7 +16,7 @@ def contrasted(question: Question, lexicon: Lexicon) -> Question:
     if not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(question.expr, nodes.And):
         return question
     items = question.expr.items
-    said = {f for item in items for f in _features(item)}
+    said = {f for item in items for f in features_of(item)}
     return type(question)(conj([_by_the_record(item, said, lexicon) for item in items]))
 
 
@@ -27,7 +27,7 @@ def untold(each: Sequence[Expr], span: Span, lexicon: Lexicon) -> Expr | None:
     return conj([nodes.Untold(i.feature, i.value, span) for i in each])  # type: ignore[union-attr]
 
 
-def _features(item: Expr) -> frozenset[str]:
+def features_of(item: Expr) -> frozenset[str]:
     """The features of a value, or of values any of which is meant ("used in the chest"); of anything else none."""
     each = item.items if isinstance(item, nodes.Or) else (item,)
     return frozenset(i.feature for i in each if isinstance(i, nodes.Has)) if _values(each) else frozenset()
@@ -39,6 +39,6 @@ def _values(each: tuple[Expr, ...]) -> bool:
 
 def _by_the_record(item: Expr, said: set[str], lexicon: Lexicon) -> Expr:
     denied = item.expr if isinstance(item, nodes.Not) else None
-    if denied is None or said.isdisjoint(_features(denied)):
+    if denied is None or said.isdisjoint(features_of(denied)):
         return item
     return untold(denied.items if isinstance(denied, nodes.Or) else (denied,), item.span, lexicon) or item

@@ -173,7 +173,11 @@ def of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable
             found = read(same, lexicon)
             if not (_bears_a_family(found, lexicon) or _loses_a_name(found, question.expr, twice)):
                 return Understood(found)
-    return first_of_two(text, lexicon, talk()) if twice else None
+    if not twice:
+        return None
+    from kg.language.twofold import twofold
+
+    return twofold(text, lexicon, talk()) or first_of_two(text, lexicon, talk())
 
 
 def _asks_for_names(text: str, expr: nodes.Expr, lexicon: Lexicon) -> bool:

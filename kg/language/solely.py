@@ -39,8 +39,53 @@ def bounded(text: str, question: Question, lexicon: Lexicon) -> Question:
         for at, item in enumerate(items)
         if isinstance(item, nodes.Has) and item.feature in features and not features[item.feature].single
     ]
-    if not several or any(isinstance(i, nodes.Solely) for i in items) or not says_only(text, lexicon):
+    if not several or any(isinstance(i, nodes.Solely) for i in items):
         return question
-    last = items[several[-1]]
-    sole = nodes.Solely(last.feature, (last.value,), last.span)
-    return type(question)(conj([*items[: several[-1]], sole, *items[several[-1] + 1 :]]))
+    if says_only(text, lexicon):
+        at = several[-1]
+    elif (before := _before_a_value(text, [items[i] for i in several], lexicon)) is not None:
+        at = several[before]
+    else:
+        return question
+    sole = nodes.Solely(items[at].feature, (items[at].value,), items[at].span)
+    return type(question)(conj([*items[:at], sole, *items[at + 1 :]]))
+
+
+def _before_a_value(text: str, said: list[nodes.Has], lexicon: Lexicon) -> int | None:
+    """Which value has "only" right before its words, an article between them or none ("which clamps crush only the bowel?")."""
+    parser = parser_for(text, lexicon)
+    places = lexicon.words.set_places | lexicon.words.set_features
+    denied = [at for at in range(len(parser.tokens)) if "kw.not" in parser.kinds(at)]
+    for at, one in enumerate(said):
+        if one.feature not in places:
+            continue  # "clamps that close only part of the vessel"
+        behind = next((n for n, t in enumerate(parser.tokens) if one.span and t.end > one.span[0]), 0)
+        while behind > 0 and (t := parser.kinds(behind)) and "kw.only" not in t and (not t.isdisjoint(("filler", "value"))):
+            behind -= 1
+        if behind > 0 and "kw.only" in parser.kinds(behind) and not any(n > behind or n == behind - 1 for n in denied):
+            return at
+    return None
+
+
+def only_so(text: str, question: Question, lexicon: Lexicon) -> bool:
+    """Whether a list is asked for of what is only so in a feature of which a pattern has one value or is made in several forms
+    ("which scissors only come curved?"): "only" stands behind the family and before the value, and is no part of its name."""
+    if not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(question.expr, nodes.And):
+        return False
+    items, features = question.expr.items, lexicon.vocabulary.features
+    single = [i for i in items if isinstance(i, nodes.Has) and i.feature in features and features[i.feature].single]
+    single = [i for i in single if i.feature not in lexicon.words.besides]
+    if len(single) != 1 or any(isinstance(i, nodes.Solely | nodes.Length) for i in items):
+        return False
+    family = max((i.span[1] for i in items if isinstance(i, nodes.IsA) and i.span), default=0)
+    said = text[family : single[0].span[1]] if single[0].span else ""
+    return _only(said, lexicon) and not _only(lexicon.name(single[0].value), lexicon)
+
+
+def _only(text: str, lexicon: Lexicon) -> bool:
+    """Whether a text says "only" anywhere, "not only" aside."""
+    if not text.strip():
+        return False
+    parser = parser_for(text, lexicon)
+    kinds = [parser.kinds(at) for at in range(len(parser.tokens))]
+    return any("kw.only" in k and (not at or "kw.not" not in kinds[at - 1]) for at, k in enumerate(kinds))

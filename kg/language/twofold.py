@@ -30,6 +30,8 @@ def twofold(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
         verb = min((end for end, es in parser.phrases(0) for e in es if e.kind in ("kw.which", "kw.count")), default=0)
         if not verb or verb >= len(parser.tokens) or parser.kinds(verb).isdisjoint(_VERBS):
             continue
+        if _only_tells(one, lexicon):
+            continue
         first = read_strictly(one, lexicon, talk)
         if not isinstance(first, nodes.Filter | nodes.Count):
             continue
@@ -57,6 +59,14 @@ def twofold(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
         if isinstance(second, nodes.Filter | nodes.Count) and not excluding(second, lexicon.vocabulary):
             return Understood(first, other=say(second, lexicon), apart=True)
     return None
+
+
+def _only_tells(one: str, lexicon: Lexicon) -> bool:
+    """Whether the first clause asks nothing itself: "list every clamp whose jaws are grooved and which has no teeth"."""
+    parser = parser_for(one, lexicon)
+    kinds = [parser.kinds(at) for at in range(len(parser.tokens))]
+    lists = "kw.listed" in kinds[0] or kinds[0].isdisjoint(("kw.which", "kw.count"))
+    return lists and any(not k.isdisjoint(("kw.that", "kw.whose")) for k in kinds)
 
 
 def _with_its_noun(asked: str, one: str, lexicon: Lexicon) -> str:

@@ -356,10 +356,10 @@ def _looked_at(
     about_it = (topic_for_it(text, lexicon), DASH.sub(": ", text))
     about_it += (again,) if (again := topic_for_it(changed, lexicon)) != changed else ()
     same = chain(framed(changed, lexicon, talk()), framed(text, lexicon, talk()))
-    for turned in chain((named_last(text, lexicon),), same) if first.code == "BL-Q05" else ():
+    for turned in chain((named_last(text, lexicon),), same, (changed,)) if first.code == "BL-Q05" else ():
         with suppress(QuestionError):
-            if turned != text:
-                return Understood(read(turned, lexicon))
+            if turned != text and ((asked := read(turned, lexicon)) and (turned != changed or isinstance(asked, nodes.Filter))):
+                return Understood(asked)
     if (longer := spelt_out(text, lexicon)) is not None:
         return Understood(longer)
     for turned in about_it:
