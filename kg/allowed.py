@@ -55,6 +55,27 @@ def by_risk(catalogue: Catalogue, tree: nodes.Question | None, asked: Asked) -> 
     return ""
 
 
+def by_record(catalogue: Catalogue, tree: nodes.Question | None, asked: Asked) -> str:
+    """Whether one family that is named may be cleaned so, as is recorded of all of its members ("can a rongeur go in the
+    autoclave?"); empty where it is not, or where more is asked."""
+    table: Mapping[str, Any] = catalogue.context.tables.get("care", {})
+    if not isinstance(tree, nodes.CareNotes) or asked.says("not") or not _asks(asked.keys, ("may",), table):
+        return ""
+    families = {term for _, meant in asked.named("category") for term in meant}
+    if len(families) != 1 or asked.named("pattern", "kind", "group"):
+        return ""
+    for each in table.get("recorded", ()):
+        if each["about"] not in tree.topics or any(_stands(asked.keys, w) for w in each["unless"]):
+            continue
+        if not any(_stands(asked.keys, w) for w in each["words"]):
+            continue
+        question = nodes.Quantified(nodes.IsA(min(families)), nodes.Has(*each["of"]), "all")
+        found = catalogue.answer(question, "", limit=1).argument
+        if found is not None and found.holds is True:
+            return str(each["yes"])
+    return ""
+
+
 def noted_instead(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:
     """Notes on care, where a yes or no of all instruments of a material is not decided and the notes speak of it; else None."""
     if not isinstance(out.tree, nodes.Quantified) or out.argument is None or out.argument.holds != "not recorded":
@@ -109,4 +130,4 @@ def _stands(keys: Sequence[str], words: str) -> bool:
     return any(list(keys[at : at + len(wanted)]) == wanted for at in range(len(keys) - len(wanted) + 1))
 
 
-__all__ = ["by_risk", "noted_instead", "on_care"]
+__all__ = ["by_record", "by_risk", "noted_instead", "on_care"]

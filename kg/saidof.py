@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from kg.model import Answer
     from kg.yesno import Asked
 
+MOST_NAMESAKES = 8
 MOST = 3
 """Of more values than these it is not told at once how they stand."""
 _ONE = re.compile(r"\s+ones?(?=\s|$)")
@@ -32,8 +33,10 @@ _YES, _NO, _SOME, _OPEN = "yes", "no", "some pieces", "not recorded"
 def of_values(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """How each value stands that a question names of the one instrument whose values are told."""
     tree, vocabulary = out.tree, catalogue.vocabulary
-    if not isinstance(tree, nodes.Value) or vocabulary.terms[tree.subject].role != "pattern":
+    if not isinstance(tree, nodes.Value):
         return ""
+    if vocabulary.terms[tree.subject].role != "pattern":
+        return _of_a_family(catalogue, tree, asked)
     either = asked.says("only") and asked.says("or")
     if asked.says("not") or asked.says("none") or (asked.says("only") and not either) or asked.says("neither"):
         return ""
@@ -57,8 +60,29 @@ def of_values(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     if len(set(stand)) > 1:
         return capital("; ".join(f"{name}: {how}" for name, how in zip(label, stand, strict=True))) + "."
     if stand[0] == _SOME and len(label) > 1:
-        return f"Both: {listing(label)}, each of some pieces."
+        lead = "Yes, both" if asked.joins_all and not asked.says("only") else "Both"
+        return f"{lead}: {listing(label)}, each of some pieces."
     return _in_words(stand[0], listing(label))
+
+
+def _of_a_family(catalogue: Catalogue, tree: nodes.Value, asked: Asked) -> str:
+    """Whether a family has members with each of two values that are joined ("do artery forceps come both straight and
+    curved?"); empty where it is not recorded of both."""
+    vocabulary = catalogue.vocabulary
+    values = [t for kind, t in asked.terms((vocabulary.label(tree.subject),)) if kind == "value"]
+    if not asked.joins_all or any(asked.says(w) for w in ("not", "none", "only", "always", "same", "differ", "neither")):
+        return ""
+    if len(values) != 2 or any(vocabulary.terms[t].feature not in tree.features for t in values):
+        return ""
+    if vocabulary.terms[tree.subject].role != "category":
+        return ""
+    label = [vocabulary.label(t) for t in values]
+    for value in values:
+        expr = nodes.And((nodes.IsA(tree.subject), nodes.Has(vocabulary.terms[value].feature, value)))
+        found = catalogue.answer(nodes.Filter(expr), "", limit=1000)
+        if not found.matches and not any(p.only_as(VARIES) for p in found.possible):
+            return ""
+    return f"Yes, both: {listing(label)}, each of some of them."
 
 
 def _in_words(how: str, label: str) -> str:
@@ -197,6 +221,33 @@ def _called(catalogue: Catalogue, pattern: str, typed: str) -> bool:
     return False
 
 
+def of_namesakes(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    """Which of those of one last name belong to which family, where it is asked which of two it is ("is the Volkmann a
+    retractor or a curette?"); empty where another word stands in the question, or none belongs to any."""
+    if not isinstance(out.tree, nodes.Filter) or not isinstance(out.tree.expr, nodes.CalledAfter) or not out.matches:
+        return ""
+    families = asked.named("category", "kind", "group")
+    typed = {key for said, _ in families for key in catalogue.lexicon.keys(said)}
+    left = [w for w in out.unread or () if not set(catalogue.lexicon.keys(w)) <= typed]
+    if not asked.wants or not asked.says("or") or asked.says("not") or len(families) != 2 or left:
+        return ""
+    of_each: list[tuple[str, list[str]]] = []
+    for said, _ in families:
+        members = []
+        for one in out.matches[:MOST_NAMESAKES]:
+            with suppress(QuestionError):
+                found = catalogue.ask(f"is the {one.label} a {said}?", limit=1)
+                belongs = isinstance(found.tree, nodes.Holds) and found.unread is None and _of(found) == _YES
+                if belongs or _called(catalogue, one.name, said):
+                    members.append(one.label)
+        of_each.append((said, members))
+    if not any(members for _, members in of_each):
+        return ""
+    each = "; ".join(f"{said}: {listing(members) if members else 'none of them'}" for said, members in of_each)
+    lead = "Both, as several bear the name. " if all(members for _, members in of_each) else ""
+    return f"{lead}{capital(each)}."
+
+
 def of_last_name(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """Yes where an instrument is asked to be one of a last name and is ("is the Howarth an elevator?")."""
     parser, groups = asked.parser, asked.named("group")
@@ -210,4 +261,4 @@ def of_last_name(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     return f"Yes: {catalogue.vocabulary.label(out.tree.pattern)}."
 
 
-__all__ = ["of_families", "of_halves", "of_last_name", "of_values"]
+__all__ = ["of_families", "of_halves", "of_last_name", "of_namesakes", "of_values"]
