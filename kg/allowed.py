@@ -59,17 +59,26 @@ def by_record(catalogue: Catalogue, tree: nodes.Question | None, asked: Asked) -
     """Whether one family that is named may be cleaned so, as is recorded of all of its members ("can a rongeur go in the
     autoclave?"); empty where it is not, or where more is asked."""
     table: Mapping[str, Any] = catalogue.context.tables.get("care", {})
-    if not isinstance(tree, nodes.CareNotes) or asked.says("not") or not _asks(asked.keys, ("may",), table):
+    if not isinstance(tree, nodes.CareNotes | nodes.Reprocessing) or asked.says("not"):
         return ""
-    families = {term for _, meant in asked.named("category") for term in meant}
-    if len(families) != 1 or asked.named("pattern", "kind", "group"):
+    if not _asks(asked.keys, ("may",), table):
         return ""
+    families = {term for _, meant in asked.named("category", "pattern") for term in meant}
+    if isinstance(tree, nodes.Reprocessing):
+        families &= {tree.subject}
+    if len(families) != 1 or asked.named("kind", "group"):
+        return ""
+    one = min(families)
     for each in table.get("recorded", ()):
-        if each["about"] not in tree.topics or any(_stands(asked.keys, w) for w in each["unless"]):
+        if each["about"] not in getattr(tree, "topics", (each["about"],)) or any(
+            _stands(asked.keys, w) for w in each["unless"]
+        ):
             continue
         if not any(_stands(asked.keys, w) for w in each["words"]):
             continue
-        question = nodes.Quantified(nodes.IsA(min(families)), nodes.Has(*each["of"]), "all")
+        steam = nodes.Has(*each["of"])
+        single = catalogue.vocabulary.terms[one].role == "pattern"
+        question = nodes.Holds(one, steam) if single else nodes.Quantified(nodes.IsA(one), steam, "all")
         found = catalogue.answer(question, "", limit=1).argument
         if found is not None and found.holds is True:
             return str(each["yes"])

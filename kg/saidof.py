@@ -13,6 +13,7 @@ from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.tokens import NUMBER
 from kg.model import VARIES
+from kg.records import replace
 from kg.wording import capital, listing
 
 if TYPE_CHECKING:
@@ -63,6 +64,26 @@ def of_values(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         lead = "Yes, both" if asked.joins_all and not asked.says("only") else "Both"
         return f"{lead}: {listing(label)}, each of some pieces."
     return _in_words(stand[0], listing(label))
+
+
+def both_of_one(catalogue: Catalogue, out: Answer, text: str) -> Answer | None:
+    """The answer where two words before one noun were taken apart and nothing is recorded so ("is it made with both sharp and
+    blunt prongs?"): that of the one feature that both are values of; else None."""
+    tree, words = out.tree, catalogue.lexicon.words.yesno
+    if not isinstance(tree, nodes.Holds) or out.argument is None or out.argument.holds is True:
+        return None
+    one, joined = ("|".join(map(re.escape, words.get(name, ())[:1])) for name in ("both", "and"))
+    found = re.search(rf"\b(?:{one})\s+([\w-]+)\s+(?:{joined})\s+([\w-]+)\s+([\w-]+)[\s?.!]*$", text, re.IGNORECASE)
+    if found is None:
+        return None
+    left, right, noun = found.groups()
+    said = f"does the {catalogue.vocabulary.label(tree.pattern)} have {left} {noun} or {right} {noun}?"
+    with suppress(QuestionError):
+        told = catalogue.ask(said, limit=1)
+        if isinstance(told.tree, nodes.Value) and told.tree.subject == tree.pattern and len(told.tree.features) == 1:
+            verdict = told.verdict.replace("Both:", "Yes, both:", 1)
+            return replace(told, question=text, verdict=verdict) if verdict and told.unread is None else None
+    return None
 
 
 def _of_a_family(catalogue: Catalogue, tree: nodes.Value, asked: Asked) -> str:
@@ -224,7 +245,9 @@ def _called(catalogue: Catalogue, pattern: str, typed: str) -> bool:
 def of_namesakes(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """Which of those of one last name belong to which family, where it is asked which of two it is ("is the Volkmann a
     retractor or a curette?"); empty where another word stands in the question, or none belongs to any."""
-    if not isinstance(out.tree, nodes.Filter) or not isinstance(out.tree.expr, nodes.CalledAfter) or not out.matches:
+    expr = out.tree.expr if isinstance(out.tree, nodes.Filter) else None
+    row = isinstance(expr, nodes.Or) and all(isinstance(i, nodes.Named) for i in expr.items)
+    if not (row or isinstance(expr, nodes.CalledAfter)) or not out.matches:
         return ""
     families = asked.named("category", "kind", "group")
     typed = {key for said, _ in families for key in catalogue.lexicon.keys(said)}
@@ -248,6 +271,23 @@ def of_namesakes(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     return f"{lead}{capital(each)}."
 
 
+def whoever_bears_it(catalogue: Catalogue, error: QuestionError, text: str) -> Answer | None:
+    """The answer to "is the Sims a speculum or a curette?", where several bear the name; None if anything else is asked."""
+    bearers = []
+    for reading in error.readings[:MOST_NAMESAKES]:
+        with suppress(QuestionError):
+            found = catalogue.understand(reading)
+            if isinstance(found.question, nodes.Filed) and found.unread is None:
+                bearers.append(found.question.pattern)
+    if error.code != "BL-Q05" or len(bearers) < 2 or len(bearers) != len(error.readings):
+        return None
+    from kg.yesno import Asked
+
+    out = catalogue.answer(nodes.Filter(nodes.Or(tuple(nodes.Named(b) for b in bearers))), text, limit=MOST_NAMESAKES)
+    verdict = of_namesakes(catalogue, out, Asked(catalogue, text))
+    return replace(out, verdict=verdict) if verdict else None
+
+
 def of_last_name(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """Yes where an instrument is asked to be one of a last name and is ("is the Howarth an elevator?")."""
     parser, groups = asked.parser, asked.named("group")
@@ -261,4 +301,4 @@ def of_last_name(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     return f"Yes: {catalogue.vocabulary.label(out.tree.pattern)}."
 
 
-__all__ = ["of_families", "of_halves", "of_last_name", "of_namesakes", "of_values"]
+__all__ = ["both_of_one", "of_families", "of_halves", "of_last_name", "of_namesakes", "of_values", "whoever_bears_it"]

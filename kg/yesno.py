@@ -158,8 +158,8 @@ def told(catalogue: Catalogue, out: Answer, text: str) -> str:
 def _cared(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     from kg.allowed import by_record, by_risk, on_care
 
-    told = on_care(catalogue.context, out.tree, asked) or by_risk(catalogue, out.tree, asked)
-    return told or by_record(catalogue, out.tree, asked)
+    told = on_care(catalogue.context, out.tree, asked)
+    return told or by_risk(catalogue, out.tree, asked) or by_record(catalogue, out.tree, asked)
 
 
 def _outnumbers(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
@@ -243,10 +243,8 @@ def _compared(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         return ""
     if asked.says("mixed"):
         return _mixed_up(catalogue, out, *out.tree.subjects)
-    if asked.says("same") and asked.says("having"):
-        return ""  # "does it have the same grip?" asks for more than a name
-    if asked.says("same"):
-        return _two(catalogue, out, *out.tree.subjects)
+    if asked.says("same"):  # "does it have the same grip?" asks for more than a name
+        return "" if asked.says("having") else _two(catalogue, out, *out.tree.subjects)
     if not asked.says("differ"):
         return ""
     if all(catalogue.vocabulary.terms[t].role == "pattern" for t in out.tree.subjects):

@@ -94,7 +94,7 @@ def _is_light(parser: FormParser, at: int, talk: Talk) -> bool:
     token = parser.tokens[at]
     if token.kind != WORD or token.key not in talk.light:
         return False
-    if token.key in talk.closely and any(t.key in talk.closing for t in parser.tokens):
+    if talk.says_how_far(token.key, parser.tokens):
         return False
     word = parser.quote(at)
     text = parser.text

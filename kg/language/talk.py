@@ -15,6 +15,7 @@ from kg.language.degrees import Degree, read_degrees
 
 if TYPE_CHECKING:
     from kg.language.lexicon import Lexicon
+    from kg.language.tokens import Token
 
 FILE = "plain.toml"
 Key = tuple[str, ...]
@@ -250,6 +251,10 @@ class Talk:
     def says_nothing(self, key: str) -> bool:
         """Whether a word says nothing of an instrument by itself."""
         return key in self.silent or key in self.passed or key in self.between
+
+    def says_how_far(self, key: str, tokens: Iterable[Token]) -> bool:
+        """Whether a word that says nothing by itself bounds a question: "completely", where something is closed."""
+        return key in self.closely and any(t.key in self.closing for t in tokens)
 
     @cached_property
     def asks(self) -> tuple[Ask, ...]:
