@@ -61,8 +61,7 @@ def by_record(catalogue: Catalogue, tree: nodes.Question | None, asked: Asked) -
     table: Mapping[str, Any] = catalogue.context.tables.get("care", {})
     if not isinstance(tree, nodes.CareNotes | nodes.Reprocessing) or asked.says("not"):
         return ""
-    if not _asks(asked.keys, ("may",), table):
-        return ""
+    may = _asks(asked.keys, ("may",), table)
     families = {term for _, meant in asked.named("category", "pattern") for term in meant}
     if isinstance(tree, nodes.Reprocessing):
         families &= {tree.subject}
@@ -70,6 +69,8 @@ def by_record(catalogue: Catalogue, tree: nodes.Question | None, asked: Asked) -
         return ""
     one = min(families)
     for each in table.get("recorded", ()):
+        if not may and not any(_stands(asked.keys[: len(word.split())], word) for word in each["begins"]):
+            continue
         if each["about"] not in getattr(tree, "topics", (each["about"],)) or any(
             _stands(asked.keys, w) for w in each["unless"]
         ):
