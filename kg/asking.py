@@ -191,7 +191,7 @@ def _whole(
         out, empty = besides, False
     if (more := second.used_too(catalogue, out, text, limit)) is not None:
         out = more
-    if (both := saidof.both_of_one(catalogue, out, text)) is not None:
+    if (both := saidof.both_of_one(catalogue, out, text) or saidof.called_so(catalogue, out, text)) is not None:
         out = both
     if (there := elsewhere.told_elsewhere(catalogue, out, text, limit)) is not None:
         out = there

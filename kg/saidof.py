@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import re
 from contextlib import suppress
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from kg import names
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
     from kg.yesno import Asked
 
 MOST_NAMESAKES = 8
+MOST_NAMED = (2, 3)
+"""A name that is taken apart has so many words."""
 MOST = 3
 """Of more values than these it is not told at once how they stand."""
 _ONE = re.compile(r"\s+ones?(?=\s|$)")
@@ -271,6 +274,27 @@ def of_namesakes(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     return f"{lead}{capital(each)}."
 
 
+def called_so(catalogue: Catalogue, out: Answer, text: str) -> Answer | None:
+    """What an instrument is, where it is asked to be something that only one of its names says ("is the Coupland a chisel?": it
+    is called Coupland chisel); None if it is that, or has no such name."""
+    from kg.language.parse import parser_for
+
+    tree = out.tree
+    if not isinstance(tree, nodes.Holds) or out.argument is None or out.argument.holds is True:
+        return None
+    parser, articles = parser_for(text.rstrip(" ?.!"), catalogue.lexicon), catalogue.lexicon.words.articles
+    left = [at for at, token in enumerate(parser.tokens) if token.key not in articles and "kw.be" not in parser.kinds(at)]
+    if not MOST_NAMED[0] <= len(left) <= MOST_NAMED[1] or any(b - a > MOST_NAMED[0] for a, b in pairwise(left)):
+        return None
+    if "kw.be" not in parser.kinds(0):
+        return None
+    name = " ".join(parser.quote(at) for at in left)
+    if not any(e.kind == "pattern" and e.term == tree.pattern for e in catalogue.lexicon.entries(name)):
+        return None
+    found = catalogue.answer(nodes.Define(tree.pattern), text, limit=1)
+    return replace(found, verdict=f"By name it is: it is also called {name}.")
+
+
 def whoever_bears_it(catalogue: Catalogue, error: QuestionError, text: str) -> Answer | None:
     """The answer to "is the Sims a speculum or a curette?", where several bear the name; None if anything else is asked."""
     bearers = []
@@ -301,4 +325,13 @@ def of_last_name(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     return f"Yes: {catalogue.vocabulary.label(out.tree.pattern)}."
 
 
-__all__ = ["both_of_one", "of_families", "of_halves", "of_last_name", "of_namesakes", "of_values", "whoever_bears_it"]
+__all__ = [
+    "both_of_one",
+    "called_so",
+    "of_families",
+    "of_halves",
+    "of_last_name",
+    "of_namesakes",
+    "of_values",
+    "whoever_bears_it",
+]

@@ -86,6 +86,7 @@ CASES = [
     ("is the Weitlaner made with both sharp and blunt prongs?", "Yes, both: sharp prongs and blunt prongs"),
     ("do artery forceps come in both straight and curved forms?", "Yes, both: straight and curved"),
     # another name of the same; one last name of several
+    ("is the Coupland a chisel?", "By name it is: it is also called Coupland chisel."),
     ("is the Gigli saw a wire saw?", "Yes: both are names of Gigli saw."),
     ("is the Volkmann a retractor or a curette?", "Both, as several bear the name."),
     ("is the Doyen a clamp or a retractor?", "Both, as several bear the name."),
