@@ -55,6 +55,37 @@ def by_risk(catalogue: Catalogue, tree: nodes.Question | None, asked: Asked) -> 
     return ""
 
 
+def by_record(catalogue: Catalogue, tree: nodes.Question | None, asked: Asked) -> str:
+    """Whether one family that is named may be cleaned so, as is recorded of all of its members ("can a rongeur go in the
+    autoclave?"); empty where it is not, or where more is asked."""
+    table: Mapping[str, Any] = catalogue.context.tables.get("care", {})
+    if not isinstance(tree, nodes.CareNotes | nodes.Reprocessing) or asked.says("not"):
+        return ""
+    may = _asks(asked.keys, ("may",), table)
+    families = {term for _, meant in asked.named("category", "pattern") for term in meant}
+    if isinstance(tree, nodes.Reprocessing):
+        families &= {tree.subject}
+    if len(families) != 1 or asked.named("kind", "group"):
+        return ""
+    one = min(families)
+    for each in table.get("recorded", ()):
+        if not may and not any(_stands(asked.keys[: len(word.split())], word) for word in each["begins"]):
+            continue
+        if each["about"] not in getattr(tree, "topics", (each["about"],)) or any(
+            _stands(asked.keys, w) for w in each["unless"]
+        ):
+            continue
+        if not any(_stands(asked.keys, w) for w in each["words"]):
+            continue
+        steam = nodes.Has(*each["of"])
+        single = catalogue.vocabulary.terms[one].role == "pattern"
+        question = nodes.Holds(one, steam) if single else nodes.Quantified(nodes.IsA(one), steam, "all")
+        found = catalogue.answer(question, "", limit=1).argument
+        if found is not None and found.holds is True:
+            return str(each["yes"])
+    return ""
+
+
 def noted_instead(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:
     """Notes on care, where a yes or no of all instruments of a material is not decided and the notes speak of it; else None."""
     if not isinstance(out.tree, nodes.Quantified) or out.argument is None or out.argument.holds != "not recorded":
@@ -109,4 +140,4 @@ def _stands(keys: Sequence[str], words: str) -> bool:
     return any(list(keys[at : at + len(wanted)]) == wanted for at in range(len(keys) - len(wanted) + 1))
 
 
-__all__ = ["by_risk", "noted_instead", "on_care"]
+__all__ = ["by_record", "by_risk", "noted_instead", "on_care"]

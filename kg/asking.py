@@ -172,7 +172,7 @@ def _whole(
 ) -> Answer:
     """An answer with what goes with it: further questions, what was passed over, the answer to a second question. A list that
     nothing can be is the description of one instrument, or is refused, where it was not typed so. Raises QuestionError."""
-    from kg import allowed, called, elsewhere, ruledout, second, turnabout, unsaid  # once an answer is there
+    from kg import allowed, called, elsewhere, ruledout, saidof, second, turnabout, unsaid  # once an answer is there
     from kg.model import VARIES
 
     if out.kind == "compare":
@@ -193,6 +193,8 @@ def _whole(
         out, empty = named, False
     if (more := second.used_too(catalogue, out, text, limit)) is not None:
         out = more
+    if (both := saidof.both_of_one(catalogue, out, text) or saidof.called_so(catalogue, out, text)) is not None:
+        out = both
     if (there := elsewhere.told_elsewhere(catalogue, out, text, limit)) is not None:
         out = there
     out = ruledout.taken_for(catalogue, out, text, limit) or ruledout.ruled_out(catalogue, out)
@@ -347,6 +349,7 @@ def _refused(catalogue: Catalogue, error: QuestionError, text: str, again: Calla
     """The answer that holds whichever reading was meant, or for the bearer of a name that is usually meant; else raises the
     refusal, with what could be answered instead. ``again`` asks a reading as the question was asked."""
     from kg.answer.offers import usually, whichever, with_names
+    from kg.saidof import whoever_bears_it
     from kg.second import used_too
 
     def asked(question: str) -> Answer:
@@ -354,6 +357,8 @@ def _refused(catalogue: Catalogue, error: QuestionError, text: str, again: Calla
         out = replace(catalogue.answer(found.question, question, limit=1), unread=found.unread)
         return used_too(catalogue, out, text, 1) or out
 
+    if (of_each := whoever_bears_it(catalogue, error, text)) is not None:
+        return of_each
     usual_one = catalogue.lexicon.usual(error.question[slice(*error.span)]) if error.question else ""
     alike = whichever(error, asked, catalogue.vocabulary.label, usual_one)
     if not isinstance(alike, str):

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import re
 from contextlib import suppress
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from kg import names
@@ -13,6 +14,7 @@ from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.tokens import NUMBER
 from kg.model import VARIES
+from kg.records import replace
 from kg.wording import capital, listing
 
 if TYPE_CHECKING:
@@ -21,6 +23,9 @@ if TYPE_CHECKING:
     from kg.model import Answer
     from kg.yesno import Asked
 
+MOST_NAMESAKES = 8
+MOST_NAMED = (2, 3)
+"""A name that is taken apart has so many words."""
 MOST = 3
 """Of more values than these it is not told at once how they stand."""
 _ONE = re.compile(r"\s+ones?(?=\s|$)")
@@ -32,8 +37,10 @@ _YES, _NO, _SOME, _OPEN = "yes", "no", "some pieces", "not recorded"
 def of_values(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """How each value stands that a question names of the one instrument whose values are told."""
     tree, vocabulary = out.tree, catalogue.vocabulary
-    if not isinstance(tree, nodes.Value) or vocabulary.terms[tree.subject].role != "pattern":
+    if not isinstance(tree, nodes.Value):
         return ""
+    if vocabulary.terms[tree.subject].role != "pattern":
+        return _of_a_family(catalogue, tree, asked)
     either = asked.says("only") and asked.says("or")
     if asked.says("not") or asked.says("none") or (asked.says("only") and not either) or asked.says("neither"):
         return ""
@@ -57,8 +64,49 @@ def of_values(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     if len(set(stand)) > 1:
         return capital("; ".join(f"{name}: {how}" for name, how in zip(label, stand, strict=True))) + "."
     if stand[0] == _SOME and len(label) > 1:
-        return f"Both: {listing(label)}, each of some pieces."
+        lead = "Yes, both" if asked.joins_all and not asked.says("only") else "Both"
+        return f"{lead}: {listing(label)}, each of some pieces."
     return _in_words(stand[0], listing(label))
+
+
+def both_of_one(catalogue: Catalogue, out: Answer, text: str) -> Answer | None:
+    """The answer where two words before one noun were taken apart and nothing is recorded so ("is it made with both sharp and
+    blunt prongs?"): that of the one feature that both are values of; else None."""
+    tree, words = out.tree, catalogue.lexicon.words.yesno
+    if not isinstance(tree, nodes.Holds) or out.argument is None or out.argument.holds is True:
+        return None
+    one, joined = ("|".join(map(re.escape, words.get(name, ())[:1])) for name in ("both", "and"))
+    found = re.search(rf"\b(?:{one})\s+([\w-]+)\s+(?:{joined})\s+([\w-]+)\s+([\w-]+)[\s?.!]*$", text, re.IGNORECASE)
+    if found is None:
+        return None
+    left, right, noun = found.groups()
+    said = f"does the {catalogue.vocabulary.label(tree.pattern)} have {left} {noun} or {right} {noun}?"
+    with suppress(QuestionError):
+        told = catalogue.ask(said, limit=1)
+        if isinstance(told.tree, nodes.Value) and told.tree.subject == tree.pattern and len(told.tree.features) == 1:
+            verdict = told.verdict.replace("Both:", "Yes, both:", 1)
+            return replace(told, question=text, verdict=verdict) if verdict and told.unread is None else None
+    return None
+
+
+def _of_a_family(catalogue: Catalogue, tree: nodes.Value, asked: Asked) -> str:
+    """Whether a family has members with each of two values that are joined ("do artery forceps come both straight and
+    curved?"); empty where it is not recorded of both."""
+    vocabulary = catalogue.vocabulary
+    values = [t for kind, t in asked.terms((vocabulary.label(tree.subject),)) if kind == "value"]
+    if not asked.joins_all or any(asked.says(w) for w in ("not", "none", "only", "always", "same", "differ", "neither")):
+        return ""
+    if len(values) != 2 or any(vocabulary.terms[t].feature not in tree.features for t in values):
+        return ""
+    if vocabulary.terms[tree.subject].role != "category":
+        return ""
+    label = [vocabulary.label(t) for t in values]
+    for value in values:
+        expr = nodes.And((nodes.IsA(tree.subject), nodes.Has(vocabulary.terms[value].feature, value)))
+        found = catalogue.answer(nodes.Filter(expr), "", limit=1000)
+        if not found.matches and not any(p.only_as(VARIES) for p in found.possible):
+            return ""
+    return f"Yes, both: {listing(label)}, each of some of them."
 
 
 def _in_words(how: str, label: str) -> str:
@@ -197,6 +245,73 @@ def _called(catalogue: Catalogue, pattern: str, typed: str) -> bool:
     return False
 
 
+def of_namesakes(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
+    """Which of those of one last name belong to which family, where it is asked which of two it is ("is the Volkmann a
+    retractor or a curette?"); empty where another word stands in the question, or none belongs to any."""
+    expr = out.tree.expr if isinstance(out.tree, nodes.Filter) else None
+    row = isinstance(expr, nodes.Or) and all(isinstance(i, nodes.Named) for i in expr.items)
+    if not (row or isinstance(expr, nodes.CalledAfter)) or not out.matches:
+        return ""
+    families = asked.named("category", "kind", "group")
+    typed = {key for said, _ in families for key in catalogue.lexicon.keys(said)}
+    left = [w for w in out.unread or () if not set(catalogue.lexicon.keys(w)) <= typed]
+    if not asked.wants or not asked.says("or") or asked.says("not") or len(families) != 2 or left:
+        return ""
+    of_each: list[tuple[str, list[str]]] = []
+    for said, _ in families:
+        members = []
+        for one in out.matches[:MOST_NAMESAKES]:
+            with suppress(QuestionError):
+                found = catalogue.ask(f"is the {one.label} a {said}?", limit=1)
+                belongs = isinstance(found.tree, nodes.Holds) and found.unread is None and _of(found) == _YES
+                if belongs or _called(catalogue, one.name, said):
+                    members.append(one.label)
+        of_each.append((said, members))
+    if not any(members for _, members in of_each):
+        return ""
+    each = "; ".join(f"{said}: {listing(members) if members else 'none of them'}" for said, members in of_each)
+    lead = "Both, as several bear the name. " if all(members for _, members in of_each) else ""
+    return f"{lead}{capital(each)}."
+
+
+def called_so(catalogue: Catalogue, out: Answer, text: str) -> Answer | None:
+    """What an instrument is, where it is asked to be something that only one of its names says ("is the Coupland a chisel?": it
+    is called Coupland chisel); None if it is that, or has no such name."""
+    from kg.language.parse import parser_for
+
+    tree = out.tree
+    if not isinstance(tree, nodes.Holds) or out.argument is None or out.argument.holds is True:
+        return None
+    parser, articles = parser_for(text.rstrip(" ?.!"), catalogue.lexicon), catalogue.lexicon.words.articles
+    left = [at for at, token in enumerate(parser.tokens) if token.key not in articles and "kw.be" not in parser.kinds(at)]
+    if not MOST_NAMED[0] <= len(left) <= MOST_NAMED[1] or any(b - a > MOST_NAMED[0] for a, b in pairwise(left)):
+        return None
+    if "kw.be" not in parser.kinds(0):
+        return None
+    name = " ".join(parser.quote(at) for at in left)
+    if not any(e.kind == "pattern" and e.term == tree.pattern for e in catalogue.lexicon.entries(name)):
+        return None
+    found = catalogue.answer(nodes.Define(tree.pattern), text, limit=1)
+    return replace(found, verdict=f"By name it is: it is also called {name}.")
+
+
+def whoever_bears_it(catalogue: Catalogue, error: QuestionError, text: str) -> Answer | None:
+    """The answer to "is the Sims a speculum or a curette?", where several bear the name; None if anything else is asked."""
+    bearers = []
+    for reading in error.readings[:MOST_NAMESAKES]:
+        with suppress(QuestionError):
+            found = catalogue.understand(reading)
+            if isinstance(found.question, nodes.Filed) and found.unread is None:
+                bearers.append(found.question.pattern)
+    if error.code != "BL-Q05" or len(bearers) < 2 or len(bearers) != len(error.readings):
+        return None
+    from kg.yesno import Asked
+
+    out = catalogue.answer(nodes.Filter(nodes.Or(tuple(nodes.Named(b) for b in bearers))), text, limit=MOST_NAMESAKES)
+    verdict = of_namesakes(catalogue, out, Asked(catalogue, text))
+    return replace(out, verdict=verdict) if verdict else None
+
+
 def of_last_name(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     """Yes where an instrument is asked to be one of a last name and is ("is the Howarth an elevator?")."""
     parser, groups = asked.parser, asked.named("group")
@@ -210,4 +325,13 @@ def of_last_name(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     return f"Yes: {catalogue.vocabulary.label(out.tree.pattern)}."
 
 
-__all__ = ["of_families", "of_halves", "of_last_name", "of_values"]
+__all__ = [
+    "both_of_one",
+    "called_so",
+    "of_families",
+    "of_halves",
+    "of_last_name",
+    "of_namesakes",
+    "of_values",
+    "whoever_bears_it",
+]

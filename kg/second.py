@@ -108,13 +108,16 @@ def besides(
 def used_too(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:
     """The answer for what an instrument does besides, or for the thing that it is used on, where it is not made for what is
     asked and the question is not what it is made for ("can the Olsen-Hegar cut sutures?"); None if that is not so either."""
-    from kg.language.atodds import done_besides, is_own_task
+    from kg.language.atodds import done_besides, done_to, is_own_task
 
-    if out.kind != "holds" or out.argument is None or out.argument.holds is not False or not isinstance(out.tree, nodes.Holds):
+    if out.kind != "holds" or out.argument is None or not isinstance(out.tree, nodes.Holds):
         return None
     lexicon = catalogue.lexicon
-    if _made_for_it(catalogue, text):
+    if out.argument.holds not in (False, "not recorded") or _made_for_it(catalogue, text):
         return None  # "is it made for cutting?" is asked in so many words
+    if out.argument.holds == "not recorded":
+        done = (catalogue.answer(other, text, limit=limit) for other in done_to(out.tree, lexicon))
+        return next((d for d in done if d.argument is not None and d.argument.holds is True), None)
     facts = catalogue.context.reader.facts([out.tree.pattern], list(lexicon.words.besides.values()))
     recorded = {v for f in facts.values() for _, v in f.known.holds}
     for other in done_besides(out.tree, lexicon, recorded):

@@ -16,7 +16,7 @@ from kg.language.parse import parser_for
 from kg.model import VARIES
 from kg.ofnamed import of_both, of_neither, of_those_named, sole
 from kg.relative import known_of
-from kg.saidof import of_families, of_halves, of_last_name, of_values
+from kg.saidof import of_families, of_halves, of_last_name, of_namesakes, of_values
 from kg.wording import capital, listing
 
 if TYPE_CHECKING:
@@ -143,6 +143,8 @@ def told(catalogue: Catalogue, out: Answer, text: str) -> str:
         return halves
     if out.kind == "describe" and out.unread is not None:
         return of_last_name(catalogue, out, asked)
+    if out.kind == "filter" and out.unread:
+        return of_namesakes(catalogue, out, asked)
     if out.unread == () and out.kind == "value" and asked.wants and not asked.says("only"):
         return of_values(catalogue, out, asked)
     broadly = out.unread == () and out.kind == "value" and asked.says("only")
@@ -154,9 +156,10 @@ def told(catalogue: Catalogue, out: Answer, text: str) -> str:
 
 
 def _cared(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
-    from kg.allowed import by_risk, on_care
+    from kg.allowed import by_record, by_risk, on_care
 
-    return on_care(catalogue.context, out.tree, asked) or by_risk(catalogue, out.tree, asked)
+    told = on_care(catalogue.context, out.tree, asked)
+    return told or by_risk(catalogue, out.tree, asked) or by_record(catalogue, out.tree, asked)
 
 
 def _outnumbers(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
@@ -240,10 +243,8 @@ def _compared(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         return ""
     if asked.says("mixed"):
         return _mixed_up(catalogue, out, *out.tree.subjects)
-    if asked.says("same") and asked.says("having"):
-        return ""  # "does it have the same grip?" asks for more than a name
-    if asked.says("same"):
-        return _two(catalogue, out, *out.tree.subjects)
+    if asked.says("same"):  # "does it have the same grip?" asks for more than a name
+        return "" if asked.says("having") else _two(catalogue, out, *out.tree.subjects)
     if not asked.says("differ"):
         return ""
     if all(catalogue.vocabulary.terms[t].role == "pattern" for t in out.tree.subjects):
@@ -298,7 +299,12 @@ def _side_by_side(comparison: Comparison, lines: Sequence[Difference], asked: As
     if any(line in comparison.not_recorded for line in lines):
         if any(line.part == line.feature for line in lines):
             return ""
-        return f"Not decided: it is not recorded of both. {each}" if len(lines) == 1 else each
+        if len(lines) == 1:
+            return f"Not decided: it is not recorded of both. {each}"
+        known = [line for line in lines if line not in comparison.not_recorded]
+        if known and all(line in comparison.shared for line in known):
+            return f"{'No' if differ else 'Yes'}, as far as is recorded of both. {each}"
+        return f"{'Yes' if differ else 'No'}. {each}" if any(line.decides for line in known) else each
     if any(line.decides for line in lines):
         return f"{'Yes' if differ else 'No'}. {each}"
     if all(line in comparison.shared for line in lines):

@@ -3,6 +3,7 @@ says beyond the words one by one."""
 
 from __future__ import annotations
 
+from kg.language import nodes
 from kg.language.atodds import held_gently, not_held, picked_up
 from kg.language.bladed import as_part
 from kg.language.branches import of_either
@@ -10,6 +11,7 @@ from kg.language.contrasted import contrasted
 from kg.language.lexicon import Lexicon
 from kg.language.listed import each_by_itself, one_of_both, without_itself
 from kg.language.nodes import Question
+from kg.language.parse import parser_for
 from kg.language.set_right import set_right
 from kg.language.several import any_of_a_row
 from kg.language.solely import bounded
@@ -17,7 +19,26 @@ from kg.language.solely import bounded
 
 def as_meant(text: str, question: Question, lexicon: Lexicon) -> Question:
     """The question, or what its text means by it."""
+    if isinstance(question, nodes.Holds) and named_twice(text, question.pattern, lexicon):
+        return nodes.Define(question.pattern)
     asked = as_part(text, set_right(text, question, lexicon), lexicon)
     asked = bounded(text, any_of_a_row(text, asked, lexicon), lexicon)
     asked = held_gently(each_by_itself(text, one_of_both(without_itself(contrasted(asked, lexicon)))), lexicon)
     return of_either(text, picked_up(not_held(asked, lexicon), text, lexicon), lexicon)
+
+
+def named_twice(text: str, pattern: str, lexicon: Lexicon) -> bool:
+    """Whether a question says of an instrument no more than another name that it has ("is the Gigli saw a wire saw?")."""
+    parser = parser_for(text.rstrip(" ?.!"), lexicon)
+    names: list[tuple[str, ...]] = []
+    at = 0
+    while at < len(parser.tokens):
+        ends = [end for end, entries in parser.phrases(at) if any(e.kind == "pattern" and e.term == pattern for e in entries)]
+        if ends:
+            names.append(tuple(t.key for t in parser.tokens[at : max(ends)]))
+            at = max(ends)
+        elif "kw.be" in parser.kinds(at) or parser.tokens[at].key in lexicon.words.articles:
+            at += 1
+        else:
+            return False
+    return len(names) == 2 and names[0] != names[1]

@@ -158,6 +158,7 @@ def _covered(parser: FormParser, ask: Ask, named: _Spans, talk: Talk) -> tuple[_
             or token.key in talk.strong
             or barred
             or _weighs(parser, at, talk)
+            or talk.says_how_far(token.key, parser.tokens)
         ):
             return None
         elif token.key in talk.silent:

@@ -18,6 +18,9 @@ from kg.language.parse import parser_for
 from kg.records import replace
 from kg.vocabulary import Vocabulary
 
+MOST_OF_A_TASK = (2, 3)
+"""A task that is a verb and a thing has so many words without articles ("dividing a rib", "holding the liver up")."""
+
 
 def excluded(expr: Expr, vocabulary: Vocabulary) -> Iterator[tuple[nodes.Has, str, str]]:
     """(what is said, the family, the value that it has by its definition) wherever nothing of the family can be as is said."""
@@ -58,6 +61,12 @@ def done_besides(question: nodes.Holds, lexicon: Lexicon, recorded: Collection[s
     """The same question of one instrument, of what it is used for besides that is the same or its kin (dissecting: blunt
     dissection), or of the thing that this is done to. ``recorded``: what it is recorded to be used for besides."""
     said = question.expr
+    if isinstance(said, nodes.And):  # "used in childbirth and made for rupturing the membranes"
+        for item in (i for i in said.items if isinstance(i, nodes.Has) and i.feature in lexicon.words.besides):
+            rest = [i for i in said.items if i is not item]
+            for other in done_besides(nodes.Holds(question.pattern, item), lexicon, recorded):
+                yield replace(question, expr=conj([*rest, other.expr]))
+        return
     if not isinstance(said, nodes.Has) or said.feature not in lexicon.words.besides:
         return
     vocabulary, further = lexicon.vocabulary, lexicon.words.besides[said.feature]
@@ -70,6 +79,24 @@ def done_besides(question: nodes.Holds, lexicon: Lexicon, recorded: Collection[s
     for entry in lexicon.entries(thing) if thing != wide else ():
         feature = vocabulary.terms[entry.term].feature if entry.kind == "value" else ""
         if feature in lexicon.words.set_places:
+            done = nodes.Has(said.feature, broader[0], said.span)
+            yield replace(question, expr=nodes.And((done, nodes.Has(feature, entry.term, said.span)), said.span))
+
+
+def done_to(question: nodes.Holds, lexicon: Lexicon) -> Iterator[nodes.Holds]:
+    """The same question of one instrument with a narrow task said as the wide one and the thing that it is done to ("holding
+    the liver up": retracting, on the liver), where the task says no more than a verb and the thing."""
+    said = question.expr
+    if not isinstance(said, nodes.Has) or said.feature not in lexicon.words.besides:
+        return
+    vocabulary, words = lexicon.vocabulary, lexicon.words
+    broader = vocabulary.ancestors(said.value)
+    bare = [w for w in vocabulary.label(said.value).split() if w not in words.articles]
+    if not broader or not MOST_OF_A_TASK[0] <= len(bare) <= MOST_OF_A_TASK[1]:
+        return
+    for entry in lexicon.entries(bare[1]):
+        feature = vocabulary.terms[entry.term].feature if entry.kind == "value" else ""
+        if feature in words.set_places:
             done = nodes.Has(said.feature, broader[0], said.span)
             yield replace(question, expr=nodes.And((done, nodes.Has(feature, entry.term, said.span)), said.span))
 

@@ -94,6 +94,8 @@ def _is_light(parser: FormParser, at: int, talk: Talk) -> bool:
     token = parser.tokens[at]
     if token.kind != WORD or token.key not in talk.light:
         return False
+    if talk.says_how_far(token.key, parser.tokens):
+        return False
     word = parser.quote(at)
     text = parser.text
     if text[max(0, token.start - 1) : token.start] == "-" or text[token.end : token.end + 1] == "-":

@@ -87,7 +87,7 @@ def _walk(parser: FormParser, talk: Talk) -> Found | None:
         elif key:
             found.cues |= cue
             at += len(key)
-        elif token.key in talk.strong or token.kind == NUMBER:
+        elif token.key in talk.strong or token.kind == NUMBER or talk.says_how_far(token.key, parser.tokens):
             return None
         elif token.key in talk.silent:
             at += 1

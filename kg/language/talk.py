@@ -15,6 +15,7 @@ from kg.language.degrees import Degree, read_degrees
 
 if TYPE_CHECKING:
     from kg.language.lexicon import Lexicon
+    from kg.language.tokens import Token
 
 FILE = "plain.toml"
 Key = tuple[str, ...]
@@ -108,7 +109,8 @@ class Talk:
 
     ``silent`` and ``passed``: words that say nothing of an instrument; of the latter an answer tells that they were passed
     over. ``light``: words that neither bound nor turn a question, wherever they stand; ``owners`` and ``leading``: words that
-    may lead to one of these ("for our module"); ``measuring``: words behind which such a word measures ("most lovely").
+    may lead to one of these ("for our module"); ``measuring``: words behind which such a word measures ("most lovely");
+    ``closely``: words that say how far, beside a verb of ``closing`` ("completely occlude").
     ``opening`` and ``addressed``: verbs that ask for a list at the beginning, and what may follow them ("gather for me").
     ``strong``: words that forbid reading by cues. ``cues``: phrase -> what the question is after.
 
@@ -165,6 +167,8 @@ class Talk:
     opening: frozenset[str] = frozenset()
     addressed: frozenset[str] = frozenset()
     measuring: frozenset[str] = frozenset()
+    closely: frozenset[str] = frozenset()
+    closing: frozenset[str] = frozenset()
     strong: frozenset[str] = frozenset()
     cues: Mapping[Key, frozenset[str]] = field(default_factory=dict)
     topics: tuple[Topic, ...] = ()
@@ -251,6 +255,10 @@ class Talk:
         """Whether a word says nothing of an instrument by itself."""
         return key in self.silent or key in self.passed or key in self.between
 
+    def says_how_far(self, key: str, tokens: Iterable[Token]) -> bool:
+        """Whether a word that says nothing by itself bounds a question: "completely", where something is closed."""
+        return key in self.closely and any(t.key in self.closing for t in tokens)
+
     @cached_property
     def asks(self) -> tuple[Ask, ...]:
         """What is asked of instruments that are named, in any order of the words; the first that fits is meant."""
@@ -317,7 +325,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             passed=_words(keys([*framing["passed"], *framing["light"]])),
             light=_words(keys(framing["light"])) - _words(keys(framing["strong"])),
             owners=_words(keys(framing["owners"])),
-            **{n: _words(keys(framing[n])) for n in ("leading", "opening", "addressed", "measuring")},
+            **{n: _words(keys(framing[n])) for n in ("leading", "opening", "addressed", "measuring", "closely", "closing")},
             strong=_words(keys(framing["strong"])),
             cues={key: frozenset(names) for key, names in cues.items()},
             topics=topics,

@@ -81,7 +81,22 @@ CASES = [
     # each value that is named of one instrument
     ("are the Mathieu needle holder's handles finger rings?", "No, by what is recorded: not finger rings."),
     ("is the joint of the Kocher a box lock or a screw joint?", "Box lock: yes; screw joint: no."),
-    ("do Metzenbaum scissors come straight as well as curved?", "Both: straight and curved"),
+    ("do Metzenbaum scissors come straight as well as curved?", "Yes, both: straight and curved"),
+    ("is the Adson made both toothed and plain?", "Yes, both: "),
+    ("is the Weitlaner made with both sharp and blunt prongs?", "Yes, both: sharp prongs and blunt prongs"),
+    ("do artery forceps come in both straight and curved forms?", "Yes, both: straight and curved"),
+    # another name of the same; one last name of several
+    ("is the Coupland a chisel?", "By name it is: it is also called Coupland chisel."),
+    ("is the Gigli saw a wire saw?", "Yes: both are names of Gigli saw."),
+    ("is the Volkmann a retractor or a curette?", "Both, as several bear the name."),
+    ("is the Doyen a clamp or a retractor?", "Both, as several bear the name."),
+    ("is the Sims a speculum or a curette?", "Both, as several bear the name."),
+    ("is the Cushing a retractor or a rongeur?", "Retractor: Cushing vein retractor; rongeur: none of them."),
+    # the use of two, where one line is not recorded of both
+    ("do a Lane's tissue forceps and an Allis have the same use?", "Yes, as far as is recorded of both. Purpose: "),
+    # what is recorded of a whole family, where no note decides
+    ("can i put a rongeur in the autoclave?", "Yes, by what is recorded: steam"),
+    ("is it ok to autoclave bone rasps?", "Yes, by what is recorded: steam"),
     ("are Halsted mosquitoes only straight, or curved too?", "Both: straight and curved"),
     ("do artery forceps come only curved, or straight too?", "Not only: "),
     # two halves
@@ -109,7 +124,6 @@ CASES = [
     ("can I use toothed dissecting forceps on bowel?", "No, by what is recorded"),
     ("can I use a Babcock on the bowel?", "The sources disagree on use on bowel"),
     ("can I use Mayo scissors on fascia?", "Yes, by what is recorded"),
-    ("can I use a Payr on bowel that stays in?", "Use on bowel is recorded; whether on such as is kept is not."),
     ("can you use an Allis on a vessel?", "Not recorded"),
     # recorded, said by whom
     ("is the length of the Gelpi recorded?", "Yes."),
