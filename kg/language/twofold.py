@@ -28,6 +28,9 @@ def twofold(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     for one, other in two(text):
         parser = parser_for(other, lexicon)
         verb = min((end for end, es in parser.phrases(0) for e in es if e.kind in ("kw.which", "kw.count")), default=0)
+        asking = verb
+        if pointing := "kw.of" in parser.kinds(verb) and "kw.them" in parser.kinds(verb + 1):
+            verb += 2  # "and which of those are blunt?"
         if not verb or verb >= len(parser.tokens) or parser.kinds(verb).isdisjoint(_VERBS):
             continue
         first = read_strictly(one, lexicon, talk)
@@ -41,22 +44,30 @@ def twofold(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
         else:
             continue
         counts = any(e.kind == "kw.count" for _, es in parser.phrases(0) for e in es)
-        if rest and tuple(t.key for t in parser.tokens[verb:]) in talk.opposite:
+        if rest and not pointing and tuple(t.key for t in parser.tokens[verb:]) in talk.opposite:
             opposite = conj([family, nodes.Not(conj(list(rest)))])
             return Understood(
                 first, other=say(nodes.Count(opposite) if counts else nodes.Filter(opposite), lexicon), apart=True
             )
         asked = (
-            other[: parser.tokens[verb - 1].end],
+            other[: parser.tokens[asking - 1].end],
             many,
             _with_its_noun(other[parser.tokens[verb].start :].rstrip(" ?.!"), one, lexicon),
         )
         second = read_strictly(" ".join(asked), lexicon, talk)
+        if pointing and isinstance(second, nodes.Filter | nodes.Count):
+            second = type(second)(_of_the_first(first.expr, second.expr))
         if isinstance(first, nodes.Count) and isinstance(second, nodes.Count):
             return Understood(nodes.Counts((first.expr, second.expr)))
         if isinstance(second, nodes.Filter | nodes.Count) and not excluding(second, lexicon.vocabulary):
             return Understood(first, other=say(second, lexicon), apart=True)
     return None
+
+
+def _of_the_first(first: nodes.Expr, second: nodes.Expr) -> nodes.Expr:
+    """What the second question describes, of those that the first one finds: "and which of those are blunt?" """
+    one, two_ = ((expr.items if isinstance(expr, nodes.And) else (expr,)) for expr in (first, second))
+    return conj([*one, *(item for item in two_ if item not in one)])
 
 
 def _with_its_noun(asked: str, one: str, lexicon: Lexicon) -> str:

@@ -372,7 +372,8 @@ def _looked_at(
 
     words = talk()
     if (less := _lightly(text, lexicon, words)) is not None:
-        for turned in same if len(less.passed) > 1 else ():  # a sentence whose words are all known, before one less some words
+        told = len(less.passed) > 1 or isinstance(less.question, nodes.Holds)  # "does it occlude a vessel completely?"
+        for turned in same if told else ():  # a sentence whose words are all known, before one less some words
             with suppress(QuestionError):
                 return Understood(read(turned, lexicon))
         return less
