@@ -130,8 +130,8 @@ class BenchParser(PieceParser):
         return any(e.kind == "kw.any_name" for _, es in self.phrases(at) for e in es)
 
     def _counted_of_each(self, bounded: bool, none: bool) -> str:
-        """ "look-alikes" | "other names" | "eponyms" | "sources" | feature, behind a number or "the most"; ``none``: behind "no", where a
-        feature is not counted; empty if none of them"""
+        """ "look-alikes" | "other names" | "eponyms" | "sources" | feature, behind a number or "the most"; ``none``:
+        behind "no", where a feature is not counted; empty if none of them"""
         if self.take("kw.alike_word", quiet=True):
             return "alike"
         if not bounded:

@@ -39,7 +39,7 @@ def twofold(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
         if isinstance(first.expr, nodes.And) and isinstance(first.expr.items[0], nodes.IsA):
             family, rest = first.expr.items[0], first.expr.items[1:]
             many = lexicon.name(family.category, many=True)
-        elif isinstance(first, nodes.Count) and not isinstance(first.expr, nodes.And):
+        elif (pointing or isinstance(first, nodes.Count)) and not isinstance(first.expr, nodes.And):
             family, rest, many = first.expr, (), say_expr(first.expr, lexicon)  # "how many saws are there, and which are bent?"
         else:
             continue
