@@ -165,6 +165,10 @@ def of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable
     if not (twice or names_beside(question.expr) or _asks_for_names(text, question.expr, lexicon)):
         return None
     from kg.language.otherwise import framed
+    from kg.language.twofold import twofold
+
+    if twice and (both := twofold(text, lexicon, talk(), of_those=True)) is not None:
+        return both
 
     for same in framed(text, lexicon, talk()):
         with suppress(QuestionError):

@@ -23,15 +23,16 @@ if TYPE_CHECKING:
 _VERBS = frozenset({"kw.be", "kw.have", "kw.do"})
 
 
-def twofold(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """The first of two such questions, with the other put for the same family; None if it is none, or not understood."""
+def twofold(text: str, lexicon: Lexicon, talk: Talk, *, of_those: bool = False) -> Understood | None:
+    """The first of two such questions, with the other put for the same family; None if it is none, or not understood.
+    ``of_those``: only where the second asks of those that the first finds."""
     for one, other in two(text):
         parser = parser_for(other, lexicon)
         verb = min((end for end, es in parser.phrases(0) for e in es if e.kind in ("kw.which", "kw.count")), default=0)
         asking = verb
         if pointing := "kw.of" in parser.kinds(verb) and "kw.them" in parser.kinds(verb + 1):
             verb += 2  # "and which of those are blunt?"
-        if not verb or verb >= len(parser.tokens) or parser.kinds(verb).isdisjoint(_VERBS):
+        if (of_those and not pointing) or not verb or verb >= len(parser.tokens) or parser.kinds(verb).isdisjoint(_VERBS):
             continue
         first = read_strictly(one, lexicon, talk)
         if not isinstance(first, nodes.Filter | nodes.Count):
@@ -41,6 +42,8 @@ def twofold(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
             many = lexicon.name(family.category, many=True)
         elif (pointing or isinstance(first, nodes.Count)) and not isinstance(first.expr, nodes.And):
             family, rest, many = first.expr, (), say_expr(first.expr, lexicon)  # "how many saws are there, and which are bent?"
+        elif pointing:
+            family, rest, many = first.expr, (), say_expr(nodes.Everything(), lexicon)  # "which elevators are dental, and ...?"
         else:
             continue
         counts = any(e.kind == "kw.count" for _, es in parser.phrases(0) for e in es)
