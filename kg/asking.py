@@ -172,7 +172,7 @@ def _whole(
 ) -> Answer:
     """An answer with what goes with it: further questions, what was passed over, the answer to a second question. A list that
     nothing can be is the description of one instrument, or is refused, where it was not typed so. Raises QuestionError."""
-    from kg import allowed, elsewhere, ruledout, second, turnabout, unsaid  # once an answer is there
+    from kg import allowed, called, elsewhere, ruledout, second, turnabout, unsaid  # once an answer is there
     from kg.model import VARIES
 
     if out.kind == "compare":
@@ -189,6 +189,8 @@ def _whole(
     narrows = empty and turnabout.narrows(catalogue, out, text, after)
     if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed, narrows=narrows)) is not None:
         out, empty = besides, False
+    if empty and (named := called.by_name_only(catalogue, out, text, limit)) is not None:
+        out, empty = named, False
     if (more := second.used_too(catalogue, out, text, limit)) is not None:
         out = more
     if (there := elsewhere.told_elsewhere(catalogue, out, text, limit)) is not None:
@@ -199,9 +201,13 @@ def _whole(
     typed = typed or (not found.pieced and second.decided_of_several(catalogue, text, out))
     articles = catalogue.lexicon.words.articles
     told = text.split()[0].casefold() in articles and not text.rstrip().endswith("?")  # "the thing that opens a wound"
-    if empty and (
-        told or not typed or _tells_of_one(catalogue, text)
-    ):  # a list that the grammar reads as it was typed asks for no name
+    told = told or not typed or _tells_of_one(catalogue, text)  # a list that is read as it was typed asks for no name
+    if empty and not told:  # but "what do you call the clamp with ..." does
+        from kg import unnamed
+
+        if (one := unnamed.described(catalogue, text, limit, asking=True)) is not None:
+            return one
+    if empty and told:
         from kg import unnamed
 
         if (one := unnamed.described(catalogue, text, limit, asking=after is not None)) is not None:

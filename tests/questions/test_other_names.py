@@ -40,3 +40,11 @@ def test_a_list_shows_the_name_of_another_person(catalogue: Any) -> None:
 )
 def test_names_in_common_words_and_other_spellings_are_not_shown(label: str, others: tuple[str, ...], shown: list[str]) -> None:
     assert known_as(label, others) == shown
+
+
+def test_what_has_the_name_of_a_family_is_listed_where_nothing_of_it_fits(catalogue: Any) -> None:
+    """Towel clips are also called towel clamps: common practice, with no source."""
+    answer = catalogue.ask("Which clamps hold drapes?")
+    assert {"Backhaus towel clip", "non-perforating towel clip"} <= {m.label for m in answer.matches}
+    assert any("called clamps by name" in note for note in answer.notes)
+    assert not catalogue.ask("which clamps cut bone?").matches
