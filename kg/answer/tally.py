@@ -15,10 +15,12 @@ from kg.sparql.terms import prologue
 from kg.wording import listing
 
 _NAME = re.compile(r"\b[^\W\d_a-z][a-z\u00e0-\u00ff]{2,}\b")
+_NAMES_JOINED = re.compile(r"(?<![\w-])[^\W\d_a-z]\w{2,}(?:-[^\W\d_a-z]\w{2,})*")
 SHOWN = 10
 """So many are listed of a ranking, and those of equal rank with the first."""
-EACH_COUNTED = {"name": "other names", "source": "sources", "category": "categories"}
+EACH_COUNTED = {"name": "other names", "source": "sources", "category": "categories", "eponym": "names joined in its name"}
 """What is counted of every pattern by itself, beside the values of a feature."""
+_JOINED = "Names joined by a hyphen are counted; whether they are those of two people, or of one, is not recorded."
 Row = tuple[str, int, list[str]]
 
 
@@ -64,6 +66,8 @@ def answer_tally(ctx: Context, by: str, pick: str, scope: nodes.Expr, number: in
         ties = [g.value for g in groups if g.count == groups[0].count]
         unit = _counted(ctx, by)
         notes.append(f"{listing(ties)}: {groups[0].count:,} {unit}.")
+    if by == nodes.EACH + "eponym":
+        notes.append(_JOINED)
     if len(counts) > len(shown):
         notes.append(f"{len(counts):,} {what} in all; {len(counts) - len(shown)} of them are not listed.")
     return Answer("", "", "tally", sparql=query, groups=groups, notes=tuple(notes), verified_by=ctx.verified_by)
@@ -95,6 +99,8 @@ def _of_each(ctx: Context, what: str, scope: nodes.Expr) -> tuple[list[Row], str
     fit = answer_filter(ctx, scope, limit=0)
     if what == "category":
         return _narrowest_categories(ctx, fit)
+    if what == "eponym":
+        return _names_joined(ctx, fit), fit.sparql
     if what == "name":
         terms = ctx.vocabulary.terms
         return [(m.label, len(terms[m.name].alt), sorted(terms[m.name].alt, key=str.casefold)) for m in fit.matches], fit.sparql
@@ -108,6 +114,18 @@ def _of_each(ctx: Context, what: str, scope: nodes.Expr) -> tuple[list[Row], str
         if row["p"].short in works and row["s"].short not in UNPUBLISHED:
             works[row["p"].short].append(row["text"].value)
     return [(m.label, len(works[m.name]), works[m.name]) for m in fit.matches], query
+
+
+def _names_joined(ctx: Context, fit: Answer) -> list[Row]:
+    """The patterns that are no variants, with the names of people that are joined by hyphens in their labels."""
+    others = ctx.lexicon.words.no_person
+    rows = []
+    for match in fit.matches:
+        joined = max((m.split("-") for m in _NAMES_JOINED.findall(match.label)), key=len, default=[])
+        found = sorted((n for n in joined if n.casefold() not in others), key=str.casefold)
+        if found and not match.variant_of:
+            rows.append((match.label, len(found), found))
+    return rows
 
 
 def _shared(ctx: Context, pattern: str, scope: nodes.Expr) -> tuple[list[Row], str]:

@@ -330,10 +330,10 @@ def _of_one(parser: FormParser, found: _Found, subject: str, pattern: bool) -> Q
         return nodes.Define(subject)
     if "length" in cues:
         features.append(LENGTH)
+    if "disputes" in cues:  # "do the sources disagree about whether it has a ratchet?"
+        return nodes.Disputes(nodes.Named(subject), tuple(dict.fromkeys(features)))
     if "sources" in cues:
         return nodes.Sources(subject, tuple(dict.fromkeys(features)))
-    if "disputes" in cues:
-        return nodes.Disputes(nodes.Named(subject), tuple(dict.fromkeys(features)))
     if cues == {"lookalikes"} and not features:
         return nodes.LookAlikes(subject)
     if "reprocess" in cues:

@@ -22,7 +22,7 @@ from kg.language.tokens import NUMBER, SYMBOL, WORD
 SUBJECTS = ("pattern", "category")
 TERMS = ("part", "feature", "value", "concept")
 _MARKS = frozenset(",/&:()")
-ORDER = ("reprocess", "sources", "disputes", "lookalikes", "length", "parts", "kinds", "gaps", "describe", "use", "define")
+ORDER = ("reprocess", "disputes", "sources", "lookalikes", "length", "parts", "kinds", "gaps", "describe", "use", "define")
 
 
 @dataclass

@@ -12,12 +12,15 @@ from kg.language.joining import conj, disj
 from kg.language.lengths import LengthReader
 from kg.language.nodes import Expr
 from kg.language.tokens import CLOSE, OPEN, WORD, Token
+from kg.vocabulary import Vocabulary
 
 VALUE_FORMS = ("value", "kind")
 MOST_BETWEEN = 3
 """So many adjectives at most stand between another and the part of which both are said."""
 MOST_COUNTED = 12
 """Values that are named by a larger number are not looked for."""
+_ANY = ((">=", 1), (">", 0))
+"""What says no more than that there are any."""
 
 
 class AtomParser(LengthReader):
@@ -149,8 +152,16 @@ class AtomParser(LengthReader):
         if bound is None:
             return None
         op, number = bound
+        if (op, number) in _ANY and (found := self._any_of_them(start)) is not None:
+            return found
         if (found := self._counted_on_sides(start, op, number)) is not None:
             return found
+        if (found := self._counted_by_name(start, op, number)) is None:
+            self.at = start
+        return found
+
+    def _counted_by_name(self, start: int, op: str, number: int) -> Expr | None:
+        """things, of which values are named by a number of them"""
         for size in (3, 2, 1):
             things = self.tokens[self.at : self.at + size]
             named = {n: v for n in range(1, MOST_COUNTED + 1) for v in self._values_counting(n, things)}
@@ -161,8 +172,30 @@ class AtomParser(LengthReader):
                 self.at += size
                 terms, span = self.lexicon.vocabulary.terms, self.span(start, self.at)
                 return disj([nodes.Has(terms[v].feature, v, span) for v in dict.fromkeys(fit)])
-        self.at = start
         return None
+
+    def _any_of_them(self, start: int) -> Expr | None:
+        """value of which narrower ones count something | part, behind "at least one": that it has any ("at least one tooth on
+        each jaw", "at least one prong")"""
+        before, words = self.at, self.lexicon.vocabulary
+        match = self.take("value", quiet=True)
+        wholes = [e.term for e in match.entries if _counts_on_a_side(words, e.term)] if match else []
+        if wholes:
+            if not self.take("kw.each_side", quiet=True):
+                self.take("kw.one_side", quiet=True)
+            span = self.span(start, self.at)
+            return disj([nodes.Has(words.terms[v].feature, v, span) for v in dict.fromkeys(wholes)])
+        self.at = before
+        part = None if match else self.part()
+        if not isinstance(part, nodes.HasPart):
+            self.at = before
+            return None
+        end, self.at = self.at, before
+        counted = self._counted_by_name(start, *_ANY[0])
+        self.at = end
+        own = () if counted is None else counted.items if isinstance(counted, nodes.Or) else (counted,)
+        features = self.lexicon.vocabulary.features
+        return disj([part, *(v for v in own if isinstance(v, nodes.Has) and features[v.feature].part != part.part)])
 
     def _counted_on_sides(self, start: int, op: str, number: int) -> Expr | None:
         """value of which narrower ones count something [ "on each side" | "on a side" ]: those that count so many
@@ -443,6 +476,11 @@ class AtomParser(LengthReader):
             key = self.tokens[self.at].key
             level += (key == OPEN) - (key == CLOSE)
             self.at += 1
+
+
+def _counts_on_a_side(words: Vocabulary, value: str) -> bool:
+    """Whether narrower values of one say how many there are on each side."""
+    return any(words.terms[v].counts for v in words.subtree(value))
 
 
 def _fits(op: str, number: int, counts: tuple[int, ...], each: bool) -> bool | None:

@@ -11,6 +11,9 @@ from kg.language.joining import NOTHING, conj
 from kg.language.nodes import Question
 from kg.language.parse_pieces import PieceParser
 
+EACH_WORDS = ("kw.alike_word", "kw.name_word", "kw.eponym_word", "kw.source_word", "kw.category_word", "kw.shared_word")
+"""What can be counted of every pattern by itself, beside the values of a feature."""
+
 
 class BenchParser(PieceParser):
     """Rules that end in ``Describe``, ``Compare``, ``Telling``, ``LookAlikes`` or ``Alike``, or in what two words mean."""
@@ -75,7 +78,7 @@ class BenchParser(PieceParser):
     def alike_counted(self) -> Question | None:
         """[ "which" ] description ( "have" | connector ) ( "no" | "most" | "fewest" | [ "at least" ] number )
         ( "look-alikes" | "other names" | "sources" | feature | "features in common with" pattern )"""
-        if not self.says("kw.alike_word", "kw.name_word", "kw.source_word", "kw.category_word", "kw.shared_word", "feature"):
+        if not self.says(*EACH_WORDS, "feature"):
             return None
         self.take("kw.which", "kw.whatis", quiet=True)
         scope = self.description()
@@ -127,14 +130,16 @@ class BenchParser(PieceParser):
         return any(e.kind == "kw.any_name" for _, es in self.phrases(at) for e in es)
 
     def _counted_of_each(self, bounded: bool, none: bool) -> str:
-        """ "look-alikes" | "other names" | "sources" | feature, behind a number or "the most"; ``none``: behind "no", where a
-        feature is not counted; empty if none of them"""
+        """ "look-alikes" | "other names" | "eponyms" | "sources" | feature, behind a number or "the most"; ``none``:
+        behind "no", where a feature is not counted; empty if none of them"""
         if self.take("kw.alike_word", quiet=True):
             return "alike"
         if not bounded:
             return ""
         if self.take("kw.name_word", quiet=True):
             return nodes.EACH + "name"
+        if self.take("kw.eponym_word", quiet=True):
+            return nodes.EACH + "eponym"
         if self.take("kw.source_word", quiet=True):
             return nodes.EACH + "source"
         if self.take("kw.category_word", quiet=True):

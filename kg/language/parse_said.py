@@ -474,6 +474,8 @@ class SaidParser(RecordParser):
             words = self.lexicon.words
             return nodes.CalledAfter(self.lexicon.word("a_person"), self.span(start, self.at), words.no_person)
         at = self._past_fillers()
+        if at < len(self.tokens) and self.tokens[at].key in self.lexicon.words.numbers:
+            return self._need(None, start)  # "named after two people": nobody is called so
         for end in range(min(at + 3, len(self.tokens)), at, -1):
             one, two = self.span(at, end)
             for name in (self.text[one:two], " ".join(t.key for t in self.tokens[at:end])):  # "the Doyens"

@@ -5,7 +5,7 @@ two questions. ``kg.language.understand`` tells which comes first.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -167,6 +167,10 @@ def of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable
     if not (twice or names_beside(question.expr) or _asks_for_names(text, question.expr, lexicon)):
         return None
     from kg.language.otherwise import framed
+    from kg.language.twofold import twofold
+
+    if twice and (both := twofold(text, lexicon, talk(), of_those=True)) is not None:
+        return both
 
     for same in framed(text, lexicon, talk()):
         with suppress(QuestionError):
@@ -429,3 +433,15 @@ def leans_on(text: str, lexicon: Lexicon, before: Before) -> Question | None:
 def which_of_two(text: str, lexicon: Lexicon, talk: Talk) -> Question | None:
     """What is recorded of that of which two things are set against each other, in other words for the same; else None."""
     return _framed_as((nodes.Value, nodes.Describe), text, lexicon, talk)
+
+
+def no_name_asked(same: Iterable[str], lexicon: Lexicon) -> Understood | None:
+    """The first of the questions in other words that the grammar reads, and that does not ask for the bearers of a name: "show
+    the dental extraction instruments, please" asks for none."""
+    for turned in same:
+        with suppress(QuestionError):
+            question = read(turned, lexicon)
+            expr = question.expr if isinstance(question, nodes.Filter) else nodes.Everything()
+            if not any(isinstance(i, nodes.CalledAfter) for i in (expr.items if isinstance(expr, nodes.And) else (expr,))):
+                return Understood(question)
+    return None

@@ -23,14 +23,18 @@ if TYPE_CHECKING:
 _VERBS = frozenset({"kw.be", "kw.have", "kw.do"})
 
 
-def twofold(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
-    """The first of two such questions, with the other put for the same family; None if it is none, or not understood."""
+def twofold(text: str, lexicon: Lexicon, talk: Talk, *, of_those: bool = False) -> Understood | None:
+    """The first of two such questions, with the other put for the same family; None if it is none, or not understood.
+    ``of_those``: only where the second asks of those that the first finds."""
     for one, other in two(text):
         parser = parser_for(other, lexicon)
         verb = min((end for end, es in parser.phrases(0) for e in es if e.kind in ("kw.which", "kw.count")), default=0)
-        if not verb or verb >= len(parser.tokens) or parser.kinds(verb).isdisjoint(_VERBS):
+        asking = verb
+        if pointing := "kw.of" in parser.kinds(verb) and "kw.them" in parser.kinds(verb + 1):
+            verb += 2  # "and which of those are blunt?"
+        if (of_those and not pointing) or not verb or verb >= len(parser.tokens) or parser.kinds(verb).isdisjoint(_VERBS):
             continue
-        if _only_tells(one, lexicon):
+        if not pointing and _only_tells(one, lexicon):
             continue
         first = read_strictly(one, lexicon, talk)
         if not isinstance(first, nodes.Filter | nodes.Count):
@@ -38,22 +42,26 @@ def twofold(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
         if isinstance(first.expr, nodes.And) and isinstance(first.expr.items[0], nodes.IsA):
             family, rest = first.expr.items[0], first.expr.items[1:]
             many = lexicon.name(family.category, many=True)
-        elif isinstance(first, nodes.Count) and not isinstance(first.expr, nodes.And):
+        elif (pointing or isinstance(first, nodes.Count)) and not isinstance(first.expr, nodes.And):
             family, rest, many = first.expr, (), say_expr(first.expr, lexicon)  # "how many saws are there, and which are bent?"
+        elif pointing:
+            family, rest, many = first.expr, (), say_expr(nodes.Everything(), lexicon)  # "which elevators are dental, and ...?"
         else:
             continue
         counts = any(e.kind == "kw.count" for _, es in parser.phrases(0) for e in es)
-        if rest and tuple(t.key for t in parser.tokens[verb:]) in talk.opposite:
+        if rest and not pointing and tuple(t.key for t in parser.tokens[verb:]) in talk.opposite:
             opposite = conj([family, nodes.Not(conj(list(rest)))])
             return Understood(
                 first, other=say(nodes.Count(opposite) if counts else nodes.Filter(opposite), lexicon), apart=True
             )
         asked = (
-            other[: parser.tokens[verb - 1].end],
+            other[: parser.tokens[asking - 1].end],
             many,
             _with_its_noun(other[parser.tokens[verb].start :].rstrip(" ?.!"), one, lexicon),
         )
         second = read_strictly(" ".join(asked), lexicon, talk)
+        if pointing and isinstance(second, nodes.Filter | nodes.Count):
+            second = type(second)(_of_the_first(first.expr, second.expr))
         if isinstance(first, nodes.Count) and isinstance(second, nodes.Count):
             return Understood(nodes.Counts((first.expr, second.expr)))
         if isinstance(second, nodes.Filter | nodes.Count) and not excluding(second, lexicon.vocabulary):
@@ -67,6 +75,12 @@ def _only_tells(one: str, lexicon: Lexicon) -> bool:
     kinds = [parser.kinds(at) for at in range(len(parser.tokens))]
     lists = "kw.listed" in kinds[0] or kinds[0].isdisjoint(("kw.which", "kw.count"))
     return lists and any(not k.isdisjoint(("kw.that", "kw.whose")) for k in kinds)
+
+
+def _of_the_first(first: nodes.Expr, second: nodes.Expr) -> nodes.Expr:
+    """What the second question describes, of those that the first one finds: "and which of those are blunt?" """
+    one, two_ = ((expr.items if isinstance(expr, nodes.And) else (expr,)) for expr in (first, second))
+    return conj([*one, *(item for item in two_ if item not in one)])
 
 
 def _with_its_noun(asked: str, one: str, lexicon: Lexicon) -> str:

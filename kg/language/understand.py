@@ -53,6 +53,7 @@ from kg.language.readings import (
     misread,
     name_in_two,
     no_description,
+    no_name_asked,
     of_care,
     of_meaning,
     of_one_family,
@@ -372,17 +373,13 @@ def _looked_at(
 
     words = talk()
     if (less := _lightly(text, lexicon, words)) is not None:
-        for turned in same if len(less.passed) > 1 or words.how_done & {*less.passed} else ():  # the whole first
+        told = len(less.passed) > 1 or isinstance(less.question, nodes.Holds) or bool(words.how_done & {*less.passed})
+        for turned in same if told else ():  # a sentence whose words are all known, before one less some words
             with suppress(QuestionError):
                 return Understood(read(turned, lexicon))
         return less
     if (inner := _core(text, lexicon, words, before, whole, hand)) is not None:
-        for turned in same:  # the whole, before a part
-            with suppress(QuestionError):
-                question = read(turned, lexicon)
-                if not (isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.CalledAfter)):
-                    return Understood(question)  # "show the dental extraction instruments, please" asks for no name
-        return inner
+        return no_name_asked(same, lexicon) or inner  # the whole, before a part
     if (asked := _on_occasion(text, lexicon, words, before)) is not None:
         return asked
     from kg.language.passive import done_with

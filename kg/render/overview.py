@@ -83,7 +83,8 @@ def _counted(answer: Answer) -> str:
     if by.startswith(EACH):
         if SHARED in by:
             return "in common"
-        return {"name": "other names", "source": "sources", "category": "categories"}.get(by.removeprefix(EACH), "values")
+        counted = {"name": "other names", "source": "sources", "category": "categories", "eponym": "names"}
+        return counted.get(by.removeprefix(EACH), "values")
     return {"alike": "look-alikes", "eponym": "patterns, variants left out", "source": "of these patterns"}.get(
         by, "patterns, variants included"
     )
