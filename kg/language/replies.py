@@ -21,6 +21,7 @@ from kg.language.joined import features_of, is_family, joined, other_end, parted
 from kg.language.joining import conj, disj, family_in, names_family
 from kg.language.lexicon import LENGTH, Lexicon
 from kg.language.nodes import Expr, Question
+from kg.language.of_its_kind import found_on, having_the_kind, meaning, one_that
 from kg.language.otherwise import filled
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
@@ -527,6 +528,10 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=sources": same_sources,
     "=disputes": disagreeing,
     "=why-not-used": why_not_used,
+    "=one-that": one_that,
+    "=of-kind": having_the_kind,
+    "=found-on": found_on,
+    "=meaning": meaning,
 }
 
 

@@ -1,0 +1,109 @@
+"""Replies about others of the kind that went before: "is there a towel clip that isn't?" after whether one is so, "which
+instruments have the oblique kind?" and "which of those are on needle holders?" after the kinds of something were asked for.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from kg.language import nodes
+from kg.language.joined import called
+from kg.language.joining import conj, disj, names_family
+from kg.language.nodes import Expr, Question
+from kg.language.parse import parser_for
+
+if TYPE_CHECKING:
+    from kg.language.before import Before
+    from kg.language.lexicon import Lexicon
+    from kg.language.replies import Reply
+
+
+def one_that(said: str, reply: Reply) -> Question | None:
+    """ "Is there one that isn't?" after "is the Backhaus perforating?": its variants that are not, or else the towel clips; with
+    the name of a family the ones of that"""
+    question, lexicon = reply.before.question, reply.lexicon
+    asked, _, family = said.partition(" ")
+    if not isinstance(question, nodes.Holds) or isinstance(question.expr, nodes.Named | nodes.IsA):
+        return None
+    scope = _family(family, lexicon) if family else _its_own(question.pattern, lexicon)
+    if scope is None:
+        return None
+    denied = isinstance(question.expr, nodes.Not)
+    so = question.expr.expr if isinstance(question.expr, nodes.Not) else question.expr
+    return nodes.Filter(conj([scope, so if denied == (asked == "not") else nodes.Not(so)]))
+
+
+def _family(said: str, lexicon: Lexicon) -> Expr | None:
+    parser = parser_for(said, lexicon)
+    scope = parser.description()
+    return scope if scope is not None and parser.ended() and names_family(scope) else None
+
+
+def _its_own(pattern: str, lexicon: Lexicon) -> Expr | None:
+    """What "one" means beside an instrument: its variants, where it has some; else the family by whose noun it is called."""
+    named = nodes.Named(pattern)
+    terms = lexicon.vocabulary.terms
+    if any(terms[t].role == "pattern" for t in lexicon.vocabulary.children.get(pattern, ())):
+        return named
+    found = called(named, lexicon)
+    return found[0] if found else None
+
+
+def having_the_kind(said: str, reply: Reply) -> Question | None:
+    """ "Which clamps have the oblique kind?" after what a feature is or one of its values: those that have this value"""
+    kind, _, family = said.partition(" | ")
+    feature, lexicon = _feature_of(reply.before, reply.lexicon), reply.lexicon
+    found = [e.term for e in lexicon.entries(kind) if e.kind == "value" and lexicon.vocabulary.terms[e.term].feature == feature]
+    scope = parser_for(family, lexicon).description() if family else None
+    if not feature or len(set(found)) != 1 or (family and scope is None):
+        return None
+    has = nodes.Has(feature, found[0])
+    return nodes.Filter(conj([scope, has]) if scope is not None and names_family(scope) else has)
+
+
+def found_on(said: str, reply: Reply) -> Question | None:
+    """ "Which of those are found on needle holders?" after the kinds of something: which of them these have"""
+    feature = _feature_of(reply.before, reply.lexicon)
+    question = reply.alone(f"{reply.lexicon.word('whatis')} {said}").question if feature else None
+    if not isinstance(question, nodes.Define) or reply.lexicon.vocabulary.terms[question.term].role not in ("pattern", "category"):
+        return None
+    return nodes.Value(question.term, (feature,))
+
+
+def _feature_of(before: Before, lexicon: Lexicon) -> str:
+    """The feature that was explained, or of which a value was; empty if none was."""
+    term = before.question.term if isinstance(before.question, nodes.Define) else ""
+    if term in lexicon.vocabulary.features:
+        return term
+    return (lexicon.vocabulary.terms[term].feature or "") if term and lexicon.vocabulary.terms[term].role == "value" else ""
+
+
+def meaning(_: str, reply: Reply) -> Question | None:
+    """ "What does that mean?" after "which rongeurs are double action?": what the words mean by which the list was bound, or
+    what was asked of one instrument"""
+    from kg.language.replies import said_of
+
+    question = reply.before.question
+    if isinstance(question, nodes.Holds):
+        asked: list[Expr] = [question.expr]
+    elif (found := said_of(reply.before, reply.lexicon)) is not None:
+        asked = found[1]
+    else:
+        return None
+    each = _plain(disj(asked))
+    terms = tuple(dict.fromkeys(getattr(i, "value", "") or getattr(i, "part", "") for i in each))
+    if not all(terms):
+        return None
+    return nodes.Define(terms[0]) if len(terms) == 1 else nodes.DefineAll(terms)
+
+
+def _plain(expr: Expr) -> list[Expr]:
+    """The single conditions of a description, without what is denied of them."""
+    if isinstance(expr, nodes.Not):
+        return _plain(expr.expr)
+    if isinstance(expr, nodes.And | nodes.Or):
+        return [one for i in expr.items for one in _plain(i)]
+    return [expr]
+
+
+__all__ = ["found_on", "having_the_kind", "meaning", "one_that"]
