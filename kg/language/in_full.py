@@ -18,7 +18,7 @@ from kg.language.parse_forms import FormParser
 from kg.language.readings import Understood
 from kg.language.resume import explained
 from kg.language.retyped import place_named, retyped
-from kg.language.reworded import reworded
+from kg.language.reworded import of_another_word, reworded
 from kg.language.say import say_expr
 from kg.language.tokens import SYMBOL
 
@@ -77,9 +77,12 @@ def or_in_full(
             error.hint = "The question before was not answered, so nothing is pointed back to: name the instrument."
         if error.code not in _NO_WORD or told or (more := in_full(text, lexicon, talk(), before, ask)) is None:
             raise
-        if _is_told_again(more.question, parser_for(text, lexicon), talk(), before):
+        listed = isinstance(more.question, nodes.Filter) and of_another_word(text, lexicon, talk(), before)
+        if listed or _is_told_again(more.question, parser_for(text, lexicon), talk(), before):
             raise
         return more
+    if isinstance(found.question, nodes.Filter) and of_another_word(text, lexicon, talk(), before):
+        raise _not_joined(text, lexicon)
     if (held := _with_its_care(found, before, lexicon)) is not None:
         return held
     alone = found.unread == () and isinstance(found.question, nodes.Describe | nodes.Compare | nodes.LookAlikes)

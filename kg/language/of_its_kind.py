@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.joined import called
 from kg.language.joining import conj, disj, names_family
@@ -17,15 +18,23 @@ if TYPE_CHECKING:
     from kg.language.lexicon import Lexicon
     from kg.language.replies import Reply
 
+MOST = 12
+"""The nouns of so many instruments of a list are tried."""
 
-def one_that(said: str, reply: Reply) -> Question | None:
-    """ "Is there one that isn't?" after "is the Backhaus perforating?": its variants that are not, or else the towel clips; with
-    the name of a family the ones of that"""
+
+def variant_that(said: str, reply: Reply) -> Question | None:
+    """ "Is there a version that isn't?" after "is the Adson toothed?": its variants that are not, or else one of its family"""
+    return one_that(said, reply, of_its_own=True)
+
+
+def one_that(said: str, reply: Reply, *, of_its_own: bool = False) -> Question | None:
+    """ "Is there one that isn't?" after "is the Backhaus perforating?": the towel clips that are not; with the name of a family
+    the ones of that"""
     question, lexicon = reply.before.question, reply.lexicon
     asked, _, family = said.partition(" ")
     if not isinstance(question, nodes.Holds) or isinstance(question.expr, nodes.Named | nodes.IsA):
         return None
-    scope = _family(family, lexicon) if family else _its_own(question.pattern, lexicon)
+    scope = _family(family, lexicon) if family else _its_own(question.pattern, lexicon, of_its_own)
     if scope is None:
         return None
     denied = isinstance(question.expr, nodes.Not)
@@ -39,11 +48,11 @@ def _family(said: str, lexicon: Lexicon) -> Expr | None:
     return scope if scope is not None and parser.ended() and names_family(scope) else None
 
 
-def _its_own(pattern: str, lexicon: Lexicon) -> Expr | None:
-    """What "one" means beside an instrument: its variants, where it has some; else the family by whose noun it is called."""
+def _its_own(pattern: str, lexicon: Lexicon, variants: bool) -> Expr | None:
+    """What "one" means beside an instrument: the family by whose noun it is called, or its variants, where it has some."""
     named = nodes.Named(pattern)
     terms = lexicon.vocabulary.terms
-    if any(terms[t].role == "pattern" for t in lexicon.vocabulary.children.get(pattern, ())):
+    if variants and any(terms[t].role == "pattern" for t in lexicon.vocabulary.children.get(pattern, ())):
         return named
     found = called(named, lexicon)
     return found[0] if found else None
@@ -52,22 +61,57 @@ def _its_own(pattern: str, lexicon: Lexicon) -> Expr | None:
 def having_the_kind(said: str, reply: Reply) -> Question | None:
     """ "Which clamps have the oblique kind?" after what a feature is or one of its values: those that have this value"""
     kind, _, family = said.partition(" | ")
-    feature, lexicon = _feature_of(reply.before, reply.lexicon), reply.lexicon
-    found = [e.term for e in lexicon.entries(kind) if e.kind == "value" and lexicon.vocabulary.terms[e.term].feature == feature]
-    scope = parser_for(family, lexicon).description() if family else None
-    if not feature or len(set(found)) != 1 or (family and scope is None):
+    lexicon = reply.lexicon
+    if not (feature := _feature_of(reply.before, lexicon)):
         return None
-    has = nodes.Has(feature, found[0])
+    scope = parser_for(family, lexicon).description() if family else None
+    found = _values(kind, feature, lexicon)
+    if len(found) != 1 or (family and scope is None):
+        raise QuestionError("BL-Q02", f'"{kind}" is none of those that were asked about, as far as is recorded.')
+    has = nodes.Has(feature, found.pop())
     return nodes.Filter(conj([scope, has]) if scope is not None and names_family(scope) else has)
+
+
+def _values(kind: str, feature: str, lexicon: Lexicon) -> set[str]:
+    """The values of a feature that a word names, by itself or before the noun that others of them end with ("lap": lap joint)."""
+    terms = lexicon.vocabulary.terms
+    nouns = {t.label.split()[-1] for t in terms.values() if t.role == "value" and t.feature == feature}
+    for said in ((kind,), tuple(f"{kind} {noun}" for noun in sorted(nouns))):
+        found = {e.term for s in said for e in lexicon.entries(s) if e.kind == "value" and terms[e.term].feature == feature}
+        if found:
+            return found
+    return set()
 
 
 def found_on(said: str, reply: Reply) -> Question | None:
     """ "Which of those are found on needle holders?" after the kinds of something: which of them these have"""
     feature = _feature_of(reply.before, reply.lexicon)
     question = reply.alone(f"{reply.lexicon.word('whatis')} {said}").question if feature else None
-    if not isinstance(question, nodes.Define) or reply.lexicon.vocabulary.terms[question.term].role not in ("pattern", "category"):
+    if not isinstance(question, nodes.Define) or reply.lexicon.vocabulary.terms[question.term].role not in (
+        "pattern",
+        "category",
+    ):
         return None
     return nodes.Value(question.term, (feature,))
+
+
+def the_one(said: str, reply: Reply) -> Question | None:
+    """ "And the wire one, what holds it open?" after a list: the same of the one of these that is called so. Raises
+    QuestionError (BL-Q02) where none is."""
+    word, _, asked = said.partition(" | ")
+    before, lexicon = reply.before, reply.lexicon
+    if not isinstance(before.question, nodes.Filter | nodes.Count) or not before.names:
+        return None
+    items = getattr(before.question.expr, "items", (before.question.expr,))
+    nouns = [lexicon.name(i.category) for i in items if isinstance(i, nodes.IsA)]
+    nouns += [
+        " ".join(w[at:]) for n in before.names[:MOST] for w in [lexicon.vocabulary.label(n).split()] for at in range(1, len(w))
+    ]
+    for noun in dict.fromkeys(nouns):
+        named = {e.term for e in lexicon.entries(f"{word} {noun}") if e.kind == "pattern"}
+        if len(named) == 1:
+            return reply.again(asked, before.of(nodes.Describe(named.pop()))).question
+    raise QuestionError("BL-Q02", f'None of the list before is called "{word}", as far as is recorded.')
 
 
 def _feature_of(before: Before, lexicon: Lexicon) -> str:
@@ -106,4 +150,4 @@ def _plain(expr: Expr) -> list[Expr]:
     return [expr]
 
 
-__all__ = ["found_on", "having_the_kind", "meaning", "one_that"]
+__all__ = ["found_on", "having_the_kind", "meaning", "one_that", "the_one", "variant_that"]

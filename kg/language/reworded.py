@@ -26,7 +26,9 @@ LONGEST = 6
 """A longer reply says more than another word."""
 
 
-def reworded(text: str, lexicon: Lexicon, talk: Talk, before: Before, ask: Callable[[str, None], Understood]) -> Understood | None:
+def reworded(
+    text: str, lexicon: Lexicon, talk: Talk, before: Before, ask: Callable[[str, None], Understood]
+) -> Understood | None:
     """The question before as it was typed, with another first word in the name of one value; None if that is not what the
     reply says, or if there is no such name."""
     parser = parser_for(text, lexicon)
@@ -42,7 +44,9 @@ def reworded(text: str, lexicon: Lexicon, talk: Talk, before: Before, ask: Calla
     if len(found) != 1:
         return None
     start, end = found[0]
-    said = f"{before.text[: typed.tokens[start].start]}{word} {_rest(typed, start, end)}{before.text[typed.tokens[end - 1].end :]}"
+    said = (
+        f"{before.text[: typed.tokens[start].start]}{word} {_rest(typed, start, end)}{before.text[typed.tokens[end - 1].end :]}"
+    )
     with suppress(QuestionError):
         same, new = ask(before.text, None), ask(said, None)
         whole = new.doubtful is None and new.unread is None and not new.pieced and not new.in_hand
@@ -51,9 +55,18 @@ def reworded(text: str, lexicon: Lexicon, talk: Talk, before: Before, ask: Calla
     return None
 
 
+def of_another_word(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> bool:
+    """Whether a reply puts another word into the name of a part, a value or a word of the trade that was explained ("and a
+    round one?"): it asks for no list."""
+    term = before.question.term if isinstance(before.question, nodes.Define) else ""
+    return bool(term and lexicon.vocabulary.terms[term].role in _NAMES and _word(parser_for(text, lexicon), talk))
+
+
 def _word(parser: FormParser, talk: Talk) -> str:
     """The one word between what leads a reply in and "one": "and the {upper} ones"; empty if it is another reply."""
-    tokens = [i for i, t in enumerate(parser.tokens) if t.key not in parser.lexicon.words.articles and t.key not in talk.definite]
+    tokens = [
+        i for i, t in enumerate(parser.tokens) if t.key not in parser.lexicon.words.articles and t.key not in talk.definite
+    ]
     while tokens and parser.tokens[tokens[-1]].key in ("?", ".", "!"):
         tokens.pop()
     led = next((n for n, i in enumerate(tokens) if not parser.kinds(i) & _LEADS), len(tokens))
@@ -89,4 +102,4 @@ def _is_a_name(new: str, old: str, lexicon: Lexicon) -> bool:
     return bool(now) and not set(now) & set(was) and bool(set(now.values()) & set(was.values()))
 
 
-__all__ = ["reworded"]
+__all__ = ["of_another_word", "reworded"]
