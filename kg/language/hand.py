@@ -42,7 +42,7 @@ def _led_off(text: str, lexicon: Lexicon, talk: Talk) -> str:
     """A description without the words that lead up to it ("I was handed"); as it is if nothing else is there."""
     words = [t for t in lexicon.keyed(scan(text)) if t.key[:1].isalnum()]
     first, last, _ = inner(words, talk.nameless)
-    return text[words[first].start :] if 0 < first and last - first > LEAST_WORDS else text
+    return text[words[first].start :] if first > 0 and last - first > LEAST_WORDS else text
 
 
 def _part_of_a_topic(keys: tuple[str, ...], start: int, end: int, talk: Talk) -> bool:

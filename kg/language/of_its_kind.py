@@ -32,8 +32,10 @@ def one_that(said: str, reply: Reply, *, of_its_own: bool = False) -> Question |
     the ones of that"""
     question, lexicon = reply.before.question, reply.lexicon
     asked, _, family = said.partition(" ")
-    if not isinstance(question, nodes.Holds) or isinstance(question.expr, nodes.Named | nodes.IsA):
+    if not isinstance(question, nodes.Holds) or isinstance(question.expr, nodes.Named):
         return None
+    if isinstance(question.expr, nodes.IsA) and not family:
+        raise QuestionError("BL-Q02", "Nearly everything is no such instrument, so a family of instruments has to be named.")
     scope = _family(family, lexicon) if family else _its_own(question.pattern, lexicon, of_its_own)
     if scope is None:
         return None
@@ -73,7 +75,7 @@ def having_the_kind(said: str, reply: Reply) -> Question | None:
 
 
 def _values(kind: str, feature: str, lexicon: Lexicon) -> set[str]:
-    """The values of a feature that a word names, by itself or before the noun that others of them end with ("lap": lap joint)."""
+    """The values of a feature that a word names, alone or before the noun that others of them end with ("lap": lap joint)."""
     terms = lexicon.vocabulary.terms
     nouns = {t.label.split()[-1] for t in terms.values() if t.role == "value" and t.feature == feature}
     for said in ((kind,), tuple(f"{kind} {noun}" for noun in sorted(nouns))):
@@ -99,6 +101,8 @@ def the_one(said: str, reply: Reply) -> Question | None:
     """ "And the wire one, what holds it open?" after a list: the same of the one of these that is called so. Raises
     QuestionError (BL-Q02) where none is."""
     word, _, asked = said.partition(" | ")
+    if word.split()[0].casefold() in reply.lexicon.words.articles or word.casefold().startswith("the "):
+        return None
     before, lexicon = reply.before, reply.lexicon
     if not isinstance(before.question, nodes.Filter | nodes.Count) or not before.names:
         return None
@@ -112,6 +116,25 @@ def the_one(said: str, reply: Reply) -> Question | None:
         if len(named) == 1:
             return reply.again(asked, before.of(nodes.Describe(named.pop()))).question
     raise QuestionError("BL-Q02", f'None of the list before is called "{word}", as far as is recorded.')
+
+
+def of_the_named(said: str, reply: Reply) -> Question | None:
+    """ "And the Babcock, what is it for?" after another: this of the one that is named"""
+    name, _, asked = said.partition(" | ")
+    if parser_for(asked, reply.lexicon).says("kw.differ", "kw.compare") or not parser_for(asked, reply.lexicon).says("kw.it"):
+        return None
+    question = reply.alone(f"{reply.lexicon.word('whatis')} {name}").question
+    if not isinstance(question, nodes.Define) or reply.lexicon.vocabulary.terms[question.term].role != "pattern":
+        return None
+    found = reply.again(asked, reply.before.of(nodes.Describe(question.term)))
+    whole = found.unread is None and found.doubtful is None
+    told = getattr(found.question, "subject", "") or getattr(found.question, "pattern", "")
+    return found.question if whole and told == question.term else None
+
+
+def numbered(said: str, reply: Reply) -> Question | None:
+    """ "And which one takes a 15?" after another number: that number in its place"""
+    return reply.again(f"{reply.lexicon.word('and')} {said}", reply.before).question if said.isdigit() else None
 
 
 def _feature_of(before: Before, lexicon: Lexicon) -> str:
@@ -150,4 +173,4 @@ def _plain(expr: Expr) -> list[Expr]:
     return [expr]
 
 
-__all__ = ["found_on", "having_the_kind", "meaning", "one_that", "the_one", "variant_that"]
+__all__ = ["found_on", "having_the_kind", "meaning", "numbered", "of_the_named", "one_that", "the_one", "variant_that"]

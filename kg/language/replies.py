@@ -22,7 +22,16 @@ from kg.language.joined import features_of, is_family, joined, other_end, parted
 from kg.language.joining import conj, disj, family_in, names_family
 from kg.language.lexicon import LENGTH, Lexicon
 from kg.language.nodes import Expr, Question
-from kg.language.of_its_kind import found_on, having_the_kind, meaning, one_that, the_one, variant_that
+from kg.language.of_its_kind import (
+    found_on,
+    having_the_kind,
+    meaning,
+    numbered,
+    of_the_named,
+    one_that,
+    the_one,
+    variant_that,
+)
 from kg.language.otherwise import filled
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
@@ -52,7 +61,7 @@ FEW = 12
 MOST_AS = 2
 """So many words at most only say how something is ("something longer")."""
 _NAMING = ("any:", "=beside", "=with-all", "=why-not", "=claim")
-_POINTING = ("as-many:", "=the-one", "=of-kind", "=why-that", "=why-other", "=list")
+_POINTING = ("as-many:", "=the-one", "=of-kind", "=one-that", "=variant-that", "=why-that", "=why-other", "=list")
 _SWAPS = ("=swap", "=rather")
 _BY_NAME = "Ask with the names of the instruments."
 _NOT_SWAPPED = "What is to stand in its place is not understood here: ask the whole question."
@@ -544,6 +553,8 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=found-on": found_on,
     "=meaning": meaning,
     "=the-one": the_one,
+    "=of-named": of_the_named,
+    "=number": numbered,
 }
 
 
