@@ -123,6 +123,16 @@ def as_well(question: Question, lexicon: Lexicon) -> Question | None:
     return replace(question, expr=conj(out) if len(out) > 1 else out[0]) if tuple(out) != tuple(items) else None
 
 
+def or_besides(expr: Expr, lexicon: Lexicon) -> Expr:
+    """What is made for a task, or used for the same besides, where that has a name of its own ("does it press the tongue down
+    too?" of mouth gags)."""
+    if not isinstance(expr, nodes.Has) or not (further := lexicon.words.besides.get(expr.feature, "")):
+        return expr
+    terms = lexicon.vocabulary.terms
+    kin = [v for v in lexicon.words.kin.get(expr.value, ()) if v in terms and terms[v].feature == further]
+    return disj([expr, *(nodes.Has(further, v, expr.span) for v in kin)]) if kin else expr
+
+
 def is_own_task(said: Expr, lexicon: Lexicon) -> bool:
     """Whether a task is said that belongs to no family of them ("rupturing the membranes"): what is made for something else
     may well be used for it, and only a record could tell. What cuts, clamps or drills is made for it."""

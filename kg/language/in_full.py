@@ -17,7 +17,8 @@ from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.readings import Understood
 from kg.language.resume import explained
-from kg.language.retyped import retyped
+from kg.language.retyped import place_named, retyped
+from kg.language.reworded import of_another_word, reworded
 from kg.language.say import say_expr
 from kg.language.tokens import SYMBOL
 
@@ -33,6 +34,8 @@ _OF_NAMES = ("pattern", "category", "kind", "group")
 
 MOST_OF_CARE = 4
 """A longer text is no short follow-up about care."""
+SEVERAL_SHOWN = 2
+"""Of so many instruments of an answer none is "it"."""
 POINTING = 2
 """So few words only point ("which ones?") and ask nothing of a name."""
 _NO_WORD = ("BL-Q01", "BL-Q02", "BL-Q03", "BL-Q05", "BL-Q06", "BL-Q11")
@@ -56,8 +59,10 @@ def or_in_full(
                 return found
     if _says_such(parser_for(text, lexicon), talk()):
         raise _not_joined(text, lexicon)
-    if (same := retyped(text, lexicon, before, ask)) is not None:
+    if (same := retyped(text, lexicon, before, ask) or reworded(text, lexicon, talk(), before, ask)) is not None:
         return same
+    if (placed := _of_the_place(text, lexicon, talk(), before, ask)) is not None:
+        return placed
     try:
         found = narrowly()
     except QuestionError as error:
@@ -72,9 +77,12 @@ def or_in_full(
             error.hint = "The question before was not answered, so nothing is pointed back to: name the instrument."
         if error.code not in _NO_WORD or told or (more := in_full(text, lexicon, talk(), before, ask)) is None:
             raise
-        if _is_told_again(more.question, parser_for(text, lexicon), talk(), before):
+        listed = isinstance(more.question, nodes.Filter) and of_another_word(text, lexicon, talk(), before)
+        if listed or _is_told_again(more.question, parser_for(text, lexicon), talk(), before):
             raise
         return more
+    if isinstance(found.question, nodes.Filter) and of_another_word(text, lexicon, talk(), before):
+        raise _not_joined(text, lexicon)
     if (held := _with_its_care(found, before, lexicon)) is not None:
         return held
     alone = found.unread == () and isinstance(found.question, nodes.Describe | nodes.Compare | nodes.LookAlikes)
@@ -259,6 +267,23 @@ def _before_a_noun(parser: FormParser, at: int) -> bool:
     """Whether "one" counts what stands behind it ("one blade")."""
     nouns = ("value", "part", *_OF_NAMES)
     return at + 1 < len(parser.tokens) and any(e.kind in nouns for _, es in parser.phrases(at + 1) for e in es)
+
+
+def _of_the_place(text: str, lexicon: Lexicon, talk: Talk, before: Before, ask: Asked) -> Understood | None:
+    """ "Which clamps close it without crushing it?" after "which clamps are used on bowel?": with the one place that the list
+    before was asked for, for the first "it"; of several instruments none is "it"."""
+    parser = parser_for(text, lexicon)
+    at = next((i for i, t in enumerate(parser.tokens) if t.key in lexicon.keys(lexicon.word("it"))), 0)
+    place = place_named(before, lexicon) if at and "kw.which" in parser.kinds(1 if "kw.and" in parser.kinds(0) else 0) else ""
+    if not place or len(before.shown) < SEVERAL_SHOWN:
+        return None
+    token = parser.tokens[at]
+    said = _unjoined(f"{text[: token.start]}{place}{text[token.end :]}", lexicon, talk)
+    with suppress(QuestionError):
+        found = ask(said, before)
+        if _whole(found) and isinstance(found.question, nodes.Filter | nodes.Count):
+            return found
+    return None
 
 
 def _of_the_family(text: str, lexicon: Lexicon, before: Before, ask: Asked) -> Understood | None:

@@ -29,7 +29,8 @@ def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
         return new  # "instruments for mastoidectomy", "and for the womb?"
     features = lexicon.vocabulary.features
     said = {i.feature for i in added if isinstance(i, nodes.Has) and i.feature in features}
-    single = {f for f in said if features[f].single} if narrowed else said  # "with narrow jaws", "how about broad ones?"
+    # "with narrow jaws", "how about broad ones?"; but what is made for one task may be used for another besides
+    single = {f for f in said if features[f].single and f not in lexicon.words.besides} if narrowed else said
     if not narrowed:  # "the straight haemostats" after curved ones
         single |= {c.feature for i in added if is_family(i) for c in conditions(i, lexicon) if isinstance(c, nodes.Has)}
     items = [i for i in items if not (isinstance(i, nodes.Has) and i.feature in single)]

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.atodds import or_besides
 from kg.language.before import SEVERAL, Before, names_several, the_whole
 from kg.language.elliptic import Asked, condition, of_a_sibling
 from kg.language.entries import CONTENT
@@ -21,6 +22,16 @@ from kg.language.joined import features_of, is_family, joined, other_end, parted
 from kg.language.joining import conj, disj, family_in, names_family
 from kg.language.lexicon import LENGTH, Lexicon
 from kg.language.nodes import Expr, Question
+from kg.language.of_its_kind import (
+    found_on,
+    having_the_kind,
+    meaning,
+    numbered,
+    of_the_named,
+    one_that,
+    the_one,
+    variant_that,
+)
 from kg.language.otherwise import filled
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
@@ -50,7 +61,8 @@ FEW = 12
 MOST_AS = 2
 """So many words at most only say how something is ("something longer")."""
 _NAMING = ("any:", "=beside", "=with-all", "=why-not", "=claim")
-_POINTING = ("as-many:", "=why-that", "=why-other", "=list")
+_POINTING = ("as-many:", "=the-one", "=of-kind", "=one-that", "=variant-that", "=why-that", "=why-other", "=list")
+_SWAPS = ("=swap", "=rather")
 _BY_NAME = "Ask with the names of the instruments."
 _NOT_SWAPPED = "What is to stand in its place is not understood here: ask the whole question."
 _NO_FIRST = "The answer before counts, and names no one value whose instruments could be listed."
@@ -99,7 +111,7 @@ def _replied(reply: Reply, last: bool) -> Understood | None:
     for act, words in filled(table, reply.text, reply.lexicon):
         if of_them and act.startswith("=swap"):
             continue
-        swapped = swapped or act.startswith("=swap")
+        swapped = swapped or act.startswith(_SWAPS)
         try:
             if (found := _done(act, words, reply)) is not None:
                 return found
@@ -124,7 +136,12 @@ def _done(act: str, words: Mapping[str, str], reply: Reply) -> Understood | None
     if name in _TEXTS:
         before = _TEXTS[name](reply.before, words, reply)
         said = said if before is not None else ""
-        return reply.again(said, before) if before is not None and said != reply.text else None
+        if before is None or said == reply.text:
+            return None
+        found = reply.again(said, before)
+        if isinstance(found.question, nodes.Quantified):  # "does it press the tongue down too?" of mouth gags
+            found = found._replace(question=replace(found.question, expr=or_besides(found.question.expr, reply.lexicon)))
+        return found
     if name in _ACTS:
         question = _ACTS[name](said, reply)
         return Understood(question) if question is not None else None
@@ -401,7 +418,9 @@ def _true(said: str, reply: Reply) -> Question | None:
     if quantifier == "any" and not names_several(old):
         return None  # those that are so are listed
     new = condition(said, _items(old), reply.lexicon, reply.alone, within=False)
-    return nodes.Quantified(old, new, "any" if quantifier == "any" else "") if new is not None else None
+    if new is None:
+        return None
+    return nodes.Quantified(old, or_besides(new, reply.lexicon), "any" if quantifier == "any" else "")
 
 
 def _same(said: str, reply: Reply) -> Question | None:
@@ -495,6 +514,7 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=candidates": _candidates,
     "=lengths": _lengths,
     "=swap": _swap,
+    "=rather": _swap,
     "=another": _another,
     "=keep": _keep,
     "=true": _true,
@@ -527,6 +547,14 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=sources": same_sources,
     "=disputes": disagreeing,
     "=why-not-used": why_not_used,
+    "=one-that": one_that,
+    "=variant-that": variant_that,
+    "=of-kind": having_the_kind,
+    "=found-on": found_on,
+    "=meaning": meaning,
+    "=the-one": the_one,
+    "=of-named": of_the_named,
+    "=number": numbered,
 }
 
 

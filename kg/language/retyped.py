@@ -51,6 +51,15 @@ def retyped(text: str, lexicon: Lexicon, before: Before, ask: Callable[[str, Non
     return None
 
 
+def place_named(before: Before, lexicon: Lexicon) -> str:
+    """The one place of the body or operation that a list before was asked for, in its words; empty if there are several."""
+    if not isinstance(before.question, _LISTS) or not before.text:
+        return ""
+    typed = parser_for(before.text, lexicon)
+    found = _places(typed, lexicon)
+    return typed.quote(found[0][0], found[0][1]) if len(found) == 1 else ""
+
+
 def _same(found: Understood, question: nodes.Question) -> bool:
     return found.unread is None and found.doubtful is None and found.question == question
 
@@ -68,4 +77,4 @@ def _places(parser: FormParser, lexicon: Lexicon) -> list[tuple[int, int, frozen
     return found
 
 
-__all__ = ["retyped"]
+__all__ = ["place_named", "retyped"]

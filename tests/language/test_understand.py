@@ -41,6 +41,8 @@ def test_read_as(talk: str, reading: str, catalogue: Any) -> None:
         ("suction tubes 10 Fr or larger", "BL-Q11"),
         ("Which laparoscopic instruments are 5 mm in diameter?", "BL-Q11"),
         ("diameter of the Yankauer", "BL-Q11"),
+        ("Does the Satinsky occlude the vessel completely?", "BL-Q11"),
+        ("Which clamps do not occlude the vessel completely?", "BL-Q11"),
         ("clip appliers", "BL-Q02"),
         ("which clamps have the longest jaws?", "BL-Q11"),
         ("scissors whose blades are longer than 4 cm", "BL-Q03"),
