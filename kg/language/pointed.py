@@ -1,6 +1,6 @@
-"""Replies that point at a word of the question before: the kind that another instrument has ("which one does the Kelly have?" after
-the kinds of serration), the thing by its noun alone ("what is that lock for?"), another thing done to the same ("and which cut
-it?" after "which forceps hold bone?"), the groups of a list ("which group is the largest?").
+"""Replies that point at a word of the question before: the kind that another instrument has ("which one does the Kelly have?"
+after the kinds of serration), the thing by its noun alone ("what is that lock for?"), another thing done to the same ("and
+which cut it?" after "which forceps hold bone?"), the groups of a list ("which group is the largest?").
 """
 
 from __future__ import annotations
@@ -56,8 +56,8 @@ def _feature_asked(reply: Reply) -> str:
 
 
 def that_thing(said: str, reply: Reply) -> Question | None:
-    """ "What is that lock for?" after "which forceps have a sliding lock?": what the sliding lock is for in the one that was told,
-    or what it is; with "meaning" what it is alone. Raises QuestionError (BL-Q02) where two are meant by the noun."""
+    """ "What is that lock for?" after "which forceps have a sliding lock?": what the sliding lock is for in the one that was
+    told, or what it is; with "meaning" what it is alone."""
     how, _, noun = said.partition(" ")
     lexicon, before = reply.lexicon, reply.before
     vocabulary = lexicon.vocabulary
@@ -146,9 +146,23 @@ def _says_where(item: Expr, reply: Reply) -> bool:
     return bool(features) and features <= reply.lexicon.words.set_features
 
 
+def being_so(said: str, reply: Reply) -> Question | None:
+    """ "Which clamps are?" after what "atraumatic" means: those of the family that are so"""
+    question, terms = reply.before.question, reply.lexicon.vocabulary.terms
+    if not isinstance(question, nodes.Define) or terms[question.term].role != "value":
+        return None
+    parser = parser_for(said, reply.lexicon)
+    scope = parser.description()
+    if scope is None or not parser.ended() or not family_in(scope):
+        return None
+    return nodes.Filter(conj([scope, nodes.Has(terms[question.term].feature or "", question.term)]))
+
+
 def groups(said: str, reply: Reply) -> Question | None:
-    """ "Which groups have at least two?", "how many groups are there?" after a list in groups: the groups by how many they hold"""
+    """ "Which groups have at least two?", "how many groups are there?" after a list in groups: the groups by their size"""
     question = reply.before.question
+    if isinstance(question, nodes.Group) and not said:
+        return question
     if isinstance(question, nodes.Group) and question.feature != LENGTH:
         question = nodes.Tally(question.feature, "", question.expr)
     if not isinstance(question, nodes.Tally):
@@ -224,7 +238,7 @@ def why_value(_: str, reply: Reply) -> Question | None:
 
 
 def care_of(said: str, reply: Reply) -> Question | None:
-    """ "Does that go for the tungsten carbide ones too?" after care of an instrument: how these of its family are reprocessed"""
+    """ "Does that go for the tungsten carbide ones too?" after care of an instrument: how these are reprocessed"""
     question, lexicon = reply.before.question, reply.lexicon
     one = reply.before.subjects(lexicon)
     if not isinstance(question, nodes.Reprocessing | nodes.CareNotes) or len(one) != 1:
@@ -254,4 +268,15 @@ def side_by_side(_: str, reply: Reply) -> Question | None:
     return nodes.Compare(each) if isinstance(reply.before.question, nodes.Identify) and len(each) > 1 else None
 
 
-__all__ = ["care_of", "done_to_it", "family_beside", "groups", "kind_of", "side_by_side", "that_thing", "why_have", "why_value"]
+__all__ = [
+    "being_so",
+    "care_of",
+    "done_to_it",
+    "family_beside",
+    "groups",
+    "kind_of",
+    "side_by_side",
+    "that_thing",
+    "why_have",
+    "why_value",
+]

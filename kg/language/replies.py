@@ -25,6 +25,7 @@ from kg.language.otherwise import filled
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.pointed import (
+    being_so,
     care_of,
     done_to_it,
     family_beside,
@@ -546,6 +547,7 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=groups": groups,
     "=why-value": why_value,
     "=care-of": care_of,
+    "=being": being_so,
     "=family-beside": family_beside,
     "=side-by-side": side_by_side,
 }
