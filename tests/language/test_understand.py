@@ -315,6 +315,6 @@ def test_nothing_is_made_of_a_question_understood_in_part(catalogue: Any) -> Non
     "text", ["Which vascular clamps occlude the vessel completely?", "Does the Satinsky clamp occlude completely?"]
 )
 def test_that_a_vessel_is_closed_wholly_is_not_recorded(catalogue, text):
-    with pytest.raises(QuestionError) as caught:
+    with pytest.raises(kg.QuestionError) as caught:
         catalogue.understand(text)
     assert caught.value.code == "BL-Q11"
