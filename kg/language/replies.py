@@ -35,6 +35,18 @@ from kg.language.of_its_kind import (
 from kg.language.otherwise import filled
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
+from kg.language.pointed import (
+    being_so,
+    care_of,
+    done_to_it,
+    family_beside,
+    groups,
+    kind_of,
+    side_by_side,
+    that_thing,
+    why_have,
+    why_value,
+)
 from kg.language.say import say_expr
 from kg.language.set_beside import beside, both, claimed, weighed, why_not, with_all
 from kg.language.that_one import for_another, part_for, what_for, why_none, why_other, why_that
@@ -145,6 +157,8 @@ def _done(act: str, words: Mapping[str, str], reply: Reply) -> Understood | None
     if name in _ACTS:
         question = _ACTS[name](said, reply)
         return Understood(question) if question is not None else None
+    if name in _WHOLE:
+        return _WHOLE[name](said, reply)
     return reply.again(act.format(**words), reply.before)
 
 
@@ -555,10 +569,22 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=the-one": the_one,
     "=of-named": of_the_named,
     "=number": numbered,
+    "=kind-of": kind_of,
+    "=that": that_thing,
+    "=done-to": done_to_it,
+    "=groups": groups,
+    "=why-value": why_value,
+    "=care-of": care_of,
+    "=being": being_so,
+    "=family-beside": family_beside,
+    "=side-by-side": side_by_side,
 }
 
 
-KNOWN = frozenset((*_ACTS, *_TEXTS))
+_WHOLE: dict[str, Callable[[str, Reply], Understood | None]] = {"=why-have": why_have}
+"""Those that say more than a question: words that were not read, or that no reason is recorded."""
+
+KNOWN = frozenset((*_ACTS, *_TEXTS, *_WHOLE))
 """What a pattern of a reply may ask for by name."""
 
 

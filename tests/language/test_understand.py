@@ -312,3 +312,12 @@ def test_nothing_is_made_of_a_question_understood_in_part(catalogue: Any) -> Non
     for work in (catalogue.parse, lambda t: catalogue.compare([t, "Kelly"])):
         with pytest.raises(kg.QuestionError):
             work(text)
+
+
+@pytest.mark.parametrize(
+    "text", ["Which vascular clamps occlude the vessel completely?", "Does the Satinsky clamp occlude completely?"]
+)
+def test_that_a_vessel_is_closed_wholly_is_not_recorded(catalogue, text):
+    with pytest.raises(kg.QuestionError) as caught:
+        catalogue.understand(text)
+    assert caught.value.code == "BL-Q11"
