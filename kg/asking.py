@@ -189,7 +189,7 @@ def _whole(
     narrows = empty and turnabout.narrows(catalogue, out, text, after)
     if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed, narrows=narrows)) is not None:
         out, empty = besides, False
-    if empty and (named := called.by_name_only(catalogue, out, text, limit)) is not None:
+    if empty and not found.pieced and (named := called.by_name_only(catalogue, out, text, limit)) is not None:
         out, empty = named, False
     if (more := second.used_too(catalogue, out, text, limit)) is not None:
         out = more
@@ -203,13 +203,13 @@ def _whole(
     typed = typed or (not found.pieced and second.decided_of_several(catalogue, text, out))
     articles = catalogue.lexicon.words.articles
     told = text.split()[0].casefold() in articles and not text.rstrip().endswith("?")  # "the thing that opens a wound"
-    told = told or not typed or _tells_of_one(catalogue, text)  # a list that is read as it was typed asks for no name
+    told = empty and (told or not typed or _tells_of_one(catalogue, text))  # a list read as it was typed asks for no name
     if empty and not told:  # but "what do you call the clamp with ..." does
         from kg import unnamed
 
         if (one := unnamed.described(catalogue, text, limit, asking=True)) is not None:
             return one
-    if empty and told:
+    if told:
         from kg import unnamed
 
         if (one := unnamed.described(catalogue, text, limit, asking=after is not None)) is not None:

@@ -40,9 +40,11 @@ def notes_for(catalogue: Catalogue, text: str, before: Before | None) -> tuple[t
         found = heard(said, catalogue.lexicon, catalogue.talk, before)
         if found is None or (said != text and _of_instruments_alone(found)):
             continue
-        for each in (found, found._replace(spans=(*found.spans, *found.before))):
+        whole = found._replace(spans=(*found.spans, *found.before))
+        alone = any(s.patterns or s.family for s in found.spans)  # else it is asked of what went before, if anything did
+        for each in (found, whole) if alone else (whole, found):
             if notes := _speaking(catalogue, each):
-                return notes, found._replace(spans=(*found.spans, *found.before)).subject
+                return notes, whole.subject
     return (), ""
 
 

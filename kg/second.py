@@ -170,7 +170,7 @@ def the_part_itself(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     parts = {features[f].part if f in features else "" for f in tree.features}
     parser = parser_for(text, catalogue.lexicon)
     first = range(1, min(4, len(parser.tokens)))  # behind "what is the"
-    named = {e.term for at in first for _, es in parser.phrases(at) for e in es if e.kind == "part"}
+    named = {e.term for at in first for _, es in parser.phrases(at)[:1] for e in es if e.kind == "part"}  # no "tip shape"
     if len(parts) != 1 or not parts <= named or "kw.whatis" not in parser.kinds(0):
         return out
     return replace(out, also=catalogue.answer(nodes.Define(parts.pop()), text))

@@ -274,7 +274,9 @@ def _of_the_place(text: str, lexicon: Lexicon, talk: Talk, before: Before, ask: 
     before was asked for, for the first "it"; of several instruments none is "it"."""
     parser = parser_for(text, lexicon)
     at = next((i for i, t in enumerate(parser.tokens) if t.key in lexicon.keys(lexicon.word("it"))), 0)
-    place = place_named(before, lexicon) if at and "kw.which" in parser.kinds(1 if "kw.and" in parser.kinds(0) else 0) else ""
+    place = (
+        place_named(before, lexicon) if at and "kw.which" in parser.kinds(0) else ""
+    )  # "and which cut it?" does another thing
     if not place or len(before.shown) < SEVERAL_SHOWN:
         return None
     token = parser.tokens[at]
