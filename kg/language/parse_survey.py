@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.joining import names_family
 from kg.language.nodes import Expr, Question
 from kg.language.parse_pieces import PieceParser
 
@@ -71,8 +72,8 @@ class SurveyParser(PieceParser):
             scope = self.description()
         if scope is None or isinstance(scope, nodes.Named):
             return None  # the look-alikes of one pattern
-        if outward:
-            return nodes.Tally(nodes.PAIR_OF, "", scope)
+        if outward:  # of "what looks like a duck's bill" that is seen, and no family
+            return nodes.Tally(nodes.PAIR_OF, "", scope) if names_family(scope) else None
         if "kw.signs_apart" in kinds:
             return nodes.Tally("sign", "", scope)
         match = self.take("kw.apart_in", "kw.apart_only", quiet=True)
