@@ -41,7 +41,9 @@ def by_name_only(catalogue: Catalogue, empty: Answer, text: str, limit: int) -> 
     if len(family) != 1 or not rest or not any(isinstance(i, nodes.Has) for i in rest):
         return None
     terms, folder = catalogue.vocabulary.terms, catalogue.lexicon.folder
-    noun = folder.phrase(catalogue.vocabulary.label(family[0].category))[-1:]
+    noun = folder.phrase(catalogue.vocabulary.label(family[0].category))
+    if len(noun) > 1:
+        return None  # "artery forceps" means that family alone
     found = catalogue.answer(nodes.Filter(nodes.And(tuple(rest)) if len(rest) > 1 else rest[0]), text, limit=limit)
     named = tuple(m for m in found.matches if any(folder.phrase(n)[-1:] == noun for n in (m.label, *terms[m.name].alt)))
     if not named:
