@@ -81,7 +81,9 @@ def or_in_full(
         if listed or _is_told_again(more.question, parser_for(text, lexicon), talk(), before):
             raise
         return more
-    if isinstance(found.question, nodes.Filter) and of_another_word(text, lexicon, talk(), before):
+    if isinstance(found.question, nodes.Filter) and (
+        of_another_word(text, lexicon, talk(), before) or _of_values_told(before, parser_for(text, lexicon), lexicon)
+    ):
         raise _not_joined(text, lexicon)
     if (held := _with_its_care(found, before, lexicon)) is not None:
         return held
@@ -99,6 +101,15 @@ def or_in_full(
     if _is_told_again(found.question, parser, talk(), before):
         raise _not_joined(text, lexicon)
     return found
+
+
+def _of_values_told(before: Before, parser: FormParser, lexicon: Lexicon) -> bool:
+    """Whether "which of those ..." speaks of several values that were told of one instrument, and so of no instruments."""
+    question = before.question
+    if not isinstance(question, nodes.Value) or len(before.values) < SEVERAL_SHOWN or not parser.says("kw.them"):
+        return False
+    which = any("kw.which" in parser.kinds(at) for at in range(min(2, len(parser.tokens))))
+    return which and lexicon.vocabulary.terms[question.subject].role == "pattern"
 
 
 def _with_what_is_such(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> str | None:
