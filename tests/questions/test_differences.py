@@ -95,7 +95,6 @@ def test_each_value_stands_with_those_that_bear_it(catalogue):
 @pytest.mark.parametrize(
     "question",
     [
-        "compare curved and straight artery forceps",
         "compare the purple clamps",
         "how do the sources differ",
         "differences between joints",
@@ -117,3 +116,8 @@ def test_too_many_names_are_not_compared(catalogue):
 def test_too_many_look_alikes_are_told_by_what_tells_them_apart(catalogue, reply):
     found = catalogue.ask(reply, after=catalogue.ask("look-alikes of Kelly forceps"))
     assert found.tree == nodes.Telling("bl:KellyForceps")
+
+
+def test_two_halves_of_one_family_are_compared(catalogue):
+    answer = catalogue.ask("compare curved and straight artery forceps")
+    assert answer.kind == "compare" and answer.reading == "compare curved artery forceps and straight artery forceps"
