@@ -159,7 +159,10 @@ def _done(act: str, words: Mapping[str, str], reply: Reply) -> Understood | None
         return Understood(question) if question is not None else None
     if name in _WHOLE:
         return _WHOLE[name](said, reply)
-    return reply.again(act.format(**words), reply.before)
+    asked = act.format(**words)
+    if asked.rstrip(" ?").casefold() == reply.text.rstrip(" ?").casefold():
+        return None  # a reply that stands for itself would be read for ever
+    return reply.again(asked, reply.before)
 
 
 # --- who is meant ---------------------------------------------------------------------------------------------------------
