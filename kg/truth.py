@@ -13,7 +13,7 @@ same form as SPARQL.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from kg import names
 from kg.language import nodes
@@ -205,9 +205,7 @@ def _merge(form: Form) -> Form:
     flat: list[Form] = []
     for item in (_merge(i) for i in form.items):
         flat.extend(item.items if isinstance(item, type(form)) else (item,))
-    out: list[Form] = []
-    for item in flat:
-        out = _put(out, item, together)
+    out = _joined(flat, together)
     dull, final = (1, -1) if together else (-1, 1)
     if any(isinstance(i, Constant) and i.value == final for i in out):
         return Constant(final)
@@ -217,18 +215,26 @@ def _merge(form: Form) -> Form:
     return out[0] if len(out) == 1 else type(form)(tuple(out))
 
 
-def _put(done: list[Form], item: Form, together: bool) -> list[Form]:
-    """Adds an item, merging it with an earlier atom on the same slot."""
-    for i, other in enumerate(done):
-        if isinstance(item, OneOf) and isinstance(other, OneOf) and item.slot == other.slot:
-            merged = item.allowed & other.allowed if together else item.allowed | other.allowed
-            return [*done[:i], OneOf(item.slot, merged), *done[i + 1 :]]
-        if isinstance(item, Lengths) and isinstance(other, Lengths):
+def _joined(items: Iterable[Form], together: bool) -> list[Form]:
+    """The items, each once, those on one slot and those on lengths merged into the first of them."""
+    out: list[Form] = []
+    place: dict[object, int] = {}
+    for item in items:
+        key = (OneOf, item.slot) if isinstance(item, OneOf) else Lengths if isinstance(item, Lengths) else item
+        at = place.get(key)
+        if at is None:
+            place[key] = len(out)
+            out.append(item)
+            continue
+        other = out[at]
+        if isinstance(item, OneOf) and isinstance(other, OneOf):
+            out[at] = OneOf(item.slot, item.allowed & other.allowed if together else item.allowed | other.allowed)
+        elif isinstance(item, Lengths) and isinstance(other, Lengths):
             both = _common(item.intervals, other.intervals) if together else _union(item.intervals, other.intervals)
-            return [*done[:i], _lengths(both), *done[i + 1 :]]
-        if item == other:
-            return done
-    return [*done, item]
+            out[at] = _lengths(both)
+            if not isinstance(out[at], Lengths):
+                del place[key]  # no length is left that another could be merged with
+    return out
 
 
 # --- lengths --------------------------------------------------------------------------------------------------------
