@@ -161,11 +161,13 @@ def used_as_well(catalogue: Catalogue, out: Answer, text: str, limit: int) -> An
 def the_part_itself(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     """An answer with what the part is beside it, where it is asked what a part of something is ("what is the shank of a
     haemostat?") and none of what might be told of it is recorded."""
-    from kg.grounds import recorded
+    tree, features = out.tree, catalogue.vocabulary.features
+    if not isinstance(tree, nodes.Value) or out.also is not None:
+        return out
+    from kg.grounds import recorded  # only of values: it loads the talk
     from kg.language.parse import parser_for
 
-    tree, features = out.tree, catalogue.vocabulary.features
-    if not isinstance(tree, nodes.Value) or out.also is not None or recorded(out):
+    if recorded(out):
         return out
     parts = {features[f].part if f in features else "" for f in tree.features}
     parser = parser_for(text, catalogue.lexicon)

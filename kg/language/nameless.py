@@ -29,6 +29,7 @@ MANY_WORDS = 7
 _THINGS = frozenset({"category", "kind", "group", "part", "value"})
 _FAMILIES = frozenset({"category", "kind", "group"})
 _QUESTION = frozenset({"kw.which", "kw.do", "kw.be", "kw.can", "kw.whatis", "kw.list", "kw.count", "kw.exist"})
+_BOUNDS = frozenset({"op.<", "op.<=", "op.>", "op.>="})
 OPENING = 6
 """The thing that is described stands among so many words at the beginning."""
 OTHER = frozenset(
@@ -86,6 +87,8 @@ def tells_of_one(text: str, lexicon: Lexicon, talk: Talk) -> bool:
     for at in range(len(parser.tokens)):
         if any(not (OTHER - _OF_ONE).isdisjoint(e.kind for e in es) for _, es in parser.phrases(at)[:1]):
             return False
+        if parser.kinds(at) & _BOUNDS:
+            return False  # "toothless forceps longer than 20 cm" is a list
     opens = text[: words[first].end].casefold().split()
     article = opens[-1] in lexicon.words.articles or (len(opens) > 1 and opens[-2] in lexicon.words.articles)
     plural = _family_is_plural(parser)

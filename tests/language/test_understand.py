@@ -41,8 +41,6 @@ def test_read_as(talk: str, reading: str, catalogue: Any) -> None:
         ("suction tubes 10 Fr or larger", "BL-Q11"),
         ("Which laparoscopic instruments are 5 mm in diameter?", "BL-Q11"),
         ("diameter of the Yankauer", "BL-Q11"),
-        ("Does the Satinsky occlude the vessel completely?", "BL-Q11"),
-        ("Which clamps do not occlude the vessel completely?", "BL-Q11"),
         ("clip appliers", "BL-Q02"),
         ("which clamps have the longest jaws?", "BL-Q11"),
         ("scissors whose blades are longer than 4 cm", "BL-Q03"),
@@ -314,10 +312,9 @@ def test_nothing_is_made_of_a_question_understood_in_part(catalogue: Any) -> Non
             work(text)
 
 
-@pytest.mark.parametrize(
-    "text", ["Which vascular clamps occlude the vessel completely?", "Does the Satinsky clamp occlude completely?"]
-)
-def test_that_a_vessel_is_closed_wholly_is_not_recorded(catalogue, text):
-    with pytest.raises(kg.QuestionError) as caught:
-        catalogue.understand(text)
-    assert caught.value.code == "BL-Q11"
+def test_how_completely_a_vessel_is_closed_is_told_by_what_is_recorded(catalogue):
+    """A Satinsky closes a part of the vessel: common practice, with no source. That one closes it wholly is no fact here."""
+    told = catalogue.ask("Does the Satinsky clamp occlude completely?")
+    assert told.kind == "value" and "partial occlusion of a vessel" in {v.label for v in told.values}
+    listed = catalogue.ask("Which vascular clamps occlude the vessel completely?")
+    assert listed.matches and "Satinsky clamp" not in {m.label for m in listed.matches}
