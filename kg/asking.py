@@ -204,7 +204,7 @@ def _whole(
     articles = catalogue.lexicon.words.articles
     told = text.split()[0].casefold() in articles and not text.rstrip().endswith("?")  # "the thing that opens a wound"
     told = empty and (told or not typed or _tells_of_one(catalogue, text))  # a list read as it was typed asks for no name
-    if empty and not told:  # but "what do you call the clamp with ..." does
+    if empty and not told and text.rstrip().endswith("?"):  # but "what do you call the clamp with ...?" does
         from kg import unnamed
 
         if (one := unnamed.described(catalogue, text, limit, asking=True)) is not None:
