@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from kg.relative import Put
 
 Page = tuple[int, int] | None
+LEAST_TOLD = 4
+"""So many conditions, the family among them, tell of one thing; "nose and throat forceps with a size disc" asks for a list."""
 
 
 def ask(
@@ -203,7 +205,7 @@ def _whole(
     typed = typed or (not found.pieced and second.decided_of_several(catalogue, text, out))
     articles = catalogue.lexicon.words.articles
     told = text.split()[0].casefold() in articles and not text.rstrip().endswith("?")  # "the thing that opens a wound"
-    told = empty and (told or not typed or _tells_of_one(catalogue, text))  # a list read as it was typed asks for no name
+    told = empty and (told or not typed or _tells_of_one(catalogue, text, out))  # a list as typed asks for no name
     if empty and not told and text.rstrip().endswith("?"):  # but "what do you call the clamp with ...?" does
         from kg import unnamed
 
@@ -265,10 +267,12 @@ def _list_as_typed(catalogue: Catalogue, text: str, limit: int, page: Page) -> A
     return replace(out, next_questions=next_questions(catalogue.lexicon, out)) if out is not None and out.matches else None
 
 
-def _tells_of_one(catalogue: Catalogue, text: str) -> bool:
+def _tells_of_one(catalogue: Catalogue, text: str, empty: Answer) -> bool:
+    """Whether a text tells of one thing at length where its list is empty: so many things are said that no list was meant."""
     from kg.language.nameless import tells_of_one
 
-    return tells_of_one(text, catalogue.lexicon, catalogue.talk)
+    items = getattr(getattr(empty.tree, "expr", None), "items", ())
+    return len(items) >= LEAST_TOLD and tells_of_one(text, catalogue.lexicon, catalogue.talk)
 
 
 def _with_verdict(catalogue: Catalogue, out: Answer, text: str) -> Answer:
