@@ -45,12 +45,9 @@ def by_risk(catalogue: Catalogue, tree: nodes.Question | None, asked: Asked) -> 
     obliged = _asks(asked.keys, ("must",), table)
     if which == "sterile" and (not said.get("sterile") or said.get("disinfected") or not obliged):
         return ""
-    one = catalogue.vocabulary.terms[tree.subject].role == "pattern"
     for risk in table.get("risk", ()):
         expr = nodes.And(tuple(nodes.Has(f, v) for f, v in risk["of"])) if len(risk["of"]) > 1 else nodes.Has(*risk["of"][0])
-        question = nodes.Holds(tree.subject, expr) if one else nodes.Quantified(nodes.IsA(tree.subject), expr, "all")
-        found = catalogue.answer(question, "", limit=1).argument
-        if found is not None and found.holds is True:
+        if _is_so(catalogue, tree.subject, expr):
             return str(risk[which])
     return ""
 
@@ -77,13 +74,17 @@ def by_record(catalogue: Catalogue, tree: nodes.Question | None, asked: Asked) -
             continue
         if not any(_stands(asked.keys, w) for w in each["words"]):
             continue
-        steam = nodes.Has(*each["of"])
-        single = catalogue.vocabulary.terms[one].role == "pattern"
-        question = nodes.Holds(one, steam) if single else nodes.Quantified(nodes.IsA(one), steam, "all")
-        found = catalogue.answer(question, "", limit=1).argument
-        if found is not None and found.holds is True:
+        if _is_so(catalogue, one, nodes.Has(*each["of"])):
             return str(each["yes"])
     return ""
+
+
+def _is_so(catalogue: Catalogue, subject: str, expr: nodes.Expr) -> bool:
+    """Whether something is so of an instrument, or of all of a family."""
+    one = catalogue.vocabulary.terms[subject].role == "pattern"
+    question = nodes.Holds(subject, expr) if one else nodes.Quantified(nodes.IsA(subject), expr, "all")
+    found = catalogue.answer(question, "", limit=1).argument
+    return found is not None and found.holds is True
 
 
 def noted_instead(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:

@@ -206,16 +206,13 @@ def _whole(
     articles = catalogue.lexicon.words.articles
     told = text.split()[0].casefold() in articles and not text.rstrip().endswith("?")  # "the thing that opens a wound"
     told = empty and (told or not typed or _tells_of_one(catalogue, text, out))  # a list as typed asks for no name
-    if empty and not told and text.rstrip().endswith("?"):  # but "what do you call the clamp with ...?" does
+    if told or (empty and text.rstrip().endswith("?")):  # but "what do you call the clamp with ...?" does
         from kg import unnamed
 
-        if (one := unnamed.described(catalogue, text, limit, asking=True)) is not None:
+        asking = not told or after is not None
+        if (one := unnamed.described(catalogue, text, limit, asking=asking)) is not None:
             return one
     if told:
-        from kg import unnamed
-
-        if (one := unnamed.described(catalogue, text, limit, asking=after is not None)) is not None:
-            return one
         made_so = not found.passed and any(p.only_as(VARIES) for p in out.possible)  # "needle holders with gold handles"
         if not typed and after is None and not made_so and (found.pieced or not out.possible_count):
             if (some := unnamed.heard(catalogue, text, limit, alone=True)) is not None:

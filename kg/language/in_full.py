@@ -55,7 +55,7 @@ def or_in_full(
 
     if (said := _with_what_is_such(text, lexicon, talk(), before)) is not None:
         with suppress(QuestionError):
-            if _whole(found := ask(said, None)):
+            if (found := ask(said, None)).whole:
                 return found
     if _says_such(parser_for(text, lexicon), talk()):
         raise _not_joined(text, lexicon)
@@ -214,20 +214,16 @@ def in_full(text: str, lexicon: Lexicon, talk: Talk, before: Before, ask: Asked)
     bare = _unjoined(text, lexicon, talk)
     if bare != text:
         with suppress(QuestionError):
-            if _whole(found := ask(bare, before)):
+            if (found := ask(bare, before)).whole:
                 return found
     if (care := _of_the_care(bare, lexicon, talk, before)) is not None:
         return care
     for name in _names(before, lexicon):
         for said in _named(bare, name, lexicon, talk):
             with suppress(QuestionError):
-                if _whole(found := ask(said, None)) and not isinstance(found.question, nodes.Identify):
+                if (found := ask(said, None)).whole and not isinstance(found.question, nodes.Identify):
                     return found
     return _of_the_family(bare, lexicon, before, ask)
-
-
-def _whole(found: Understood) -> bool:
-    return found.doubtful is None and found.unread is None and not found.pieced and not found.in_hand
 
 
 def _unjoined(text: str, lexicon: Lexicon, talk: Talk) -> str:
@@ -285,16 +281,15 @@ def _of_the_place(text: str, lexicon: Lexicon, talk: Talk, before: Before, ask: 
     before was asked for, for the first "it"; of several instruments none is "it"."""
     parser = parser_for(text, lexicon)
     at = next((i for i, t in enumerate(parser.tokens) if t.key in lexicon.keys(lexicon.word("it"))), 0)
-    place = (
-        place_named(before, lexicon) if at and "kw.which" in parser.kinds(0) else ""
-    )  # "and which cut it?" does another thing
+    asks = at and "kw.which" in parser.kinds(0)  # "and which cut it?" does another thing
+    place = place_named(before, lexicon) if asks else ""
     if not place or len(before.shown) < SEVERAL_SHOWN:
         return None
     token = parser.tokens[at]
     said = _unjoined(f"{text[: token.start]}{place}{text[token.end :]}", lexicon, talk)
     with suppress(QuestionError):
         found = ask(said, before)
-        if _whole(found) and isinstance(found.question, nodes.Filter | nodes.Count):
+        if found.whole and isinstance(found.question, nodes.Filter | nodes.Count):
             return found
     return None
 
@@ -317,7 +312,7 @@ def _of_the_family(text: str, lexicon: Lexicon, before: Before, ask: Asked) -> U
         with suppress(QuestionError):
             found = ask(f"{lead} {lexicon.name(family.category, many=True)} {rest}", None)
             question = found.question
-            if not _whole(found) or not isinstance(question, nodes.Filter | nodes.Count):
+            if not found.whole or not isinstance(question, nodes.Filter | nodes.Count):
                 continue
             said = getattr(question.expr, "items", (question.expr,))
             if not any(isinstance(i, nodes.IsA) and i.category == family.category for i in said):

@@ -68,7 +68,7 @@ def described(text: str, lexicon: Lexicon, talk: Talk) -> Described | None:
     first, last, asked = inner(words, talk.nameless)
     if last - first <= LEAST_WORDS:
         return None
-    told = tells_of_one(text, lexicon, talk)
+    told = _tells_of_one(parser, words[first:last], talk)
     if not asked and not told and (_yes_or_no(words, talk) or not _speaks_of_one(parser, talk)):
         return None
     seen = seen_text(text[words[first].start : words[last - 1].end])
@@ -82,17 +82,23 @@ def tells_of_one(text: str, lexicon: Lexicon, talk: Talk) -> bool:
     parser = parser_for(text, lexicon)
     words = [t for t in lexicon.keyed(parser.tokens) if t.key[:1].isalnum()]
     first, last, _ = inner(words, talk.nameless)
-    if text.rstrip().endswith("?") or last - first < MANY_WORDS or not parser.kinds(0).isdisjoint(_QUESTION):
+    return _tells_of_one(parser, words[first:last], talk)
+
+
+def _tells_of_one(parser: FormParser, words: Sequence[Token], talk: Talk) -> bool:
+    """The same of a text that is taken apart; ``words``: those of the description."""
+    text, articles = parser.text, parser.lexicon.words.articles
+    if text.rstrip().endswith("?") or len(words) < MANY_WORDS or not parser.kinds(0).isdisjoint(_QUESTION):
         return False
     for at in range(len(parser.tokens)):
         if any(not (OTHER - _OF_ONE).isdisjoint(e.kind for e in es) for _, es in parser.phrases(at)[:1]):
             return False
         if parser.kinds(at) & _BOUNDS:
             return False  # "toothless forceps longer than 20 cm" is a list
-    opens = text[: words[first].end].casefold().split()
-    article = opens[-1] in lexicon.words.articles or (len(opens) > 1 and opens[-2] in lexicon.words.articles)
+    opens = text[: words[0].end].casefold().split()
+    article = not articles.isdisjoint(opens[-2:])
     plural = _family_is_plural(parser)
-    head = [w.key for w in words[first : first + OPENING]]
+    head = [w.key for w in words[:OPENING]]
     said = plural is None and not parser.kinds(0).isdisjoint(("value", "wide", "part"))  # "long springy jaws with ..."
     if plural or (plural is None and not article and not said) or not talk.several.isdisjoint(head[: 2 + article]):
         return False

@@ -12,6 +12,7 @@ from kg.language.joined import called
 from kg.language.joining import conj, disj, names_family
 from kg.language.nodes import Expr, Question
 from kg.language.parse import parser_for
+from kg.language.told_of import named
 
 if TYPE_CHECKING:
     from kg.language.before import Before
@@ -52,11 +53,11 @@ def _family(said: str, lexicon: Lexicon) -> Expr | None:
 
 def _its_own(pattern: str, lexicon: Lexicon, variants: bool) -> Expr | None:
     """What "one" means beside an instrument: the family by whose noun it is called, or its variants, where it has some."""
-    named = nodes.Named(pattern)
+    one = nodes.Named(pattern)
     terms = lexicon.vocabulary.terms
     if variants and any(terms[t].role == "pattern" for t in lexicon.vocabulary.children.get(pattern, ())):
-        return named
-    found = called(named, lexicon)
+        return one
+    found = called(one, lexicon)
     return found[0] if found else None
 
 
@@ -88,13 +89,8 @@ def _values(kind: str, feature: str, lexicon: Lexicon) -> set[str]:
 def found_on(said: str, reply: Reply) -> Question | None:
     """ "Which of those are found on needle holders?" after the kinds of something: which of them these have"""
     feature = _feature_of(reply.before, reply.lexicon)
-    question = reply.alone(f"{reply.lexicon.word('whatis')} {said}").question if feature else None
-    if not isinstance(question, nodes.Define) or reply.lexicon.vocabulary.terms[question.term].role not in (
-        "pattern",
-        "category",
-    ):
-        return None
-    return nodes.Value(question.term, (feature,))
+    term = named(said, reply, "pattern", "category") if feature else ""
+    return nodes.Value(term, (feature,)) if term else None
 
 
 def the_one(said: str, reply: Reply) -> Question | None:
@@ -112,9 +108,9 @@ def the_one(said: str, reply: Reply) -> Question | None:
         " ".join(w[at:]) for n in before.names[:MOST] for w in [lexicon.vocabulary.label(n).split()] for at in range(1, len(w))
     ]
     for noun in dict.fromkeys(nouns):
-        named = {e.term for e in lexicon.entries(f"{word} {noun}") if e.kind == "pattern"}
-        if len(named) == 1:
-            return reply.again(asked, before.of(nodes.Describe(named.pop()))).question
+        meant = {e.term for e in lexicon.entries(f"{word} {noun}") if e.kind == "pattern"}
+        if len(meant) == 1:
+            return reply.again(asked, before.of(nodes.Describe(meant.pop()))).question
     raise QuestionError("BL-Q02", f'None of the list before is called "{word}", as far as is recorded.')
 
 
@@ -123,13 +119,12 @@ def of_the_named(said: str, reply: Reply) -> Question | None:
     name, _, asked = said.partition(" | ")
     if parser_for(asked, reply.lexicon).says("kw.differ", "kw.compare") or not parser_for(asked, reply.lexicon).says("kw.it"):
         return None
-    question = reply.alone(f"{reply.lexicon.word('whatis')} {name}").question
-    if not isinstance(question, nodes.Define) or reply.lexicon.vocabulary.terms[question.term].role != "pattern":
+    if not (pattern := named(name, reply, "pattern")):
         return None
-    found = reply.again(asked, reply.before.of(nodes.Describe(question.term)))
+    found = reply.again(asked, reply.before.of(nodes.Describe(pattern)))
     whole = found.unread is None and found.doubtful is None
     told = getattr(found.question, "subject", "") or getattr(found.question, "pattern", "")
-    return found.question if whole and told == question.term else None
+    return found.question if whole and told == pattern else None
 
 
 def numbered(said: str, reply: Reply) -> Question | None:

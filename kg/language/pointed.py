@@ -17,7 +17,8 @@ from kg.language.lexicon import LENGTH
 from kg.language.nodes import Expr, Question
 from kg.language.parse import parser_for
 from kg.language.say import say_expr
-from kg.language.that_one import PLACE
+from kg.language.that_one import PLACE, why_so
+from kg.language.told_of import named, so_many
 from kg.records import replace
 
 if TYPE_CHECKING:
@@ -113,9 +114,9 @@ def done_to_it(said: str, reply: Reply) -> Question | None:
     if not it or not said_parser.tokens:
         return None
     own = any(e.kind in FAMILIES for _, es in said_parser.phrases(0) for e in es)  # "and which clamps crush it?"
-    named = "" if own else f"{family or lexicon.word('instrument') + 's'} "
+    before_it = "" if own else f"{family or lexicon.word('instrument') + 's'} "
     try:
-        found = reply.alone(f"{lexicon.word('which')} {named}{said.replace(PLACE, it)}")
+        found = reply.alone(f"{lexicon.word('which')} {before_it}{said.replace(PLACE, it)}")
     except QuestionError:
         found = None
     if found is None or found.unread is not None or not isinstance(found.question, nodes.Filter):
@@ -169,16 +170,8 @@ def groups(said: str, reply: Reply) -> Question | None:
         return None
     if said in ("most", "fewest", ""):
         return replace(question, pick=said, number=0)
-    parser = parser_for(said, reply.lexicon)
-    match = parser.take("op.<", "op.<=", "op.>", "op.>=", "op.=", quiet=True)
-    parser.take("kw.only", quiet=True)
-    if parser.at >= len(parser.tokens):
-        return None
-    key = parser.tokens[parser.at].key
-    number = str(reply.lexicon.words.numbers.get(key, key))
-    if not number.isdigit() or parser.at + 1 < len(parser.tokens):
-        return None
-    return replace(question, pick=match.entry.kind.removeprefix("op.") if match else "=", number=int(number))
+    found = so_many(said, reply.lexicon)
+    return replace(question, pick=found[0], number=found[1]) if found is not None else None
 
 
 def family_beside(said: str, reply: Reply) -> Question | None:
@@ -188,8 +181,7 @@ def family_beside(said: str, reply: Reply) -> Question | None:
     from kg.language.set_beside import CANDIDATES, MOST_BESIDE
 
     lexicon, before = reply.lexicon, reply.before
-    found = reply.alone(f"{lexicon.word('whatis')} {said}").question
-    if not isinstance(found, nodes.Define) or lexicon.vocabulary.terms[found.term].role != "category":
+    if not (family := named(said, reply, "category")):
         return None
     each = before.subjects(lexicon)
     if isinstance(before.question, nodes.Identify):
@@ -200,7 +192,7 @@ def family_beside(said: str, reply: Reply) -> Question | None:
         return None
     families = {f.category for n in each for f in called(nodes.Named(n), lexicon)} if len(each) > 1 else set()
     one = (families.pop(),) if len(families) == 1 else each[: MOST_BESIDE - 1]
-    return nodes.Compare((*one, found.term)) if found.term not in one else None
+    return nodes.Compare((*one, family)) if family not in one else None
 
 
 def why_have(said: str, reply: Reply) -> Understood | None:
@@ -221,10 +213,7 @@ def why_value(_: str, reply: Reply) -> Question | None:
     """ "Why?" after the one value that an instrument was told to have, or after a yes or no: why it is so"""
     question, terms = reply.before.question, reply.lexicon.vocabulary.terms
     if isinstance(question, nodes.Holds):
-        denied = isinstance(question.expr, nodes.Not)
-        return nodes.Why(
-            question.pattern, question.expr.expr if isinstance(question.expr, nodes.Not) else question.expr, denied
-        )
+        return why_so(question.pattern, question.expr)
     if not isinstance(question, nodes.Value) or len(question.features) != 1 or len(reply.before.values) != 1:
         return None
     if terms[question.subject].role != "pattern":

@@ -64,6 +64,11 @@ class Understood(NamedTuple):
     in_hand: bool = False
     """Read as a description of an instrument in the hand; if that leads nowhere, ``understand`` may be asked again without."""
 
+    @property
+    def whole(self) -> bool:
+        """Whether all of a text was read as one question, which is no description."""
+        return self.doubtful is None and self.unread is None and not self.pieced and not self.in_hand
+
 
 def of_meaning(text: str, lexicon: Lexicon, talk: Talk, *, surely: bool = False) -> Understood | None:
     """The question as one for the meaning of a word of the trade, or None. ``surely``: as in ``meaning_asked``."""

@@ -57,6 +57,7 @@ from kg.language.told_of import (
     disagreeing,
     facts_about,
     its_group,
+    named,
     of_the_first,
     ranked,
     same_sources,
@@ -501,12 +502,10 @@ def _of_the_one(said: str, reply: Reply) -> Question | None:
 
 def _said_of_another(said: str, expr: Expr, reply: Reply) -> Question | None:
     """Whether it is so of the instrument that a few words name, or of all or any of a family."""
-    lexicon = reply.lexicon
     with suppress(QuestionError):
-        found = reply.alone(f"{lexicon.word('whatis')} {said}").question
-        if isinstance(found, nodes.Define) and lexicon.vocabulary.terms[found.term].role == "pattern":
-            return nodes.Holds(found.term, expr)
-    parser = parser_for(said, lexicon)
+        if pattern := named(said, reply, "pattern"):
+            return nodes.Holds(pattern, expr)
+    parser = parser_for(said, reply.lexicon)
     quantifier = parser.quantifier()
     scope = parser.scope()
     if scope is None or not parser.ended() or not names_family(scope):

@@ -46,8 +46,7 @@ def retyped(text: str, lexicon: Lexicon, before: Before, ask: Callable[[str, Non
             return None
         start, end = typed.tokens[old[0][0]].start, typed.tokens[old[0][1] - 1].end
         found = ask(f"{before.text[:start]}{parser.quote(new[0][0], new[0][1])}{before.text[end:]}", None)
-        whole = found.doubtful is None and found.unread is None and not found.pieced and not found.in_hand
-        return found if whole and isinstance(found.question, type(question)) else None
+        return found if found.whole and isinstance(found.question, type(question)) else None
     return None
 
 

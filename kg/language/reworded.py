@@ -49,8 +49,7 @@ def reworded(
     )
     with suppress(QuestionError):
         same, new = ask(before.text, None), ask(said, None)
-        whole = new.doubtful is None and new.unread is None and not new.pieced and not new.in_hand
-        if same.question == before.question and whole and isinstance(new.question, type(before.question)):
+        if same.question == before.question and new.whole and isinstance(new.question, type(before.question)):
             return new
     return None
 

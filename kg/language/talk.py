@@ -40,8 +40,6 @@ class Topic(NamedTuple):
     """Whole questions with a place for a name, which are taken before any other reading: they speak of a person."""
     early: bool = False
     """Before any reading in plain talk, where instruments are named: words that none may pass over. "#" is a number."""
-    affirmed: bool = False
-    """Not after "without" ("without occluding the vessel completely")."""
 
 
 class Gist(NamedTuple):
@@ -316,7 +314,6 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
                 bool(t.get("partly")),
                 tuple(_pattern(frame, keys) for frame in t.get("frames", ())),
                 bool(t.get("early")),
-                bool(t.get("affirmed")),
             )
             for t in raw["topic"]
         )

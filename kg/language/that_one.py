@@ -41,12 +41,12 @@ def why_that(_: str, reply: Reply) -> Question | None:
     if (longest := _of_the_longest(before)) is not None:
         return longest
     if isinstance(question, nodes.Holds):
-        return _why(question.pattern, question.expr)
+        return why_so(question.pattern, question.expr)
     if (found := _singled(before, lexicon)) is None:
         if isinstance(question, nodes.Filter | nodes.Compare | nodes.Group | nodes.Quantified | nodes.Identify):
             raise QuestionError("BL-Q02", f"{_NONE_SINGLED}.")
         return None
-    return _why(*found)
+    return why_so(*found)
 
 
 def why_other(said: str, reply: Reply) -> Question | None:
@@ -60,26 +60,26 @@ def why_other(said: str, reply: Reply) -> Question | None:
         pair = before.others[-1:] or tuple(n for n in before.listed if n != question.pattern)
         if len(pair) != 1:
             raise QuestionError("BL-Q02", f"{_NO_OTHER}.")
-        return _why(pair[0], question.expr, other=said != "yes")
+        return why_so(pair[0], question.expr, other=said != "yes")
     if not isinstance(question, nodes.Filter):
         return None
     found = _singled(before, lexicon)
     others = [n for n in _named(question.expr) if found is not None and n != found[0]]
     if found is None or len(others) != 1:
         raise QuestionError("BL-Q02", f"{_NO_OTHER}.")
-    return _why(others[0], found[1], other=said != "yes")
+    return why_so(others[0], found[1], other=said != "yes")
 
 
 def why_none(_: str, reply: Reply) -> Question | None:
     """ "Why has it none?" of the one instrument that lacks what was asked for"""
     before, question = reply.before, reply.before.question
     if isinstance(question, nodes.Holds):
-        return _why(question.pattern, question.expr, other=not isinstance(question.expr, nodes.Not))
+        return why_so(question.pattern, question.expr, other=not isinstance(question.expr, nodes.Not))
     found = _singled(before, reply.lexicon)
     if found is None:
         return None
     lacks = [i for i in _items(found[1]) if isinstance(i, nodes.Not)]
-    return _why(found[0], lacks[-1]) if lacks else None
+    return why_so(found[0], lacks[-1]) if lacks else None
 
 
 def what_for(_: str, reply: Reply) -> Question | None:
@@ -131,7 +131,7 @@ def _items(expr: Expr) -> list[Expr]:
     return list(expr.items) if isinstance(expr, nodes.And) else [expr]
 
 
-def _why(pattern: str, expr: Expr, *, other: bool = False) -> nodes.Why:
+def why_so(pattern: str, expr: Expr, *, other: bool = False) -> nodes.Why:
     """Why it is so, and of the ``other`` one why it is not."""
     denied = isinstance(expr, nodes.Not)
     return nodes.Why(pattern, expr.expr if isinstance(expr, nodes.Not) else expr, denied != other)

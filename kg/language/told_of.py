@@ -59,19 +59,31 @@ def ranked(said: str, reply: Reply) -> Question | None:
 
 def bound(said: str, reply: Reply) -> Question | None:
     """ "And which have only one?" after those with at least two sources: another number in its place"""
-    question, parser = reply.before.question, parser_for(said, reply.lexicon)
-    if not isinstance(question, nodes.Tally) or not question.by.startswith(nodes.EACH) or not parser.tokens:
+    question = reply.before.question
+    if not isinstance(question, nodes.Tally) or not question.by.startswith(nodes.EACH):
         return None
+    found = so_many(said, reply.lexicon, behind=1)
+    return replace(question, pick=found[0], number=found[1]) if found is not None else None
+
+
+def named(said: str, reply: Reply, *roles: str) -> str:
+    """The term that a text names, if it has one of these roles; else empty. Raises QuestionError if it is not understood."""
+    found = reply.alone(f"{reply.lexicon.word('whatis')} {said}").question
+    term = found.term if isinstance(found, nodes.Define) else ""
+    return term if term and reply.lexicon.vocabulary.terms[term].role in roles else ""
+
+
+def so_many(said: str, lexicon: Lexicon, *, behind: int = 0) -> tuple[str, int] | None:
+    """[ comparison ] [ "only" ] number, as (comparison, number); None if a text says anything else, or more than so many words
+    ``behind`` it."""
+    parser = parser_for(said, lexicon)
     match = parser.take("op.<", "op.<=", "op.>", "op.>=", "op.=", quiet=True)
     parser.take("kw.only", quiet=True)
-    if parser.at >= len(parser.tokens):
+    if parser.at >= len(parser.tokens) or len(parser.tokens) - parser.at - 1 > behind:
         return None
     key = parser.tokens[parser.at].key
-    number = reply.lexicon.words.numbers.get(key, key)
-    parser.at += 1
-    if not str(number).isdigit() or len(parser.tokens) - parser.at > 1:
-        return None
-    return replace(question, pick=match.entry.kind.removeprefix("op.") if match else "=", number=int(number))
+    number = str(lexicon.words.numbers.get(key, key))
+    return (match.entry.kind.removeprefix("op.") if match else "=", int(number)) if number.isdigit() else None
 
 
 def commonest(said: str, reply: Reply) -> Question | None:
@@ -158,8 +170,10 @@ __all__ = [
     "disagreeing",
     "facts_about",
     "its_group",
+    "named",
     "of_the_first",
     "ranked",
     "same_sources",
+    "so_many",
     "why_not_used",
 ]

@@ -33,8 +33,6 @@ def topic(text: str, lexicon: Lexicon, talk: Talk, error: QuestionError | None) 
             continue
         for size in sorted({len(k) for k in entry.phrases}, reverse=True):
             for at in range(len(keys) - size + 1):
-                if entry.affirmed and at and "kw.without" in parser.kinds(at - 1):
-                    continue
                 if keys[at : at + size] in entry.phrases and not _part_of_a_name_at(parser, at, size):
                     span = (tokens[at].start, tokens[at + size - 1].end)
                     return QuestionError(entry.code, entry.message, question=text, span=span, hint=entry.hint)
@@ -52,8 +50,6 @@ def measure(text: str, lexicon: Lexicon, talk: Talk) -> QuestionError | None:
     for entry in (t for t in talk.topics if t.early):
         for phrase in entry.phrases:
             for at in range(len(keys) - len(phrase) + 1):
-                if entry.affirmed and at and "kw.without" in parser.kinds(at - 1):
-                    continue
                 if keys[at : at + len(phrase)] == phrase and not _part_of_a_name_at(parser, at, len(phrase), _SAID):
                     span = (tokens[at].start, tokens[at + len(phrase) - 1].end)
                     return QuestionError(entry.code, entry.message, question=text, span=span, hint=entry.hint)
