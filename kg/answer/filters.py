@@ -11,7 +11,7 @@ from kg.evidence_levels import BASES
 from kg.facts import PatternFacts
 from kg.language import nodes
 from kg.language.atodds import excluded
-from kg.model import Answer, Disputed, Grouped, Match, Possible
+from kg.model import SOME_SIZES, VARIES, Answer, Disputed, Grouped, Match, Possible
 from kg.records import replace
 from kg.sparql.filters import filter_query
 from kg.truth import (
@@ -34,7 +34,6 @@ from kg.truth import (
     normalise,
     open_atoms,
     opened,
-    slots_of,
 )
 from kg.vocabulary import Condition, slot_of
 from kg.wording import listing
@@ -64,7 +63,7 @@ def answer_filter(ctx: Context, expr: nodes.Expr, *, limit: int = PAGE, page: Pa
     matches = _in_order(ctx, [match_of(ctx, p, form, facts[p]) for p in yes])
     disputed, listed = disputes_of(ctx, form, set(yes))
     disputed = contested_of(ctx, form, [m.name for m in matches if m.contested]) + disputed
-    maybe = _nearest_first(ctx, form, _made_both_ways_first(ctx, form, [p for p in maybe if p not in listed]))
+    maybe = _of_some_first(ctx, form, _nearest_first(ctx, form, [p for p in maybe if p not in listed]))
     page = ctx.reader.facts(maybe[:limit], props)
     return Answer(
         question="",
@@ -101,15 +100,14 @@ def _judged(ctx: Context, form: Form, query: str) -> tuple[list[str], list[str]]
     return sorted(yes), sorted(maybe)
 
 
-def _made_both_ways_first(ctx: Context, form: Form, patterns: list[str]) -> list[str]:
-    """Patterns that could match, those first of which some pieces are made otherwise than others in what is asked."""
+def _of_some_first(ctx: Context, form: Form, patterns: list[str]) -> list[str]:
+    """Patterns that could match, those first of which some pieces match for sure: a list tells them apart and counts them."""
     if (sets := ctx.column_sets) is not None:
-        both = frozenset(sets.named(sets.made_both_ways(form)))
+        some = frozenset(sets.named(sets.of_some(form)))
     else:
-        slots = slots_of(form)
-        facts = ctx.reader.facts(patterns, properties(form)) if slots and patterns else {}
-        both = frozenset(p for p in facts if not slots.isdisjoint(facts[p].known.varies))
-    return sorted(patterns, key=lambda p: p not in both)
+        facts = ctx.reader.facts(patterns, properties(form)) if patterns else {}
+        some = frozenset(p for p in facts if possible_of(ctx, p, form, facts[p]).only_as(VARIES, SOME_SIZES))
+    return sorted(patterns, key=lambda p: p not in some)
 
 
 def _nearest_first(ctx: Context, form: Form, patterns: list[str]) -> list[str]:

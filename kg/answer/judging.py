@@ -36,7 +36,6 @@ from kg.truth import (
     domain,
     elsewhere,
     opened,
-    slots_of,
 )
 from kg.vocabulary import Vocabulary
 
@@ -108,11 +107,25 @@ class Judging:
         true = self.true(form)
         return true, self.all & ~self.false(opened(form)) & ~true
 
-    def made_both_ways(self, form: Form) -> int:
-        """The patterns of which some pieces are made otherwise than others in something that a form asks."""
-        slots = sorted(slots_of(form))
-        parts = (self.found(VARIES, p, s) for s in slots if s not in self.vocabulary.features for p in names.PARTS)
-        return self._or(parts) | self._or(self.under(VARIES, s) for s in slots if s in self.vocabulary.features)
+    def of_some(self, form: Form) -> int:
+        """The patterns of which some pieces match for sure, besides those that match: all that is open of them is what is made
+        one way or another, or in sizes on both sides of what is asked for. Not less what is false."""
+        match form:
+            case All(items):
+                return self._and(self.of_some(i) for i in items)
+            case AnyOf(items):
+                return self._or(self.of_some(i) for i in items)
+            case Member(_, definition):
+                return self.true(form) | self.of_some(definition)
+            case OneOf(slot) if slot in self.vocabulary.features:
+                return self.true(form) | self.under(VARIES, slot) & ~self.under(OPEN, slot) & ~self.false(form)
+            case OneOf(slot):
+                return self.true(form) | self._or(self.found(VARIES, p, slot) for p in names.PARTS) & ~self.false(form)
+            case Includes(feature, value):
+                return self.true(form) | self.found(VARIES, feature, value)
+            case Lengths(intervals):
+                return self.true(form) | self.bits(i for i, _, _ in self.lengths) & ~self._apart(intervals)
+        return self.true(form)
 
     def true(self, form: Form) -> int:
         match form:

@@ -109,16 +109,16 @@ def _used(sets: PatternSets, form: Form, bits: int) -> Iterator[tuple[Condition,
 
 
 def _nearest(sets: PatternSets, form: Form, maybe: int, limit: int) -> list[str]:
-    """The first of those that could match, those before others of which only a denial is open, then those of which some pieces
-    match."""
+    """The first of those that could match: those of which some pieces match for sure, then those of which only a denial is
+    open, then the rest."""
     near = 0
     if isinstance(form, All):
         rest = tuple(i for i in form.items if not (isinstance(i, Includes) and not i.positive))
         if rest and len(rest) < len(form.items):
             near = sets.true(All(rest)) & maybe
-    both = sets.made_both_ways(form)
+    some = sets.of_some(form) & maybe
     found: list[str] = []
-    for bits in (near & both, near & ~both, maybe & ~near & both, maybe & ~near & ~both):
+    for bits in (some & near, some & ~near, near & ~some, maybe & ~near & ~some):
         found += sets.first_named(bits, limit - len(found))
     return found
 

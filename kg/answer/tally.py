@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from kg import names
 from kg.answer.context import Context
 from kg.answer.filters import answer_filter, answer_group
 from kg.evidence_levels import UNPUBLISHED
 from kg.language import nodes
-from kg.model import Answer, Grouped
+from kg.model import Answer, Grouped, Match
 from kg.sparql.terms import prologue
 from kg.wording import listing
 
@@ -70,7 +70,14 @@ def answer_tally(ctx: Context, by: str, pick: str, scope: nodes.Expr, number: in
         notes.append(_JOINED)
     if len(counts) > len(shown):
         notes.append(f"{len(counts):,} {what} in all; {len(counts) - len(shown)} of them are not listed.")
-    return Answer("", "", "tally", sparql=query, groups=groups, notes=tuple(notes), verified_by=ctx.verified_by)
+    matches = _ranked(ctx, scope, groups, pick in nodes.BOUNDS) if each else ()
+    return Answer("", "", "tally", query, matches, groups=groups, notes=tuple(notes), verified_by=ctx.verified_by)
+
+
+def _ranked(ctx: Context, scope: nodes.Expr, groups: Sequence[Grouped], bounded: bool) -> tuple[Match, ...]:
+    """The patterns that are asked for, in the order of the ranking: all that are counted so, or those of the first rank."""
+    by_label = {m.label: m for m in answer_filter(ctx, scope, limit=0).matches}
+    return tuple(by_label[g.value] for g in groups if g.value in by_label and (bounded or g.count == groups[0].count))
 
 
 def _counted(ctx: Context, by: str) -> str:

@@ -55,9 +55,10 @@ def short_form(label: str, parent: str) -> str:
 
 
 def known_as(label: str, others: Sequence[str]) -> list[str]:
-    """The names of persons or places beside the label by which a pattern is known best, at most ``SHOWN_NAMES``: "Kocher
-    forceps" beside "Rochester-Ochsner forceps". Of several names with one person in it, that which ends as the label does; the
-    person that more names hold comes first. Names in common words, and those that hold a name of the label, are left out.
+    """The names of persons or places beside the label by which a pattern is known best, at most ``SHOWN_NAMES``: "Ochsner
+    forceps" beside "Kocher forceps". Of several names with one person in it, that which ends as the label does; the
+    person that more names hold comes first. Names in common words, those that hold a name of the label, and those that add a
+    person to another ("Rochester-Ochsner" beside "Ochsner") are left out.
     """
     own = [*_proper(label), "".join(_proper(label))]
     told: dict[tuple[str, ...], list[str]] = {}
@@ -66,6 +67,7 @@ def known_as(label: str, others: Sequence[str]) -> list[str]:
         if new and " " in other and not any(_alike(w, o) for w in (*new, "".join(new)) for o in own if o):
             told.setdefault(new, []).append(other)
     head = label.split()[-1]
+    told = {new: held for new, held in told.items() if not any(set(less) < set(new) for less in told)}
     ranked = sorted(told.items(), key=lambda item: (-len(item[1]), len(item[0]), item[0]))
     return [min(held, key=lambda n: (n.split()[-1] != head, len(n), n)) for _, held in ranked[:SHOWN_NAMES]]
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from kg.language.nodes import EACH, PAIR, ROWS, SHARED
-from kg.model import Answer
+from kg.model import Answer, Grouped
 from kg.render.blocks import Block, Heading, Table, para, words
-from kg.render.english import number, shortened
+from kg.render.english import number, short_form, shortened
 from kg.render.facts import Citations
 from kg.render.lists import group_blocks, match_blocks
 
@@ -69,11 +69,25 @@ def _tally(answer: Answer) -> list[Block]:
         return [Table(("pattern", "recorded"), each, close=False)]
     if any(g.labels for g in answer.groups):
         rows = tuple(
-            (words(g.value, "name"), words(f"{g.count:,}", "number"), words(", ".join(shortened(list(g.labels), 6))))
-            for g in answer.groups
+            (words(name, "name"), words(f"{g.count:,}", "number"), words(", ".join(shortened(list(g.labels), 6))))
+            for name, g in _with_variants(answer)
         )
         return [Table(("", "number", _counted(answer)), rows, close=False)]
     return group_blocks(answer.groups, (), "")
+
+
+def _with_variants(answer: Answer) -> list[tuple[str, Grouped]]:
+    """(name, group) of each row of a ranking; a variant of which the same is told as of its parent is named in its row."""
+    groups = answer.groups or ()
+    of_label = {g.value: g for g in groups}
+    label_of = {m.name: m.label for m in answer.matches}
+    parents = {m.label: label_of[m.variant_of] for m in answer.matches if m.variant_of in label_of}
+    same = {v: p for v, p in parents.items() if of_label[v].labels == of_label[p].labels}
+    named: dict[str, list[str]] = {}
+    for variant, parent in same.items():
+        named.setdefault(parent, []).append(short_form(variant, parent))
+    rows = [g for g in groups if g.value not in same]
+    return [(f"{g.value} ({', '.join(named[g.value])})" if g.value in named else g.value, g) for g in rows]
 
 
 def _counted(answer: Answer) -> str:

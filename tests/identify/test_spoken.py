@@ -20,7 +20,7 @@ CASES = [
         "a small artery forceps, delicate, transverse serrations over the whole length, about 12.5 cm",
     ),
     # open-exam-prep.com, Clamping, Grasping and Occluding Instruments: heavy transverse serrations and 1x2 teeth at the tip.
-    ("Rochester-Ochsner forceps", "ring handles and a ratchet, transverse serrations, 1x2 teeth at the tip, heavy"),
+    ("Kocher forceps", "ring handles and a ratchet, transverse serrations, 1x2 teeth at the tip, heavy"),
     # open-exam-prep.com, as above: short interlocking teeth.
     ("Allis tissue forceps", "it has ring handles, a ratchet and a box lock; interlocking teeth at the tip"),
     # open-exam-prep.com, as above: atraumatic, broad fenestrated jaws.

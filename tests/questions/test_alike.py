@@ -16,7 +16,7 @@ from kg.answer.lookalikes import telling_slots
 @pytest.mark.parametrize(
     ("text", "first", "never"),
     [
-        ("like a Kelly but with teeth", "Rochester-Ochsner forceps", "Crile forceps"),
+        ("like a Kelly but with teeth", "Kocher forceps", "Crile forceps"),
         ("something like the Allis tissue forceps but without teeth", "Babcock tissue forceps", "Littlewood tissue forceps"),
         ("which clamp is like the Doyen intestinal clamp but crushing?", "Payr clamp", "Doyen intestinal clamp"),
         ("artery forceps like the Kelly but fully serrated", "Crile forceps", "Kelly forceps"),
