@@ -110,6 +110,7 @@ class Words(Record):
     kin: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     sense: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     elsewhere: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    by_feature: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     needing: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     on_which: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     nouns: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
@@ -198,6 +199,7 @@ class Words(Record):
             kin=_tuples(raw.get("kin", {})),
             sense=_tuples(raw.get("sense", {})),
             elsewhere=_tuples(raw.get("elsewhere", {})),
+            by_feature=_tuples(raw.get("by_feature", {})),
             needing=_tuples(raw.get("needing", {})),
             on_which=_tuples(raw.get("on_which", {})),
             nouns=_tuples(raw.get("nouns", {})),
