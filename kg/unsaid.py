@@ -85,16 +85,18 @@ def _one_by_one(expr: Expr, lexicon: Lexicon) -> tuple[Expr, ...]:
 
 def _told_elsewhere(denied: list[Expr], lexicon: Lexicon) -> Expr | None:
     """That something is on record under a feature that is denied some value, where all that is denied is a branch of surgery
-    or an operation, or a place beside those ("retractors that are not abdominal"): such a family is known by where it is used.
-    None for anything else."""
+    or an operation, or a place with all that it stands for ("retractors that are not abdominal", "curettes not for bone"):
+    such a family is known by where it is used. None for anything else."""
     said = [i for e in denied for i in (e.items if isinstance(e, nodes.Or) else (e,))]
     features = [i.feature for i in said if isinstance(i, nodes.Has)]
     words = lexicon.words
-    if len(features) < len(said) or not any(f in words.set_features for f in features):
+    places = words.set_features | words.set_places
+    wide = any(isinstance(e, nodes.Or) and len({f for i in e.items for f in [getattr(i, "feature", "")]}) > 1 for e in denied)
+    if len(features) < len(said) or not (wide or any(f in words.set_features for f in features)):
         return None
-    if not all(f in words.set_features | words.set_places for f in features):
+    if not all(f in places | {*words.besides, *words.besides.values()} for f in features) or places.isdisjoint(features):
         return None
-    return disj([nodes.Recorded(f) for f in dict.fromkeys(features)])
+    return disj([nodes.Recorded(f) for f in dict.fromkeys(features) if f in places])
 
 
 def _left_open(expr: Expr, lexicon: Lexicon) -> bool:
