@@ -234,10 +234,14 @@ def _whole(
     if after is not None and not isinstance(after, QuestionError):
         out = _taken_from(catalogue, out, after)
     out = second.the_part_itself(catalogue, second.with_or_without(catalogue, out, text), text)
-    out = second.in_one_form(catalogue, out, text)
+    from kg import atvariance, onlyfor
+
+    out = atvariance.without_contested(catalogue, out)
+    bounded = onlyfor.only_for(catalogue, out, text)
+    out, whole = second.in_one_form(catalogue, bounded, text), bounded is out
     notes = (second.made_or_used, second.decided_locally, second.named_feature, second.not_only, second.used_where_too)
     for tell in (*notes, second.on_record_instead, second.of_other_families):
-        told = tell(catalogue, out, text)
+        told = tell(catalogue, out, text) if whole or tell is not second.not_only else ""
         out = replace(out, notes=(told, *out.notes)) if told else out
     if found.untold:
         out = replace(out, notes=(found.untold, *out.notes))

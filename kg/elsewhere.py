@@ -130,10 +130,10 @@ def _without_both(catalogue: Catalogue, out: Answer, tree: nodes.Filter, text: s
         e for i in items if isinstance(i, nodes.Not) for e in (i.expr.items if isinstance(i.expr, nodes.Or) else (i.expr,))
     ]
     denied = [_instead(e, catalogue.lexicon.words.elsewhere) for e in inner]
-    more = [part for part in denied if part is not None]
+    more = [p for part in denied if part is not None for p in (part.items if isinstance(part, nodes.Or) else (part,))]
     if not more:
         return None
-    having = catalogue.answer(nodes.Filter(nodes.And((*items, *more))), text, limit=1000)
+    having = catalogue.answer(nodes.Filter(nodes.And((*items, nodes.Or(tuple(more))))), text, limit=1000)
     names = {m.name for m in having.matches}
     kept = tuple(m for m in out.matches if m.name not in names)
     if len(kept) == len(out.matches):

@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 MOST, ALL = 200, 5000
 """Of more patterns than the first the list says nothing; no catalogue read here has more than the second."""
 
+# What is said of a family beside what tells it.
+_BUILT = frozenset({names.HAS_PART, "bl:handle"})
+
 
 def of_no_record(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     """A list or count with those among its matches that fit all but what is denied, and have no record of that; as it was
@@ -52,13 +55,15 @@ def of_no_record(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     with_it = answer_filter(context, conj([*rest, disj(denied)]), limit=ALL)
     held = {m.name for m in with_it.matches}.union(p.name for p in with_it.possible if p.only_as(VARIES))
     known = {m.name for m in out.matches}
-    more = tuple(m for m in fit if m.name not in held and m.name not in known)
+    called = tuple(w for e in denied for w in _families(e, lexicon))
+    more = tuple(m for m in fit if m.name not in held and m.name not in known and not _bears(m.label, called))
     if not 0 < len(more) <= MOST:
         return out
-    listed = tuple(sorted((*out.matches, *more), key=lambda m: m.label.casefold()))
+    meant = [m for m in out.matches if not _bears(m.label, called)]
+    listed = tuple(sorted((*meant, *more), key=lambda m: m.label.casefold()))
     added = {m.name for m in more}
     left = tuple(p for p in out.possible if p.name not in added)
-    said = "; ".join(f'"{say_expr(e, lexicon)}"' for e in denied)
+    said = "; ".join(f'"{w}"' for e in denied for w in (_families(e, lexicon) or (say_expr(e, lexicon),)))
     note = f"Listed is what fits the rest and is not on record under {said}; that it never is so is seldom recorded."
     return replace(
         out,
@@ -80,23 +85,27 @@ def _one_by_one(expr: Expr, lexicon: Lexicon) -> tuple[Expr, ...]:
 
 def _told_elsewhere(denied: list[Expr], lexicon: Lexicon) -> Expr | None:
     """That something is on record under a feature that is denied some value, where all that is denied is a branch of surgery
-    or an operation, or a place beside those ("retractors that are not abdominal"): such a family is known by where it is used.
-    None for anything else."""
+    or an operation, or a place with all that it stands for ("retractors that are not abdominal", "curettes not for bone"):
+    such a family is known by where it is used. None for anything else."""
     said = [i for e in denied for i in (e.items if isinstance(e, nodes.Or) else (e,))]
     features = [i.feature for i in said if isinstance(i, nodes.Has)]
     words = lexicon.words
-    if len(features) < len(said) or not any(f in words.set_features for f in features):
+    places = words.set_features | words.set_places
+    wide = any(isinstance(e, nodes.Or) and len({f for i in e.items for f in [getattr(i, "feature", "")]}) > 1 for e in denied)
+    if len(features) < len(said) or not (wide or any(f in words.set_features for f in features)):
         return None
-    if not all(f in words.set_features | words.set_places for f in features):
+    if not all(f in places | {*words.besides, *words.besides.values()} for f in features) or places.isdisjoint(features):
         return None
-    return disj([nodes.Recorded(f) for f in dict.fromkeys(features)])
+    return disj([nodes.Recorded(f) for f in dict.fromkeys(features) if f in places])
 
 
 def _left_open(expr: Expr, lexicon: Lexicon) -> bool:
     """Whether nothing but a denial on record would show that a description is not so: of what can have several values, or of a
     family that is told by what it is made for."""
+    if isinstance(expr, nodes.Or) and all(isinstance(i, nodes.IsA | nodes.Named) for i in expr.items):
+        return any(_left_open(i, lexicon) for i in expr.items)
     if isinstance(expr, nodes.Or | nodes.And):
-        said = [i for i in expr.items if not isinstance(i, nodes.Everything)]  # "(instruments for the bowel)"
+        said = [i for i in expr.items if not isinstance(i, nodes.Everything | nodes.Named)]  # "(instruments for the bowel)"
         if isinstance(expr, nodes.Or) and any(_left_open(i, lexicon) for i in said):
             said = [i for i in said if not (isinstance(i, nodes.Has) and i.feature in lexicon.words.besides)]
         return bool(said) and all(_left_open(i, lexicon) for i in said)
@@ -109,8 +118,29 @@ def _left_open(expr: Expr, lexicon: Lexicon) -> bool:
 
 
 def _by_purpose(category: str, lexicon: Lexicon) -> bool:
+    """Whether a family is told by what it is made for, or by what sources call it, with a part or a handle beside it or not."""
     told = lexicon.vocabulary.definitions.get(category, ())
-    return bool(told) and all(
-        value == names.PATTERN or _by_purpose(value, lexicon) if prop == names.TYPE else prop in lexicon.words.besides
+    telling = {*lexicon.words.besides, names.OF_KIND}
+    return any(prop in telling or prop == names.TYPE for prop, _ in told) and all(
+        value == names.PATTERN or _by_purpose(value, lexicon) if prop == names.TYPE else prop in telling | _BUILT
         for prop, value in told
     )
+
+
+def _families(expr: Expr, lexicon: Lexicon) -> tuple[str, ...]:
+    """The families in a description by name, those that one word stands for by that word; none if it says anything else."""
+    each = [i for i in (expr.items if isinstance(expr, nodes.Or) else (expr,)) if not isinstance(i, nodes.Named)]
+    left = [i.category for i in each if isinstance(i, nodes.IsA)]
+    if len(left) < len(each):
+        return ()
+    said: list[str] = []
+    for word, terms in lexicon.words.groups.items():
+        if left and len(terms) > 1 and set(terms) <= set(left):
+            said.append(word)
+            left = [t for t in left if t not in terms]
+    return (*(lexicon.vocabulary.label(t) for t in left), *said)
+
+
+def _bears(label: str, families: tuple[str, ...]) -> bool:
+    """Whether a name ends in that of a family: such an instrument is no instrument of another family."""
+    return any(f" {label}".casefold().endswith(f" {f}".casefold()) for f in families)

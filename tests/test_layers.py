@@ -46,6 +46,8 @@ LAYERS: list[set[str]] = [
         "kg.unnamed",
         "kg.turnabout",
         "kg.unsaid",
+        "kg.onlyfor",
+        "kg.atvariance",
         "kg.relative",
         "kg.degrees",
         "kg.elsewhere",

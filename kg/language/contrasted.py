@@ -21,8 +21,13 @@ def contrasted(question: Question, lexicon: Lexicon) -> Question:
 
 
 def untold(each: Sequence[Expr], span: Span, lexicon: Lexicon) -> Expr | None:
-    """That none of some values is on record; None unless an instrument can have several values of each of their features."""
-    if not each or not all(isinstance(i, nodes.Has) and lexicon.linked(i.feature) for i in each):
+    """That none of some values is on record; None unless an instrument can have several values of each of their features, or
+    they say together what is for one place ("used on bowel, or made for clamping it")."""
+    if not each or not all(isinstance(i, nodes.Has) for i in each):
+        return None
+    linked = [lexicon.linked(i.feature) for i in each]  # type: ignore[union-attr]
+    besides = {*lexicon.words.besides, *lexicon.words.besides.values()}
+    if not any(linked) or not all(k or i.feature in besides for k, i in zip(linked, each, strict=True)):  # type: ignore[union-attr]
         return None
     return conj([nodes.Untold(i.feature, i.value, span) for i in each])  # type: ignore[union-attr]
 

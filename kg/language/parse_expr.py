@@ -282,7 +282,7 @@ class ExprParser(SaidParser):
             if inner is None:
                 self.at = start
                 return None
-            return nodes.Not(inner, self.span(start, self.at))
+            return nodes.Not(self.each_denied(inner), self.span(start, self.at))
         if self.take("kw.neither"):
             return self._neither(start, before=True)
         return (
@@ -316,8 +316,7 @@ class ExprParser(SaidParser):
         if found := self.length() or self.untold() or self.connected() or self.begins():
             return found
         if (apart := self.look("kw.except", quiet=True)) and apart.end > apart.start + 1 and self.take("kw.except"):
-            inner = self._all_excepted()  # "with the exception of"
-            return self._need(inner and self.less(inner, start), start)
+            return self._need(self._apart_from(start), start)  # "with the exception of"
         if not self.look("kw.after_person", quiet=True) and self.take("kw.with", "kw.have"):
             return self.list_of(self.thing, start)
         if absent := self.take("kw.without", "kw.no"):
@@ -340,8 +339,7 @@ class ExprParser(SaidParser):
         if found := self.named_after():
             return found
         if self.take("kw.except"):
-            inner = self._all_excepted()
-            return self._need(inner and self.less(inner, start), start)
+            return self._need(self._apart_from(start), start)
         if self.take("kw.neither"):
             return self._neither(start)
         if self.take("kw.not"):
@@ -552,6 +550,8 @@ class ExprParser(SaidParser):
 
         def thing() -> Expr | None:
             at = self.at
+            if at > match.end and self.look("kw.with", quiet=True):
+                return None  # "used on bowel and with teeth"
             if self.take("kw.instrument", quiet=True) and self.take("kw.except", quiet=True):
                 inner = self.value_of(features)  # "made of something other than steel"
                 return self._need(inner and nodes.Not(inner, self.span(at, self.at)), at)

@@ -4,6 +4,7 @@ and families of which only the adjective is said."""
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
+from itertools import pairwise
 
 from kg import names
 from kg.errors import QuestionError
@@ -114,7 +115,7 @@ class SaidParser(RecordParser):
         ):
             return
         vocabulary = self.lexicon.vocabulary
-        if vocabulary.exclude(one.feature, one.value, two.value):
+        if vocabulary.exclude(one.feature, one.value, two.value) and not self.behind_denial(one.span[0]):
             raise QuestionError(
                 "BL-Q05",
                 f'Nothing is both "{vocabulary.label(one.value)}" and "{vocabulary.label(two.value)}"; '
@@ -190,12 +191,14 @@ class SaidParser(RecordParser):
         if self.said is None and self.take("kw.them"):  # "all clamps except those with teeth"
             if not self.look("kw.with", "kw.without", "kw.that", "kw.have", "connector", quiet=True):
                 raise self.failure()
-            return self.after()
+            return self.all_of_those()
         before_it = (p for i in range(max(0, self.at - MOST_BESIDE), self.at) for p in self.phrases(i))
         beside = self.of_all and any(end == self.at and e.kind == "kw.beside" for end, es in before_it for e in es)
         before: list[Expr] = []
         seps: list[str] = []
         self._units(self.modifier, before, seps)
+        if any(self.and_the(a.span[1], b.span[0]) for a, b in pairwise(before)):
+            before, seps = [disj(before)], []  # "except the toothed and the curved ones"
         head = self.head()
         after: list[Expr] = []
         said = ("kw.with", "kw.without", "connector") + (() if beside else ("kw.that",))  # "other than saws that cut bone"
@@ -217,6 +220,11 @@ class SaidParser(RecordParser):
         words = self.lexicon.folder.phrase(self.text[slice(*item.span)])
         named = self.lexicon.heads().get(words[0], ()) if len(words) == 1 else ()
         return disj(nodes.Named(name, item.span) for name in named) if named else None
+
+    def _apart_from(self, start: int) -> Expr | None:
+        """All but what an "except" takes away."""
+        taken = self._all_excepted()
+        return taken and self.less(taken, start)
 
     def _all_excepted(self) -> Expr | None:
         """What an "except" takes away, one or several: "saws and drills" takes away the saws, and the drills too"""
@@ -247,7 +255,7 @@ class SaidParser(RecordParser):
         """What a "but" takes away; after what is not meant it says what is ("neither a Kelly nor a Crile but a haemostat")"""
         denied = any(self.kinds(i) & {"kw.not", "kw.neither"} for i in range(start))
         one = self.tokens[end].key in self.lexicon.words.articles and self.tokens[end].key.startswith("a")
-        return item if denied and one else nodes.Not(item, self.span(start, self.at))
+        return item if denied and one else self.less(item, start)
 
     def _many_ahead(self) -> bool:
         """Whether a word in the plural stands here that is a value or a part and ends what is said: "drills", "hooks" """
@@ -350,6 +358,9 @@ class SaidParser(RecordParser):
         elif len(held) == len(each) and held and held[0].feature in self.lexicon.words.set_features:
             each = held = [i for i in held if i.feature == held[0].feature]  # "vascular surgery" is a branch and operations
         features = {i.feature for i in held}
+        besides = self.lexicon.words.besides
+        if len(held) == len(each) and features <= {*besides, *besides.values()}:
+            return found  # "only used for cutting sutures": further uses are looked at where the list is made
         if len(held) < len(each) or len(features) != 1:
             return self._need(None, start)
         feature = self.lexicon.vocabulary.features.get(min(features))

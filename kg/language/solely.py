@@ -82,6 +82,33 @@ def only_so(text: str, question: Question, lexicon: Lexicon) -> bool:
     return _only(said, lexicon) and not _only(lexicon.name(single[0].value), lexicon)
 
 
+def only_before(text: str, lexicon: Lexicon) -> bool:
+    """Whether "only" bounds what something is made for: what is said first behind it is a deed or what it is done to,
+    or the text ends in "only" or says it behind the family; "not only" bounds nothing."""
+    parser, words = parser_for(text, lexicon), lexicon.words
+    told = {*words.besides, *words.besides.values(), *words.set_places}
+    ends = [
+        (at, end) for at in range(len(parser.tokens)) for end, es in parser.phrases(at) if any(e.kind == "kw.only" for e in es)
+    ]
+    for at, end in ends:
+        if at and "kw.not" in parser.kinds(at - 1):
+            return False
+        for n in range(end, len(parser.tokens)):
+            terms = {
+                t for _, es in parser.phrases(n) for e in es if e.kind in ("value", "wide") for t in (e.terms or (e.term,))
+            }
+            if terms:
+                if any(lexicon.vocabulary.terms[t].feature in told for t in terms):
+                    return True
+                break
+            if parser.kinds(n).isdisjoint(_LEADING):
+                break
+    return bool(ends) and says_only(text, lexicon)
+
+
+_LEADING = frozenset({"filler", "connector", "kw.be", "kw.can", "kw.do", "kw.link", "kw.place"})
+
+
 def _only(text: str, lexicon: Lexicon) -> bool:
     """Whether a text says "only" anywhere, "not only" aside."""
     if not text.strip():
