@@ -14,13 +14,13 @@ from functools import cached_property
 
 from kg import names
 from kg.errors import QuestionError
+from kg.identify.slots import slots_of
 from kg.identify.wordings import Wordings
 from kg.language import Lexicon, nodes, parse
 from kg.language.entries import CONTENT
 from kg.language.partial import partial
-from kg.language.tokens import NUMBER, Token, tokenise
-from kg.truth import All, AnyOf, Form, Includes, Lengths, Member, OneOf, normalise
-from kg.vocabulary import Vocabulary
+from kg.language.tokens import NUMBER, Token, scan, tokenise
+from kg.truth import Form, normalise
 
 _CUT = re.compile(r"[,;\n]")
 _OPENERS = frozenset({"kw.and", "kw.but", "kw.have", "kw.be", "kw.that", "filler"})
@@ -312,11 +312,23 @@ class _Piece:
                 return expr, stop
             # What is had comes first: "straight blades" are then blades that are straight, not a family of that name.
             frames = (self.lexicon.word("with") + " ", "", self.lexicon.word("instrument") + " ")
+            if self._says_how(tokens, at):
+                frames = ("", *frames)
             for frame in frames[:1] if self._part_or_family(tokens, at, stop) else frames:
                 expr = self._parsed(frame + words)
                 if expr is not None:
                     return expr, stop
         return None
+
+    def _says_how(self, tokens: Sequence[Token], at: int) -> bool:
+        """Whether a word says how something is ("light forceps") that behind "with" would be what it has ("with a light")."""
+        had = scan(f"{self.lexicon.word('with')} {tokens[at].key}")
+        if not all(
+            any(e.kind == "value" for _, es in self.lexicon.matches(*way) for e in es) for way in ((tokens, at), (had, 0))
+        ):
+            return False
+        before = scan(self.text[: tokens[at].start])[-1:]
+        return not (before and before[0].key in self.speech.dull and at + 1 == len(tokens))
 
     def _part_or_family(self, tokens: Sequence[Token], at: int, stop: int) -> bool:
         """True if a word of the stretch is a part as well as an everyday name of a family: on a piece it is the part. Behind
@@ -577,20 +589,3 @@ def _names_pattern(expr: nodes.Expr) -> bool:
         case nodes.And(items) | nodes.Or(items):
             return any(map(_names_pattern, items))
     return False
-
-
-def slots_of(form: Form, vocabulary: Vocabulary) -> tuple[str, ...]:
-    """The features and parts that an observation speaks of; of a family only what it is called."""
-    match form:
-        case OneOf(slot, _):
-            return (slot,)
-        case Includes(feature, _, _):
-            return (feature,)
-        case Lengths():
-            return (names.LENGTH,)
-        case All(items) | AnyOf(items):
-            return tuple(dict.fromkeys(s for i in items for s in slots_of(i, vocabulary)))
-        case Member(category, conditions):
-            own = [c for c in vocabulary.definitions[category] if c != (names.TYPE, names.PATTERN)]
-            return slots_of(conditions, vocabulary) if len(own) == 1 else ()
-    return ()
