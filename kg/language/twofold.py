@@ -16,11 +16,14 @@ from kg.language.listed import excluding
 from kg.language.parse import parser_for
 from kg.language.readings import Understood, read_strictly
 from kg.language.say import say, say_expr
+from kg.language.tokens import WORD
 
 if TYPE_CHECKING:
+    from kg.language.parse_forms import FormParser
     from kg.language.talk import Talk
 
-_VERBS = frozenset({"kw.be", "kw.have", "kw.do"})
+_VERBS = frozenset({"kw.be", "kw.have", "kw.do", "connector"})
+"""With these a second question goes on behind "which" ("... and which for the urethra?")."""
 
 
 def twofold(text: str, lexicon: Lexicon, talk: Talk, *, of_those: bool = False) -> Understood | None:
@@ -32,7 +35,7 @@ def twofold(text: str, lexicon: Lexicon, talk: Talk, *, of_those: bool = False) 
         asking = verb
         if pointing := "kw.of" in parser.kinds(verb) and "kw.them" in parser.kinds(verb + 1):
             verb += 2  # "and which of those are blunt?"
-        if (of_those and not pointing) or not verb or verb >= len(parser.tokens) or parser.kinds(verb).isdisjoint(_VERBS):
+        if (of_those and not pointing) or not verb or verb >= len(parser.tokens) or not _goes_on(parser, verb):
             continue
         if not pointing and _only_tells(one, lexicon):
             continue
@@ -67,6 +70,12 @@ def twofold(text: str, lexicon: Lexicon, talk: Talk, *, of_those: bool = False) 
         if isinstance(second, nodes.Filter | nodes.Count) and not excluding(second, lexicon.vocabulary):
             return Understood(first, other=say(second, lexicon), apart=True)
     return None
+
+
+def _goes_on(parser: FormParser, verb: int) -> bool:
+    """Whether what stands behind "which" can be said of a family: a verb and more, or one word for a work."""
+    kinds = parser.kinds(verb)
+    return not kinds.isdisjoint(_VERBS) or ("value" in kinds and verb + 1 == sum(t.kind == WORD for t in parser.tokens))
 
 
 def _only_tells(one: str, lexicon: Lexicon) -> bool:
