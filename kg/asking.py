@@ -191,6 +191,8 @@ def _whole(
     narrows = empty and turnabout.narrows(catalogue, out, text, after)
     if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed, narrows=narrows)) is not None:
         out, empty = besides, False
+    if empty and (parts := second.its_parts(catalogue, out, text, limit)) is not None:
+        out, empty = parts, False
     if empty and not found.pieced and (named := called.by_name_only(catalogue, out, text, limit)) is not None:
         out, empty = named, False
     if (more := second.used_too(catalogue, out, text, limit)) is not None:

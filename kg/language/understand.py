@@ -20,6 +20,7 @@ from kg.language.aimed import without_aim
 from kg.language.as_meant import as_meant
 from kg.language.featured import asks_otherwise, feature_asked
 from kg.language.lexicon import Lexicon
+from kg.language.likened import set_aside
 from kg.language.listed import (
     asked_of,
     but_itself,
@@ -185,6 +186,8 @@ def _replied(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Befo
 def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None) -> Understood | None:
     """What an indirect question asks, a statement with a tag, or one with an aside in brackets, if that is understood whole
     once it is put directly."""
+    if (beside := set_aside(text, lexicon, talk, before)) is not None:
+        return beside
     try:
         parse(text, lexicon)
         return None
