@@ -148,7 +148,10 @@ def _of_one(catalogue: Catalogue, found: Understood, text: str, limit: int) -> A
         return None
     from kg import unnamed
 
-    return unnamed.described(catalogue, text, limit, asking=True)
+    one = unnamed.described(catalogue, text, limit, asking=True)
+    if one is None:
+        unnamed.refuse_words_of_it(catalogue, found, text)
+    return one
 
 
 def _list_of_seen(

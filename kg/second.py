@@ -107,7 +107,7 @@ def besides(
 
 
 def its_parts(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:
-    """The parts of an instrument, where nothing is recorded to fit it ("what goes with a Balfour?"); None for any other list."""
+    """The parts of an instrument, where nothing is recorded to fit it ("what goes with a Balfour?"); else None."""
     expr, vocabulary = getattr(out.tree, "expr", None), catalogue.vocabulary
     if not isinstance(out.tree, nodes.Filter) or not isinstance(expr, nodes.Has):
         return None

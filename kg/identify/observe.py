@@ -14,13 +14,14 @@ from functools import cached_property
 
 from kg import names
 from kg.errors import QuestionError
+from kg.identify.rows import row
+from kg.identify.slots import slots_of
 from kg.identify.wordings import Wordings
 from kg.language import Lexicon, nodes, parse
 from kg.language.entries import CONTENT
 from kg.language.partial import partial
 from kg.language.tokens import NUMBER, Token, tokenise
-from kg.truth import All, AnyOf, Form, Includes, Lengths, Member, OneOf, normalise
-from kg.vocabulary import Vocabulary
+from kg.truth import Form, normalise
 
 _CUT = re.compile(r"[,;\n]")
 _OPENERS = frozenset({"kw.and", "kw.but", "kw.have", "kw.be", "kw.that", "filler"})
@@ -182,6 +183,11 @@ class _Piece:
             if opened:
                 at = opened
                 continue
+            each = row(tokens, at, self.lexicon, self._read) if self.vague is not None else []
+            if each:
+                out += [self._observation(e, tokens[at].start, tokens[at + len(each)].end) for e in each]
+                at += len(each) + 1
+                continue
             taken = self._heard(tokens, at, self._longest(tokens, at))
             if taken is None:
                 past = self._joint(tokens, at, _JOINTS)
@@ -229,6 +235,8 @@ class _Piece:
             return read
         if heard[1] == at + 1 and tokens[at].key in self.vague:
             return read
+        if heard[1] > at + 1 and self._of_another(tokens, heard[1]):
+            return read  # "a curved blade on a long handle"
         return read if read is not None and read[1] >= heard[1] else heard
 
     def _made_of(self, tokens: Sequence[Token], at: int, items: list[nodes.Expr]) -> list[nodes.Expr]:
@@ -340,6 +348,9 @@ class _Piece:
             out += ("" if not out or token.start == end else " ") + self.text[token.start : token.end]
             last, end = token.start, token.end
         return out
+
+    def _read(self, tokens: Sequence[Token]) -> nodes.Expr | None:
+        return self._parsed(self._said(tokens))
 
     def _parsed(self, text: str) -> nodes.Expr | None:
         try:
@@ -577,20 +588,3 @@ def _names_pattern(expr: nodes.Expr) -> bool:
         case nodes.And(items) | nodes.Or(items):
             return any(map(_names_pattern, items))
     return False
-
-
-def slots_of(form: Form, vocabulary: Vocabulary) -> tuple[str, ...]:
-    """The features and parts that an observation speaks of; of a family only what it is called."""
-    match form:
-        case OneOf(slot, _):
-            return (slot,)
-        case Includes(feature, _, _):
-            return (feature,)
-        case Lengths():
-            return (names.LENGTH,)
-        case All(items) | AnyOf(items):
-            return tuple(dict.fromkeys(s for i in items for s in slots_of(i, vocabulary)))
-        case Member(category, conditions):
-            own = [c for c in vocabulary.definitions[category] if c != (names.TYPE, names.PATTERN)]
-            return slots_of(conditions, vocabulary) if len(own) == 1 else ()
-    return ()

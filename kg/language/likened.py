@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 SEEMED = 'What it only looks like bounds nothing and was left out: "{words}".'
 SHANK = 'This is recorded of the working end and not of this part by itself, so it was left out: "{words}".'
 _FAMILIES = frozenset({"category", "kind", "group"})
+_MEASURES = {"heavier": "with heavy build", "finer": "with delicate build", "longer": "longer", "shorter": "shorter"}
 _END = re.compile(r"[.;:?!]|\s-\s|$")
 
 
@@ -89,6 +90,11 @@ def _ways(rest: str, lexicon: Lexicon) -> Iterator[str]:
     """What is said behind "but" as it can stand behind "like ... but"."""
     said = lexicon.words.likened
     rest = re.sub(rf"^(?:{_any(said['it'])})\s+", "", rest, flags=re.IGNORECASE)
+    more = re.sub(rf"^(?:(?:{_any(said['being'])})\s+)?(?:(?:{_any(said['much'])})\s+)*", "", rest, flags=re.IGNORECASE)
+    for kind in _MEASURES:
+        if more.casefold() in said[kind]:
+            yield _MEASURES[kind]
+            return
     for kind, word in (("lacking", "without"), ("having", "with"), ("being", "that are")):
         if found := re.match(rf"(?:{_any(said[kind])})\s+(.+)$", rest, re.IGNORECASE):
             yield f"{lexicon.word(word) if word == 'without' else word} {found[1]}"
