@@ -15,8 +15,8 @@ _SAID = frozenset({"value", "wide"})
 def row(
     tokens: Sequence[Token], at: int, lexicon: Lexicon, read: Callable[[Sequence[Token]], nodes.Expr | None]
 ) -> list[nodes.Expr]:
-    """What each of a row of adjectives from ``at`` says of the noun behind them, as ``read`` reads the two; empty if they are no
-    such row, or one phrase."""
+    """What each of a row of adjectives from ``at`` says of the noun behind them, as ``read`` reads the two; empty if they
+    are no such row, or one phrase."""
     for noun in range(at + 2, min(len(tokens), at + MOST_IN_ROW + 1)):
         if any(end > noun for i in range(at, noun - 1) for end, _ in lexicon.matches(tokens, i)):
             continue
