@@ -166,6 +166,7 @@ def use_asked(text: str, lexicon: Lexicon, talk: Talk) -> str:
 def told_for_its_use(text: str, lexicon: Lexicon, talk: Talk) -> bool:
     """Whether a text describes a thing from its first word on and asks what it is for: "forceps with a ratchet and triangular
     jaws. What are they for?"; not "we spoke of the box lock. What is it for?"."""
+    text = use_last(text, lexicon, talk)
     if not (end := use_asked(text, lexicon, talk)):
         return False
     parser = parser_for(text[: -len(end)], lexicon)
@@ -184,6 +185,7 @@ def told_for_its_use(text: str, lexicon: Lexicon, talk: Talk) -> bool:
 
 def asks_elsewhere(text: str, lexicon: Lexicon, talk: Talk) -> bool:
     """Whether a phrase stands in a text by which it asks for something else than the name of one instrument."""
+    text = use_last(text, lexicon, talk)
     if end := use_asked(text, lexicon, talk):  # "... What for?" at the end asks for the use of what is described
         text = text[: -len(end)]
     keys = tuple(t.key for t in lexicon.keyed(parser_for(text, lexicon).tokens))
