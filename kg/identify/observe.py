@@ -20,7 +20,7 @@ from kg.identify.wordings import Wordings
 from kg.language import Lexicon, nodes, parse
 from kg.language.entries import CONTENT
 from kg.language.partial import partial
-from kg.language.tokens import NUMBER, Token, tokenise
+from kg.language.tokens import NUMBER, Token, scan, tokenise
 from kg.truth import Form, normalise
 
 _CUT = re.compile(r"[,;\n]")
@@ -183,8 +183,7 @@ class _Piece:
             if opened:
                 at = opened
                 continue
-            each = row(tokens, at, self.lexicon, self._read) if self.vague is not None else []
-            if each:
+            if self.vague is not None and (each := row(tokens, at, self.lexicon, self._read)):
                 out += [self._observation(e, tokens[at].start, tokens[at + len(each)].end) for e in each]
                 at += len(each) + 1
                 continue
@@ -233,9 +232,7 @@ class _Piece:
         wordings = self.speech.wordings
         if wordings is None or self.vague is None or (heard := wordings.longest(tokens, at)) is None:
             return read
-        if heard[1] == at + 1 and tokens[at].key in self.vague:
-            return read
-        if heard[1] > at + 1 and self._of_another(tokens, heard[1]):
+        if tokens[at].key in self.vague if heard[1] == at + 1 else self._of_another(tokens, heard[1]):
             return read  # "a curved blade on a long handle"
         return read if read is not None and read[1] >= heard[1] else heard
 
@@ -320,11 +317,23 @@ class _Piece:
                 return expr, stop
             # What is had comes first: "straight blades" are then blades that are straight, not a family of that name.
             frames = (self.lexicon.word("with") + " ", "", self.lexicon.word("instrument") + " ")
+            if self._says_how(tokens, at):
+                frames = ("", *frames)
             for frame in frames[:1] if self._part_or_family(tokens, at, stop) else frames:
                 expr = self._parsed(frame + words)
                 if expr is not None:
                     return expr, stop
         return None
+
+    def _says_how(self, tokens: Sequence[Token], at: int) -> bool:
+        """Whether a word says how something is ("light forceps") that behind "with" would be what it has ("with a light")."""
+        had = scan(f"{self.lexicon.word('with')} {tokens[at].key}")
+        if not all(
+            any(e.kind == "value" for _, es in self.lexicon.matches(*way) for e in es) for way in ((tokens, at), (had, 0))
+        ):
+            return False
+        before = scan(self.text[: tokens[at].start])[-1:]
+        return not (before and before[0].key in self.speech.dull and at + 1 == len(tokens))
 
     def _part_or_family(self, tokens: Sequence[Token], at: int, stop: int) -> bool:
         """True if a word of the stretch is a part as well as an everyday name of a family: on a piece it is the part. Behind

@@ -1,4 +1,4 @@
-"""What an observation speaks of: the features and the parts in it."""
+"""What an observation speaks of: the features and parts of its form."""
 
 from __future__ import annotations
 

@@ -23,6 +23,9 @@ AGREED_TOLD = 3
 TOLD_SHARE = 0.15
 """Or so little, where a thing is told of at length, and the first answers to so many of the things said and to none otherwise.
 That too little was seen is said with the names."""
+AGREED_WHOLE = 2
+"""Where every word was understood, so many things said that the first candidate answers to: many may, and what to look at next
+is told with them."""
 LEAST_UNASKED = 0.6
 AGREED_UNASKED = 3
 """Where none is asked for: so much probability, and so many things said that the first candidate answers to."""
@@ -38,9 +41,10 @@ MOST_ALIKE = 6
 """Candidates that answer to all that is said are named below those figures too, if they are so few and so likely."""
 
 
-def sure(outcome: Identification, missing: Sequence[str], *, asked: bool, told: bool = False) -> bool:
+def sure(outcome: Identification, missing: Sequence[str], *, asked: bool, told: bool = False, family: bool = False) -> bool:
     """Whether the candidates of an outcome may be named. ``missing``: the words of weight that were not understood; ``asked``:
-    whether the name of an instrument was asked for; ``told``: whether one thing was told of at length, which asks for it."""
+    whether the name of an instrument was asked for; ``told``: whether one thing was told of at length, which asks for it;
+    ``family``: whether a family of instruments is said, within which the candidates lie."""
     if not outcome.candidates or not outcome.seen:
         return False
     first = outcome.candidates[0]
@@ -56,6 +60,8 @@ def sure(outcome: Identification, missing: Sequence[str], *, asked: bool, told: 
         if told and agreed >= max(AGREED_TOLD, 3 * len(missing)) and share >= (SHARE_ASKED if missing else TOLD_SHARE):
             return True
         if agreed >= AGREED_ASKED and 2 * len(missing) < agreed and share >= SHARE_ASKED:
+            return True
+        if family and not missing and agreed >= AGREED_WHOLE and len(first.unknown) < agreed:
             return True
         return share >= (LEAST_SURE if missing else LEAST_CLEAR)
     if missing or first.disagrees:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from kg.language import nodes
 from kg.language.lexicon import Lexicon
-from kg.language.nameless import LEAST_WORDS, inner
+from kg.language.nameless import LEAST_WORDS, inner, names_one
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.tokens import scan
@@ -32,17 +32,48 @@ def in_the_hand(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
                 if any(w.endswith("s") for w in talk.several & set(text[start:end].casefold().split())):
                     continue  # "the skull must be opened; which instruments?"
                 rest = text[end:] if at == 0 else text[:start]
-                rest = _led_off(nodes.seen_text(rest), lexicon, talk)
-                if len(rest.split()) > LEAST_WORDS and not _sets_names_apart(rest, lexicon):
+                said = nodes.seen_text(rest)
+                rest = _led_off(said, lexicon, talk)
+                if _is_handed(keys, talk) and _is_a_name(rest, lexicon, talk):
+                    return None  # "I was handed a Kocher. What is it?"
+                if len(rest.split()) > LEAST_WORDS - (rest != said) and not _sets_names_apart(rest, lexicon):
                     return rest
-    return None
+    return _handed(text, lexicon, talk)
+
+
+def _is_handed(keys: tuple[str, ...], talk: Talk) -> bool:
+    """Whether a text begins with what is said of a thing in the hand ("I was handed")."""
+    return any(keys[: len(k)] == k for k in talk.handed)
+
+
+def _is_a_name(text: str, lexicon: Lexicon, talk: Talk) -> bool:
+    """Whether a text is the name of an instrument and nothing else, but for the words that lead up to it."""
+    words = [t for t in lexicon.keyed(scan(text)) if t.key[:1].isalnum()]
+    first, last, _ = inner(words, talk.nameless)
+    parser = parser_for(text[words[first].start :] if first < last else text, lexicon)
+    at = int(bool(parser.tokens) and parser.tokens[0].key in lexicon.words.articles)
+    return any(end == len(parser.tokens) and e.kind == "pattern" for end, es in parser.phrases(at) for e in es)
+
+
+def _handed(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
+    """What is told of a thing that was handed over, where it is asked at the end what it is ("I was given long scissors with
+    angled blades. What are they?"); None if it is not, or if an instrument is named."""
+    words = [t for t in lexicon.keyed(scan(text)) if t.key[:1].isalnum()]
+    keys = tuple(w.key for w in words)
+    if not _is_handed(keys, talk):
+        return None
+    first, last, asked = inner(words, talk.nameless)
+    if not (asked and first and last < len(words) and last - first > LEAST_WORDS):
+        return None
+    seen = nodes.seen_text(text[words[first].start : words[last - 1].end])
+    return None if names_one(parser_for(seen, lexicon)) else seen
 
 
 def _led_off(text: str, lexicon: Lexicon, talk: Talk) -> str:
     """A description without the words that lead up to it ("I was handed"); as it is if nothing else is there."""
     words = [t for t in lexicon.keyed(scan(text)) if t.key[:1].isalnum()]
     first, last, _ = inner(words, talk.nameless)
-    return text[words[first].start :] if first > 0 and last - first > LEAST_WORDS else text
+    return text[words[first].start :] if first > 0 and last - first >= LEAST_WORDS else text
 
 
 def _part_of_a_topic(keys: tuple[str, ...], start: int, end: int, talk: Talk) -> bool:

@@ -117,6 +117,11 @@ def _family_is_plural(parser: FormParser) -> bool | None:
     return None
 
 
+def says_a_family(text: str, lexicon: Lexicon) -> bool:
+    """Whether a family of instruments is named near the beginning of a description."""
+    return _family_is_plural(parser_for(text, lexicon)) is not None
+
+
 def _asks_of_it(parser: FormParser) -> bool:
     """Whether one clause asks something of what was said before ("which other animals is it used on?"): a verb before "it"."""
     kinds = [parser.kinds(at) for at in range(len(parser.tokens))]

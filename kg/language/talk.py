@@ -130,9 +130,9 @@ class Talk:
     ``nameless``: phrases round the description of an instrument -> whether they ask for its name where they stand first, and
     where they stand last; ``several``: words that ask for more than one, as typed; ``elsewhere``: phrases that ask for
     something else whatever stands beside them; ``whether``: words that ask for yes or no where they stand first, but not before
-    those of ``handing``; ``unlisted``: those that ask for no list; ``placing``: words that ask for a
-    place, a time or a person where a clause begins with them. ``placed``: words for a place in a list -> which, from 0, or from
-    -1 backwards; ``placing_number``: words before its number; ``placing_behind``: phrases behind it;
+    those of ``handing``; ``handed``: phrases before what is in the hand; ``unlisted``: those that ask for no list; ``placing``:
+    words that ask for a place, a time or a person where a clause begins with them. ``placed``: words for a place in a list ->
+    which, from 0, or from -1 backwards; ``placing_number``: words before its number; ``placing_behind``: phrases behind it;
     ``placing_alone``: those that name a place whatever follows;
     ``laying``: words of a clause that lays instruments out. ``made`` and ``within``: what people make or do with an answer,
     and the words that lead to it; ``people``: who asks; ``back``: words that point back; ``possessive``: those of what went
@@ -225,6 +225,7 @@ class Talk:
     whether: frozenset[str] = frozenset()
     handing: frozenset[Key] = frozenset()
     unlisted: frozenset[Key] = frozenset()
+    handed: tuple[Key, ...] = ()
     placing: frozenset[str] = frozenset()
     fitting: frozenset[str] = frozenset()
     choosing: frozenset[str] = frozenset()
@@ -367,6 +368,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             whether=frozenset(raw.get("nameless", {}).get("whether", ())),
             handing=frozenset(keys(raw.get("nameless", {}).get("handing", ()))),
             unlisted=frozenset(keys(raw.get("nameless", {}).get("unlisted", ()))),
+            handed=tuple(keys(raw.get("nameless", {}).get("handed", ()))),
             placing=frozenset(raw.get("nameless", {}).get("placing", ())),
             choosing=_words(keys(raw["choosing"]["asks"])),
             fitting=_words(keys(raw["choosing"]["fitting"])),

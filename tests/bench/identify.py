@@ -22,7 +22,7 @@ from dataclasses import dataclass, field
 from kg import names, open_catalogue
 from kg.identify import Identifier, Observation
 from kg.identify.belief import inseparable_from
-from kg.identify.observe import slots_of
+from kg.identify.slots import slots_of
 from kg.identify.table import LENGTH, UNRECORDED
 from kg.truth import INAPPLICABLE, Includes, Lengths, OneOf
 
