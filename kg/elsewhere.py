@@ -26,6 +26,8 @@ def told_elsewhere(catalogue: Catalogue, out: Answer, text: str, limit: int) -> 
         if not meant or not _holds(catalogue, nodes.Holds(tree.subject, _part(meant[0])), text, limit):
             return None
         return catalogue.answer(replace(tree, features=tuple(meant[1:])), text, limit=limit)
+    if isinstance(tree, nodes.PartOf) and tree.part in catalogue.lexicon.words.by_feature:
+        return _by_feature(catalogue, tree, text, limit)
     if isinstance(tree, nodes.PartOf) and tree.part in table:  # "what is the groove on a grooved director for?"
         there = _holds(catalogue, nodes.Holds(tree.subject, _part(table[tree.part][0])), text, limit)
         return catalogue.answer(replace(tree, part=table[tree.part][0]), text, limit=limit) if there is not None else None
@@ -41,6 +43,25 @@ def told_elsewhere(catalogue: Catalogue, out: Answer, text: str, limit: int) -> 
     if isinstance(tree, nodes.Filter) and isinstance(tree.expr, nodes.And) and out.matches:
         return _without_both(catalogue, out, tree, text)
     return None
+
+
+def _by_feature(catalogue: Catalogue, tree: nodes.PartOf, text: str, limit: int) -> Answer | None:
+    """What the narrowest value of a feature is for, where a part is asked for by a word that it shares with that feature, and
+    the instrument lacks the part: "what is the lock of the Kielland forceps for?"; else None."""
+    feature, word = catalogue.lexicon.words.by_feature[tree.part]
+    vocabulary = catalogue.vocabulary
+    if vocabulary.terms[tree.subject].role != "pattern" or word not in catalogue.lexicon.keys(text):
+        return None
+    if _holds(catalogue, nodes.Holds(tree.subject, nodes.Not(_part(tree.part))), text, limit) is None:
+        return None
+    has = [
+        v
+        for v in vocabulary.values_of(feature)
+        if _holds(catalogue, nodes.Holds(tree.subject, nodes.Has(feature, v)), text, limit)
+    ]
+    wider = {broad for v in has for broad in vocabulary.ancestors(v)}
+    own = [v for v in has if v not in wider]
+    return catalogue.answer(replace(tree, part=own[0]), text, limit=limit) if len(own) == 1 else None
 
 
 def _on_which(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:

@@ -15,6 +15,7 @@ from kg.language import nodes
 from kg.language.parse import parser_for
 from kg.model import VARIES
 from kg.ofnamed import of_both, of_neither, of_those_named, sole
+from kg.outnumbers import outnumbers
 from kg.relative import known_of
 from kg.saidof import of_families, of_halves, of_last_name, of_namesakes, of_values
 from kg.wording import capital, listing
@@ -136,7 +137,7 @@ def told(catalogue: Catalogue, out: Answer, text: str) -> str:
         "holds": _made,
         "quantified": _of_all,
         "reprocessing": _cared,
-        "tally": _outnumbers,
+        "tally": outnumbers,
     }.get(out.kind)
     asked = Asked(catalogue, text)
     if out.kind == "compare" and (halves := of_halves(catalogue, out, asked, text)):
@@ -160,18 +161,6 @@ def _cared(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
 
     told = on_care(catalogue.context, out.tree, asked)
     return told or by_risk(catalogue, out.tree, asked) or by_record(catalogue, out.tree, asked)
-
-
-def _outnumbers(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
-    """Whether there are more of one than of another, where both are counted ("are there more saws than chisels?")."""
-    if not isinstance(out.tree, nodes.Counts) or len(out.groups) != 2 or asked.says("not"):
-        return ""
-    ways = [w for w in ("as_many", "fewer", "more") if asked.says(w)]
-    if not ways:
-        return ""
-    one, other = out.groups
-    holds = {"as_many": one.count == other.count, "fewer": one.count < other.count, "more": one.count > other.count}[ways[0]]
-    return f"{'Yes' if holds else 'No'}, by what is recorded: {one.count:,} {one.value}, {other.count:,} {other.value}."
 
 
 # --- disputes --------------------------------------------------------------------------------------------------------

@@ -52,6 +52,7 @@ LAYERS: list[set[str]] = [
         "kg.grounds",
         "kg.allowed",
         "kg.yesno",
+        "kg.outnumbers",
         "kg.ofnamed",
         "kg.saidof",
         "kg.ruledout",

@@ -18,7 +18,13 @@ _NAME = re.compile(r"\b[^\W\d_a-z][a-z\u00e0-\u00ff]{2,}\b")
 _NAMES_JOINED = re.compile(r"(?<![\w-])[^\W\d_a-z]\w{2,}(?:-[^\W\d_a-z]\w{2,})*")
 SHOWN = 10
 """So many are listed of a ranking, and those of equal rank with the first."""
-EACH_COUNTED = {"name": "other names", "source": "sources", "category": "categories", "eponym": "names joined in its name"}
+EACH_COUNTED = {
+    "name": "other names",
+    "source": "sources",
+    "dispute": "disputes",
+    "category": "categories",
+    "eponym": "names joined in its name",
+}
 """What is counted of every pattern by itself, beside the values of a feature."""
 _JOINED = "Names joined by a hyphen are counted; whether they are those of two people, or of one, is not recorded."
 Row = tuple[str, int, list[str]]
@@ -108,6 +114,12 @@ def _of_each(ctx: Context, what: str, scope: nodes.Expr) -> tuple[list[Row], str
         return _narrowest_categories(ctx, fit)
     if what == "eponym":
         return _names_joined(ctx, fit), fit.sparql
+    if what == "dispute":
+        from kg.answer.values import answer_disputes
+
+        told = answer_disputes(ctx, scope)
+        slots = {m.label: [d.feature for d in told.disputed if d.label == m.label] for m in fit.matches}
+        return [(label, len(of_it), of_it) for label, of_it in slots.items()], told.sparql
     if what == "name":
         terms = ctx.vocabulary.terms
         return [(m.label, len(terms[m.name].alt), sorted(terms[m.name].alt, key=str.casefold)) for m in fit.matches], fit.sparql

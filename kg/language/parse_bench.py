@@ -11,7 +11,15 @@ from kg.language.joining import NOTHING, conj
 from kg.language.nodes import Question
 from kg.language.parse_pieces import PieceParser
 
-EACH_WORDS = ("kw.alike_word", "kw.name_word", "kw.eponym_word", "kw.source_word", "kw.category_word", "kw.shared_word")
+EACH_WORDS = (
+    "kw.alike_word",
+    "kw.name_word",
+    "kw.eponym_word",
+    "kw.source_word",
+    "kw.dispute_word",
+    "kw.category_word",
+    "kw.shared_word",
+)
 """What can be counted of every pattern by itself, beside the values of a feature."""
 
 
@@ -77,7 +85,7 @@ class BenchParser(PieceParser):
 
     def alike_counted(self) -> Question | None:
         """[ "which" ] description ( "have" | connector ) ( "no" | "most" | "fewest" | [ "at least" ] number )
-        ( "look-alikes" | "other names" | "sources" | feature | "features in common with" pattern )"""
+        ( "look-alikes" | "other names" | "sources" | "disputes" | feature | "features in common with" pattern )"""
         if not self.says(*EACH_WORDS, "feature"):
             return None
         self.take("kw.which", "kw.whatis", quiet=True)
@@ -142,6 +150,8 @@ class BenchParser(PieceParser):
             return nodes.EACH + "eponym"
         if self.take("kw.source_word", quiet=True):
             return nodes.EACH + "source"
+        if self.take("kw.dispute_word", quiet=True):
+            return nodes.EACH + "dispute"
         if self.take("kw.category_word", quiet=True):
             return nodes.EACH + "category"
         if self.take("kw.shared_word", quiet=True):

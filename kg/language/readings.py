@@ -22,6 +22,7 @@ from kg.language.listed import (
     names_beside,
     nothing_at_all,
     one_behind,
+    only_names,
     read_back,
     same_twice,
     which_of_those,
@@ -277,6 +278,8 @@ def two_asked(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     parser = parser_for(one.other, lexicon) if one is not None else None
     if one is None or parser is None or not parser.tokens or "kw.count" in parser.kinds(0):
         return None
+    if only_names(read_strictly(one.other, lexicon, talk)):
+        return None  # "which jaws has a Kelly, and which a Crile?"
     if parser.says("kw.disputes", "kw.disputed"):
         return one  # "how long is the Crile, and do the sources agree?"
     return one if parser.tokens[0].key in talk.indirect.asking - talk.indirect.bounding else None

@@ -121,7 +121,7 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
         case nodes.Tally(by, pick, scope, number) if by == "alike" or by.startswith(nodes.EACH):
             many = word("no") if (pick, number) == ("=", 0) else _bounded(p, pick, number)
             what = by.removeprefix(nodes.EACH)
-            named = what in ("alike", "name", "source", "category")
+            named = what in ("alike", "name", "source", "dispute", "category")
             shared = what.removeprefix(nodes.SHARED) if what.startswith(nodes.SHARED) else ""
             counted = word(f"{what}_word") if named else p.lexicon.name(shared or what)
             counted = f"{word('shared_word')} {counted}" if shared else counted

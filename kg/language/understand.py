@@ -18,7 +18,7 @@ from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.aimed import without_aim
 from kg.language.as_meant import as_meant
-from kg.language.featured import asks_otherwise, feature_asked
+from kg.language.featured import asks_otherwise, feature_asked, no_list_asked
 from kg.language.lexicon import Lexicon
 from kg.language.likened import set_aside
 from kg.language.listed import (
@@ -133,7 +133,7 @@ def _understand(
         before = taken_up(text, lexicon, before)
         if (answer := _replied(text, lexicon, talk, before, last=False)) is not None:
             return answer
-    if (straight := _direct(text, lexicon, talk, before)) is not None:
+    if (straight := set_aside(text, lexicon, talk, before) or _direct(text, lexicon, talk, before)) is not None:
         return straight
     if before is not None:
         from kg.language.going_on import going_on
@@ -186,8 +186,6 @@ def _replied(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Befo
 def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Before | None) -> Understood | None:
     """What an indirect question asks, a statement with a tag, or one with an aside in brackets, if that is understood whole
     once it is put directly."""
-    if (beside := set_aside(text, lexicon, talk, before)) is not None:
-        return beside
     try:
         parse(text, lexicon)
         return None
@@ -352,7 +350,8 @@ def _looked_at(
     from kg.language.gist import gist
     from kg.language.otherwise import DASH, framed, named_last, said_otherwise, topic_for_it
 
-    if (asked := gist(text, lexicon, talk())) is not None:
+    unlisted = no_list_asked(text, lexicon)
+    if (asked := gist(text, lexicon, talk())) is not None and not (unlisted and isinstance(asked, nodes.Filter)):
         return Understood(asked)
     if (several := true_of_several(text, lexicon, talk())) is not None:
         return Understood(several)
@@ -377,6 +376,7 @@ def _looked_at(
     words = talk()
     if (less := _lightly(text, lexicon, words)) is not None:
         told = len(less.passed) > 1 or isinstance(less.question, nodes.Holds) or bool(words.how_done & {*less.passed})
+        told = told or (unlisted and isinstance(less.question, nodes.Filter))
         for turned in same if told else ():  # a sentence whose words are all known, before one less some words
             with suppress(QuestionError):
                 return Understood(read(turned, lexicon))

@@ -112,6 +112,7 @@ class Words(Record):
     likened: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     sense: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     elsewhere: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    by_feature: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     needing: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     on_which: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     nouns: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
@@ -202,6 +203,7 @@ class Words(Record):
             likened=_tuples(raw.get("likened", {})),
             sense=_tuples(raw.get("sense", {})),
             elsewhere=_tuples(raw.get("elsewhere", {})),
+            by_feature=_tuples(raw.get("by_feature", {})),
             needing=_tuples(raw.get("needing", {})),
             on_which=_tuples(raw.get("on_which", {})),
             nouns=_tuples(raw.get("nouns", {})),

@@ -39,6 +39,8 @@ import kg
         ("what does a ring handle give you?", "what is a ring handle?"),
         ("how many millimetres is 30 French?", "what is French gauge?"),
         ("group scissors by whether their blades are curved or straight", "scissors by curvature"),
+        ("what is the lock of the Kielland forceps for?", "what is the sliding lock of Kielland forceps for?"),
+        ("what is the lock of the Kelly for?", "what is the ratchet of Kelly forceps for?"),
         ("how many scissors have finger rings?", "how many scissors with finger rings?"),
         ("how many clamps with a ratchet are there?", "how many clamps with a ratchet?"),
     ],

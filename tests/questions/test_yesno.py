@@ -19,6 +19,8 @@ CASES = [
     ("do retractors outnumber clamps?", "Yes, by what is recorded: "),
     ("are there fewer saws than mallets?", "No, by what is recorded: "),
     ("are there as many towel clips as mallets?", "No, by what is recorded: "),
+    ("are there more curved or more straight scissors?", "More curved scissors, by what is recorded: "),
+    ("are more clamps crushing or non-crushing?", "More clamps that are crushing, by what is recorded: "),
     ("is the Gigli the only flexible saw?", "No: these are, too."),
     # one and the same
     ("are the Kocher and the Ochsner one and the same?", "Yes: both are names of"),
