@@ -148,7 +148,10 @@ def _of_one(catalogue: Catalogue, found: Understood, text: str, limit: int) -> A
         return None
     from kg import unnamed
 
-    return unnamed.described(catalogue, text, limit, asking=True)
+    one = unnamed.described(catalogue, text, limit, asking=True)
+    if one is None:
+        unnamed.refuse_words_of_it(catalogue, found, text)
+    return one
 
 
 def _list_of_seen(
@@ -191,6 +194,8 @@ def _whole(
     narrows = empty and turnabout.narrows(catalogue, out, text, after)
     if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed, narrows=narrows)) is not None:
         out, empty = besides, False
+    if empty and (parts := second.its_parts(catalogue, out, text, limit)) is not None:
+        out, empty = parts, False
     if empty and not found.pieced and (named := called.by_name_only(catalogue, out, text, limit)) is not None:
         out, empty = named, False
     if (more := second.used_too(catalogue, out, text, limit)) is not None:

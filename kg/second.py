@@ -6,6 +6,7 @@ from contextlib import suppress
 from itertools import chain
 from typing import TYPE_CHECKING
 
+from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes, parse
 from kg.language.listed import one_behind
@@ -103,6 +104,20 @@ def besides(
         if found.matches or found.match_count:
             return replace(found, notes=(WHOEVER, *found.notes))
     return None
+
+
+def its_parts(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:
+    """The parts of an instrument, where nothing is recorded to fit it ("what goes with a Balfour?"); else None."""
+    expr, vocabulary = getattr(out.tree, "expr", None), catalogue.vocabulary
+    if not isinstance(out.tree, nodes.Filter) or not isinstance(expr, nodes.Has):
+        return None
+    if vocabulary.terms[expr.value].role != "pattern":
+        return None
+    found = catalogue.answer(nodes.Value(expr.value, (names.HAS_PART,)), text, limit=limit)
+    if all(v.status == "not recorded" for v in found.values or ()):
+        return None
+    fits = vocabulary.features[expr.feature].phrase.replace("{value}", vocabulary.label(expr.value))
+    return replace(found, notes=(f"No other instrument is recorded that {fits}; these are its own parts.", *found.notes))
 
 
 def used_too(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:

@@ -10,7 +10,7 @@ from kg.identify.sure import FIRST_FEW, sure
 from kg.language import nodes, say
 from kg.language.heard import left_over, list_asked, says_enough
 from kg.language.joining import conj, family_in
-from kg.language.nameless import asks_elsewhere, asks_more, asks_whether, says_a_family, use_asked, weighty
+from kg.language.nameless import asks_elsewhere, asks_more, asks_whether, says_a_family, told_for_its_use, use_asked, weighty
 from kg.language.nameless import described as read_description
 from kg.language.parse import parser_for
 from kg.model import Answer
@@ -115,6 +115,13 @@ def refuse_no_description(catalogue: Catalogue, found: Understood, text: str) ->
         or (lists and read_description(text, lexicon, talk) is None)
     ):
         raise found.doubtful or QuestionError("BL-Q02", f"{_TOO_LITTLE}.", question=text, hint=_SAY_WHAT)
+
+
+def refuse_words_of_it(catalogue: Catalogue, found: Understood, text: str) -> None:
+    """Raises QuestionError if only words of a description would be explained where it is asked what the thing is for."""
+    explained = isinstance(found.question, nodes.Define | nodes.DefineAll)
+    if explained and told_for_its_use(text, catalogue.lexicon, catalogue.talk):
+        raise QuestionError("BL-Q02", f"{_TOO_LITTLE}.", question=text, hint=_SAY_WHAT)
 
 
 def described(catalogue: Catalogue, text: str, limit: int, *, asking: bool = False) -> Answer | None:

@@ -14,6 +14,7 @@ from functools import cached_property
 
 from kg import names
 from kg.errors import QuestionError
+from kg.identify.rows import row
 from kg.identify.slots import slots_of
 from kg.identify.wordings import Wordings
 from kg.language import Lexicon, nodes, parse
@@ -182,6 +183,10 @@ class _Piece:
             if opened:
                 at = opened
                 continue
+            if self.vague is not None and (each := row(tokens, at, self.lexicon, self._read)):
+                out += [self._observation(e, tokens[at].start, tokens[at + len(each)].end) for e in each]
+                at += len(each) + 1
+                continue
             taken = self._heard(tokens, at, self._longest(tokens, at))
             if taken is None:
                 past = self._joint(tokens, at, _JOINTS)
@@ -227,8 +232,8 @@ class _Piece:
         wordings = self.speech.wordings
         if wordings is None or self.vague is None or (heard := wordings.longest(tokens, at)) is None:
             return read
-        if heard[1] == at + 1 and tokens[at].key in self.vague:
-            return read
+        if tokens[at].key in self.vague if heard[1] == at + 1 else self._of_another(tokens, heard[1]):
+            return read  # "a curved blade on a long handle"
         return read if read is not None and read[1] >= heard[1] else heard
 
     def _made_of(self, tokens: Sequence[Token], at: int, items: list[nodes.Expr]) -> list[nodes.Expr]:
@@ -352,6 +357,9 @@ class _Piece:
             out += ("" if not out or token.start == end else " ") + self.text[token.start : token.end]
             last, end = token.start, token.end
         return out
+
+    def _read(self, tokens: Sequence[Token]) -> nodes.Expr | None:
+        return self._parsed(self._said(tokens))
 
     def _parsed(self, text: str) -> nodes.Expr | None:
         try:

@@ -35,6 +35,7 @@ class Wordings:
         self._dull = frozenset(dull)
         denials = lexicon.words.keywords
         self._denials = {self._key(w) for k in ("no", "not", "without") for w in denials[k] if " " not in w}
+        self._numbers = {self.stem(self._key(w)) for w in lexicon.words.numbers if w.isalpha()}
         self._terms: dict[Stems, set[str]] = {}
         self._of_word: dict[str, set[Stems]] = {}
         self._collect(heard)
@@ -110,7 +111,7 @@ class Wordings:
         out: list[tuple[nodes.Expr, tuple[int, ...]]] = []
         while left:
             open_stems = {self.stem(tokens[i].key) for i in left} & places.keys()
-            fitting = {s for stem in open_stems for s in self._of_word.get(stem, ()) if len(s) > 1 and _near(s, places)}
+            fitting = {s for stem in open_stems for s in self._of_word.get(stem, ()) if len(s) > 1 and self._near(s, places)}
             if not fitting:
                 break
             most = max(len(s) for s in fitting)
@@ -122,6 +123,13 @@ class Wordings:
             if len(names) <= MOST and (expr := self._any(names)) is not None:
                 out.append((expr, at))
         return out
+
+    def _near(self, stems: Stems, places: Mapping[str, Sequence[int]]) -> bool:
+        """Whether all these stems stand in one short stretch, a number right before another of them."""
+        if not _near(stems, places):
+            return False
+        others = {i for s in stems for i in places[s]}
+        return all(any(i + 1 in others for i in places[s]) for s in stems if s in self._numbers)
 
     def _any(self, names: Iterable[str]) -> nodes.Expr | None:
         above = self._lexicon.vocabulary.ancestors

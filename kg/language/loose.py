@@ -235,6 +235,8 @@ def _of_one(parser: FormParser, found: Found) -> Question | None:
         return _of_terms(parser, found, asked)
     subject = found.subjects[0]
     pattern = parser.lexicon.vocabulary.terms[subject].role == "pattern"
+    if found.asked and not pattern and asked == "use" and not parser.lexicon.words.asking_use & {t.key for t in parser.tokens}:
+        return None  # "which retractors need two hands?" asks for those that do
     if found.cues & {"compare"} and "lookalikes" not in found.cues:
         return None
     if asked in ("sources", "disputes"):

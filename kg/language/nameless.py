@@ -60,6 +60,7 @@ class Described(NamedTuple):
 def described(text: str, lexicon: Lexicon, talk: Talk) -> Described | None:
     """The description of one instrument, without the words round it; None if too little is left, or if the text asks for
     something else."""
+    text = use_last(text, lexicon, talk)
     parser = parser_for(text, lexicon)
     tokens = lexicon.keyed(parser.tokens)
     words = [t for t in tokens if t.key[:1].isalnum()]
@@ -143,8 +144,22 @@ def _says_what_it_is(text: str, seen: str, lexicon: Lexicon) -> bool:
     return opens.split()[0] in lexicon.words.articles or not parser.kinds(0).isdisjoint(_THINGS)
 
 
+def use_last(text: str, lexicon: Lexicon, talk: Talk) -> str:
+    """A text that asks what a described thing is for round its description ("what is the long rod with a bulb for?"), with that
+    question behind it; any other text as it is."""
+    words = [t for t in lexicon.keyed(parser_for(text, lexicon).tokens) if t.key[:1].isalnum()]
+    keys = tuple(w.key for w in words)
+    first = next((n for n in (4, 3, 2) if keys[:n] in talk.use_before), 0)
+    last = next((n for n in (2, 1) if keys[-n:] in talk.use_last), 0)
+    if not first or not last or len(keys) - first - last < MANY_WORDS - LEAST_WORDS or not talk.for_what:
+        return text
+    asked = " ".join(min(talk.for_what, key=lambda k: (len(k), k)))
+    return f"{text[words[first].start : words[-last].start].strip()}. {asked}?"
+
+
 def use_asked(text: str, lexicon: Lexicon, talk: Talk) -> str:
     """The words at the end of a description by which its use is asked ("... What for?"); empty if it is not."""
+    text = use_last(text, lexicon, talk)
     parser = parser_for(text, lexicon)
     words = [t for t in lexicon.keyed(parser.tokens) if t.key[:1].isalnum()]
     keys = tuple(w.key for w in words)
@@ -156,6 +171,7 @@ def use_asked(text: str, lexicon: Lexicon, talk: Talk) -> str:
 def told_for_its_use(text: str, lexicon: Lexicon, talk: Talk) -> bool:
     """Whether a text describes a thing from its first word on and asks what it is for: "forceps with a ratchet and triangular
     jaws. What are they for?"; not "we spoke of the box lock. What is it for?"."""
+    text = use_last(text, lexicon, talk)
     if not (end := use_asked(text, lexicon, talk)):
         return False
     parser = parser_for(text[: -len(end)], lexicon)
@@ -174,6 +190,7 @@ def told_for_its_use(text: str, lexicon: Lexicon, talk: Talk) -> bool:
 
 def asks_elsewhere(text: str, lexicon: Lexicon, talk: Talk) -> bool:
     """Whether a phrase stands in a text by which it asks for something else than the name of one instrument."""
+    text = use_last(text, lexicon, talk)
     if end := use_asked(text, lexicon, talk):  # "... What for?" at the end asks for the use of what is described
         text = text[: -len(end)]
     keys = tuple(t.key for t in lexicon.keyed(parser_for(text, lexicon).tokens))

@@ -97,8 +97,9 @@ def framed(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
     tried: set[str] = set()
     for new, filled, typed, tokens in ways:
         words = {name: typed[tokens[a].start : tokens[b - 1].end] for name, (a, b) in filled.items()}
-        for said in (one.strip().format(**words) for one in new.split(EITHER)):
-            if said in tried:
+        for one in new.split(EITHER):
+            said = one.strip().format(**words)
+            if said in tried or _asks_twice(one, words, lexicon):
                 continue
             if len(tried) == MOST_TRIED:
                 return
@@ -106,6 +107,13 @@ def framed(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
             yield said
             if (again := said_otherwise(said, lexicon, talk)) is not None:
                 yield again
+
+
+def _asks_twice(new: str, words: dict[str, str], lexicon: Lexicon) -> bool:
+    """Whether a question that begins with "which" would have a place filled with words that do: "which hands are used for two
+    which retractors"."""
+    asking = lexicon.word("which")
+    return new.strip().casefold().startswith(asking) and any(w.casefold().startswith(f"{asking} ") for w in words.values())
 
 
 def _parted(text: str, tokens: Sequence[Token], places: dict[str, tuple[int, int]]) -> bool:

@@ -218,6 +218,8 @@ class Talk:
     meaning: Mapping[Key, str] = field(default_factory=dict)
     nameless: Mapping[Key, tuple[bool, bool]] = field(default_factory=dict)
     for_what: frozenset[Key] = frozenset()
+    use_before: frozenset[Key] = frozenset()
+    use_last: frozenset[Key] = frozenset()
     several: frozenset[str] = frozenset()
     elsewhere: frozenset[Key] = frozenset()
     whether: frozenset[str] = frozenset()
@@ -359,6 +361,8 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             bidding=frozenset(listing["bidding"]),
             nameless=_nameless(raw.get("nameless", {}), keys),
             for_what=frozenset(keys(raw.get("nameless", {}).get("for_what", ()))),
+            use_before=frozenset(keys(raw.get("nameless", {}).get("use_before", ()))),
+            use_last=frozenset(keys(raw.get("nameless", {}).get("use_last", ()))),
             several=frozenset(raw.get("nameless", {}).get("several", ())),
             elsewhere=frozenset(keys(raw.get("nameless", {}).get("elsewhere", ()))),
             whether=frozenset(raw.get("nameless", {}).get("whether", ())),

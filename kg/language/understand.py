@@ -20,6 +20,7 @@ from kg.language.aimed import without_aim
 from kg.language.as_meant import as_meant
 from kg.language.featured import asks_otherwise, feature_asked, no_list_asked
 from kg.language.lexicon import Lexicon
+from kg.language.likened import set_aside
 from kg.language.listed import (
     asked_of,
     but_itself,
@@ -132,7 +133,7 @@ def _understand(
         before = taken_up(text, lexicon, before)
         if (answer := _replied(text, lexicon, talk, before, last=False)) is not None:
             return answer
-    if (straight := _direct(text, lexicon, talk, before)) is not None:
+    if (straight := set_aside(text, lexicon, talk, before) or _direct(text, lexicon, talk, before)) is not None:
         return straight
     if before is not None:
         from kg.language.going_on import going_on

@@ -108,6 +108,8 @@ class Words(Record):
     bearing: tuple[str, ...] = ()
     both: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     kin: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    asking_use: frozenset[str] = frozenset()
+    likened: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     sense: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     elsewhere: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     by_feature: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
@@ -197,6 +199,8 @@ class Words(Record):
             bearing=tuple(raw.get("sets", {}).get("bearing", ())),
             both=_tuples(raw.get("both", {})),
             kin=_tuples(raw.get("kin", {})),
+            asking_use=frozenset(raw.get("sets", {}).get("asking_use", ())),
+            likened=_tuples(raw.get("likened", {})),
             sense=_tuples(raw.get("sense", {})),
             elsewhere=_tuples(raw.get("elsewhere", {})),
             by_feature=_tuples(raw.get("by_feature", {})),
