@@ -11,7 +11,7 @@ from kg.evidence_levels import BASES
 from kg.facts import PatternFacts
 from kg.language import nodes
 from kg.language.atodds import excluded
-from kg.model import SOME_SIZES, VARIES, Answer, Disputed, Grouped, Match, Possible
+from kg.model import Answer, Disputed, Grouped, Match, Possible
 from kg.records import replace
 from kg.sparql.filters import filter_query
 from kg.truth import (
@@ -24,6 +24,7 @@ from kg.truth import (
     Form,
     Includes,
     Is,
+    Known,
     Lengths,
     Member,
     OneOf,
@@ -35,7 +36,7 @@ from kg.truth import (
     open_atoms,
     opened,
 )
-from kg.vocabulary import Condition, slot_of
+from kg.vocabulary import Condition, Vocabulary, slot_of
 from kg.wording import listing
 
 BASIS_RANK = {basis: rank for rank, basis in enumerate(("", *BASES.values()))}
@@ -106,8 +107,27 @@ def _of_some_first(ctx: Context, form: Form, patterns: list[str]) -> list[str]:
         some = frozenset(sets.named(sets.of_some(form)))
     else:
         facts = ctx.reader.facts(patterns, properties(form)) if patterns else {}
-        some = frozenset(p for p in facts if possible_of(ctx, p, form, facts[p]).only_as(VARIES, SOME_SIZES))
+        some = frozenset(p for p in facts if _of_some(form, facts[p].known, ctx.vocabulary))
     return sorted(patterns, key=lambda p: p not in some)
+
+
+def _of_some(form: Form, known: Known, vocabulary: Vocabulary) -> bool:
+    """As ``Judging.of_some``, of one pattern from its facts."""
+    judged = evaluate(form, known, vocabulary)
+    match form:
+        case All(items):
+            return all(_of_some(i, known, vocabulary) for i in items)
+        case AnyOf(items):
+            return any(_of_some(i, known, vocabulary) for i in items)
+        case Member(_, definition):
+            return judged == 1 or _of_some(definition, known, vocabulary)
+        case OneOf(slot):
+            return judged == 1 or (judged == 0 and bool(known.varies.get(slot)) and slot not in known.open_slots)
+        case Includes(feature, value):
+            return judged == 1 or value in known.varies.get(feature, ())
+        case Lengths():
+            return judged == 1 or (judged == 0 and known.length is not None)
+    return judged == 1
 
 
 def _nearest_first(ctx: Context, form: Form, patterns: list[str]) -> list[str]:
