@@ -43,6 +43,8 @@ def in_its_place(
     tries = [conj([*kept, *new])] if new and (kept or led) and len(kept) < len(before) else []
     tries += _of_the_family_typed(catalogue, after, new or said)
     family = [i for i in before if names_family(i)]
+    if new and led and (wider := _listed_wider(after)) is not None:
+        tries.insert(0, conj([*_items(wider), *new]))  # "which of them are hooks?", "and dilators?"
     if new and led and family:
         tries.append(conj([*family, *new]))
     for expr in dict.fromkeys(tries):
@@ -110,6 +112,12 @@ def _asked_whole(catalogue: Catalogue, family: list[nodes.Expr], text: str, limi
             told = catalogue.answer(found.question, text, limit=limit)
             return told if told.matches or told.match_count else None
     return None
+
+
+def _listed_wider(after: object) -> nodes.Expr | None:
+    """What the list was asked by from which the one before was narrowed; None if it was not."""
+    wider = getattr(after, "wider", ())
+    return getattr(wider[-1], "expr", None) if wider else None
 
 
 def _listed(answer: object) -> nodes.Expr | None:

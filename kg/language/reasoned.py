@@ -161,7 +161,9 @@ def _listed_by(before: Before, lexicon: Lexicon) -> list[Span]:
     if not isinstance(question, nodes.Filter | nodes.Count | nodes.Group):
         return []
     items = question.expr.items if isinstance(question.expr, nodes.And) else (question.expr,)
-    items = [i.expr if isinstance(i, nodes.Not) else i for i in items]
+    earlier = getattr(before.wider[-1], "expr", None) if before.wider else None
+    added = [i for i in items if i not in getattr(earlier, "items", (earlier,))]  # by which it was narrowed last
+    items = [i.expr if isinstance(i, nodes.Not) else i for i in added or items]
     terms = [getattr(i, "value", "") or getattr(i, "part", "") for i in items]
     return [Span(frozenset(), frozenset(wider(lexicon, {term})), ()) for term in terms if term]
 
