@@ -52,8 +52,10 @@ def ask(
     try:
         found = catalogue.understand(text, after)
     except QuestionError as error:
-        from kg import unnamed  # only where the language does not do
+        from kg import sourced, unnamed  # only where the language does not do
 
+        if (sources := sourced.of_a_list(catalogue, error, text, after, limit)) is not None:
+            return sources
         if error.code in ("BL-Q02", "BL-Q03"):
             from kg import degrees
 
@@ -106,7 +108,10 @@ def _reasoned(catalogue: Catalogue, text: str, limit: int, after: Answer | Quest
         return None
     from kg import grounds
     from kg.catalogue import before_of
+    from kg.language.reasoned import that_named
 
+    if signed and after is not None:
+        text = that_named(text, catalogue.lexicon, catalogue.talk, before_of(after))
     try:
         if not signed:
             again = grounds.of_another(catalogue, text, after)  # type: ignore[arg-type]
@@ -177,7 +182,7 @@ def _whole(
 ) -> Answer:
     """An answer with what goes with it: further questions, what was passed over, the answer to a second question. A list that
     nothing can be is the description of one instrument, or is refused, where it was not typed so. Raises QuestionError."""
-    from kg import allowed, called, elsewhere, ruledout, saidof, second, turnabout, unsaid  # once an answer is there
+    from kg import allowed, called, elsewhere, ruledout, saidof, second, turnabout, twoinone, unsaid  # once an answer is there
     from kg.model import VARIES
 
     if out.kind == "compare":
@@ -198,6 +203,9 @@ def _whole(
         out, empty = parts, False
     if empty and not found.pieced and (named := called.by_name_only(catalogue, out, text, limit)) is not None:
         out, empty = named, False
+    if empty and (joined := twoinone.listed(catalogue, out, text, limit)) is not None:
+        out, empty = joined, not joined.matches
+    out = twoinone.decided(catalogue, out, text, limit) or out
     if (more := second.used_too(catalogue, out, text, limit)) is not None:
         out = more
     if (both := saidof.both_of_one(catalogue, out, text) or saidof.called_so(catalogue, out, text)) is not None:

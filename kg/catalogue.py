@@ -479,9 +479,15 @@ def before_of(after: Answer | QuestionError | None) -> Before | None:
         wider=after.wider,
         others=after.others,
         listed=after.listed,
-        values=tuple(v.label for v in after.values or () if v.status == "adopted") or _ranked_first(after),
+        values=_told(after) or _ranked_first(after),
         alike=after.identification.alike if after.identification is not None else 0,
     )
+
+
+def _told(after: Answer) -> tuple[str, ...]:
+    """The values that an answer told as adopted; else the only one that it told, if some are made with it."""
+    told = tuple(v.label for v in after.values or () if v.status == "adopted")
+    return told or tuple(v.label for v in after.values or () if v.status == "made with" and len(after.values or ()) == 1)
 
 
 def _ranked_first(after: Answer) -> tuple[str, ...]:

@@ -74,6 +74,8 @@ def told(catalogue: Catalogue, text: str, limit: int, after: Answer | None, befo
     reason = catalogue.answer(nodes.ReasonNotes(notes), text, limit=limit)
     subject = subject or _only_bearer(catalogue, notes)
     reason = replace(reason, others=(subject,) if subject else ())  # which a further question may lean on
+    if before is not None and isinstance(before.question, nodes.Filter):  # "why don't they crush it?", "how long are they?"
+        reason = replace(reason, wider=(before.question,), listed=before.shown)
     half = second_half(text, catalogue.lexicon)
     with suppress(QuestionError):
         first = _ordinary(catalogue, half or text, limit, after)

@@ -15,6 +15,7 @@ from kg.language.joined import features_of, joined, of_those_too
 from kg.language.joining import conj, family_in, names_family
 from kg.language.parse import parser_for
 from kg.language.say import say_expr
+from kg.records import replace
 
 if TYPE_CHECKING:
     from kg.catalogue import Catalogue
@@ -30,16 +31,20 @@ def in_its_place(
     with "and"; None if the list was not narrowed so, or if that is empty too."""
     old, tree = _listed(after), empty.tree
     parser = parser_for(text, catalogue.lexicon)
+    if old is not None and (anew := _typed_anew(catalogue, text, after, limit)) is not None:
+        return anew
     if old is None or not isinstance(tree, nodes.Filter | nodes.Count) or not parser.tokens or of_those_too(parser):
         return None
     before, said = _items(old), _items(tree.expr)
     new = [i for i in said if i not in before]
     spoken = {f for i in new for f in features_of(i)}
     kept = [i for i in before if not features_of(i) & spoken]
-    tries = [conj([*kept, *new])] if new and kept and len(kept) < len(before) else []
-    tries += _of_the_family_typed(catalogue, after, new or said)
     led = bool(parser.kinds(0) & _LEADS) or "kw.and_what_of" in parser.kinds(1 if len(parser.tokens) > 1 else 0)
+    tries = [conj([*kept, *new])] if new and (kept or led) and len(kept) < len(before) else []
+    tries += _of_the_family_typed(catalogue, after, new or said)
     family = [i for i in before if names_family(i)]
+    if new and led and (wider := _listed_wider(after)) is not None:
+        tries.insert(0, conj([*_items(wider), *new]))  # "which of them are hooks?", "and dilators?"
     if new and led and family:
         tries.append(conj([*family, *new]))
     for expr in dict.fromkeys(tries):
@@ -56,6 +61,22 @@ def narrows(catalogue: Catalogue, empty: Answer, text: str, after: Answer | Ques
     if old is None or new is None or not of_those_too(parser_for(text, catalogue.lexicon)):
         return False
     return set(_items(old)) <= set(_items(new))
+
+
+def _typed_anew(catalogue: Catalogue, text: str, after: Answer | QuestionError | None, limit: int) -> Answer | None:
+    """The question before as it was typed, with the place that the reply names in it, asked by itself."""
+    from kg.language.retyped import with_the_place
+
+    if after is None or isinstance(after, QuestionError):
+        return None
+    said = with_the_place(text, after.question, catalogue.lexicon)
+    if not said:
+        return None
+    with suppress(QuestionError):
+        found = catalogue.ask(said, limit=limit)
+        if isinstance(found.tree, nodes.Filter | nodes.Count) and found.unread is None and found.matches:
+            return replace(found, question=text)
+    return None
 
 
 def _of_the_family_typed(catalogue: Catalogue, after: Answer | QuestionError | None, new: list[nodes.Expr]) -> list[nodes.Expr]:
@@ -93,9 +114,15 @@ def _asked_whole(catalogue: Catalogue, family: list[nodes.Expr], text: str, limi
     return None
 
 
+def _listed_wider(after: object) -> nodes.Expr | None:
+    """What the list was asked by from which the one before was narrowed; None if it was not."""
+    wider = getattr(after, "wider", ())
+    return getattr(wider[-1], "expr", None) if wider else None
+
+
 def _listed(answer: object) -> nodes.Expr | None:
     question = getattr(answer, "tree", None) or getattr(answer, "question", None)
-    return question.expr if isinstance(question, nodes.Filter | nodes.Count) else None
+    return question.expr if isinstance(question, nodes.Filter | nodes.Count | nodes.Group) else None
 
 
 def _items(expr: nodes.Expr) -> list[nodes.Expr]:

@@ -59,6 +59,8 @@ LAYERS: list[set[str]] = [
         "kg.saidof",
         "kg.ruledout",
         "kg.called",
+        "kg.sourced",
+        "kg.twoinone",
     },
     {"kg.opening", "kg.publish"},
     {"kg.render"},

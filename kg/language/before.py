@@ -53,7 +53,7 @@ class Before(Record):
         """The patterns and categories that the question was about, in order."""
         question, terms = self.question, lexicon.vocabulary.terms
         if isinstance(question, nodes.Compare):
-            return question.subjects
+            return tuple(dict.fromkeys(question.subjects))  # "is a Lahey the same as a Mixter?"
         if isinstance(question, nodes.Contrast):
             return (question.pattern, question.other)
         if isinstance(question, nodes.Identify):

@@ -13,7 +13,7 @@ from typing import Any
 from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.before import ASKED_ANEW, LISTS, SEVERAL, SUBJECT, Before, set_of, the_whole
+from kg.language.before import ASKED_ANEW, LISTS, SEVERAL, SUBJECT, Before, names_several, set_of, the_whole
 from kg.language.joined import in_its_place, is_family, joined, of_those_too, other_end, parted
 from kg.language.joining import conj, disj
 from kg.language.lexicon import Lexicon
@@ -319,7 +319,7 @@ def _who_says(parser: FormParser, before: Before) -> Question | None:
         name = say_expr(nodes.Named(before.names[0]), lexicon)
         raise QuestionError(
             "BL-Q03",
-            "Sources are told of one instrument at a time, not of a list.",
+            NOT_OF_A_LIST,
             question=parser.text,
             span=(0, len(parser.text.rstrip())),
             hint=f"Ask of one of them: sources for {name}.",
@@ -327,6 +327,7 @@ def _who_says(parser: FormParser, before: Before) -> Question | None:
     return None
 
 
+NOT_OF_A_LIST = "Sources are told of one instrument at a time, not of a list."
 _SOURCED = (
     nodes.Define
     | nodes.DefineAll
@@ -414,6 +415,8 @@ def _instead(rest: FormParser, before: Before, narrowed: bool) -> Question | Non
     if expr is None or not rest.ended():
         return None
     old = before.expr(lexicon)
+    if isinstance(question, nodes.Extreme) and names_several(question.expr) and isinstance(expr, nodes.Named) and not narrowed:
+        return replace(question, expr=disj([*question.expr.items, expr]))  # "is the Crile shorter?", "and the mosquito?"
     if isinstance(question, ASKED_ANEW):
         if isinstance(question, nodes.Count) and any(e.kind == "kw.which" for _, es in rest.phrases(0) for e in es):
             question = nodes.Filter(question.expr)

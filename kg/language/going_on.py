@@ -38,6 +38,12 @@ def taken_up(text: str, lexicon: Lexicon, before: Before) -> Before:
     if isinstance(before.question, nodes.Classify):
         return before.of(nodes.Filter(nodes.IsA(before.question.category)))
     parser = parser_for(text, lexicon)
+    if isinstance(before.question, nodes.ReasonNotes) and before.wider and parser.says("kw.them", "kw.ones", "kw.any"):
+        before = replace(before.of(before.wider[-1]), names=before.listed, shown=before.listed, listed=())
+    if isinstance(before.question, nodes.Group) and parser.tokens and "kw.be" in parser.kinds(0) and parser.says("kw.them"):
+        before = before.of(nodes.Filter(before.question.expr))  # "forceps by kind", "is a haemostat one of them?"
+    if isinstance(before.question, nodes.Group | nodes.Extreme) and _goes_on_to_others(parser):
+        before = before.of(nodes.Filter(before.question.expr))  # "how long are they?", "and which ones measure the womb?"
     if isinstance(before.question, nodes.Filter) and len(before.shown) == 1 and parser.says("kw.them"):
         return the_whole(before, lexicon)  # "which of the two has rings?", "have they the same jaws?"
     asked = before.question.term if isinstance(before.question, nodes.Define) else ""
@@ -86,6 +92,14 @@ def going_on(
             raise
         return text, notes
     return text, Understood(leaning) if leaning is not None else _otherwise(text, lexicon, talk, before)
+
+
+def _goes_on_to_others(parser: FormParser) -> bool:
+    """Whether a text goes on with "and which (ones)" and a word that says what they do."""
+    at = next((end for end, es in parser.phrases(0) if any(e.kind == "kw.and" for e in es)), 0) if parser.tokens else 0
+    if not at or at >= len(parser.tokens) or "kw.which" not in parser.kinds(at):
+        return False
+    return not parser.says("kw.them", "longer", "kw.longest", "kw.shortest", "kw.longer", "kw.shorter")
 
 
 def _beside_the_first(found: Understood, before: Before, lexicon: Lexicon) -> Understood:

@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
-from kg.language.before import LISTS, Before
+from kg.language.before import LISTS, Before, names_several
 from kg.language.joining import conj, family_in
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.readings import Understood
 from kg.language.resume import explained
-from kg.language.retyped import place_named, retyped
+from kg.language.retyped import place_as_typed, place_named, retyped
 from kg.language.reworded import of_another_word, reworded
 from kg.language.say import say_expr
 from kg.language.tokens import SYMBOL
@@ -61,7 +61,7 @@ def or_in_full(
         raise _not_joined(text, lexicon)
     if (same := retyped(text, lexicon, before, ask) or reworded(text, lexicon, talk(), before, ask)) is not None:
         return same
-    if (placed := _of_the_place(text, lexicon, talk(), before, ask)) is not None:
+    if (placed := _of_the_place(text, lexicon, talk(), before, ask) or _done_there(text, lexicon, before, ask)) is not None:
         return placed
     try:
         found = narrowly()
@@ -223,7 +223,27 @@ def in_full(text: str, lexicon: Lexicon, talk: Talk, before: Before, ask: Asked)
             with suppress(QuestionError):
                 if (found := ask(said, None)).whole and not isinstance(found.question, nodes.Identify):
                     return found
-    return _of_the_family(bare, lexicon, before, ask)
+    return _of_the_family(bare, lexicon, before, ask) or _of_the_list(bare, lexicon, before, ask)
+
+
+def _of_the_list(text: str, lexicon: Lexicon, before: Before, ask: Asked) -> Understood | None:
+    """ "Which of those come both straight and curved?": the question with the words of the list before for "of those" """
+    old = before.expr(lexicon) if isinstance(before.question, nodes.Filter | nodes.Count) else None
+    parser = parser_for(text, lexicon)
+    if old is None or names_several(old) or not parser.tokens:
+        return None
+    end = next((end for end, es in parser.phrases(0) if any(e.kind in ("kw.which", "kw.ones") for e in es)), 0)
+    if parser.kinds(0) & {"kw.do", "kw.be"} and len(parser.tokens) > 1 and parser.tokens[1].key in lexicon.keys("any"):
+        end = 2  # "do any of those come straight as well as curved?"
+    while end and end < len(parser.tokens) and parser.kinds(end) & {"kw.of", "kw.them", "kw.among"}:
+        end += 1
+    if not end or end == len(parser.tokens) or not (end == 2 or parser.kinds(end - 1) & {"kw.them", "kw.ones"}):
+        return None
+    with suppress(QuestionError):
+        found = ask(f"{lexicon.word('which')} {say_expr(old, lexicon)} {text[parser.tokens[end].start :]}", None)
+        if found.whole and isinstance(found.question, nodes.Tally) and found.question.scope == old:
+            return found
+    return None
 
 
 def _unjoined(text: str, lexicon: Lexicon, talk: Talk) -> str:
@@ -289,6 +309,24 @@ def _of_the_place(text: str, lexicon: Lexicon, talk: Talk, before: Before, ask: 
     said = _unjoined(f"{text[: token.start]}{place}{text[token.end :]}", lexicon, talk)
     with suppress(QuestionError):
         found = ask(said, before)
+        if found.whole and isinstance(found.question, nodes.Filter | nodes.Count):
+            return found
+    return None
+
+
+def _done_there(text: str, lexicon: Lexicon, before: Before, ask: Asked) -> Understood | None:
+    """ "What else holds the wound open there?" after what is used in thyroid surgery: with that in the place of "there", where
+    this stands last"""
+    parser = parser_for(text, lexicon)
+    end = len(parser.tokens)
+    while end > 1 and parser.tokens[end - 1].kind == SYMBOL:
+        end -= 1
+    if end <= POINTING or parser.tokens[end - 1].key not in lexicon.keys("there") or "kw.which" not in parser.kinds(0):
+        return None
+    if parser.kinds(end - 2) & {"kw.be", "kw.which"} or not (place := place_as_typed(before, lexicon)):
+        return None
+    with suppress(QuestionError):
+        found = ask(f"{text[: parser.tokens[end - 1].start]}{place}", None)
         if found.whole and isinstance(found.question, nodes.Filter | nodes.Count):
             return found
     return None

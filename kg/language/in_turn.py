@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.before import SUBJECT
+from kg.language.joining import family_in
 from kg.language.nodes import Question
 from kg.records import replace
 
@@ -41,6 +42,11 @@ def of_the_value(said: str, reply: Reply) -> Question | None:
     """What the one value means that the answer before told; with "which" the instruments that have it."""
     question, terms = reply.before.question, reply.lexicon.vocabulary.terms
     features = question.features if isinstance(question, nodes.Value) else ()
+    if isinstance(question, nodes.Filter) and said != "which" and isinstance(question.expr, nodes.And):
+        items = [i for i in question.expr.items if not family_in(i)]  # "which forceps have a box lock?", "what is that?"
+        one = items[0] if len(items) == 1 and len(question.expr.items) == 2 else None
+        term = getattr(one, "value", "") or getattr(one, "part", "")
+        return nodes.Define(term) if term else None
     if len(reply.before.values) != 1 or len(features) != 1:
         return None
     entries = [e for e in reply.lexicon.entries(reply.before.values[0]) if e.kind == "value"]

@@ -11,6 +11,7 @@ from collections.abc import Container, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from kg import names
+from kg.language import nodes
 from kg.language.before import Before
 from kg.language.entries import Entry, spoken_of
 from kg.language.lexicon import Lexicon
@@ -126,7 +127,14 @@ def heard(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Hea
         of_before = [_subject(m, lexicon) for m in before.subjects(lexicon)]
     if before is not None and (pointed or not any(s.patterns or s.terms for s in spans)):
         meant = [_subject(m, lexicon) for m in before.subjects(lexicon)]
-        if not meant and pointed:
+        if said := _listed_by(before, lexicon):  # "which have a sliding lock?", "why are they made so?"
+            own = any(s.topics or s.terms for s in spans)
+            of_before += said if own else ()
+            meant = [] if own and len(meant) != 1 else [*meant, *(() if own else said)]
+            if own and not meant:
+                return Heard(frozenset(kinds), denied, tuple(spans), tuple(of_before)) if kinds else None
+        of_care = isinstance(before.question, nodes.CareNotes) and any(s.topics for s in spans)
+        if not meant and pointed and not of_care:
             return None
         spans, of_before = [*spans, *meant], []
     return Heard(frozenset(kinds), denied, tuple(spans), tuple(of_before)) if kinds and spans else None
@@ -142,6 +150,45 @@ def _subject(term: str, lexicon: Lexicon) -> Span:
     """What went before, as if it were named."""
     pattern = _is_pattern(term, lexicon)
     return Span(frozenset(), frozenset([term]), (term,) if pattern else (), "" if pattern else term)
+
+
+def _listed_by(before: Before, lexicon: Lexicon) -> list[Span]:
+    """What the list before was asked by, as if it were named: its features and parts, and not its family."""
+    question = before.question
+    if isinstance(question, nodes.Value) and len(before.values) == 1:
+        told = {e.term for e in lexicon.entries(before.values[0]) if e.kind == "value"}
+        return [Span(frozenset(), frozenset(wider(lexicon, told)), ())] if told else []
+    if not isinstance(question, nodes.Filter | nodes.Count | nodes.Group):
+        return []
+    items = question.expr.items if isinstance(question.expr, nodes.And) else (question.expr,)
+    earlier = getattr(before.wider[-1], "expr", None) if before.wider else None
+    added = [i for i in items if i not in getattr(earlier, "items", (earlier,))]  # by which it was narrowed last
+    items = [i.expr if isinstance(i, nodes.Not) else i for i in added or items]
+    terms = [getattr(i, "value", "") or getattr(i, "part", "") for i in items]
+    return [Span(frozenset(), frozenset(wider(lexicon, {term})), ()) for term in terms if term]
+
+
+def that_named(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> str:
+    """A question for a reason with the name of the value that went before for "that kind of lock"; as it is if it has none."""
+    if before.question is None:
+        return text
+    terms = [t for span in _listed_by(before, lexicon) for t in span.terms]
+    if isinstance(before.question, nodes.Value) and len(before.values) == 1:
+        terms = [e.term for e in lexicon.entries(before.values[0]) if e.kind == "value"]
+    parser = parser_for(text, lexicon)
+    keys = [t.key for t in parser.tokens]
+    kinds = (*lexicon.words.reasons.get("kinds", ()), *lexicon.words.articles)
+    for at, key in enumerate(keys):
+        to = at + 1
+        while to < len(keys) and keys[to] in kinds:
+            to += 1
+        if key not in talk.such or to >= len(keys):
+            continue
+        for term in terms:
+            name = lexicon.name(term)
+            if len(last := lexicon.keys(name)) > 1 and last[-1] == keys[to]:
+                return f"{text[: parser.tokens[at].start]}{name}{text[parser.tokens[to].end :]}"
+    return text
 
 
 def put_plainly(text: str, lexicon: Lexicon) -> Iterator[str]:

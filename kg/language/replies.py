@@ -17,6 +17,7 @@ from kg.language.atodds import or_besides
 from kg.language.before import SEVERAL, Before, names_several, the_whole
 from kg.language.elliptic import Asked, condition, of_a_sibling
 from kg.language.entries import CONTENT
+from kg.language.in_both import both_made, more_than
 from kg.language.in_turn import again, all_the_care, another_in_turn, how_long, of_the_value
 from kg.language.joined import features_of, is_family, joined, other_end, parted, parted_by
 from kg.language.joining import conj, disj, family_in, names_family
@@ -347,20 +348,20 @@ def _lengths(said: str, reply: Reply) -> Question | None:
 
 def _swap(said: str, reply: Reply) -> Question | None:
     """ "The straight ones instead": the list before with another value, or with another condition for the last one"""
-    return _changed(said, reply, anew=True)
+    return changed(said, reply, anew=True)
 
 
 def _another(said: str, reply: Reply) -> Question | None:
     """ "And which run across?": the list before with another value of the same feature, or with one more condition"""
-    return _changed(said, reply, anew=False)
+    return changed(said, reply, anew=False)
 
 
 def _as(said: str, reply: Reply) -> Question | None:
     """ "Something curved?": the list before, as one or two words say"""
-    return _changed(said, reply, anew=False) if len(said.split()) <= MOST_AS else None
+    return changed(said, reply, anew=False) if len(said.split()) <= MOST_AS else None
 
 
-def _changed(said: str, reply: Reply, *, anew: bool) -> Question | None:
+def changed(said: str, reply: Reply, *, anew: bool) -> Question | None:
     if isinstance(reply.before.question, nodes.Holds | nodes.Why):  # "is it used on bowel?", "and on vessels?"
         new = condition(said, [], reply.lexicon, reply.alone)
         return replace(reply.before.question, expr=new) if new is not None else None
@@ -448,6 +449,8 @@ def _same(said: str, reply: Reply) -> Question | None:
         return _said_of_another(said, question.expr, reply) or _of_its_family(said, question, reply)
     several = said_of(reply.before, reply.lexicon) if isinstance(question, nodes.Quantified | nodes.Filter) else None
     found = _said_of_another(said, conj(several[1]), reply) if several else None
+    if found is None and isinstance(question, nodes.Filter | nodes.Group) and names_family(question.expr):
+        found = _said_of_another(said, question.expr, reply)  # "forceps by kind", "is a haemostat one of them?"
     return found if isinstance(found, nodes.Quantified) else None
 
 
@@ -474,9 +477,11 @@ def _having(said: str, reply: Reply) -> Question | None:
             expr = found.expr if isinstance(found, nodes.Filter) else None
     elif isinstance(question, nodes.Holds):
         expr = question.expr
+    elif isinstance(question, nodes.Value) and (told := of_the_value("which", reply)) is not None:
+        expr = told.expr  # "what is the handle of a Castroviejo?", "which scissors have one?"
     elif said_before := said_of(reply.before, lexicon):
         expr = said_before[1][-1] if said_before[1] else None
-    had = expr is not None and (isinstance(question, nodes.Define) or with_ in say_expr(expr, lexicon))
+    had = expr is not None and (isinstance(question, nodes.Define | nodes.Value) or with_ in say_expr(expr, lexicon))
     if expr is None or not (had or isinstance(expr, nodes.HasPart)):
         return None
     if asked == "whether":
@@ -526,6 +531,8 @@ def _telling(_: str, reply: Reply) -> Question | None:
 
 _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=opposite": _opposite,
+    "=more-than": more_than,
+    "=both-made": both_made,
     "=list": _list,
     "=candidates": _candidates,
     "=lengths": _lengths,
@@ -590,4 +597,4 @@ KNOWN = frozenset((*_ACTS, *_TEXTS, *_WHOLE))
 """What a pattern of a reply may ask for by name."""
 
 
-__all__ = ["KNOWN", "Reply", "replied", "said_of"]
+__all__ = ["KNOWN", "Reply", "changed", "replied", "said_of"]
