@@ -10,7 +10,16 @@ from kg.identify.sure import FIRST_FEW, sure
 from kg.language import nodes, say
 from kg.language.heard import left_over, list_asked, says_enough
 from kg.language.joining import conj, family_in
-from kg.language.nameless import asks_elsewhere, asks_more, asks_whether, says_a_family, told_for_its_use, use_asked, weighty
+from kg.language.nameless import (
+    asks_at_its_end,
+    asks_elsewhere,
+    asks_more,
+    asks_whether,
+    says_a_family,
+    told_for_its_use,
+    use_asked,
+    weighty,
+)
 from kg.language.nameless import described as read_description
 from kg.language.parse import parser_for
 from kg.model import Answer
@@ -79,7 +88,7 @@ def identified(
     claim = catalogue.vocabulary.label(question.claim) if question.claim else ""
     outcome = catalogue.identify(question.seen, claim=claim, limit=min(limit, 10), strict=False)
     missing = [w for w in outcome.set_aside if weighty(w, catalogue.lexicon, catalogue.talk)]
-    family = says_a_family(question.seen, catalogue.lexicon)
+    family = says_a_family(question.seen, catalogue.lexicon) and asks_at_its_end(text, catalogue.lexicon, catalogue.talk)
     if not sure(outcome, [word for w in missing for word in w.split()], asked=asked, told=told, family=family):
         named = ", ".join(f'"{w}"' for w in missing)
         raise QuestionError(

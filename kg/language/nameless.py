@@ -117,6 +117,13 @@ def _family_is_plural(parser: FormParser) -> bool | None:
     return None
 
 
+def asks_at_its_end(text: str, lexicon: Lexicon, talk: Talk) -> bool:
+    """Whether the name of what a text describes is asked for behind the description ("a curved clamp, what is it?")."""
+    words = [t for t in lexicon.keyed(scan(text)) if t.key[:1].isalnum()]
+    first, last, asked = inner(words, talk.nameless)
+    return asked and first < last < len(words)
+
+
 def says_a_family(text: str, lexicon: Lexicon) -> bool:
     """Whether a family of instruments is named near the beginning of a description."""
     return _family_is_plural(parser_for(text, lexicon)) is not None
