@@ -110,6 +110,10 @@ def misread(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], 
             and (care := of_care(text, lexicon, talk(), None, whole=True)) is not None
         ):
             return care
+        from kg.language.whatkind import described_first
+
+        if (first := described_first(text, question, lexicon)) is not None:
+            return Understood(first)
     return of_two_lists(text, question, lexicon, talk)
 
 
@@ -181,11 +185,10 @@ def of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable
         with suppress(QuestionError):
             found = read(same, lexicon)
             if not (_bears_a_family(found, lexicon) or _loses_a_name(found, question.expr, twice)):
-                return Understood(found)
+                both = twofold(text, lexicon, talk()) if twice and isinstance(found, nodes.Filter) else None
+                return both or Understood(found)
     if not twice:
         return None
-    from kg.language.twofold import twofold
-
     return twofold(text, lexicon, talk()) or first_of_two(text, lexicon, talk())
 
 
