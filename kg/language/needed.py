@@ -84,7 +84,7 @@ def whoever(text: str, lexicon: Lexicon, talk: Talk, ask: Callable[[str], Unders
     for at in (i for i, t in enumerate(tokens) if t.key in talk.ages | talk.animals | talk.of_animals):
         if any(t.start == tokens[at].start for t in (*tokens[max(at - 1, 0) : at], *tokens[at + 1 : at + 2])):
             continue  # "cowhorn" is one word
-        for put in ("", talk.vets) if tokens[at].key in talk.animals else ("",):
+        for put in ("", *talk.vets) if tokens[at].key in talk.animals else ("",):
             if (less := _without(text, tokens, at, talk, put)) is None:
                 continue
             with suppress(QuestionError):

@@ -239,7 +239,7 @@ class Talk:
     animals: frozenset[str] = frozenset()
     of_animals: frozenset[str] = frozenset()
     no_animal: str = ""
-    vets: str = ""
+    vets: tuple[str, ...] = ()
     usage: frozenset[str] = frozenset()
     no_usage: str = ""
     aside: str = ""
@@ -383,7 +383,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             animals=frozenset(raw["choosing"]["animals"]),
             of_animals=frozenset(raw["choosing"]["of_animals"]),
             no_animal=raw["choosing"]["no_animal"],
-            vets=raw["choosing"]["vets"],
+            vets=tuple(raw["choosing"]["vets"]),
             usage=frozenset(raw["choosing"]["usage"]),
             no_usage=raw["choosing"]["no_usage"],
             aside=raw["choosing"]["aside"],
