@@ -80,11 +80,13 @@ def whoever(text: str, lexicon: Lexicon, talk: Talk, ask: Callable[[str], Unders
     """What is asked of a child, an adult or an animal, asked of anyone by ``ask``, with a note on it; else None. Where only the
     animal bounds the question ("can it be used on dogs?"), it is asked of veterinary surgery. So also what is asked of an
     American or a British name, of the name."""
-    tokens = parser_for(text, lexicon).tokens
+    parser = parser_for(text, lexicon)
+    tokens = parser.tokens
     for at in (i for i, t in enumerate(tokens) if t.key in talk.ages | talk.animals | talk.of_animals):
         if any(t.start == tokens[at].start for t in (*tokens[max(at - 1, 0) : at], *tokens[at + 1 : at + 2])):
             continue  # "cowhorn" is one word
-        for put in ("", *talk.vets) if tokens[at].key in talk.animals else ("",):
+        alone = parser.says("kw.only")  # "in cows only" is more than in veterinary surgery only
+        for put in ("", *talk.vets) if tokens[at].key in talk.animals and not alone else ("",):
             if (less := _without(text, tokens, at, talk, put)) is None:
                 continue
             with suppress(QuestionError):

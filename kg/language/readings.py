@@ -369,7 +369,7 @@ def without_bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     from kg.language.clauses import bare
     from kg.language.otherwise import framed, said_otherwise
 
-    for found in bare(text, lexicon, talk):
+    for found in (f for f in bare(text, lexicon, talk) if f.text.strip(" ?.!")):
         with suppress(QuestionError):
             question = read(found.text, lexicon)
             if not mixes_names(question):
