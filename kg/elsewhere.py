@@ -111,7 +111,7 @@ def _without_both(catalogue: Catalogue, out: Answer, tree: nodes.Filter, text: s
     inner = [
         e for i in items if isinstance(i, nodes.Not) for e in (i.expr.items if isinstance(i.expr, nodes.Or) else (i.expr,))
     ]
-    denied = [_instead(e, catalogue.lexicon.words.elsewhere) for e in inner]
+    denied = [_instead(e, catalogue.lexicon.words.elsewhere) for e in inner if _plainly(catalogue, e, text)]
     more = [part for part in denied if part is not None]
     if not more:
         return None

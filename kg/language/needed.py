@@ -93,7 +93,7 @@ def whoever(text: str, lexicon: Lexicon, talk: Talk, ask: Callable[[str], Unders
                 found = ask(less)
                 if tokens[at].key not in talk.ages and isinstance(found.question, nodes.Value):
                     continue  # "which retractors are used on cats?"
-                if put and not isinstance(found.question, nodes.Filter | nodes.Holds | nodes.Quantified):
+                if put and not isinstance(found.question, nodes.Holds | nodes.Quantified):
                     continue
                 if isinstance(getattr(found.question, "expr", None), nodes.Everything):
                     continue  # "instruments for children" asks for nothing else
