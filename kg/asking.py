@@ -258,6 +258,10 @@ def _whole(
         out = replace(out, notes=(told, *out.notes)) if told else out
     if found.untold:
         out = replace(out, notes=(found.untold, *out.notes))
+    if found.untold and out.kind == "value":
+        from kg.language.whatkind import without_description
+
+        text = next(without_description(text, catalogue.lexicon, catalogue.talk), text)
     out = _with_verdict(catalogue, out, text.replace(found.other, "") if found.other else text)
     if found.other:
         out = second.with_other(catalogue, out, found.other, limit, apart=found.apart)

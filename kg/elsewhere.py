@@ -109,8 +109,10 @@ def _plainly(catalogue: Catalogue, expr: Expr, text: str) -> bool:
         return True
     from kg.yesno import Asked
 
-    keys, label = catalogue.lexicon.keys, catalogue.vocabulary.label(expr.part)
-    return any(keys(typed) == keys(label) for typed, meant in Asked(catalogue, text).named("part") if expr.part in meant)
+    keys = catalogue.lexicon.keys
+    words = [w for w in catalogue.lexicon.words.elsewhere.get(expr.part, ()) if ":" not in w]  # a lock may be a latch
+    plain = [keys(w) for w in words or (catalogue.vocabulary.label(expr.part),)]
+    return any(keys(typed) in plain for typed, meant in Asked(catalogue, text).named("part") if expr.part in meant)
 
 
 def _part(name: str) -> Expr:
@@ -119,7 +121,8 @@ def _part(name: str) -> Expr:
 
 def _instead(expr: Expr, table: dict[str, tuple[str, ...]]) -> Expr | None:
     if isinstance(expr, nodes.HasPart) and expr.part in table:  # the blade of a speculum is a part of its own
-        return nodes.Or(tuple(_part(name) for name in table[expr.part]))
+        parts = tuple(_part(name) for name in table[expr.part] if ":" in name)
+        return nodes.Or(parts) if len(parts) > 1 else parts[0]
     return _part(table[expr.value][0]) if isinstance(expr, nodes.Has) and expr.value in table else None
 
 
@@ -129,7 +132,7 @@ def _without_both(catalogue: Catalogue, out: Answer, tree: nodes.Filter, text: s
     inner = [
         e for i in items if isinstance(i, nodes.Not) for e in (i.expr.items if isinstance(i.expr, nodes.Or) else (i.expr,))
     ]
-    denied = [_instead(e, catalogue.lexicon.words.elsewhere) for e in inner]
+    denied = [_instead(e, catalogue.lexicon.words.elsewhere) for e in inner if _plainly(catalogue, e, text)]
     more = [p for part in denied if part is not None for p in (part.items if isinstance(part, nodes.Or) else (part,))]
     if not more:
         return None

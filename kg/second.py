@@ -133,6 +133,8 @@ def used_too(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer
     if out.argument.holds == "not recorded":
         done = (catalogue.answer(other, text, limit=limit) for other in done_to(out.tree, lexicon))
         return next((d for d in done if d.argument is not None and d.argument.holds is True), None)
+    if (closed_on := _closes_on(catalogue, out.tree, text, limit)) is not None:
+        return closed_on
     facts = catalogue.context.reader.facts([out.tree.pattern], list(lexicon.words.besides.values()))
     recorded = {v for f in facts.values() for _, v in f.known.holds}
     for other in done_besides(out.tree, lexicon, recorded):
@@ -149,6 +151,19 @@ def used_too(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer
     narrow = sorted(catalogue.vocabulary.label(v) for v in known if known.isdisjoint(catalogue.vocabulary.children.get(v, ())))
     note = f"It is made for {listing(narrow)}; further uses are recorded apart, and this is not among them."
     return replace(out, argument=open_, notes=(*out.notes, note))
+
+
+def _closes_on(catalogue: Catalogue, tree: nodes.Holds, text: str, limit: int) -> Answer | None:
+    """Whether a clamp is used on what it is to hold: to hold a vessel it closes on it, and need not be made for grasping."""
+    words = catalogue.lexicon.words
+    items = tree.expr.items if isinstance(tree.expr, nodes.And) else ()
+    rest = [i for i in items if not (isinstance(i, nodes.Has) and i.value in words.put_there)]
+    if len(rest) == len(items) or not any(isinstance(i, nodes.Has) and i.feature in words.set_places for i in rest):
+        return None
+    kinds = (catalogue.answer(nodes.Holds(tree.pattern, nodes.IsA(c)), text, limit=limit) for c in words.holding)
+    if not any(kind.argument is not None and kind.argument.holds is True for kind in kinds):
+        return None
+    return catalogue.answer(replace(tree, expr=rest[0] if len(rest) == 1 else nodes.And(tuple(rest))), text, limit=limit)
 
 
 def _made_for_it(catalogue: Catalogue, text: str) -> bool:

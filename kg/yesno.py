@@ -153,7 +153,8 @@ def told(catalogue: Catalogue, out: Answer, text: str) -> str:
         return ""
     if out.kind == "sources" and asked.opens("how_many"):
         return _how_many(catalogue, out, asked)
-    return made(catalogue, out, asked) if asked.wants or out.kind == "compare" else ""
+    alone = out.kind == "filter" and asked.says("sole") and not asked.parser.says("kw.except")
+    return made(catalogue, out, asked) if asked.wants or out.kind == "compare" or alone else ""
 
 
 def _cared(catalogue: Catalogue, out: Answer, asked: Asked) -> str:

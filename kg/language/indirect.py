@@ -22,6 +22,10 @@ LEAST = 3
 """A clause of fewer words asks nothing by itself."""
 
 
+_PARTS = frozenset({COMMA, ";", ":", "-"})
+"""Marks that may part a tag from what is stated."""
+
+
 class Unit(NamedTuple):
     """A word as typed, folded, and as the key of what is known by it."""
 
@@ -44,6 +48,8 @@ def direct(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
         if words and (denied := said.verbs.get(words[0], ("", False)))[1]:
             yield f"{denied[0]}{text[parser.tokens[places[0]].end :]}"  # "aren't some of them curved?" asks whether some are
         return
+    if hinge is None:
+        hinge = _told(words[:tagged], said)
     at = hinge or 0
     ends = [parser.tokens[i].end for i in places]
     marks = {text[ends[i] : parser.tokens[places[i + 1]].start].strip()[-1:] for i in range(at, tagged - 1)}
@@ -68,7 +74,7 @@ def _tag(words: Sequence[str], said: Indirect) -> int:
         if words[at - 1] in said.asking:
             continue  # "..., what is it?"
         if rest in said.tags or (len(rest) == 2 and rest[0] in said.verbs and rest[1] in said.pronouns):
-            return at - 1 if words[at - 1] == COMMA else at
+            return at - 1 if words[at - 1] in _PARTS else at
     return len(words)
 
 
@@ -81,6 +87,16 @@ def _hinge(words: Sequence[str], said: Indirect) -> int | None:
         if word not in said.leads and word != COMMA:
             return None
         telling = telling or word in said.telling
+    return None
+
+
+def _told(words: Sequence[str], said: Indirect) -> int | None:
+    """Where a clause begins that somebody says, with no word that leads to it ("a friend says the Kelly is"); else None."""
+    for at, word in enumerate(words):
+        if at and words[at - 1] in said.telling and word in said.subjects:
+            return at
+        if word not in said.leads:
+            return None
     return None
 
 

@@ -174,7 +174,7 @@ def _walk(parser: FormParser, talk: Talk, lenient: bool) -> Pieces | None:
             out.passed.append(parser.quote(at))
             at += 1
         else:
-            found = partial(token, parser.lexicon, talk.doing)
+            found = partial(token, parser.lexicon, talk.doing | talk.animals)
             if lenient and (found is None or out.short) and _passable(parser, at, talk):
                 out.unread += 1
                 at += 1

@@ -77,29 +77,44 @@ def without_patient(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
 
 
 def whoever(text: str, lexicon: Lexicon, talk: Talk, ask: Callable[[str], Understood]) -> Understood | None:
-    """What is asked of a child, an adult or an animal, asked of anyone by ``ask``, with a note on it; else None."""
-    tokens = parser_for(text, lexicon).tokens
+    """What is asked of a child, an adult or an animal, asked of anyone by ``ask``, with a note on it; else None. Where only the
+    animal bounds the question ("can it be used on dogs?"), it is asked of veterinary surgery. So also what is asked of an
+    American or a British name, of the name."""
+    parser = parser_for(text, lexicon)
+    tokens = parser.tokens
     for at in (i for i, t in enumerate(tokens) if t.key in talk.ages | talk.animals | talk.of_animals):
         if any(t.start == tokens[at].start for t in (*tokens[max(at - 1, 0) : at], *tokens[at + 1 : at + 2])):
             continue  # "cowhorn" is one word
-        if less := _without(text, tokens, at, talk):
+        alone = parser.says("kw.only")  # "in cows only" is more than in veterinary surgery only
+        for put in ("", *talk.vets) if tokens[at].key in talk.animals and not alone else ("",):
+            if (less := _without(text, tokens, at, talk, put)) is None:
+                continue
             with suppress(QuestionError):
                 found = ask(less)
                 if tokens[at].key not in talk.ages and isinstance(found.question, nodes.Value):
                     continue  # "which retractors are used on cats?"
+                if put and not isinstance(found.question, nodes.Holds | nodes.Quantified):
+                    continue
                 if isinstance(getattr(found.question, "expr", None), nodes.Everything):
                     continue  # "instruments for children" asks for nothing else
                 if found.doubtful is None and found.unread is None and not found.in_hand:
                     return found._replace(untold=talk.no_age if tokens[at].key in talk.ages else talk.no_animal)
+    for token in (t for t in tokens if t.key in talk.usage):
+        with suppress(QuestionError):
+            found = ask(f"{text[: token.start]}{text[token.end :].lstrip()}")
+            if isinstance(found.question, nodes.Define | nodes.DefineAll) and found.unread is None:
+                return found._replace(untold=talk.no_usage)
     return None
 
 
-def _without(text: str, tokens: Sequence[Token], at: int, talk: Talk) -> str | None:
+def _without(text: str, tokens: Sequence[Token], at: int, talk: Talk, put: str = "") -> str | None:
     """A text without whom the word at ``at`` speaks of: the word alone where it says of which animal something is ("equine",
-    "a horse's hoof"), else all from the word before it that says on whom; None if there is none."""
+    "a horse's hoof"), else all from the word before it that says on whom, with ``put`` in its place; None if there is none."""
     told = tokens[at]
     owner = told.key in talk.animals and any(mark in text[told.start : told.end] for mark in "'\u2019")
     if owner or told.key in talk.of_animals:
+        if put:
+            return None
         return f"{text[: told.start]}{text[told.end :].lstrip()}"
     start = next((i for i in range(at - 1, max(at - MOST_BETWEEN, 0), -1) if tokens[i].key in talk.on_whom), 0)
-    return f"{text[: tokens[start].start].rstrip()}{text[told.end :]}" if start else None
+    return f"{text[: tokens[start].start].rstrip()} {put}".rstrip() + text[told.end :] if start else None

@@ -111,6 +111,10 @@ def misread(text: str, question: Question, lexicon: Lexicon, talk: Callable[[], 
             and (care := of_care(text, lexicon, talk(), None, whole=True)) is not None
         ):
             return care
+        from kg.language.whatkind import described_first
+
+        if (first := described_first(text, question, lexicon)) is not None:
+            return Understood(first)
     return of_two_lists(text, question, lexicon, talk)
 
 
@@ -182,11 +186,10 @@ def of_two_lists(text: str, question: Question, lexicon: Lexicon, talk: Callable
         with suppress(QuestionError):
             found = read(same, lexicon)
             if not (_bears_a_family(found, lexicon) or _loses_a_name(found, question.expr, twice)):
-                return Understood(found)
+                both = twofold(text, lexicon, talk()) if twice and isinstance(found, nodes.Filter) else None
+                return both or Understood(found)
     if not twice:
         return None
-    from kg.language.twofold import twofold
-
     return twofold(text, lexicon, talk()) or first_of_two(text, lexicon, talk())
 
 
@@ -369,7 +372,7 @@ def without_bare(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
     from kg.language.clauses import bare
     from kg.language.otherwise import framed, said_otherwise
 
-    for found in bare(text, lexicon, talk):
+    for found in (f for f in bare(text, lexicon, talk) if f.text.strip(" ?.!")):
         with suppress(QuestionError):
             question = read(found.text, lexicon)
             if not mixes_names(question):

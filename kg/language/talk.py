@@ -139,7 +139,9 @@ class Talk:
     before ("its"); ``choosing``: words that ask which of several by name; ``leading_names``: words that only lead to these
     names, or stand beside the word that asks ("which of the two"); ``fitting``: words between two that fit each other.
     ``ages``, ``on_whom``, ``no_age``: words for somebody of an age, those before them, and what is told without them;
-    ``animals``, ``of_animals``: words for an animal, and those that say of which kind something is ("equine");
+    ``animals``, ``of_animals``: words for an animal, and those that say of which kind something is ("equine"), ``vets`` what
+    is asked in their place; ``usage``: words for the country of a name, and ``no_usage`` what is told without them;
+    ``aside``: what is told where a description of a named instrument is left aside;
     ``patient``, ``patients``: words for a patient who is only where something is, or whose it is.
     ``best``: words that ask which is best, and ``no_best`` what is told then; ``needs``: how it is asked what is needed for an
     operation, and ``no_need`` what is told; ``safe`` and ``no_word_on_safety`` so of what is safe; ``each``: what is asked of
@@ -240,6 +242,10 @@ class Talk:
     animals: frozenset[str] = frozenset()
     of_animals: frozenset[str] = frozenset()
     no_animal: str = ""
+    vets: tuple[str, ...] = ()
+    usage: frozenset[str] = frozenset()
+    no_usage: str = ""
+    aside: str = ""
     no_best: str = ""
     needs: tuple[tuple[Pattern, str], ...] = ()
     no_need: str = ""
@@ -383,6 +389,10 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             animals=frozenset(raw["choosing"]["animals"]),
             of_animals=frozenset(raw["choosing"]["of_animals"]),
             no_animal=raw["choosing"]["no_animal"],
+            vets=tuple(raw["choosing"]["vets"]),
+            usage=frozenset(raw["choosing"]["usage"]),
+            no_usage=raw["choosing"]["no_usage"],
+            aside=raw["choosing"]["aside"],
             no_best=str(raw["choosing"]["no_best"]),
             needs=tuple((_pattern(old, keys), new) for old, new in raw["choosing"].get("needs", {}).items()),
             no_need=str(raw["choosing"].get("no_need", "")),

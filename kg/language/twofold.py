@@ -6,6 +6,7 @@ The second speaks of the family that the first names. Together they would ask fo
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from kg.language import nodes
@@ -16,14 +17,15 @@ from kg.language.listed import excluding
 from kg.language.parse import parser_for
 from kg.language.readings import Understood, read_strictly
 from kg.language.say import say, say_expr
-from kg.language.tokens import WORD
 
 if TYPE_CHECKING:
-    from kg.language.parse_forms import FormParser
     from kg.language.talk import Talk
 
 _VERBS = frozenset({"kw.be", "kw.have", "kw.do", "connector"})
 """With these a second question goes on behind "which" ("... and which for the urethra?")."""
+_NOUNS = frozenset(
+    {"kw.instrument", "category", "kind", "group", "pattern", "kw.ones", "kw.that", "kw.of", "kw.longest", "kw.shortest"}
+)
 
 
 def twofold(text: str, lexicon: Lexicon, talk: Talk, *, of_those: bool = False) -> Understood | None:
@@ -35,7 +37,12 @@ def twofold(text: str, lexicon: Lexicon, talk: Talk, *, of_those: bool = False) 
         asking = verb
         if pointing := "kw.of" in parser.kinds(verb) and "kw.them" in parser.kinds(verb + 1):
             verb += 2  # "and which of those are blunt?"
-        if (of_those and not pointing) or not verb or verb >= len(parser.tokens) or not _goes_on(parser, verb):
+        if (of_those and not pointing) or not verb or verb >= len(parser.tokens):
+            continue
+        acts = parser.kinds(verb).isdisjoint(_VERBS)  # "which elevators lift periosteum, and which loosen teeth?"
+        if acts and text.partition("?")[2].strip():
+            continue  # another sentence says how it is to be told
+        if acts and (pointing or not parser.kinds(verb).isdisjoint(_NOUNS)):
             continue
         if not pointing and _only_tells(one, lexicon):
             continue
@@ -47,6 +54,8 @@ def twofold(text: str, lexicon: Lexicon, talk: Talk, *, of_those: bool = False) 
             many = lexicon.name(family.category, many=True)
         elif (pointing or isinstance(first, nodes.Count)) and not isinstance(first.expr, nodes.And):
             family, rest, many = first.expr, (), say_expr(first.expr, lexicon)  # "how many saws are there, and which are bent?"
+        elif acts and not _family_in(first.expr):
+            family, rest, many = first.expr, (), say_expr(nodes.Everything(), lexicon)
         elif pointing:
             family, rest, many = first.expr, (), say_expr(nodes.Everything(), lexicon)  # "which elevators are dental, and ...?"
         else:
@@ -63,6 +72,8 @@ def twofold(text: str, lexicon: Lexicon, talk: Talk, *, of_those: bool = False) 
             _with_its_noun(other[parser.tokens[verb].start :].rstrip(" ?.!"), one, lexicon),
         )
         second = read_strictly(" ".join(asked), lexicon, talk)
+        if acts and second is not None and (counted := _counted(text, lexicon, talk)) is not None:
+            return counted
         if pointing and isinstance(second, nodes.Filter | nodes.Count):
             second = type(second)(_of_the_first(first.expr, second.expr))
         if isinstance(first, nodes.Count) and isinstance(second, nodes.Count):
@@ -72,10 +83,23 @@ def twofold(text: str, lexicon: Lexicon, talk: Talk, *, of_those: bool = False) 
     return None
 
 
-def _goes_on(parser: FormParser, verb: int) -> bool:
-    """Whether what stands behind "which" can be said of a family: a verb and more, or one word for a work."""
-    kinds = parser.kinds(verb)
-    return not kinds.isdisjoint(_VERBS) or ("value" in kinds and verb + 1 == sum(t.kind == WORD for t in parser.tokens))
+def _counted(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
+    """Both questions side by side, where a frame puts them so; else None."""
+    from kg.errors import QuestionError
+    from kg.language.otherwise import framed
+    from kg.language.readings import read
+
+    for same in framed(text, lexicon, talk):
+        with suppress(QuestionError):
+            if isinstance(found := read(same, lexicon), nodes.Tally):
+                return Understood(found)
+    return None
+
+
+def _family_in(expr: nodes.Expr) -> bool:
+    """Whether a description names a family or an instrument."""
+    items = expr.items if isinstance(expr, nodes.And | nodes.Or) else (expr,)
+    return any(isinstance(item, nodes.IsA | nodes.Named) for item in items)
 
 
 def _only_tells(one: str, lexicon: Lexicon) -> bool:

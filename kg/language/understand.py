@@ -197,17 +197,20 @@ def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Befor
     from kg.language.gist import of_those
     from kg.language.indirect import direct, left_out
     from kg.language.resume import points_back
+    from kg.language.whatkind import left_aside, without_description
 
     if before is not None and any(True for _ in of_those(text, lexicon, talk())):
         return None  # it asks of the list before
     ambiguous: QuestionError | None = None
-    for said in chain.from_iterable(way(text, lexicon, talk()) for way in (without_brackets, direct, without_family)):
+    ways = (without_brackets, direct, without_family, without_description)
+    for said in chain.from_iterable(way(text, lexicon, talk()) for way in ways):
         try:
             found = understand(said, lexicon, talk, before, whole=True, hand=False)
             if before is not None and points_back(text, found.question, lexicon, before, talk):
                 continue  # "how many teeth has it?"
             if found.doubtful is None and found.unread is None and not found.pieced:
-                return found._replace(passed=(*left_out(text, said, lexicon, talk()), *found.passed))
+                left, aside = left_out(text, said, lexicon, talk()), left_aside(text, said, lexicon, talk())
+                return found._replace(passed=(*left, *found.passed), untold=found.untold or aside)
         except QuestionError as error:
             ambiguous = error if error.code == "BL-Q05" and ambiguous is None else ambiguous
     if ambiguous is not None and any(claim in text.casefold() for claim in lexicon.words.yesno.get("claims", ())):
