@@ -21,25 +21,31 @@ ALL = 5000
 
 
 def without_contested(catalogue: Catalogue, out: Answer) -> Answer:
-    """A list of what is not to be used on something, without what the sources together count as used on it."""
+    """A list of what is not to be used on something, without those of which more sources say that they are used on it."""
     tree = out.tree
     if not isinstance(tree, nodes.Filter) or not out.matches or out.match_count is not None:
         return out
     items = tree.expr.items if isinstance(tree.expr, nodes.And) else (tree.expr,)
     known = catalogue.vocabulary.features
-    used = [
-        nodes.Has(known[i.feature].denies, i.value)
-        for i in items
-        if isinstance(i, nodes.Has) and i.feature in known and known[i.feature].denies
-    ]
-    if not used:
+    denied = [i for i in items if isinstance(i, nodes.Has) and i.feature in known and known[i.feature].denies]
+    if not denied:
         return out
     from kg.answer.filters import answer_filter
 
-    gone = {m.name for m in answer_filter(catalogue.context, conj([*items, *used]), limit=ALL).matches}
+    used = [nodes.Has(known[i.feature].denies, i.value) for i in denied]
+    both = {m.name for m in answer_filter(catalogue.context, conj([*items, *used]), limit=ALL).matches}
+    gone = {p for p in both if all(_said(catalogue, p, u) > _said(catalogue, p, d) for u, d in zip(used, denied, strict=True))}
     kept = tuple(m for m in out.matches if m.name not in gone)
     if not kept or len(kept) == len(out.matches):
         return out
     left = listing([m.label for m in out.matches if m.name in gone])
     note = f"Left out, since the sources disagree and more of them say that it is used so: {left}."
     return replace(out, matches=kept, pattern_count=None, notes=(note, *out.notes))
+
+
+def _said(catalogue: Catalogue, pattern: str, has: nodes.Has) -> int:
+    """How many sources say a value of a pattern, or something narrower."""
+    vocabulary = catalogue.vocabulary
+    labels = {vocabulary.label(v) for v in vocabulary.subtree(has.value)}
+    found = catalogue.answer(nodes.Value(pattern, (has.feature,)), "").values or ()
+    return len({s for v in found if v.label in labels for s in v.sources})

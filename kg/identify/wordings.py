@@ -125,11 +125,11 @@ class Wordings:
         return out
 
     def _near(self, stems: Stems, places: Mapping[str, Sequence[int]]) -> bool:
-        """Whether all these stems stand in one short stretch, a number right before another of them."""
+        """Whether all these stems stand in one short stretch, and a number beside another of them, or but for one word."""
         if not _near(stems, places):
             return False
         others = {i for s in stems for i in places[s]}
-        return all(any(i + 1 in others for i in places[s]) for s in stems if s in self._numbers)
+        return all(any({i - 1, i + 1, i + 2} & others for i in places[s]) for s in stems if s in self._numbers)
 
     def _any(self, names: Iterable[str]) -> nodes.Expr | None:
         above = self._lexicon.vocabulary.ancestors

@@ -395,7 +395,7 @@ def plainly(text: str, lexicon: Lexicon, talk: Talk) -> Understood:
             return Understood(longer)
         from kg.language.bearers import full_names
 
-        if error.code != "BL-Q05" and (named := full_names(text, lexicon, talk.says_nothing)) not in (None, text):
+        if error.code != "BL-Q05" and (named := full_names(text, lexicon, talk.names_nobody)) not in (None, text):
             with suppress(QuestionError):
                 return Understood(parse(named, lexicon))
         found = loosely(text, lexicon, talk)

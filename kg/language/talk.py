@@ -110,7 +110,8 @@ class Talk:
     ``silent`` and ``passed``: words that say nothing of an instrument; of the latter an answer tells that they were passed
     over. ``light``: words that neither bound nor turn a question, wherever they stand; ``owners`` and ``leading``: words that
     may lead to one of these ("for our module"); ``measuring``: words behind which such a word measures ("most lovely");
-    ``closely``: words that say how far, beside a verb of ``closing`` ("completely occlude").
+    ``everyday``: words that are names only with a capital. ``closely``: words that say how far, beside a verb of ``closing``
+    ("completely occlude").
     ``opening`` and ``addressed``: verbs that ask for a list at the beginning, and what may follow them ("gather for me").
     ``strong``: words that forbid reading by cues. ``cues``: phrase -> what the question is after.
 
@@ -170,6 +171,7 @@ class Talk:
     addressed: frozenset[str] = frozenset()
     measuring: frozenset[str] = frozenset()
     closely: frozenset[str] = frozenset()
+    everyday: frozenset[str] = frozenset()
     closing: frozenset[str] = frozenset()
     strong: frozenset[str] = frozenset()
     cues: Mapping[Key, frozenset[str]] = field(default_factory=dict)
@@ -264,6 +266,10 @@ class Talk:
         """Whether a word says nothing of an instrument by itself."""
         return key in self.silent or key in self.passed or key in self.between
 
+    def names_nobody(self, key: str) -> bool:
+        """Whether a word is a name only where it stands with a capital."""
+        return key in self.everyday or self.says_nothing(key)
+
     def says_how_far(self, key: str, tokens: Iterable[Token]) -> bool:
         """Whether a word that says nothing by itself bounds a question: "completely", where something is closed."""
         return key in self.closely and any(t.key in self.closing for t in tokens)
@@ -334,7 +340,10 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             passed=_words(keys([*framing["passed"], *framing["light"]])),
             light=_words(keys(framing["light"])) - _words(keys(framing["strong"])),
             owners=_words(keys(framing["owners"])),
-            **{n: _words(keys(framing[n])) for n in ("leading", "opening", "addressed", "measuring", "closely", "closing")},
+            **{
+                n: _words(keys(framing[n]))
+                for n in ("leading", "opening", "addressed", "measuring", "closely", "closing", "everyday")
+            },
             strong=_words(keys(framing["strong"])),
             cues={key: frozenset(names) for key, names in cues.items()},
             topics=topics,

@@ -405,7 +405,7 @@ def _looked_at(
     if seen is not None and read_back(nodes.Identify(seen), lexicon):
         return Understood(nodes.Identify(seen), in_hand=True)
     try:
-        named = full_names(text, lexicon, words.says_nothing) if first.code != "BL-Q05" else None
+        named = full_names(text, lexicon, words.names_nobody) if first.code != "BL-Q05" else None
     except QuestionError as error:
         ambiguous, named = error, None
     if named is not None:

@@ -318,7 +318,7 @@ def test_the_text_names_what_counts_and_cautions(capsys: pytest.CaptureFixture[s
 def test_csv_has_a_row_for_each_instrument(capsys: pytest.CaptureFixture[str]) -> None:
     _, out, _ = run(capsys, "plan", "dissecting scissors", "--minutes", "45", "--format", "csv")
     rows = list(csv.DictReader(io.StringIO(out)))
-    assert len(rows) == 13
+    assert len(rows) == 14
     assert all(row["say"] and row["point_at"] and row["ask_next"] for row in rows)
     assert [int(r["session"]) for r in rows] == sorted(int(r["session"]) for r in rows)
     assert all(int(b["order"]) == int(a["order"]) + 1 for a, b in pairwise(rows) if a["session"] == b["session"])

@@ -112,7 +112,6 @@ def test_the_words_round_a_description_are_taken_off(catalogue) -> None:
     [
         ("a small fine curved haemostat about 12 cm, serrated for the full length", "curved Halsted mosquito forceps"),
         ("duck-billed speculum with two valves and a screw", "Cusco speculum"),
-        ("rib spreader with rack and pinion, two blades and a crank", "Finochietto rib retractor"),
         (
             "ring handled forceps with broad fenestrated triangular jaws for the uterine incision edges",
             "Green-Armytage forceps",
