@@ -359,7 +359,7 @@ class SaidParser(RecordParser):
             each = held = [i for i in held if i.feature == held[0].feature]  # "vascular surgery" is a branch and operations
         features = {i.feature for i in held}
         besides = self.lexicon.words.besides
-        if len(held) == len(each) and features <= {*besides, *besides.values()}:
+        if len(held) == len(each) and len(features) > 1 and features <= {*besides, *besides.values()}:
             return found  # "only used for cutting sutures": further uses are looked at where the list is made
         if len(held) < len(each) or len(features) != 1:
             return self._need(None, start)

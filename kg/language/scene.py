@@ -159,4 +159,19 @@ def field_of(clause: str, question: Question, lexicon: Lexicon) -> Question | No
     return None
 
 
-__all__ = ["field_of", "of_a_scene"]
+def without_occasion(text: str, lexicon: Lexicon, talk: Talk, ask: Callable[[str], Understood]) -> Understood | None:
+    """What is asked without what it is asked for ("for our syllabus"), asked by ``ask``; None if it is not understood."""
+    from kg.language.clauses import occasion
+    from kg.language.listed import only_names
+
+    for found in occasion(text, lexicon, talk):
+        with suppress(QuestionError):
+            inner = ask(found.text)
+            if inner.doubtful is None and not only_names(inner.question):
+                if found.left and (bounded := field_of(found.left[0], inner.question, lexicon)) is not None:
+                    return inner._replace(question=bounded)
+                return inner._replace(passed=tuple(dict.fromkeys((*found.left, *inner.passed))))
+    return None
+
+
+__all__ = ["field_of", "of_a_scene", "without_occasion"]

@@ -486,20 +486,11 @@ def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole:
 
 def _on_occasion(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Understood | None:
     """What is asked without what it is asked for ("for our syllabus"), if that is understood whole; else None."""
-    from kg.language.clauses import occasion
     from kg.language.needed import whoever
-    from kg.language.scene import field_of
+    from kg.language.scene import without_occasion
 
-    if anyone := whoever(text, lexicon, talk, partial(understand, lexicon=lexicon, talk=lambda: talk, whole=True, hand=False)):
-        return anyone
-    for found in occasion(text, lexicon, talk):
-        with suppress(QuestionError):
-            inner = understand(found.text, lexicon, lambda: talk, before, whole=True, hand=False)
-            if inner.doubtful is None and not only_names(inner.question):
-                if found.left and (bounded := field_of(found.left[0], inner.question, lexicon)) is not None:
-                    return inner._replace(question=bounded)
-                return inner._replace(passed=tuple(dict.fromkeys((*found.left, *inner.passed))))
-    return None
+    ask = partial(understand, lexicon=lexicon, talk=lambda: talk, whole=True, hand=False)
+    return whoever(text, lexicon, talk, ask) or without_occasion(text, lexicon, talk, partial(ask, before=before))
 
 
 def _lightly(text: str, lexicon: Lexicon, talk: Talk, *, hand: bool = True, plain: bool = False) -> Understood | None:

@@ -56,9 +56,9 @@ def test_gaps_of_one_pattern_are_what_its_kind_has_and_it_lacks(catalogue):
 
 
 def test_gaps_of_one_pattern_are_what_is_recorded_of_its_kind_and_not_of_it(catalogue):
-    for asked in ("what is missing from the Satinsky?", "What do you not know about the Satinsky?"):
+    for asked in ("what is missing from the Kelly?", "What do you not know about the Kelly?"):
         gaps = catalogue.ask(asked)
-        assert gaps.tree == nodes.Gaps(nodes.Named("bl:SatinskyClamp"))
+        assert gaps.tree == nodes.Gaps(nodes.Named("bl:KellyForceps"))
         assert "speciality" in {g.value for g in gaps.groups}
 
 

@@ -80,7 +80,7 @@ def draw(s: Sheet) -> None:
     _handle(s, token, front, back, thick)
     if token == "hooks":
         _hooks(s, front + 0.2 * n, thick, n)
-    else:
+    if token != "hooks" or prongs.recorded:
         _front(s, token, width, prongs, blade, form)
     rigidity = s.get("rigidity", quiet=True, knows=("malleable",))
     if rigidity.token == "malleable":
@@ -149,14 +149,15 @@ def _front(s: Sheet, token: str, width: Choice, prongs: Choice, blade: Choice, f
     view = s.detail("front", "from the front, enlarged")
     half = {"narrow": 4.2, "wide": 11.0}.get(width.token, 7.0)
     notes = []
-    if token != "rake" or not prongs.recorded:
+    forked = token in ("rake", "hooks") and prongs.recorded
+    if not forked:
         first = width if width.recorded else blade if blade.recorded else form
         item = s.item(first, view=view, label="", dashed=not (width.recorded or blade.recorded or form.recorded))
         item.solid(box(-half, 0, half, 19, 2.4), box(-2, -5, 2, 1))
         notes.append(width.text if width.recorded else "width: not recorded")
     if prongs.recorded:
         many = COUNTS.get(count.token, 3)
-        x0 = half + 12 if token != "rake" else 0.0
+        x0 = 0.0 if forked else half + 12
         span = 4.2 * (many - 1)
         item = s.item(prongs, count, point, view=view, label="")
         item.solid(box(x0 - 2, -5, x0 + 2, 2), box(x0 - span / 2 - 1.4, 1, x0 + span / 2 + 1.4, 4, 1))

@@ -159,7 +159,7 @@ def rack(s: Sheet) -> None:
         item.solid(box(0.075 * n, y - 1.5 * w, 0.1 * n + 2.9 * w, y + 1.5 * w, 0.5 * w))
         item.solid(ribbon([(0.17 * n, y), (0.5 * n, y + sign * 0.015 * n), (0.8 * n, y)], [w, w * 0.95, w * 0.85]))
         item.at(0.5 * n, y)
-        _rack_blade(s, blade, form, width, 0.66 * n, y, sign, n)
+        _rack_blade(s, blade, form, width, count, 0.66 * n, y, sign, n)
     if count.token == "three" or (count.status == "varies" and "three" in count.tokens):
         item = s.item(count)
         item.solid(ribbon([(0.1 * n + 2 * w, -0.03 * n), (0.42 * n, -0.03 * n)], [w * 0.8, w * 0.8]))
@@ -193,12 +193,13 @@ def rack(s: Sheet) -> None:
         s.place(name, x, y, 0.03 * n)
 
 
-def _rack_blade(s: Sheet, blade, form, width, x: float, y: float, sign: int, n: float) -> None:  # type: ignore[no-untyped-def]
+def _rack_blade(s: Sheet, blade, form, width, count, x: float, y: float, sign: int, n: float) -> None:  # type: ignore[no-untyped-def]
     first = blade if blade.recorded else form
     if not first.slot:
         return
     half = 0.11 * n * {"narrow": 0.6, "wide": 1.25}.get(width.token, 1.0)
-    item = s.item(first, form, width, dashed=not (blade.recorded or form.recorded), label=None if sign < 0 else "")
+    two = (count,) if count.token == "two" else ()  # a third is drawn by itself
+    item = s.item(first, form, width, *two, dashed=not (blade.recorded or form.recorded), label=None if sign < 0 else "")
     inner = y - sign * 0.05 * n
     if form.token == "curved":
         plate = shape(
