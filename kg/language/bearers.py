@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from kg.errors import QuestionError
+from kg.language.cursor import names_a_family
 from kg.language.entries import HIDDEN
 from kg.language.lexicon import Lexicon
 from kg.language.nearness import changes
@@ -69,7 +70,7 @@ def bearers(key: str, lexicon: Lexicon) -> tuple[str, ...]:
 def _with_family(parser: FormParser, at: int) -> int:
     """Where a name ends: behind the family that is named right after it, if any is."""
     after = parser.phrases(at + 1)[:1] if at + 1 < len(parser.tokens) else []
-    return after[0][0] if after and any(e.kind in ("category", "group", "kind") for e in after[0][1]) else at + 1
+    return after[0][0] if after and names_a_family(after[0][1]) else at + 1
 
 
 def _narrowed(parser: FormParser, at: int, patterns: tuple[str, ...]) -> tuple[str, ...]:

@@ -400,7 +400,7 @@ class Cursor:
         names = [self.lexicon.name(e.term) for e in entries]
         end = match.end  # the name in full takes the place of a family of which none is ("Liston scissors") too
         if all(e.kind == "pattern" for e in entries):
-            end = next((e for e, es in self.phrases(end)[:1] if any(f.kind in ("category", "kind", "group") for f in es)), end)
+            end = next((e for e, es in self.phrases(end)[:1] if names_a_family(es)), end)
         return QuestionError(
             "BL-Q05",
             f'"{phrase}" can mean {len(names)} things: {", ".join(names)}.',
@@ -419,3 +419,9 @@ def _order(kind: str) -> tuple[int, str]:
 
 
 __all__ = ["END_KIND", "NUMBER_KIND", "Cursor", "Match"]
+
+
+def names_a_family(entries: Iterable[Entry]) -> bool:
+    """Whether a phrase names a family, and says nothing else as well: "a Volkmann sharp or blunt" names none."""
+    kinds = {e.kind for e in entries}
+    return bool(kinds & {"category", "kind", "group"}) and kinds.isdisjoint(("value", "wide"))

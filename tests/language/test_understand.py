@@ -68,6 +68,10 @@ def test_read_as(talk: str, reading: str, catalogue: Any) -> None:
         ("compare the Kelly and the Xyzzy", "BL-Q02"),
         ("does a metzenbam have a ratchet", "BL-Q02"),
         ("Heaney", "BL-Q05"),
+        ("Is a Volkmann sharp or blunt?", "BL-Q05"),
+        ("which instrument cuts off the lower pole of the tonsil?", "BL-Q02"),
+        ("Which company sells the best sharpening service?", "BL-Q06"),
+        ("How much is a Gigli saw?", "BL-Q06"),
     ],
 )
 def test_refused_with_its_reason(text: str, code: str, catalogue: Any) -> None:
