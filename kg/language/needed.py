@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from kg.language.talk import Talk
     from kg.language.tokens import Token
 
+MOST_SAID = 2
+"""Of so many ages and animals, and of so many countries, a question speaks at most: each is left out in turn."""
 MOST_BETWEEN = 4
 """So far behind "on" or "in" at most stands who it is ("in a very small child")."""
 
@@ -82,7 +84,8 @@ def whoever(text: str, lexicon: Lexicon, talk: Talk, ask: Callable[[str], Unders
     American or a British name, of the name."""
     parser = parser_for(text, lexicon)
     tokens = parser.tokens
-    for at in (i for i, t in enumerate(tokens) if t.key in talk.ages | talk.animals | talk.of_animals):
+    spoken_of = [i for i, t in enumerate(tokens) if t.key in talk.ages | talk.animals | talk.of_animals]
+    for at in spoken_of if len(spoken_of) <= MOST_SAID else ():
         if any(t.start == tokens[at].start for t in (*tokens[max(at - 1, 0) : at], *tokens[at + 1 : at + 2])):
             continue  # "cowhorn" is one word
         alone = parser.says("kw.only")  # "in cows only" is more than in veterinary surgery only
@@ -99,12 +102,19 @@ def whoever(text: str, lexicon: Lexicon, talk: Talk, ask: Callable[[str], Unders
                     continue  # "instruments for children" asks for nothing else
                 if found.doubtful is None and found.unread is None and not found.in_hand:
                     return found._replace(untold=talk.no_age if tokens[at].key in talk.ages else talk.no_animal)
-    for token in (t for t in tokens if t.key in talk.usage):
-        with suppress(QuestionError):
-            found = ask(f"{text[: token.start]}{text[token.end :].lstrip()}")
-            if isinstance(found.question, nodes.Define | nodes.DefineAll) and found.unread is None:
-                return found._replace(untold=talk.no_usage)
+    said = [t for t in tokens if t.key in talk.usage]
+    with suppress(QuestionError):
+        found = ask(_less(text, said)) if 0 < len(said) <= MOST_SAID else None
+        if found is not None and isinstance(found.question, nodes.Define | nodes.DefineAll) and found.unread is None:
+            return found._replace(untold=talk.no_usage)
     return None
+
+
+def _less(text: str, tokens: Sequence[Token]) -> str:
+    """A text without some of its words."""
+    for token in reversed(tokens):
+        text = f"{text[: token.start]}{text[token.end :].lstrip()}"
+    return text
 
 
 def _without(text: str, tokens: Sequence[Token], at: int, talk: Talk, put: str = "") -> str | None:
