@@ -86,9 +86,10 @@ class Ear:
 
     @cached_property
     def _families(self) -> frozenset[str]:
-        """The stems of everyday words for families, and of the words of categories ("artery forceps")."""
+        """The stems of everyday words for families ("forceps" of "tonsil artery forceps"), and of the words of categories."""
         labels = (t.label for role in ("category", "kind") for t in self.lexicon.vocabulary.by_role(role))
-        return frozenset(s for text in (*self.lexicon.words.groups, *labels) for s in self.phrase_stems(text))
+        everyday = (text.split()[-1] for text in self.lexicon.words.groups)
+        return frozenset(s for text in (*everyday, *labels) for s in self.phrase_stems(text))
 
     def denies(self, phrase: str) -> bool:
         """True if a phrase has a word of absence in it ("an opening that cannot be set"). Remembered."""
