@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from contextlib import suppress
+from contextvars import ContextVar
 from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
     from kg.language.talk import Talk
     from kg.language.tokens import Token
 
+_ASKED_SO: ContextVar[bool] = ContextVar("asked of anyone", default=False)
+_WHETHER = frozenset({"kw.be", "kw.do", "kw.can", "kw.have", "kw.and"})
 MOST_SAID = 2
 """Of so many ages and animals, and of so many countries, a question speaks at most: each is left out in turn."""
 MOST_BETWEEN = 4
@@ -82,14 +85,26 @@ def whoever(text: str, lexicon: Lexicon, talk: Talk, ask: Callable[[str], Unders
     """What is asked of a child, an adult or an animal, asked of anyone by ``ask``, with a note on it; else None. Where only the
     animal bounds the question ("can it be used on dogs?"), it is asked of veterinary surgery. So also what is asked of an
     American or a British name, of the name."""
+    if _ASKED_SO.get():
+        return None
+    inside = _ASKED_SO.set(True)  # what is left is asked once, and nothing more is left out of it
+    try:
+        return _whoever(text, lexicon, talk, ask)
+    finally:
+        _ASKED_SO.reset(inside)
+
+
+def _whoever(text: str, lexicon: Lexicon, talk: Talk, ask: Callable[[str], Understood]) -> Understood | None:
     parser = parser_for(text, lexicon)
     tokens = parser.tokens
+    # Yes or no is asked of veterinary surgery; "in cows only" is more than in veterinary surgery only.
+    whether = bool(tokens) and not parser.kinds(0).isdisjoint(_WHETHER) and not parser.says("kw.only")
     spoken_of = [i for i, t in enumerate(tokens) if t.key in talk.ages | talk.animals | talk.of_animals]
     for at in spoken_of if len(spoken_of) <= MOST_SAID else ():
         if any(t.start == tokens[at].start for t in (*tokens[max(at - 1, 0) : at], *tokens[at + 1 : at + 2])):
             continue  # "cowhorn" is one word
-        alone = parser.says("kw.only")  # "in cows only" is more than in veterinary surgery only
-        for put in ("", *talk.vets) if tokens[at].key in talk.animals and not alone else ("",):
+        vets = talk.vets if tokens[at].key in talk.animals and whether else ()
+        for put in ("", *vets):
             if (less := _without(text, tokens, at, talk, put)) is None:
                 continue
             with suppress(QuestionError):
