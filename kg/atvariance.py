@@ -10,14 +10,11 @@ from typing import TYPE_CHECKING
 
 from kg.language import nodes
 from kg.language.joining import conj
-from kg.records import replace
-from kg.wording import listing
+from kg.leaving import ALL, without
 
 if TYPE_CHECKING:
     from kg.catalogue import Catalogue
     from kg.model import Answer
-
-ALL = 5000
 
 
 def without_contested(catalogue: Catalogue, out: Answer) -> Answer:
@@ -35,12 +32,7 @@ def without_contested(catalogue: Catalogue, out: Answer) -> Answer:
     used = [nodes.Has(known[i.feature].denies, i.value) for i in denied]
     both = {m.name for m in answer_filter(catalogue.context, conj([*items, *used]), limit=ALL).matches}
     gone = {p for p in both if all(_said(catalogue, p, u) > _said(catalogue, p, d) for u, d in zip(used, denied, strict=True))}
-    kept = tuple(m for m in out.matches if m.name not in gone)
-    if not kept or len(kept) == len(out.matches):
-        return out
-    left = listing([m.label for m in out.matches if m.name in gone])
-    note = f"Left out, since the sources disagree and more of them say that it is used so: {left}."
-    return replace(out, matches=kept, pattern_count=None, notes=(note, *out.notes))
+    return without(out, gone, "the sources disagree and more of them say that it is used so")
 
 
 def _said(catalogue: Catalogue, pattern: str, has: nodes.Has) -> int:

@@ -10,15 +10,13 @@ from typing import TYPE_CHECKING
 
 from kg.language import nodes
 from kg.language.joining import conj, disj
-from kg.records import replace
+from kg.leaving import ALL, without
 
 if TYPE_CHECKING:
     from kg.catalogue import Catalogue
     from kg.language.lexicon import Lexicon
     from kg.language.nodes import Expr
     from kg.model import Answer
-
-ALL = 5000
 
 
 def only_for(catalogue: Catalogue, out: Answer, text: str) -> Answer:
@@ -43,15 +41,9 @@ def only_for(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     none_else: list[Expr] = [nodes.Not(nodes.Recorded(further)), *([nodes.Solely(further, also)] if also else [])]
     rest = [i for i in items if i is not made[0]]
     from kg.answer.filters import answer_filter
-    from kg.wording import listing
 
     fit = {m.name for m in answer_filter(catalogue.context, conj([*rest, disj(first), disj(none_else)]), limit=ALL).matches}
-    kept = tuple(m for m in out.matches if m.name in fit)
-    if not kept or len(kept) == len(out.matches):
-        return out
-    left = listing([m.label for m in out.matches if m.name not in fit])
-    note = f"Left out, since a further use is on record: {left}."
-    return replace(out, matches=kept, pattern_count=None, notes=(note, *out.notes))
+    return without(out, {m.name for m in out.matches} - fit, "a further use is on record")
 
 
 def _is_made_for(item: Expr, lexicon: Lexicon) -> bool:

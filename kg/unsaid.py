@@ -24,9 +24,6 @@ if TYPE_CHECKING:
 MOST, ALL = 200, 5000
 """Of more patterns than the first the list says nothing; no catalogue read here has more than the second."""
 
-# What is said of a family beside what tells it.
-_BUILT = frozenset({names.HAS_PART, "bl:handle"})
-
 
 def of_no_record(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     """A list or count with those among its matches that fit all but what is denied, and have no record of that; as it was
@@ -122,7 +119,7 @@ def _by_purpose(category: str, lexicon: Lexicon) -> bool:
     told = lexicon.vocabulary.definitions.get(category, ())
     telling = {*lexicon.words.besides, names.OF_KIND}
     return any(prop in telling or prop == names.TYPE for prop, _ in told) and all(
-        value == names.PATTERN or _by_purpose(value, lexicon) if prop == names.TYPE else prop in telling | _BUILT
+        value == names.PATTERN or _by_purpose(value, lexicon) if prop == names.TYPE else prop in telling | lexicon.words.built
         for prop, value in told
     )
 

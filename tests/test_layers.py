@@ -48,6 +48,7 @@ LAYERS: list[set[str]] = [
         "kg.unsaid",
         "kg.onlyfor",
         "kg.atvariance",
+        "kg.leaving",
         "kg.relative",
         "kg.degrees",
         "kg.elsewhere",

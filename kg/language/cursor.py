@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Any, NamedTuple
 
 from kg.errors import QuestionError
-from kg.language.entries import CONTENT, Entry
+from kg.language.entries import CONTENT, FAMILIES, Entry
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Span
 from kg.language.tokens import CLOSE, COMMA, NUMBER, SYMBOL, WORD, Token, bad_symbol
@@ -424,4 +424,4 @@ __all__ = ["END_KIND", "NUMBER_KIND", "Cursor", "Match"]
 def names_a_family(entries: Iterable[Entry]) -> bool:
     """Whether a phrase names a family, and says nothing else as well: "a Volkmann sharp or blunt" names none."""
     kinds = {e.kind for e in entries}
-    return bool(kinds & {"category", "kind", "group"}) and kinds.isdisjoint(("value", "wide"))
+    return not kinds.isdisjoint(FAMILIES) and kinds.isdisjoint(("value", "wide"))

@@ -6,6 +6,8 @@ from typing import NamedTuple
 
 CONTENT = frozenset({"pattern", "category", "kind", "value", "part", "group", "wide"})
 ROLES = CONTENT - {"group", "wide"} | {"feature", "concept"}
+FAMILIES = frozenset({"category", "kind", "group"})
+"""What names a family of instruments."""
 HEADS = ("category", "kind", "group", "kw.instrument", "pattern")
 """What a description can be of."""
 

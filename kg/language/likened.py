@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.entries import FAMILIES
 from kg.language.lexicon import Lexicon
 from kg.language.parse import parse, parser_for
 from kg.language.tokens import scan
@@ -25,8 +26,6 @@ if TYPE_CHECKING:
 
 SEEMED = 'What it only looks like bounds nothing and was left out: "{words}".'
 SHANK = 'This is recorded of the working end and not of this part by itself, so it was left out: "{words}".'
-_FAMILIES = frozenset({"category", "kind", "group"})
-_MEASURES = {"heavier": "with heavy build", "finer": "with delicate build", "longer": "longer", "shorter": "shorter"}
 _END = re.compile(r"[.;:?!]|\s-\s|$")
 
 
@@ -69,7 +68,7 @@ def _likened(text: str, lexicon: Lexicon, talk: Callable[[], Talk]) -> Understoo
     asks = led.strip().casefold().split(" ")[0] in said["asking"]
     if one:
         tries = [(f"instruments like {lexicon.vocabulary.label(one)} but {way}", "") for way in _ways(rest, lexicon)]
-    elif any(e.kind in _FAMILIES for e in entries):
+    elif any(e.kind in FAMILIES for e in entries):
         told = SEEMED.format(words=f"{like} {name}")
         bare = re.sub(rf"^(?:{_any(said['it'])})\s+", "", rest, flags=re.IGNORECASE)
         if any(bare.casefold().startswith(w) for w in said["also"]):
@@ -91,9 +90,9 @@ def _ways(rest: str, lexicon: Lexicon) -> Iterator[str]:
     said = lexicon.words.likened
     rest = re.sub(rf"^(?:{_any(said['it'])})\s+", "", rest, flags=re.IGNORECASE)
     more = re.sub(rf"^(?:(?:{_any(said['being'])})\s+)?(?:(?:{_any(said['much'])})\s+)*", "", rest, flags=re.IGNORECASE)
-    for kind in _MEASURES:
-        if more.casefold() in said[kind]:
-            yield _MEASURES[kind]
+    for meant, wordings in lexicon.words.likened_measures.items():
+        if more.casefold() in wordings:
+            yield meant
             return
     for kind, word in (("lacking", "without"), ("having", "with"), ("being", "that are")):
         if found := re.match(rf"(?:{_any(said[kind])})\s+(.+)$", rest, re.IGNORECASE):

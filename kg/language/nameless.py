@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
+from kg.language.entries import FAMILIES
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import seen_text
 from kg.language.parse import parser_for
@@ -27,7 +28,6 @@ LEAST_WORDS = 2
 MANY_WORDS = 7
 """So many words that ask nothing describe a thing, if they begin with one."""
 _THINGS = frozenset({"category", "kind", "group", "part", "value"})
-_FAMILIES = frozenset({"category", "kind", "group"})
 _QUESTION = frozenset({"kw.which", "kw.do", "kw.be", "kw.can", "kw.whatis", "kw.list", "kw.count", "kw.exist"})
 _BOUNDS = frozenset({"op.<", "op.<=", "op.>", "op.>="})
 OPENING = 6
@@ -111,7 +111,7 @@ def _family_is_plural(parser: FormParser) -> bool | None:
     "Forceps" and "scissors" are one thing."""
     for at in range(min(OPENING, len(parser.tokens))):
         for end, entries in parser.phrases(at)[:1]:
-            if any(e.kind in _FAMILIES or e.kind == "kw.instrument" for e in entries):
+            if any(e.kind in FAMILIES or e.kind == "kw.instrument" for e in entries):
                 last = parser.tokens[end - 1]
                 return last.key != parser.text[last.start : last.end].casefold()
     return None

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from kg.language import nodes
 from kg.language.clauses import two
-from kg.language.joining import conj
+from kg.language.joining import conj, names_family
 from kg.language.lexicon import Lexicon
 from kg.language.listed import excluding
 from kg.language.parse import parser_for
@@ -54,7 +54,7 @@ def twofold(text: str, lexicon: Lexicon, talk: Talk, *, of_those: bool = False) 
             many = lexicon.name(family.category, many=True)
         elif (pointing or isinstance(first, nodes.Count)) and not isinstance(first.expr, nodes.And):
             family, rest, many = first.expr, (), say_expr(first.expr, lexicon)  # "how many saws are there, and which are bent?"
-        elif acts and not _family_in(first.expr):
+        elif acts and not names_family(first.expr):
             family, rest, many = first.expr, (), say_expr(nodes.Everything(), lexicon)
         elif pointing:
             family, rest, many = first.expr, (), say_expr(nodes.Everything(), lexicon)  # "which elevators are dental, and ...?"
@@ -94,12 +94,6 @@ def _counted(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
             if isinstance(found := read(same, lexicon), nodes.Tally):
                 return Understood(found)
     return None
-
-
-def _family_in(expr: nodes.Expr) -> bool:
-    """Whether a description names a family or an instrument."""
-    items = expr.items if isinstance(expr, nodes.And | nodes.Or) else (expr,)
-    return any(isinstance(item, nodes.IsA | nodes.Named) for item in items)
 
 
 def _only_tells(one: str, lexicon: Lexicon) -> bool:

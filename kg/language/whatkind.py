@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from kg.language import nodes
+from kg.language.entries import FAMILIES
 from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
@@ -19,8 +20,7 @@ if TYPE_CHECKING:
     from kg.language.parse_forms import FormParser
     from kg.language.talk import Talk
 
-_NAMES = frozenset({"category", "kind", "group", "pattern"})
-_FAMILIES = frozenset({"category", "kind", "group"})
+_NAMES = FAMILIES | {"pattern"}
 _WITH = frozenset({"kw.with", "connector", "kw.that", "kw.whose"})
 _JOINING = frozenset({"kw.and", "kw.or", "kw.that", "kw.not", "kw.but", "kw.be"})
 
@@ -86,7 +86,7 @@ def _described(text: str, lexicon: Lexicon) -> tuple[int, int] | None:
 def _family(parser: FormParser, at: int, end: int, lexicon: Lexicon) -> bool:
     """Whether from one word to another there is an article and a family, and no more."""
     at += at < end and parser.tokens[at].key in lexicon.words.articles
-    return at < end and any(stop == end and any(e.kind in _FAMILIES for e in es) for stop, es in parser.phrases(at))
+    return at < end and any(stop == end and any(e.kind in FAMILIES for e in es) for stop, es in parser.phrases(at))
 
 
 __all__ = ["described_first", "left_aside", "without_description"]

@@ -110,6 +110,8 @@ class Words(Record):
     kin: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     asking_use: frozenset[str] = frozenset()
     likened: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    likened_measures: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    built: frozenset[str] = frozenset()
     sense: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     elsewhere: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     by_feature: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
@@ -201,6 +203,8 @@ class Words(Record):
             kin=_tuples(raw.get("kin", {})),
             asking_use=frozenset(raw.get("sets", {}).get("asking_use", ())),
             likened=_tuples(raw.get("likened", {})),
+            likened_measures=_tuples(raw.get("likened_measures", {})),
+            built=frozenset(raw.get("sets", {}).get("built", ())),
             sense=_tuples(raw.get("sense", {})),
             elsewhere=_tuples(raw.get("elsewhere", {})),
             by_feature=_tuples(raw.get("by_feature", {})),
