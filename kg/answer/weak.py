@@ -1,5 +1,5 @@
 """What rests on memory or common practice only, and what has no published witness at all; what rests on one source, on a
-maker's page or on veterinary sources."""
+maker's page, on veterinary sources, or on a kind of source."""
 
 from __future__ import annotations
 
@@ -69,35 +69,43 @@ def answer_weak(ctx: Context, expr: nodes.Expr) -> Answer:
 
 
 _COUNTED = ("one", "several")
+_OF_KIND = {"textbook": "a textbook", "journal": "a journal article", "standard": "a standard", "museum": "a museum's record"}
+"""A kind of source, as a source's own file says it (``bl:sourceKind``) -> how one of it is told."""
 _AT_BEST = {"maker": "maker's page", "veterinary": "veterinary"}
 _TOLD = {"one": "one source", "several": "several sources", "maker": "a maker's page", "veterinary": "veterinary sources"}
+_TOLD |= _OF_KIND
 _MISSES = {
     "one": "on one source alone",
     "several": "on more than one source",
     "maker": "on a maker's page at best",
     "veterinary": "on veterinary sources at best",
-}
+} | {kind: f"on {told}" for kind, told in _OF_KIND.items()}
 
 
 def answer_resting(ctx: Context, expr: nodes.Expr, basis: str) -> Answer:
     """The facts of the patterns that fit which rest on ``one`` source, on ``several``, or at best on a ``maker``'s page or
-    ``veterinary`` sources. ``count`` counts them. What follows from others is left out. Of the whole catalogue only the numbers
-    are given."""
+    ``veterinary`` sources, or of which a source of a kind is a witness. ``count`` counts them. What follows from others is left
+    out. Of the whole catalogue only the numbers are given."""
     base = answer_filter(ctx, expr, limit=0)
     patterns = [m.name for m in base.matches]
     facts = ctx.reader.facts(patterns)
-    if basis in _COUNTED:
+    of_kind = _sources(ctx, basis) if basis in _OF_KIND else frozenset()
+    if basis not in _AT_BEST:
         ctx.reader.foresee(name for p in patterns for name in ctx.reader.line(p, facts[p]))
     found: list[tuple[str, tuple[str, str], tuple[str, ...]]] = []
     for pattern in sorted(patterns, key=lambda p: ctx.label(p).casefold()):
         for literal, level in sorted(facts[pattern].levels.items()):
             if level == "inferred" or literal[0] in (names.TYPE, names.OF_KIND):
                 continue
-            if basis not in _COUNTED:
+            if basis in _AT_BEST:
                 if facts[pattern].basis.get(literal) == _AT_BEST[basis]:
                     found.append((pattern, literal, ()))
                 continue
             witnesses = ctx.reader.support(pattern, literal, facts[pattern])[1]
+            if basis in _OF_KIND:
+                if those := [w for w in witnesses if w.name in of_kind]:
+                    found.append((pattern, literal, ctx.cite(those)))
+                continue
             said = {w.name for w in witnesses}
             published = said.difference(UNPUBLISHED)
             if len(published) > 1 if basis == "several" else len(said) == len(published) == 1:
@@ -124,6 +132,12 @@ def answer_resting(ctx: Context, expr: nodes.Expr, basis: str) -> Answer:
         notes=tuple(notes),
         verified_by=ctx.verified_by,
     )
+
+
+def _sources(ctx: Context, kind: str) -> frozenset[str]:
+    """The sources of a kind, by name."""
+    body = f'SELECT ?s WHERE {{\n  GRAPH ?s {{ ?s bl:sourceKind "{kind}" }}\n}}\nORDER BY ?s\n'
+    return frozenset(row["s"].short for row in ctx.store.select(prologue(body) + body))
 
 
 def _rows(ctx: Context, query: str) -> list[tuple[str, str, str, str]]:

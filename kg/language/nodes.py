@@ -231,7 +231,7 @@ class Tally(Record):
 class Weak(Record):
     """Which facts rest on memory or common practice? Of a pattern, of a set, or (``Everything``) of the whole catalogue.
     ``basis``: on what else they rest at best: ``one`` source, ``several`` sources, ``maker`` (a maker's page),
-    ``veterinary`` sources."""
+    ``veterinary`` sources; or of which kind one of their sources is: ``textbook``, ``journal``, ``standard``, ``museum``."""
 
     expr: Expr
     basis: str = ""

@@ -11,7 +11,7 @@ from kg.language.nodes import Expr, Question
 from kg.language.parse_pieces import SUBJECTS, PieceParser
 
 SCOPES = ("category", "kind", "group", "kw.instrument")
-WEAK_BASES = ("one", "several", "maker", "veterinary")
+WEAK_BASES = ("one", "several", "maker", "veterinary", "textbook", "journal", "standard", "museum")
 """What facts may rest on at best, besides memory, as ``nodes.Weak`` calls it."""
 COUNTED = ("category", "source", "eponym")
 """What a tally counts by that is no feature."""

@@ -16,6 +16,10 @@ _RESTS_ON = {
     "several": "more than one published source",
     "maker": "a maker's page at best",
     "veterinary": "veterinary sources at best",
+    "textbook": "a textbook",
+    "journal": "a journal article",
+    "standard": "a standard",
+    "museum": "a museum's record",
 }
 _VERDICTS = {True: "Yes.", False: "No.", "some": "Some are, some are not.", "not recorded": "Not decided by what is recorded."}
 
