@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 
 ASKING = {"kw.which", "kw.how", "kw.do", "kw.can", "kw.exist"}
 """Words inside a text that ends with a question mark, which then asks for more than a name."""
+MOST_SAID = 6
+"""The family of one thing that is asked for stands among so many words."""
+_TELLS = frozenset({"kw.with", "kw.that", "kw.for", "kw.like", "connector"})
 
 
 def in_the_hand(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
@@ -96,6 +99,26 @@ def _sets_names_apart(text: str, lexicon: Lexicon) -> bool:
         e.text for at in range(len(parser.tokens)) for _, es in parser.phrases(at)[:1] for e in es[:1] if e.kind == "pattern"
     }
     return len(named) > 1 and parser.says("kw.or")
+
+
+def one_with(text: str, lexicon: Lexicon) -> str | None:
+    """What is said of one thing of a family that is asked for by what follows the family ("what is the curved scalpel blade with
+    a point like a sickle?"); None if a text asks for something else."""
+    parser = parser_for(text, lexicon)
+    articles = lexicon.words.articles
+    at = next((end for end, es in parser.phrases(0) if any(e.kind == "kw.whatis" for e in es)), 0)
+    if not at or at >= len(parser.tokens) or parser.tokens[at].key not in articles:
+        return None
+    start = at = at + 1
+    while at < min(start + MOST_SAID, len(parser.tokens)):
+        end, entries = next(iter(parser.phrases(at)), (at + 1, ()))
+        kinds = {e.kind for e in entries}
+        if kinds & {"category", "kind", "group", "kw.instrument"} and end < len(parser.tokens):
+            return nodes.seen_text(text[parser.tokens[start].start :]) if parser.kinds(end) & _TELLS else None
+        if kinds & {"feature", "pattern", "concept"}:
+            return None
+        at = end
+    return None
 
 
 def describes(text: str, lexicon: Lexicon) -> bool:

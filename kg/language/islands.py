@@ -167,6 +167,8 @@ def _walk(parser: FormParser, talk: Talk, lenient: bool) -> Pieces | None:
             at = feature[0]
             out.features.append(feature[1])
             continue
+        if talk.says_how_far(token.key, tokens):
+            return None
         if token.key in talk.between or token.key in talk.grouping:
             out.sorted_ = out.sorted_ or token.key in talk.grouping
             at += 1

@@ -73,10 +73,12 @@ class Understood(NamedTuple):
 
 def of_meaning(text: str, lexicon: Lexicon, talk: Talk, *, surely: bool = False) -> Understood | None:
     """The question as one for the meaning of a word of the trade, or None. ``surely``: as in ``meaning_asked``."""
-    from kg.language.hand import in_the_hand
+    from kg.language.hand import in_the_hand, one_with
     from kg.language.meaning import meaning_asked
     from kg.language.nameless import told_for_its_use
 
+    if one_with(text, lexicon) is not None:
+        return None  # "what is the scalpel blade with a point like a sickle?"
     described = in_the_hand(text, lexicon, talk) is not None or told_for_its_use(text, lexicon, talk)
     found = meaning_asked(text, lexicon, talk, surely=surely, described=described)
     return Understood(*found[:2], unread=found.unread or None) if found and read_back(found.question, lexicon) else None

@@ -339,7 +339,7 @@ def _looked_at(
         first = error
     from kg.language.aspects import aspects_asked
     from kg.language.figures import spelt_out
-    from kg.language.hand import describes, in_the_hand
+    from kg.language.hand import describes, in_the_hand, one_with
     from kg.language.reasons import reason_asked
     from kg.language.refusal import helpful
     from kg.language.topics import topic
@@ -446,6 +446,8 @@ def _looked_at(
     from kg.language.company import of_the_one_told
 
     about = topic(text, lexicon, words, first)
+    if ambiguous is None and not whole and (one := one_with(text, lexicon)) and read_back(nodes.Identify(one), lexicon):
+        return Understood(nodes.Identify(one), doubtful=about or helpful(first, text, lexicon, words))
     try:
         asked_why = about or topic(text, lexicon, words, None)
         if not whole and (told := named_only(named or text, lexicon, words, before, asked_why)) is not None:
