@@ -28,7 +28,7 @@ class MoreParser(PieceParser):
 
     # --- the longest and the shortest ------------------------------------------------------------------------------
     def extreme(self) -> Question | None:
-        """[ "which is the" ] ( "longest" | "shortest" ) description | "which" description "is the longest"
+        """[ "which is the" ] [ "second" | ... ] ( "longest" | "shortest" ) description | "which" description "is the longest"
         | "which" description "has the greatest range of lengths" """
         start = self.at
         if (found := self._longer_of()) is not None:

@@ -198,12 +198,13 @@ def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Befor
     from kg.language.in_what import without_aspects
     from kg.language.indirect import direct, left_out
     from kg.language.resume import points_back
+    from kg.language.sized import without_size
     from kg.language.whatkind import left_aside, without_description
 
     if before is not None and any(True for _ in of_those(text, lexicon, talk())):
         return None  # it asks of the list before
     ambiguous: QuestionError | None = None
-    ways = (without_brackets, direct, without_family, without_description, without_aspects)
+    ways = (without_brackets, direct, without_family, without_description, without_aspects, without_size)
     for said in chain.from_iterable(way(text, lexicon, talk()) for way in ways):
         try:
             found = understand(said, lexicon, talk, before, whole=True, hand=False)
