@@ -31,6 +31,7 @@ Said = tuple[frozenset[str], frozenset[str]]
 _SUBJECTS = frozenset(("pattern", "category", "kind"))
 ARGUED = ("why", "contrast", "holds")
 """Kinds of answers that argue a question and leave room for the reason beside."""
+_DIFFER = frozenset(("kw.differ_from", "kw.vs"))
 _TOLD_OF_PARTS = ("part", "define")
 """Kinds of answers that tell what a part is."""
 
@@ -100,7 +101,8 @@ def told(
 def _sets_beside(catalogue: Catalogue, text: str) -> bool:
     """Whether two instruments are to be compared: "compare the Allis and the Babcock for tissue damage"."""
     parser = parser_for(text, catalogue.lexicon)
-    if not parser.look("kw.compare", quiet=True):
+    differ = any(parser.kinds(at) & _DIFFER for at in range(len(parser.tokens)))
+    if not differ and not parser.look("kw.compare", quiet=True):
         return False
     return sum(any(e.kind == "pattern" for e in parser.phrases(a)[0][1]) for a, _ in _subjects(parser)) > 1
 

@@ -39,8 +39,13 @@ def without_aspects(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[str]:
             start += 1
     tails = (
         at
-        for at in range(start + 3, end - 1)
-        if (after := _said(parser, at, "in_what") or _said(parser, at, "aside") or _mark(parser, at))
+        for at in range(start + 3, end)
+        if (
+            after := _said(parser, at, "in_what")
+            or _said(parser, at, "aside")
+            or _mark(parser, at)
+            or _behind_a_name(parser, at)
+        )
         and _all_aspects(parser, after, end, talk)
     )
     end = next(tails, end)
@@ -98,6 +103,16 @@ def _said(parser: FormParser, at: int, name: str) -> int:
 
 def _mark(parser: FormParser, at: int) -> int:
     return at + 1 if parser.tokens[at].kind == SYMBOL and parser.tokens[at].key in _PARTS - {COMMA} else 0
+
+
+def _behind_a_name(parser: FormParser, at: int) -> int:
+    """``at`` where the name of an instrument ends there, in what begins with "compare" ("compare Kocher and Allis teeth")."""
+    named = any(
+        end == at and any(e.kind == "pattern" for e in entries)
+        for start in range(max(0, at - 4), at)
+        for end, entries in parser.phrases(start)
+    )
+    return at if named and "kw.compare" in parser.kinds(0) else 0
 
 
 def _all_aspects(parser: FormParser, at: int, end: int, talk: Talk) -> bool:
