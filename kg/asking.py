@@ -101,18 +101,23 @@ def ask(
 
 def _reasoned(catalogue: Catalogue, text: str, limit: int, after: Answer | QuestionError | None) -> Answer | None:
     """The answer with a note on the reason that is asked for, as ``kg.grounds`` tells it; None if there is none."""
+    from kg.language.reasoned import put_plainly, that_named
+
     asks = catalogue.lexicon.words.reasons.get("signs", ())
-    said = f" {text.casefold()} "
+    short = catalogue.lexicon.words.short  # "y r its jaws open?"
+    said = f" {text.casefold()} {' '.join(' '.join(short.get(w, ())) for w in text.casefold().split())} "
     signed = any(sign in said for sign in asks)
-    if not signed and not getattr(after, "kind", ""):
+    of_a_part = not signed and after is None and any(True for _ in put_plainly(text, catalogue.lexicon, "beside"))
+    if not signed and not of_a_part and not getattr(after, "kind", ""):
         return None
     from kg import grounds
     from kg.catalogue import before_of
-    from kg.language.reasoned import that_named
 
     if signed and after is not None:
         text = that_named(text, catalogue.lexicon, catalogue.talk, before_of(after))
     try:
+        if of_a_part:
+            return grounds.told(catalogue, text, limit, None, None, ("beside",))
         if not signed:
             again = grounds.of_another(catalogue, text, after)  # type: ignore[arg-type]
             return grounds.told(catalogue, again, limit, None, None) if again else None
@@ -248,6 +253,7 @@ def _whole(
         out = _taken_from(catalogue, out, after)
     out = second.the_part_itself(catalogue, second.with_or_without(catalogue, out, text), text)
     from kg import atvariance, onlyfor
+    from kg.set_apart import without_lines
 
     out = atvariance.without_contested(catalogue, out)
     bounded = onlyfor.only_for(catalogue, out, text)
@@ -262,6 +268,7 @@ def _whole(
         from kg.language.whatkind import without_description
 
         text = next(without_description(text, catalogue.lexicon, catalogue.talk), text)
+    out = without_lines(catalogue, out, text) if out.kind == "compare" else out
     out = _with_verdict(catalogue, out, text.replace(found.other, "") if found.other else text)
     if found.other:
         out = second.with_other(catalogue, out, found.other, limit, apart=found.apart)

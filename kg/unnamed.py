@@ -136,7 +136,9 @@ def refuse_words_of_it(catalogue: Catalogue, found: Understood, text: str) -> No
 def described(catalogue: Catalogue, text: str, limit: int, *, asking: bool = False) -> Answer | None:
     """A text that describes one instrument without naming it, read as that; None if it is none or says too little.
     ``asking``: only if it asks for the name."""
-    found = read_description(text, catalogue.lexicon, catalogue.talk)
+    from kg.language.featured import begins_no_list
+
+    found = None if begins_no_list(text, catalogue.lexicon) else read_description(text, catalogue.lexicon, catalogue.talk)
     if found is None or (asking and not found.asked):
         return None
     tree = nodes.Identify(found.seen)

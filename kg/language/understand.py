@@ -195,14 +195,16 @@ def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Befor
     from kg.language.aside import without_brackets
     from kg.language.degrees import without_family
     from kg.language.gist import of_those
+    from kg.language.in_what import without_aspects
     from kg.language.indirect import direct, left_out
     from kg.language.resume import points_back
+    from kg.language.sized import without_size
     from kg.language.whatkind import left_aside, without_description
 
     if before is not None and any(True for _ in of_those(text, lexicon, talk())):
         return None  # it asks of the list before
     ambiguous: QuestionError | None = None
-    ways = (without_brackets, direct, without_family, without_description)
+    ways = (without_brackets, direct, without_family, without_description, without_aspects, without_size)
     for said in chain.from_iterable(way(text, lexicon, talk()) for way in ways):
         try:
             found = understand(said, lexicon, talk, before, whole=True, hand=False)
@@ -338,7 +340,7 @@ def _looked_at(
             return notes
         first = error
     from kg.language.aspects import aspects_asked
-    from kg.language.figures import spelt_out
+    from kg.language.figures import spelt_out, written_out
     from kg.language.hand import describes, in_the_hand
     from kg.language.reasons import reason_asked
     from kg.language.refusal import helpful
@@ -383,7 +385,8 @@ def _looked_at(
         for turned in same if told else ():  # a sentence whose words are all known, before one less some words
             with suppress(QuestionError):
                 return Understood(read(turned, lexicon))
-        return less
+        if not (unlisted and isinstance(less.question, nodes.Filter)):
+            return less
     if (inner := _core(text, lexicon, words, before, whole, hand)) is not None:
         return no_name_asked(same, lexicon) or inner  # the whole, before a part
     if (asked := _on_occasion(text, lexicon, words, before)) is not None:
@@ -457,7 +460,8 @@ def _looked_at(
     if ambiguous is None and not whole and (reason := reason_asked(text, lexicon, words)) is not None:
         return Understood(reason.question, unread=reason.unread, untold=reason.untold)
     if ambiguous is None and describes(text, lexicon) and read_back(nodes.Identify(nodes.seen_text(text)), lexicon):
-        return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=about or helpful(first, text, lexicon, words))
+        seen = nodes.seen_text(written_out(text, lexicon))
+        return Understood(nodes.Identify(seen), doubtful=about or helpful(first, text, lexicon, words))
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
         if not whole and (each := _all_bearers(ambiguous, lexicon, words)) is not None:
             return each
