@@ -98,6 +98,9 @@ class Words(Record):
     effects: frozenset[str] = frozenset()
     besides: Mapping[str, str] = field(default_factory=dict)
     put_there: frozenset[str] = frozenset()
+    interrogative: frozenset[str] = frozenset()
+    parted: frozenset[str] = frozenset()
+    """Words at the end of what is done to something that may stand right behind the deed too ("hold the mouth open")."""
     told_too: str = ""
     sought: Mapping = field(default_factory=dict)
     """The words by which parts are told: what asks for a name, and for each part what is told of it."""
@@ -194,6 +197,8 @@ class Words(Record):
             put_there=frozenset(raw.get("sets", {}).get("put_there", ())),
             told_too=raw.get("sets", {}).get("told_too", ""),
             sought=dict(raw.get("sought", {})),
+            interrogative=frozenset(words.get("interrogative", ())),
+            parted=frozenset(words.get("parted", ())),
             trays=frozenset(raw.get("sets", {}).get("trays", ())),
             offered=frozenset(raw.get("sets", {}).get("offered", ())),
             relative=dict(raw.get("relative", {})),
