@@ -57,7 +57,7 @@ def of_no_record(catalogue: Catalogue, out: Answer, text: str) -> Answer:
 
     context = catalogue.context
     fit = answer_filter(context, conj([*rest, told] if told is not None else rest), limit=ALL).matches
-    with_it = answer_filter(context, conj([*rest, disj(denied)]), limit=ALL)
+    with_it = answer_filter(context, conj([*rest, disj([*denied, *_so_too(denied, lexicon)])]), limit=ALL)
     held = {m.name for m in with_it.matches}.union(p.name for p in with_it.possible if p.only_as(VARIES))
     known = {m.name for m in out.matches}
     called = tuple(w for e in denied for w in _families(e, lexicon))
@@ -97,6 +97,18 @@ def _denied_of_none(catalogue: Catalogue, items: Sequence[Expr]) -> tuple[list[E
     if not seldom or (not kept and all(isinstance(i, nodes.Everything) or family_in(i) for i in said)):
         return None
     return seldom, [*said, *kept]
+
+
+def _so_too(denied: Sequence[Expr], lexicon: Lexicon) -> list[Expr]:
+    """What else shows that a denied adjective is true of something: what cuts is sharp."""
+    terms = lexicon.vocabulary.terms
+    out: list[Expr] = []
+    said = [{i.value for i in e.items if isinstance(i, nodes.Has)} for e in denied if isinstance(e, nodes.Or)]
+    for word, more in lexicon.words.so_too.items():
+        if set(lexicon.words.wide.get(word, ())) in said:
+            known = [terms[t] for t in more if t in terms]
+            out += [nodes.Has(t.feature, t.name) if t.feature else nodes.HasPart(t.name) for t in known]
+    return out
 
 
 def _each_denied(expr: Expr, lexicon: Lexicon) -> tuple[Expr, ...]:

@@ -111,6 +111,10 @@ class Words(Record):
     bearing: tuple[str, ...] = ()
     both: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     kin: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    acted_on: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """A part or value -> what its word means where it stands right behind a deed; nothing if it says nothing there."""
+    so_too: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """An adjective of several features -> values and parts of which nobody would deny it ("sharp": what cuts)."""
     asking_use: frozenset[str] = frozenset()
     likened: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     likened_measures: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
@@ -206,6 +210,8 @@ class Words(Record):
             bearing=tuple(raw.get("sets", {}).get("bearing", ())),
             both=_tuples(raw.get("both", {})),
             kin=_tuples(raw.get("kin", {})),
+            acted_on=_tuples(raw.get("acted_on", {})),
+            so_too=_tuples(raw.get("so_too", {})),
             asking_use=frozenset(raw.get("sets", {}).get("asking_use", ())),
             likened=_tuples(raw.get("likened", {})),
             likened_measures=_tuples(raw.get("likened_measures", {})),
