@@ -94,6 +94,8 @@ def _denied_of_none(catalogue: Catalogue, items: Sequence[Expr]) -> tuple[list[E
     lacking = [bool(answer_filter(catalogue.context, conj([*said, i]), limit=1).matches) for i in denials]
     kept = [i for i, known in zip(denials, lacking, strict=True) if known]
     seldom = [i.expr for i, known in zip(denials, lacking, strict=True) if not known]
+    if any(isinstance(e, nodes.Has) for e in seldom):
+        return None  # of what it is made, how it is shaped: silence tells nothing
     if not seldom or (not kept and all(isinstance(i, nodes.Everything) or family_in(i) for i in said)):
         return None
     return seldom, [*said, *kept]
