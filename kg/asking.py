@@ -262,7 +262,8 @@ def _whole(
         from kg.language.whatkind import without_description
 
         text = next(without_description(text, catalogue.lexicon, catalogue.talk), text)
-    out = _with_verdict(catalogue, out, text.replace(found.other, "") if found.other else text)
+    if not (out.kind == "filter" and found.untold in (catalogue.talk.no_age, catalogue.talk.no_animal)):
+        out = _with_verdict(catalogue, out, text.replace(found.other, "") if found.other else text)
     if found.other:
         out = second.with_other(catalogue, out, found.other, limit, apart=found.apart)
     if not found.passed:
