@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes, parse
+from kg.language.joining import atoms_of
 from kg.language.listed import one_behind
 from kg.language.namesake import family_with_value
 from kg.language.several import is_so_of_several
@@ -250,9 +251,9 @@ def not_only(catalogue: Catalogue, out: Answer, text: str) -> str:
     """A note where a list is asked for of what does one thing only: what else an instrument is used for is recorded apart."""
     if not isinstance(out.tree, nodes.Filter | nodes.Count) or not says_only(text, catalogue.lexicon):
         return ""
-    said, words = str(out.tree), catalogue.lexicon.words
-    told = (*words.besides, *words.besides.values(), *words.set_places, *words.set_features)
-    if "Solely(" in said or not any(f"feature='{f}'" in said for f in told):
+    said, words = tuple(atoms_of(out.tree.expr)), catalogue.lexicon.words
+    told = {*words.besides, *words.besides.values(), *words.set_places, *words.set_features}
+    if any(isinstance(a, nodes.Solely) for a in said) or not any(getattr(a, "feature", "") in told for a in said):
         return ""
     return 'Listed is what is made or used for it; "only" is left out, since further uses are recorded apart.'
 
