@@ -269,7 +269,8 @@ def _whole(
 
         text = next(without_description(text, catalogue.lexicon, catalogue.talk), text)
     out = without_lines(catalogue, out, text) if out.kind == "compare" else out
-    out = _with_verdict(catalogue, out, text.replace(found.other, "") if found.other else text)
+    if not (out.kind == "filter" and found.untold in (catalogue.talk.no_age, catalogue.talk.no_animal)):
+        out = _with_verdict(catalogue, out, text.replace(found.other, "") if found.other else text)
     if found.other:
         out = second.with_other(catalogue, out, found.other, limit, apart=found.apart)
     if not found.passed:

@@ -15,7 +15,7 @@ from kg.language import nodes
 from kg.language.in_what import left_aside
 from kg.language.parse import parser_for
 from kg.model import VARIES
-from kg.ofnamed import of_both, of_neither, of_those_named, sole
+from kg.ofnamed import at_the_end, of_both, of_neither, of_those_named, sole
 from kg.outnumbers import outnumbers
 from kg.relative import known_of
 from kg.saidof import of_families, of_halves, of_last_name, of_namesakes, of_values
@@ -519,7 +519,9 @@ def _longer(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     if not isinstance(out.tree, nodes.Extreme):
         return ""
     expr = out.tree.expr
-    if not isinstance(expr, nodes.Or) or out.tree.by != "length" or not asked.says("than"):
+    if out.tree.by != "length" or not asked.says("than"):
+        return at_the_end(catalogue, out, [terms for _, terms in asked.named("pattern")])
+    if not isinstance(expr, nodes.Or):
         return ""
     both = [i.pattern for i in expr.items if isinstance(i, nodes.Named)]
     named = [terms for _, terms in asked.named("pattern")]

@@ -25,6 +25,7 @@ def says_only(text: str, lexicon: Lexicon) -> bool:
     if any("kw.not" in parser.kinds(at) for at in words if said and at > said[0]):
         return False
     families = {end for at in words for end, es in parser.phrases(at) for e in es if e.kind in _FAMILY}
+    families |= {at + 1 for at in families if "kw.that" in parser.kinds(at)}  # "anything that only vets use"
     return any(at == words[-1] or at in families for at in said)
 
 

@@ -395,7 +395,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             ages=_words(keys(raw["choosing"]["ages"])),
             on_whom=_words(keys(raw["choosing"]["on_whom"])),
             no_age=raw["choosing"]["no_age"],
-            animals=frozenset(raw["choosing"]["animals"]),
+            animals=frozenset(raw["choosing"]["animals"]) | _words(keys(raw["choosing"]["animals"])),
             of_animals=frozenset(raw["choosing"]["of_animals"]),
             no_animal=raw["choosing"]["no_animal"],
             vets=tuple(raw["choosing"]["vets"]),
