@@ -40,6 +40,8 @@ def taken_up(text: str, lexicon: Lexicon, before: Before) -> Before:
     parser = parser_for(text, lexicon)
     if isinstance(before.question, nodes.ReasonNotes) and before.wider and parser.says("kw.them", "kw.ones", "kw.any"):
         before = replace(before.of(before.wider[-1]), names=before.listed, shown=before.listed, listed=())
+    if isinstance(before.question, nodes.Why) and not parser.says("kw.why"):  # "why?", "is the Babcock too?"
+        before = replace(before, question=nodes.Holds(before.question.pattern, before.question.expr))
     if isinstance(before.question, nodes.Group) and parser.tokens and "kw.be" in parser.kinds(0) and parser.says("kw.them"):
         before = before.of(nodes.Filter(before.question.expr))  # "forceps by kind", "is a haemostat one of them?"
     if isinstance(before.question, nodes.Group | nodes.Extreme) and _goes_on_to_others(parser):

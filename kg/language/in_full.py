@@ -81,6 +81,8 @@ def or_in_full(
         if listed or _is_told_again(more.question, parser_for(text, lexicon), talk(), before):
             raise
         return more
+    if found.in_hand and isinstance(before.question, nodes.Filter | nodes.Count) and _of_them(parser_for(text, lexicon)):
+        raise _not_joined(text, lexicon)  # "which one has three blades, the middle one removable?" asks of the list
     if isinstance(found.question, nodes.Filter) and (
         of_another_word(text, lexicon, talk(), before) or _of_values_told(before, parser_for(text, lexicon), lexicon)
     ):
@@ -101,6 +103,11 @@ def or_in_full(
     if _is_told_again(found.question, parser, talk(), before):
         raise _not_joined(text, lexicon)
     return found
+
+
+def _of_them(parser: FormParser) -> bool:
+    """Whether a text begins with "which one", "which of those", "the one that"."""
+    return any(e.kind == "kw.ones" for at in (0, 1) if at < len(parser.tokens) for _, es in parser.phrases(at) for e in es)
 
 
 def _of_values_told(before: Before, parser: FormParser, lexicon: Lexicon) -> bool:

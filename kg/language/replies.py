@@ -318,6 +318,11 @@ def _list(said: str, reply: Reply) -> Question | None:
         return nodes.Filter(before.wider[0 if said == "full" else -1].expr)
     if said == "back":
         return None
+    if said == "each":
+        family = question.expr if isinstance(question, nodes.Filter) else None
+        if isinstance(family, nodes.IsA):
+            return nodes.Classify(family.category)  # its lines name some of each
+        return question if isinstance(question, nodes.Group) else None
     if isinstance(question, nodes.Filter | nodes.Group | nodes.Extreme | nodes.Differences):
         return question if said else nodes.Filter(question.expr)
     if isinstance(question, nodes.Quantified):
