@@ -40,10 +40,10 @@ def in_its_place(
     spoken = {f for i in new for f in features_of(i)}
     effects = catalogue.lexicon.words.effects
     goes_on = bool(parser.kinds(0) & _LEADS) and not parser.says("kw.them")  # "which are gentle?", "and which would crush it?"
-    if spoken and spoken <= effects and goes_on:
+    if spoken and spoken <= effects and goes_on and any(features_of(i) & effects for i in before):
         spoken |= effects
     elif of_those_too(parser):
-        return None
+        return _in_a_row(catalogue, empty, text, after, limit, new)
     kept = [i for i in before if not features_of(i) & spoken]
     led = bool(parser.kinds(0) & _LEADS) or "kw.and_what_of" in parser.kinds(1 if len(parser.tokens) > 1 else 0)
     tries = [conj([*kept, *new])] if new and (kept or led) and len(kept) < len(before) else []
@@ -59,6 +59,22 @@ def in_its_place(
             if found.matches or found.match_count:
                 return found
     return _asked_whole(catalogue, family, text, limit) if led and family else None
+
+
+def _in_a_row(
+    catalogue: Catalogue, empty: Answer, text: str, after: Answer | QuestionError | None, limit: int, new: list[nodes.Expr]
+) -> Answer | None:
+    """ "Which of these cut?", "which of these hold the mouth open?": of the list that both were asked of, where the list before
+    was narrowed by the same feature, so that nothing can be both; else None."""
+    wider, before = _listed_wider(after), _listed(after)
+    if wider is None or before is None or empty.possible_count or not isinstance(empty.tree, nodes.Filter | nodes.Count):
+        return None
+    said = {f for i in new for f in features_of(i)}
+    added = {f for i in _items(before) if i not in _items(wider) for f in features_of(i)}
+    if not said & added:
+        return None
+    found = catalogue.answer(type(empty.tree)(conj([*_items(wider), *new])), text, limit=limit)
+    return found if found.matches or found.match_count else None
 
 
 def narrows(catalogue: Catalogue, empty: Answer, text: str, after: Answer | QuestionError | None) -> tuple[nodes.Expr, ...]:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.before import LISTS, Before, names_several
+from kg.language.its_part import is_of, with_its
 from kg.language.joining import conj, family_in
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
@@ -63,6 +64,11 @@ def or_in_full(
         return same
     if (placed := _of_the_place(text, lexicon, talk(), before, ask) or _done_there(text, lexicon, before, ask)) is not None:
         return placed
+    its, one = with_its(text, lexicon, talk(), before)
+    for said in its:
+        with suppress(QuestionError):
+            if (found := ask(said, before)).whole and is_of(found.question, one):
+                return found
     try:
         found = narrowly()
     except QuestionError as error:
@@ -81,6 +87,8 @@ def or_in_full(
         if listed or _is_told_again(more.question, parser_for(text, lexicon), talk(), before):
             raise
         return more
+    if its and not is_of(found.question, one):
+        raise _not_joined(text, lexicon)  # "are the prongs sharp?" asks of no other instruments
     if found.in_hand and isinstance(before.question, nodes.Filter | nodes.Count) and _of_them(parser_for(text, lexicon)):
         raise _not_joined(text, lexicon)  # "which one has three blades, the middle one removable?" asks of the list
     if isinstance(found.question, nodes.Filter) and (

@@ -159,6 +159,12 @@ def meaning(_: str, reply: Reply) -> Question | None:
     return nodes.Define(terms[0]) if len(terms) == 1 else nodes.DefineAll(terms)
 
 
+def where_it_is(said: str, reply: Reply) -> Question | None:
+    """ "Where is it?" after whether an instrument has a part: what that part is"""
+    question = reply.before.question
+    return meaning(said, reply) if isinstance(question, nodes.Holds) and isinstance(question.expr, nodes.HasPart) else None
+
+
 def _plain(expr: Expr) -> list[Expr]:
     """The single conditions of a description, without what is denied of them."""
     if isinstance(expr, nodes.Not):
