@@ -13,6 +13,7 @@ from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.before import LISTS, Before, names_several
 from kg.language.its_part import is_of, with_its
+from kg.language.joined import features_of
 from kg.language.joining import conj, family_in
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
@@ -97,6 +98,8 @@ def or_in_full(
         raise _not_joined(text, lexicon)
     if (held := _with_its_care(found, before, lexicon)) is not None:
         return held
+    if (kept := _of_the_list_too(found, parser_for(text, lexicon), before, lexicon)) is not None:
+        return kept
     alone = found.unread == () and isinstance(found.question, nodes.Describe | nodes.Compare | nodes.LookAlikes)
     parser = parser_for(text, lexicon)
     if before.question is not None and found.unread and _is_of_none_listed(found.question, parser, before):
@@ -116,6 +119,21 @@ def or_in_full(
 def _of_them(parser: FormParser) -> bool:
     """Whether a text begins with "which one", "which of those", "the one that"."""
     return any(e.kind == "kw.ones" for at in (0, 1) if at < len(parser.tokens) for _, es in parser.phrases(at) for e in es)
+
+
+def _of_the_list_too(found: Understood, parser: FormParser, before: Before, lexicon: Lexicon) -> Understood | None:
+    """ "Which one needs an assistant to hold it?" after a list: of that list, where nothing of it was taken up; else None."""
+    old = before.expr(lexicon) if isinstance(before.question, nodes.Filter) else None
+    question = found.question
+    first = any(e.kind == "kw.ones" for _, es in parser.phrases(0) for e in es) if parser.tokens else False
+    if old is None or not first or not isinstance(question, nodes.Filter) or found.unread is not None or names_several(old):
+        return None
+    had, said = getattr(old, "items", (old,)), getattr(question.expr, "items", (question.expr,))
+    if any(i in had or family_in(i) or isinstance(i, nodes.Named | nodes.Everything | nodes.CalledAfter) for i in said):
+        return None
+    if {f for i in had for f in features_of(i)} & {f for i in said for f in features_of(i)}:
+        return None  # another value of the same
+    return found._replace(question=nodes.Filter(conj([old, question.expr])))
 
 
 def _of_values_told(before: Before, parser: FormParser, lexicon: Lexicon) -> bool:
@@ -317,7 +335,8 @@ def _of_the_place(text: str, lexicon: Lexicon, talk: Talk, before: Before, ask: 
     parser = parser_for(text, lexicon)
     at = next((i for i, t in enumerate(parser.tokens) if t.key in lexicon.keys(lexicon.word("it"))), 0)
     asks = at and "kw.which" in parser.kinds(0)  # "and which cut it?" does another thing
-    place = place_named(before, lexicon) if asks else ""
+    by_whom = any(t.key in lexicon.words.doers or t.key in talk.helpers for t in parser.tokens[:at])  # it is what they hold
+    place = place_named(before, lexicon) if asks and not by_whom else ""
     if not place or len(before.shown) < SEVERAL_SHOWN:
         return None
     token = parser.tokens[at]

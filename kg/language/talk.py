@@ -194,6 +194,7 @@ class Talk:
     others: frozenset[str] = frozenset()  # words that ask for others than what went before
     courtesy: frozenset[str] = frozenset()  # what is said first about the answer before
     its: str = ""
+    helpers: frozenset[str] = frozenset()
     the_other: tuple[Key, ...] = ()
     joins: frozenset[str] = frozenset()  # words that join a question to what went before
     one: frozenset[str] = frozenset()  # a word for the thing that went before
@@ -350,6 +351,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             strong=_words(keys(framing["strong"])),
             courtesy=frozenset(framing.get("courtesy", ())),
             its=framing.get("its", ""),
+            helpers=_words(keys(framing.get("helpers", ()))),
             the_other=tuple(keys(raw.get("placed", {}).get("other", ()))),
             cues={key: frozenset(names) for key, names in cues.items()},
             topics=topics,
