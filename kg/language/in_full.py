@@ -90,6 +90,8 @@ def or_in_full(
         return more
     if its and not is_of(found.question, one):
         raise _not_joined(text, lexicon)  # "are the prongs sharp?" asks of no other instruments
+    if _of_all_instruments(found.question, parser_for(text, lexicon), before, talk()):
+        raise _not_joined(text, lexicon)
     if found.in_hand and isinstance(before.question, nodes.Filter | nodes.Count) and _of_them(parser_for(text, lexicon)):
         raise _not_joined(text, lexicon)  # "which one has three blades, the middle one removable?" asks of the list
     if isinstance(found.question, nodes.Filter) and (
@@ -119,6 +121,19 @@ def or_in_full(
 def _of_them(parser: FormParser) -> bool:
     """Whether a text begins with "which one", "which of those", "the one that"."""
     return any(e.kind == "kw.ones" for at in (0, 1) if at < len(parser.tokens) for _, es in parser.phrases(at) for e in es)
+
+
+def _of_all_instruments(question: nodes.Question, parser: FormParser, before: Before, talk: Talk) -> bool:
+    """Whether a follow-up that points back ("and the largest ones?", "does the blade come off?" of rib spreaders) was read as
+    one about all instruments."""
+    if isinstance(question, nodes.Extreme):
+        return isinstance(question.expr, nodes.Everything | nodes.Named) and parser.says("kw.ones")
+    if not isinstance(question, nodes.Filter) or not isinstance(before.question, LISTS) or len(parser.tokens) < 3:
+        return False
+    asks = parser.kinds(0) & {"kw.be", "kw.do", "kw.have"} and parser.tokens[1].key in talk.definite
+    said = getattr(question.expr, "items", (question.expr,))
+    named = any(family_in(i) or isinstance(i, nodes.Named) for i in said)
+    return bool(asks) and not named and "part" in parser.kinds(2)
 
 
 def _of_the_list_too(found: Understood, parser: FormParser, before: Before, lexicon: Lexicon) -> Understood | None:

@@ -161,8 +161,12 @@ def meaning(_: str, reply: Reply) -> Question | None:
 
 def where_it_is(said: str, reply: Reply) -> Question | None:
     """ "Where is it?" after whether an instrument has a part: what that part is"""
-    question = reply.before.question
-    return meaning(said, reply) if isinstance(question, nodes.Holds) and isinstance(question.expr, nodes.HasPart) else None
+    question, features = reply.before.question, reply.lexicon.vocabulary.features
+    expr = question.expr if isinstance(question, nodes.Holds) else None
+    of_part = isinstance(expr, nodes.HasPart) or (
+        isinstance(expr, nodes.Has) and expr.feature in features and bool(features[expr.feature].part)
+    )
+    return meaning(said, reply) if of_part else None
 
 
 def _plain(expr: Expr) -> list[Expr]:
