@@ -37,6 +37,10 @@ def ask(
     def again(reading: str) -> Answer:
         return ask(catalogue, reading, limit=limit, after=after, page=page)
 
+    if after is not None:
+        from kg.language.courtesy import without_thanks
+
+        text = without_thanks(text, catalogue.talk)
     if reasons and (reason := _reasoned(catalogue, text, limit, after)) is not None:
         return reason
     if (alike := _relative(catalogue, text, after)) is not None:
@@ -201,9 +205,11 @@ def _whole(
     empty = out.kind in ("filter", "count") and not out.matches and not out.match_count
     if empty and (turned := turnabout.in_its_place(catalogue, out, text, after, limit)) is not None:
         out, empty = turned, False
-    narrows = empty and turnabout.narrows(catalogue, out, text, after)
-    if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed, narrows=narrows)) is not None:
-        out, empty = besides, False
+    narrows = turnabout.narrows(catalogue, out, text, after) if empty else ()
+    some = after is not None and any(p.only_as(VARIES) for p in out.possible)  # "with sharp prongs", "and blunt ones?"
+    if empty and not some:
+        besides = second.besides(catalogue, out, text, limit, whole=not found.passed, narrows=narrows)
+        out, empty = (besides, False) if besides is not None else (out, empty)
     if empty and (parts := second.its_parts(catalogue, out, text, limit)) is not None:
         out, empty = parts, False
     if empty and not found.pieced and (named := called.by_name_only(catalogue, out, text, limit)) is not None:

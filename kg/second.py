@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from contextlib import suppress
 from itertools import chain
 from typing import TYPE_CHECKING
@@ -72,12 +73,12 @@ def instead_of_nothing(catalogue: Catalogue, out: Answer, text: str, limit: int)
 
 
 def besides(
-    catalogue: Catalogue, empty: Answer, text: str, limit: int, *, whole: bool = True, narrows: bool = False
+    catalogue: Catalogue, empty: Answer, text: str, limit: int, *, whole: bool = True, narrows: Sequence[nodes.Expr] = ()
 ) -> Answer | None:
     """The answer for what a family is used for besides, where nothing of it can be made for what is asked, or for either of
     two things where nothing is recorded with both, or for what people do not tell from what was asked; None if none of these
-    finds anything. ``whole``: every word of the question was read. ``narrows``: it narrows a list before, and either of two
-    things is not asked for then."""
+    finds anything. ``whole``: every word of the question was read. ``narrows``: the conditions of a list before that it
+    narrows, which stay; either of two things is not asked for then."""
     from kg.answer.filters import answer_filter
     from kg.language.atodds import eased, either, whoever
     from kg.language.kin import akin, bare_family, namesakes
@@ -91,7 +92,7 @@ def besides(
         return [m.name for m in answer_filter(catalogue.context, expr, limit=0).matches]
 
     tree, lexicon = empty.tree, catalogue.lexicon
-    wider, word = tuple(akin(tree, lexicon)), bare_family(text, tree, lexicon) if whole else ""
+    wider, word = tuple(akin(tree, lexicon, narrows)), bare_family(text, tree, lexicon) if whole else ""
     named = (namesakes(one, word, lexicon, matching) for one in (tree, *wider))
     together = not lexicon.words.together.isdisjoint(t.key for t in lexicon.keyed(scan(text)))
     any_of_them = None if together or narrows else either(tree, lexicon)

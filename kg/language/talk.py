@@ -192,6 +192,10 @@ class Talk:
     such: frozenset[str] = frozenset()  # words before the noun of what was explained ("such jaws")
     such_a: frozenset[str] = frozenset()  # nouns that stand for any part or sign ("that part")
     others: frozenset[str] = frozenset()  # words that ask for others than what went before
+    courtesy: frozenset[str] = frozenset()  # what is said first about the answer before
+    its: str = ""
+    helpers: frozenset[str] = frozenset()
+    the_other: tuple[Key, ...] = ()
     joins: frozenset[str] = frozenset()  # words that join a question to what went before
     one: frozenset[str] = frozenset()  # a word for the thing that went before
     definite: frozenset[str] = frozenset()  # words with which a part of it is meant
@@ -345,6 +349,10 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
                 for n in ("leading", "opening", "addressed", "measuring", "closely", "closing", "everyday")
             },
             strong=_words(keys(framing["strong"])),
+            courtesy=frozenset(framing.get("courtesy", ())),
+            its=framing.get("its", ""),
+            helpers=_words(keys(framing.get("helpers", ()))),
+            the_other=tuple(keys(raw.get("placed", {}).get("other", ()))),
             cues={key: frozenset(names) for key, names in cues.items()},
             topics=topics,
             between=_words(keys(listing["between"])) - _words(keys(framing["strong"])),

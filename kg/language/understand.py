@@ -129,7 +129,9 @@ def _understand(
                 return found
     if before is not None:
         from kg.language.going_on import taken_up
+        from kg.language.other_one import with_the_other
 
+        text = with_the_other(text, lexicon, talk, before)
         before = taken_up(text, lexicon, before)
         if (answer := _replied(text, lexicon, talk, before, last=False)) is not None:
             return answer
