@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.aimed import without_aim
+from kg.language.amiss import amiss
 from kg.language.as_meant import as_meant
 from kg.language.featured import asks_otherwise, feature_asked, no_list_asked
 from kg.language.lexicon import Lexicon
@@ -258,6 +259,8 @@ def _looked_at(
     try:
         strict = of_its_part(text, parse(text, lexicon), lexicon)
         refuse_width(strict, text, lexicon, talk)
+        if amiss(text, strict, lexicon):
+            raise parser_for(text, lexicon).failure()
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
         if (other := misread(text, strict, lexicon, talk)) is not None:

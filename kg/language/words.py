@@ -100,6 +100,7 @@ class Words(Record):
     put_there: frozenset[str] = frozenset()
     told_too: str = ""
     sought: Mapping = field(default_factory=dict)
+    common_names: frozenset[str] = frozenset()
     """The words by which parts are told: what asks for a name, and for each part what is told of it."""
     trays: frozenset[str] = frozenset()
     offered: frozenset[str] = frozenset()
@@ -194,6 +195,7 @@ class Words(Record):
             put_there=frozenset(raw.get("sets", {}).get("put_there", ())),
             told_too=raw.get("sets", {}).get("told_too", ""),
             sought=dict(raw.get("sought", {})),
+            common_names=frozenset(raw.get("sought", {}).get("common_names", ())),
             trays=frozenset(raw.get("sets", {}).get("trays", ())),
             offered=frozenset(raw.get("sets", {}).get("offered", ())),
             relative=dict(raw.get("relative", {})),

@@ -1,0 +1,206 @@
+"""Whether what was read is of another kind than what is asked: a meaning or one instrument where a list is asked for, a list
+where a yes or no is; a condition made of a word that says none here ("the scalp edges", "catch a specimen")."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kg.language import nodes
+from kg.language.entries import FAMILIES
+from kg.language.lexicon import Lexicon
+from kg.language.nodes import Question
+from kg.language.parse import parser_for
+from kg.language.parse_forms import FormParser
+from kg.language.tokens import SYMBOL
+
+NEAR_THE_BEGINNING = 6
+"""The family of which a list is asked for stands among so many words at the beginning."""
+BEHIND = 3
+"""So many words behind "without" stands what is lacking."""
+_LISTED = frozenset({"kw.which", "kw.whatis", "kw.list", "kw.exist"})
+_IS = frozenset({"is", "are", "was", "were", "be"})
+_WHETHER = frozenset({"kw.be", "kw.do", "kw.can"})
+_MOST = frozenset({"kw.longest", "kw.shortest", "kw.most_of", "kw.fewest_of"})
+_MEANING = frozenset({"kw.define", "kw.mean", "kw.describe", "kw.whatis", "kw.why", "kw.like", "kw.look_like", "kw.classify"})
+
+
+def asks_for_several(text: str, lexicon: Lexicon) -> bool:
+    """Whether a text asks for a list: it begins with a word that asks for one, and a family in the plural stands behind it
+    ("which retractors does ...", "list the suckers ..."). "Forceps" and "scissors" are several where no singular verb stands
+    behind them."""
+    parser = parser_for(text, lexicon)
+    first = parser.kinds(0) if parser.tokens else frozenset[str]()
+    words = lexicon.words.sought
+    opens = text.casefold().lstrip()
+    if first.isdisjoint(_LISTED) and not any(opens.startswith(f"{w} ") for w in words.get("lists", ())):
+        return False
+    if any(opens.startswith(f"{w} ") for w in words.get("names_one", ())):
+        return False
+    asks = "kw.which" in first or "kw.whatis" in first
+    for at in range(min(NEAR_THE_BEGINNING, len(parser.tokens))):
+        if at and (parser.tokens[at].kind == SYMBOL or (asks and at > 1 and not _leads_up(parser, at - 1))):
+            return False
+        for end, entries in parser.phrases(at)[:1]:
+            if any(e.kind in FAMILIES or e.kind in ("kw.instrument", "group") for e in entries):
+                last = parser.tokens[end - 1]
+                if last.key != text[last.start : last.end].casefold():
+                    return True
+                return last.key.endswith("s") and not _singular(parser, end)
+    return False
+
+
+def _leads_up(parser: FormParser, at: int) -> bool:
+    """Whether a word may stand between "which" and the family ("which of the laparoscopic graspers")."""
+    if parser.tokens[at].key in parser.lexicon.words.articles:
+        return True
+    inside = {e.kind for start in range(1, at + 1) for end, es in parser.phrases(start) if end > at for e in es}
+    return bool(inside & {"value", "wide", "place", "part", "kw.of", "filler"}) or not parser.kinds(at)
+
+
+def asks_no_name(text: str, lexicon: Lexicon) -> bool:
+    """Whether a text asks for no name of one instrument: for a list, by whom or when something was done, what a part of a named
+    family is so for."""
+    opens = text.casefold().lstrip()
+    if any(opens.startswith(f"{w} ") for w in lexicon.words.sought.get("no_name", ())):
+        return True
+    return asks_for_several(text, lexicon) or _asks_of_a_part(parser_for(text.rstrip(" ?.!"), lexicon))
+
+
+def _asks_of_a_part(parser: FormParser) -> bool:
+    """ "What is the blade of an obstetric forceps curved for?": a part "of" a family near the beginning, "for" at the end."""
+    tokens, articles = parser.tokens, parser.lexicon.words.articles
+    if len(tokens) < NEAR_THE_BEGINNING or "kw.whatis" not in parser.kinds(0) or tokens[-1].key != "for":
+        return False
+    for at in range(1, NEAR_THE_BEGINNING):
+        if "part" in parser.kinds(at) and "kw.of" in parser.kinds(at + 1):
+            behind = at + 2 + (at + 2 < len(tokens) and tokens[at + 2].key in articles)
+            return behind < len(tokens) and bool(parser.kinds(behind) & {"category", "pattern", "kind"})
+    return False
+
+
+def _singular(parser: FormParser, at: int) -> bool:
+    """Whether a verb in the singular stands at ``at`` ("which forceps has teeth", "which forceps holds the lid")."""
+    if at >= len(parser.tokens):
+        return True
+    token = parser.tokens[at]
+    said = parser.text[token.start : token.end].casefold()
+    return said in ("is", "has", "does", "was") or (said != token.key and said.endswith("s"))
+
+
+def amiss(text: str, question: Question, lexicon: Lexicon) -> bool:
+    """Whether a question was read as something that it does not ask."""
+    parser = parser_for(text, lexicon)
+    if not parser.tokens:
+        return False
+    match question:
+        case nodes.Define() | nodes.DefineAll():
+            return _no_meaning_asked(text, question, parser)
+        case nodes.Compare():
+            return parser.says("kw.except") and asks_for_several(text, lexicon)
+        case nodes.Quantified():
+            return _of_another(parser, question)
+        case nodes.Tally():
+            uncounted = lexicon.words.sought.get("uncounted", ())
+            return question.by == "category" and any(f" {w} " in f" {text.casefold().rstrip(' ?.!')} " for w in uncounted)
+        case nodes.Filter() | nodes.Count():
+            return (
+                _only_of_a_name(parser, question)
+                or any(_is_a_place(parser, i) or _no_condition(parser, i) for i in _said(question.expr))
+                or any(_lacks_a_place(parser, i) for i in _denied(question.expr))
+            )
+    return False
+
+
+def _no_meaning_asked(text: str, question: nodes.Define | nodes.DefineAll, parser: FormParser) -> bool:
+    """Whether a list, the first of a list or how something is done is asked for, and words would be explained."""
+    lexicon = parser.lexicon
+    terms = (question.term,) if isinstance(question, nodes.Define) else question.terms
+    roles = {lexicon.vocabulary.terms[t].role for t in terms if t in lexicon.vocabulary.terms}
+    if "pattern" in roles or parser.says("kw.define", "kw.mean"):
+        return False
+    first = parser.kinds(0)
+    if "kw.which" in first and asks_for_several(text, lexicon) and not parser.says(*_MEANING):
+        return True
+    opens = text.casefold().lstrip()
+    if any(opens.startswith(f"{w} ") for w in lexicon.words.sought.get("doing", ())):
+        return True
+    most = [at for at in range(min(NEAR_THE_BEGINNING, len(parser.tokens))) if parser.kinds(at) & _MOST]
+    families = (e.kind for at in most for _, es in parser.phrases(at + 1)[:1] for e in es) if most else ()
+    return any(kind in FAMILIES for kind in families)
+
+
+def _of_another(parser: FormParser, question: nodes.Quantified) -> bool:
+    """Whether a yes or no of one instrument, named behind the first verb, was read as one of something else."""
+    if parser.kinds(0).isdisjoint(_WHETHER):
+        return False
+    at = 1
+    while at < len(parser.tokens) and parser.tokens[at].key in parser.lexicon.words.articles:
+        at += 1
+    named = (
+        {e.term for _, es in parser.phrases(at)[:1] for e in es if e.kind == "pattern"} if at < len(parser.tokens) else set()
+    )
+    return bool(named) and not any(f"'{name}'" in repr(question.scope) for name in named)
+
+
+def _only_of_a_name(parser: FormParser, question: nodes.Filter | nodes.Count) -> bool:
+    """Whether it is asked if something is so of no other ("is it true that only Kocher forceps have teeth?"), and the forms of
+    that one would be listed."""
+    named = [i for i in _said(question.expr) if isinstance(i, nodes.Named)]
+    if not named or parser.kinds(0).isdisjoint(_WHETHER):
+        return False
+    starts = {at for at, t in enumerate(parser.tokens) for n in named if t.start == n.span[0]}
+    return any(at and "kw.only" in parser.kinds(at - 1) for at in starts)
+
+
+def _said(expr: nodes.Expr) -> Iterator[nodes.Expr]:
+    yield from expr.items if isinstance(expr, nodes.And) else (expr,)
+
+
+def _denied(expr: nodes.Expr) -> Iterator[nodes.Expr]:
+    for item in _said(expr):
+        if isinstance(item, nodes.Not):
+            yield from _said(item.expr)
+
+
+def _token(parser: FormParser, expr: nodes.Expr) -> int:
+    """The token at which a condition begins; -1 if it stands in no one place."""
+    span = getattr(expr, "span", None) or (0, 0)
+    return next((at for at, t in enumerate(parser.tokens) if span[1] and t.start == span[0]), -1)
+
+
+def _is_a_place(parser: FormParser, expr: nodes.Expr) -> bool:
+    """Whether an instrument would be used on what it is said to be ("which saw is a wire?")."""
+    if not isinstance(expr, nodes.Has) or expr.feature not in parser.lexicon.words.set_places:
+        return False
+    at = _token(parser, expr)
+    return at > 1 and parser.article_before(at) and parser.tokens[at - 2].key in _IS
+
+
+def _no_condition(parser: FormParser, expr: nodes.Expr) -> bool:
+    """Whether an instrument would have a part that is no part of it: "the scalp edges" are those of a place, and in "which
+    instruments catch a specimen" the word is a verb."""
+    if not isinstance(expr, nodes.HasPart):
+        return False
+    at, tokens = _token(parser, expr), parser.tokens
+    if at < 1:
+        return False
+    end = next((e for e, es in parser.phrases(at) if any(x.kind == "part" for x in es)), at + 1)
+    before = {e.term for start in range(max(0, at - 2), at) for e_, es in parser.phrases(start) if e_ == at for e in es}
+    vocabulary, words = parser.lexicon.vocabulary, parser.lexicon.words
+    if any(vocabulary.terms[t].feature in words.set_places for t in before if t in vocabulary.terms):
+        return tokens[at].key == tokens[end - 1].key and end == at + 1
+    verb = end == at + 1 and end < len(tokens) and tokens[end].key in words.articles
+    return verb and bool(parser.kinds(at - 1) & {"kw.instrument", "category", "kind", "group"})
+
+
+def _lacks_a_place(parser: FormParser, expr: nodes.Expr) -> bool:
+    """Whether a part of the body would be denied that stands behind "without": "look inside without an open wound"."""
+    if not isinstance(expr, nodes.Has) or expr.feature not in parser.lexicon.words.set_places:
+        return False
+    at = _token(parser, expr)
+    near = range(max(0, at - BEHIND), at)
+    said = any("kw.without" in parser.kinds(i) for i in near)
+    return said and not any(e.kind == "connector" for i in near for _, es in parser.phrases(i) for e in es)
+
+
+__all__ = ["amiss", "asks_for_several", "asks_no_name"]
