@@ -108,8 +108,11 @@ def _reasoned(catalogue: Catalogue, text: str, limit: int, after: Answer | Quest
         return None
     from kg import grounds
     from kg.catalogue import before_of
+    from kg.language.amiss import lists_with_an_aim
     from kg.language.reasoned import that_named
 
+    if signed and lists_with_an_aim(text, catalogue.lexicon):
+        return None
     if signed and after is not None:
         text = that_named(text, catalogue.lexicon, catalogue.talk, before_of(after))
     try:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.identify.sure import FIRST_FEW, sure
 from kg.language import nodes, say
-from kg.language.amiss import asks_no_name
+from kg.language.amiss import amiss, asks_no_name
 from kg.language.heard import left_over, list_asked, says_enough
 from kg.language.joining import conj, family_in
 from kg.language.nameless import (
@@ -189,6 +189,8 @@ def heard(catalogue: Catalogue, text: str, limit: int, *, alone: bool, names: bo
     if any(weighty(w, catalogue.lexicon, catalogue.talk) for w in left) or not says_enough([o.expr for o in seen]):
         return None
     tree = nodes.Filter(conj([o.expr for o in seen]))
+    if amiss(text, tree, catalogue.lexicon):
+        return None
     try:
         out = catalogue.answer(tree, text, limit=limit)
     except QuestionError:

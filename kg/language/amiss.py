@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.entries import FAMILIES
 from kg.language.lexicon import Lexicon
@@ -13,6 +14,8 @@ from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.tokens import SYMBOL
 
+_NOT_MEANT = "Some words of this can only be read as they are hardly meant here."
+_OTHERWISE = "Ask in other words, or for fewer things at once."
 NEAR_THE_BEGINNING = 6
 """The family of which a list is asked for stands among so many words at the beginning."""
 BEHIND = 3
@@ -30,11 +33,7 @@ def asks_for_several(text: str, lexicon: Lexicon) -> bool:
     behind them."""
     parser = parser_for(text, lexicon)
     first = parser.kinds(0) if parser.tokens else frozenset[str]()
-    words = lexicon.words.sought
-    opens = text.casefold().lstrip()
-    if first.isdisjoint(_LISTED) and not any(opens.startswith(f"{w} ") for w in words.get("lists", ())):
-        return False
-    if any(opens.startswith(f"{w} ") for w in words.get("names_one", ())):
+    if (first.isdisjoint(_LISTED) and not _opens(text, "lists", lexicon)) or _opens(text, "names_one", lexicon):
         return False
     asks = "kw.which" in first or "kw.whatis" in first
     for at in range(min(NEAR_THE_BEGINNING, len(parser.tokens))):
@@ -57,11 +56,17 @@ def _leads_up(parser: FormParser, at: int) -> bool:
     return bool(inside & {"value", "wide", "place", "part", "kw.of", "filler"}) or not parser.kinds(at)
 
 
+def lists_with_an_aim(text: str, lexicon: Lexicon) -> bool:
+    """Whether a list is asked for, and a clause only says what for ("which hooks are blunt so that ..."), not a reason."""
+    parser = parser_for(text, lexicon)
+    lists = bool(parser.tokens) and "kw.which" in parser.kinds(0) and parser.tokens[0].key != "what"
+    return lists and not parser.says("kw.why") and _contains(text, "aims", lexicon)
+
+
 def asks_no_name(text: str, lexicon: Lexicon) -> bool:
     """Whether a text asks for no name of one instrument: for a list, by whom or when something was done, what a part of a named
     family is so for."""
-    opens = text.casefold().lstrip()
-    if any(opens.startswith(f"{w} ") for w in lexicon.words.sought.get("no_name", ())):
+    if _opens(text, "no_name", lexicon):
         return True
     return asks_for_several(text, lexicon) or _asks_of_a_part(parser_for(text.rstrip(" ?.!"), lexicon))
 
@@ -87,6 +92,11 @@ def _singular(parser: FormParser, at: int) -> bool:
     return said in ("is", "has", "does", "was") or (said != token.key and said.endswith("s"))
 
 
+def as_not_meant(text: str) -> QuestionError:
+    """The refusal of a question of which some words were read as they are not meant."""
+    return QuestionError("BL-Q03", _NOT_MEANT, question=text, span=(0, len(text.rstrip())), hint=_OTHERWISE)
+
+
 def amiss(text: str, question: Question, lexicon: Lexicon) -> bool:
     """Whether a question was read as something that it does not ask."""
     parser = parser_for(text, lexicon)
@@ -100,15 +110,38 @@ def amiss(text: str, question: Question, lexicon: Lexicon) -> bool:
         case nodes.Quantified():
             return _of_another(parser, question)
         case nodes.Tally():
-            uncounted = lexicon.words.sought.get("uncounted", ())
-            return question.by == "category" and any(f" {w} " in f" {text.casefold().rstrip(' ?.!')} " for w in uncounted)
+            return question.by == "category" and _contains(text, "uncounted", lexicon)
         case nodes.Filter() | nodes.Count():
             return (
                 _only_of_a_name(parser, question)
                 or any(_is_a_place(parser, i) or _no_condition(parser, i) for i in _said(question.expr))
-                or any(_lacks_a_place(parser, i) for i in _denied(question.expr))
+                or _lacks_a_place(parser, question)
+                or any(_either_for_both(text, i, lexicon) for i in _said(question.expr))
+                or _at_odds_at_a_part(parser, question)
+                or _of_no_teeth(question, lexicon)
+                or _says_none_here(text, question, lexicon)
+                or (_opens(text, "held_first", lexicon) and _ends(text, "held_last", lexicon))
             )
+        case nodes.Value():
+            return _opens(text, "part_of", lexicon)
+        case nodes.Gaps():
+            return _contains(text, "no_gaps", lexicon)
     return False
+
+
+def _opens(text: str, kind: str, lexicon: Lexicon) -> bool:
+    opens = text.casefold().lstrip()
+    return any(opens.startswith(f"{w} ") for w in lexicon.words.sought.get(kind, ()))
+
+
+def _ends(text: str, kind: str, lexicon: Lexicon) -> bool:
+    said = text.casefold().rstrip(" ?.!")
+    return any(said.endswith(f" {w}") for w in lexicon.words.sought.get(kind, ()))
+
+
+def _contains(text: str, kind: str, lexicon: Lexicon) -> bool:
+    said = f" {text.casefold().rstrip(' ?.!')} "
+    return any(f" {w} " in said for w in lexicon.words.sought.get(kind, ()))
 
 
 def _no_meaning_asked(text: str, question: nodes.Define | nodes.DefineAll, parser: FormParser) -> bool:
@@ -121,8 +154,9 @@ def _no_meaning_asked(text: str, question: nodes.Define | nodes.DefineAll, parse
     first = parser.kinds(0)
     if "kw.which" in first and asks_for_several(text, lexicon) and not parser.says(*_MEANING):
         return True
-    opens = text.casefold().lstrip()
-    if any(opens.startswith(f"{w} ") for w in lexicon.words.sought.get("doing", ())):
+    if _opens(text, "doing", lexicon):
+        return True
+    if "category" in roles and _opens(text, "singled", lexicon):
         return True
     most = [at for at in range(min(NEAR_THE_BEGINNING, len(parser.tokens))) if parser.kinds(at) & _MOST]
     families = (e.kind for at in most for _, es in parser.phrases(at + 1)[:1] for e in es) if most else ()
@@ -193,14 +227,60 @@ def _no_condition(parser: FormParser, expr: nodes.Expr) -> bool:
     return verb and bool(parser.kinds(at - 1) & {"kw.instrument", "category", "kind", "group"})
 
 
-def _lacks_a_place(parser: FormParser, expr: nodes.Expr) -> bool:
-    """Whether a part of the body would be denied that stands behind "without": "look inside without an open wound"."""
-    if not isinstance(expr, nodes.Has) or expr.feature not in parser.lexicon.words.set_places:
+def _either_for_both(text: str, expr: nodes.Expr, lexicon: Lexicon) -> bool:
+    """Whether either of two forms would do where both are asked for ("long handles and short blades")."""
+    items = expr.items if isinstance(expr, nodes.Or) else ()
+    uses = {*lexicon.words.set_places, *lexicon.words.set_features, *lexicon.words.besides, *lexicon.words.besides.values()}
+    if len(items) != 2 or any(not isinstance(i, nodes.Has) or not i.span or i.feature in uses for i in items):
         return False
-    at = _token(parser, expr)
+    one, two = sorted((i for i in items if isinstance(i, nodes.Has)), key=lambda i: i.span)
+    return one.span[1] < two.span[0] and one.feature != two.feature and text[one.span[1] : two.span[0]].split()[-1:] == ["and"]
+
+
+def _at_odds_at_a_part(parser: FormParser, question: nodes.Filter | nodes.Count) -> bool:
+    """Whether two values that exclude each other are said, one of them right before a part whose own it is ("serrations running
+    lengthwise with a cross-hatched tip")."""
+    said = [i for i in _said(question.expr) if isinstance(i, nodes.Has) and i.span]
+    parts = [i.span[0] for i in _said(question.expr) if isinstance(i, nodes.HasPart) and i.span]
+    exclude, text = parser.lexicon.vocabulary.exclude, parser.text
+    return any(
+        any(not text[i.span[1] : start].strip() and i.span[1] <= start for start in parts)
+        and any(j.feature == i.feature and exclude(i.feature, i.value, j.value) for j in said if j is not i)
+        for i in said
+    )
+
+
+def _of_no_teeth(question: nodes.Filter | nodes.Count, lexicon: Lexicon) -> bool:
+    """Whether teeth at the tip would be denied of what has teeth elsewhere ("saws with no teeth")."""
+    said, words = list(_said(question.expr)), lexicon.words.sought
+    families = {i.category for i in said if isinstance(i, nodes.IsA)}
+    if families.isdisjoint(words.get("teeth_elsewhere", ())):
+        return False
+    lacking = [*_denied(question.expr), *(i for i in said if isinstance(i, nodes.Has) and i.value in words.get("no_teeth", ()))]
+    return any(f"'{t}'" in repr(i) for i in lacking for t in words.get("tip_teeth", ()))
+
+
+def _says_none_here(text: str, question: nodes.Filter | nodes.Count, lexicon: Lexicon) -> bool:
+    """Whether words that say how an instrument is held were taken for a place or an operation ("by either hand")."""
+    values = lexicon.words.sought.get("not_meant", {})
+    said = f" {text.casefold().rstrip(' ?.!')} "
+    return any(
+        any(f" {phrase} " in said for phrase in phrases) and any(f"'{value}'" in repr(i) for i in _said(question.expr))
+        for value, phrases in values.items()
+    )
+
+
+def _lacks_a_place(parser: FormParser, question: nodes.Filter | nodes.Count) -> bool:
+    """Whether a part of the body would be denied that stands behind "without": "look inside without an open wound"."""
+    places = parser.lexicon.words.set_places
+    terms = parser.lexicon.vocabulary.terms
+    found = ((i, e.term) for i in range(len(parser.tokens)) for _, es in parser.phrases(i)[:1] for e in es)
+    at = next((i for i, t in found if t in terms and terms[t].feature in places), 0)
     near = range(max(0, at - BEHIND), at)
     said = any("kw.without" in parser.kinds(i) for i in near)
-    return said and not any(e.kind == "connector" for i in near for _, es in parser.phrases(i) for e in es)
+    joined = any(e.kind == "connector" for i in near for _, es in parser.phrases(i) for e in es)
+    denied = [*_denied(question.expr), *(i for i in _said(question.expr) if isinstance(i, nodes.Untold))]
+    return said and not joined and any(f"'{place}'" in repr(i) for i in denied for place in places)
 
 
-__all__ = ["amiss", "asks_for_several", "asks_no_name"]
+__all__ = ["amiss", "as_not_meant", "asks_for_several", "asks_no_name", "lists_with_an_aim"]
