@@ -68,6 +68,11 @@ def asks_no_name(text: str, lexicon: Lexicon) -> bool:
     family is so for."""
     if _opens(text, "no_name", lexicon):
         return True
+    parser = parser_for(text.rstrip(" ?.!"), lexicon)
+    if len(parser.tokens) > 1 and "kw.which" in parser.kinds(0) and "part" in parser.kinds(1):
+        hooks = parser.tokens[1]
+        if text[hooks.start : hooks.end].casefold() != hooks.key:
+            return True  # "which hooks are used to turn an eyelid over?"
     return asks_for_several(text, lexicon) or _asks_of_a_part(parser_for(text.rstrip(" ?.!"), lexicon))
 
 
@@ -120,10 +125,14 @@ def amiss(text: str, question: Question, lexicon: Lexicon) -> bool:
                 or _at_odds_at_a_part(parser, question)
                 or _of_no_teeth(question, lexicon)
                 or _says_none_here(text, question, lexicon)
+                or _contains(text, "in_order", lexicon)
                 or (_opens(text, "held_first", lexicon) and _ends(text, "held_last", lexicon))
             )
         case nodes.Value():
-            return _opens(text, "part_of", lexicon)
+            uses = set(question.features) & set(lexicon.words.besides)
+            return bool(uses) and (_opens(text, "part_of", lexicon) or _opens(text, "counted", lexicon))
+        case nodes.Holds():
+            return _says_none_here(text, question, lexicon)
         case nodes.Gaps():
             return _contains(text, "no_gaps", lexicon)
     return False
@@ -152,6 +161,10 @@ def _no_meaning_asked(text: str, question: nodes.Define | nodes.DefineAll, parse
     if "pattern" in roles or parser.says("kw.define", "kw.mean"):
         return False
     first = parser.kinds(0)
+    whole = "of_parts" if first.isdisjoint(_WHETHER) else ""
+    named = any(e.kind == "pattern" for at in range(len(parser.tokens)) for _, es in parser.phrases(at)[:1] for e in es)
+    if named and (not whole or _opens(text, whole, lexicon)):
+        return True  # "is the tip of an Adson wide or narrow?"
     if "kw.which" in first and asks_for_several(text, lexicon) and not parser.says(*_MEANING):
         return True
     if _opens(text, "doing", lexicon):
@@ -260,7 +273,7 @@ def _of_no_teeth(question: nodes.Filter | nodes.Count, lexicon: Lexicon) -> bool
     return any(f"'{t}'" in repr(i) for i in lacking for t in words.get("tip_teeth", ()))
 
 
-def _says_none_here(text: str, question: nodes.Filter | nodes.Count, lexicon: Lexicon) -> bool:
+def _says_none_here(text: str, question: nodes.Filter | nodes.Count | nodes.Holds, lexicon: Lexicon) -> bool:
     """Whether words that say how an instrument is held were taken for a place or an operation ("by either hand")."""
     values = lexicon.words.sought.get("not_meant", {})
     said = f" {text.casefold().rstrip(' ?.!')} "

@@ -311,6 +311,9 @@ def test_what_is_excepted_and_counted(catalogue: Any, text: str, reading: str) -
         "What is the blade of an obstetric forceps curved for?",
         "Which families have the fewest recorded facts?",
         "What is the smallest retractor used around the eye?",
+        "Is the tip of an Adson wide or narrow?",
+        "Which instruments are used first in a laparotomy?",
+        "Are there any forceps whose tips cross?",
     ],
 )
 def test_what_cannot_be_answered_is_refused(text: str, catalogue: Any) -> None:
