@@ -234,7 +234,9 @@ def _no_condition(parser: FormParser, expr: nodes.Expr) -> bool:
     end = next((e for e, es in parser.phrases(at) if any(x.kind == "part" for x in es)), at + 1)
     before = {e.term for start in range(max(0, at - 2), at) for e_, es in parser.phrases(start) if e_ == at for e in es}
     vocabulary, words = parser.lexicon.vocabulary, parser.lexicon.words
-    listed = "kw.with" not in parser.kinds(0)  # "with what are bleeding scalp edges held?" is turned round by others
+    listed = not parser.text.casefold().startswith(
+        "with "
+    )  # "with what are bleeding scalp edges held?" is turned round by others
     if listed and any(vocabulary.terms[t].feature in words.set_places for t in before if t in vocabulary.terms):
         return tokens[at].key == tokens[end - 1].key and end == at + 1
     verb = end == at + 1 and end < len(tokens) and tokens[end].key in words.articles
