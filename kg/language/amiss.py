@@ -256,7 +256,8 @@ def _either_for_both(text: str, expr: nodes.Expr, lexicon: Lexicon) -> bool:
 def _at_odds_at_a_part(parser: FormParser, question: nodes.Filter | nodes.Count) -> bool:
     """Whether two values that exclude each other are said, one of them right before a part whose own it is ("serrations running
     lengthwise with a cross-hatched tip")."""
-    said = [i for i in _said(question.expr) if isinstance(i, nodes.Has) and i.span]
+    uses = parser.lexicon.words.besides
+    said = [i for i in _said(question.expr) if isinstance(i, nodes.Has) and i.span and i.feature not in uses]
     parts = [i.span[0] for i in _said(question.expr) if isinstance(i, nodes.HasPart) and i.span]
     exclude, text = parser.lexicon.vocabulary.exclude, parser.text
     return any(
