@@ -116,7 +116,10 @@ def _reasoned(catalogue: Catalogue, text: str, limit: int, after: Answer | Quest
         return None
     from kg import grounds
     from kg.catalogue import before_of
+    from kg.language.amiss import lists_with_an_aim
 
+    if signed and lists_with_an_aim(text, catalogue.lexicon):
+        return None
     if signed and after is not None:
         text = that_named(text, catalogue.lexicon, catalogue.talk, before_of(after))
     try:

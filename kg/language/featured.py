@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.amiss import amiss
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
 from kg.language.parse import parser_for
@@ -64,6 +65,7 @@ def asks_otherwise(text: str, found: Understood, lexicon: Lexicon) -> bool:
         no_meaning(text, question, lexicon)
         or counts_in_passing(text, question, lexicon)
         or asks_no_list(text, question, lexicon)
+        or amiss(text, question, lexicon)
     )
 
 

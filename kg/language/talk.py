@@ -212,6 +212,8 @@ class Talk:
     aims: frozenset[tuple[str, ...]] = frozenset()
     aims_last: frozenset[tuple[str, ...]] = frozenset()
     aims_never: frozenset[str] = frozenset()
+    aims_while: frozenset[str] = frozenset()
+    aims_done: frozenset[str] = frozenset()
     no_aim: str = ""
     restating: frozenset[tuple[str, ...]] = frozenset()
     restated: str = ""
@@ -377,6 +379,8 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             aims=frozenset(keys(raw["aims"]["leading"])),
             aims_last=frozenset(keys(raw["aims"].get("last", ()))),
             aims_never=_words(keys(raw["aims"]["never"])),
+            aims_while=_words(keys(raw["aims"].get("meanwhile", ()))),
+            aims_done=_words(keys(raw["aims"].get("done", ()))),
             no_aim=str(raw["aims"]["message"]),
             restating=frozenset(keys(raw["aims"].get("again", ()))),
             restated=str(raw["aims"].get("again_message", "")),

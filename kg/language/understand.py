@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.aimed import without_aim
+from kg.language.amiss import amiss, as_not_meant
 from kg.language.as_meant import as_meant
 from kg.language.featured import asks_otherwise, feature_asked, no_list_asked
 from kg.language.lexicon import Lexicon
@@ -150,7 +151,7 @@ def _understand(
         found = after_use(text, _alone(text, lexicon, talk, before, whole=whole, hand=hand), lexicon, talk)
         found = found._replace(question=as_meant(text, found.question, lexicon))
         if asks_otherwise(text, found, lexicon):
-            raise parser_for(text, lexicon).failure()
+            raise parser_for(text, lexicon).unknown() or as_not_meant(text)
     except QuestionError as error:
         from kg.language.slips import righted
 
@@ -262,6 +263,8 @@ def _looked_at(
     try:
         strict = of_its_part(text, parse(text, lexicon), lexicon)
         refuse_width(strict, text, lexicon, talk)
+        if amiss(text, strict, lexicon):
+            raise as_not_meant(text)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
         if (other := misread(text, strict, lexicon, talk)) is not None:

@@ -103,6 +103,7 @@ class Words(Record):
     """Words at the end of what is done to something that may stand right behind the deed too ("hold the mouth open")."""
     told_too: str = ""
     sought: Mapping = field(default_factory=dict)
+    common_names: frozenset[str] = frozenset()
     """The words by which parts are told: what asks for a name, and for each part what is told of it."""
     trays: frozenset[str] = frozenset()
     offered: frozenset[str] = frozenset()
@@ -203,6 +204,7 @@ class Words(Record):
             sought=dict(raw.get("sought", {})),
             interrogative=frozenset(words.get("interrogative", ())),
             parted=frozenset(words.get("parted", ())),
+            common_names=frozenset(raw.get("sought", {}).get("common_names", ())),
             trays=frozenset(raw.get("sets", {}).get("trays", ())),
             offered=frozenset(raw.get("sets", {}).get("offered", ())),
             relative=dict(raw.get("relative", {})),
