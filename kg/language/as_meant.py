@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from kg.language import nodes
 from kg.language.acted_on import acted_on
-from kg.language.atodds import held_gently, held_open, not_held, picked_up
+from kg.language.atodds import held_gently, not_held, picked_up
 from kg.language.bladed import as_part
 from kg.language.branches import of_either
 from kg.language.contrasted import contrasted
@@ -26,7 +26,7 @@ def as_meant(text: str, question: Question, lexicon: Lexicon) -> Question:
         return members
     question = acted_on(text, question, lexicon)
     asked = as_part(text, set_right(text, question, lexicon), lexicon)
-    asked = bounded(text, any_of_a_row(text, held_open(asked, text, lexicon), lexicon), lexicon)
+    asked = bounded(text, any_of_a_row(text, asked, lexicon), lexicon)
     asked = held_gently(each_by_itself(text, one_of_both(without_itself(contrasted(asked, lexicon)))), lexicon)
     return of_either(text, picked_up(not_held(asked, lexicon), text, lexicon), lexicon)
 

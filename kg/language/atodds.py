@@ -217,25 +217,6 @@ def held_gently(question: Question, lexicon: Lexicon) -> Question:
     return replace(question, expr=conj([disj([said[0], *closing]), *(i for i in items if i not in said)]))
 
 
-def held_open(question: Question, text: str, lexicon: Lexicon) -> Question:
-    """A list of what holds something open or apart, where the verb was taken for grasping as well ("used to hold open the
-    eyelids"): without that, if nothing joins the two."""
-    if not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(question.expr, nodes.And):
-        return question
-    items = [i for i in question.expr.items if isinstance(i, nodes.Has) and i.span]
-    for one in (i for i in items if i.value in lexicon.words.put_there):
-        for other in (i for i in items if i.feature == one.feature and i is not one):
-            between = text[min(one.span[1], other.span[1]) : max(one.span[0], other.span[0])].strip()
-            said = text[min(one.span[0], other.span[0]) : max(one.span[1], other.span[1])].casefold().split()
-            if (
-                between in ("", "open", "apart")
-                and {"open", "apart"} & {*said}
-                and lexicon.vocabulary.exclude(one.feature, one.value, other.value)
-            ):
-                return replace(question, expr=conj([i for i in question.expr.items if i is not one]))
-    return question
-
-
 def not_held(question: Question, lexicon: Lexicon) -> Question:
     """A list of what does not hold a part of the body ("forceps that do not hold vessels"): nor what closes on it, for whoever
     clamps a vessel holds it."""
