@@ -37,6 +37,10 @@ def ask(
     def again(reading: str) -> Answer:
         return ask(catalogue, reading, limit=limit, after=after, page=page)
 
+    if after is not None:
+        from kg.language.courtesy import without_thanks
+
+        text = without_thanks(text, catalogue.talk)
     if reasons and (reason := _reasoned(catalogue, text, limit, after)) is not None:
         return reason
     if (alike := _relative(catalogue, text, after)) is not None:
@@ -101,18 +105,26 @@ def ask(
 
 def _reasoned(catalogue: Catalogue, text: str, limit: int, after: Answer | QuestionError | None) -> Answer | None:
     """The answer with a note on the reason that is asked for, as ``kg.grounds`` tells it; None if there is none."""
+    from kg.language.reasoned import put_plainly, that_named
+
     asks = catalogue.lexicon.words.reasons.get("signs", ())
-    said = f" {text.casefold()} "
+    short = catalogue.lexicon.words.short  # "y r its jaws open?"
+    said = f" {text.casefold()} {' '.join(' '.join(short.get(w, ())) for w in text.casefold().split())} "
     signed = any(sign in said for sign in asks)
-    if not signed and not getattr(after, "kind", ""):
+    of_a_part = not signed and after is None and any(True for _ in put_plainly(text, catalogue.lexicon, "beside"))
+    if not signed and not of_a_part and not getattr(after, "kind", ""):
         return None
     from kg import grounds
     from kg.catalogue import before_of
-    from kg.language.reasoned import that_named
+    from kg.language.amiss import lists_with_an_aim
 
+    if signed and lists_with_an_aim(text, catalogue.lexicon):
+        return None
     if signed and after is not None:
         text = that_named(text, catalogue.lexicon, catalogue.talk, before_of(after))
     try:
+        if of_a_part:
+            return grounds.told(catalogue, text, limit, None, None, ("beside",))
         if not signed:
             again = grounds.of_another(catalogue, text, after)  # type: ignore[arg-type]
             return grounds.told(catalogue, again, limit, None, None) if again else None
@@ -196,9 +208,11 @@ def _whole(
     empty = out.kind in ("filter", "count") and not out.matches and not out.match_count
     if empty and (turned := turnabout.in_its_place(catalogue, out, text, after, limit)) is not None:
         out, empty = turned, False
-    narrows = empty and turnabout.narrows(catalogue, out, text, after)
-    if empty and (besides := second.besides(catalogue, out, text, limit, whole=not found.passed, narrows=narrows)) is not None:
-        out, empty = besides, False
+    narrows = turnabout.narrows(catalogue, out, text, after) if empty else ()
+    some = after is not None and any(p.only_as(VARIES) for p in out.possible)  # "with sharp prongs", "and blunt ones?"
+    if empty and not some:
+        besides = second.besides(catalogue, out, text, limit, whole=not found.passed, narrows=narrows)
+        out, empty = (besides, False) if besides is not None else (out, empty)
     if empty and (parts := second.its_parts(catalogue, out, text, limit)) is not None:
         out, empty = parts, False
     if empty and not found.pieced and (named := called.by_name_only(catalogue, out, text, limit)) is not None:
@@ -248,6 +262,7 @@ def _whole(
         out = _taken_from(catalogue, out, after)
     out = second.the_part_itself(catalogue, second.with_or_without(catalogue, out, text), text)
     from kg import atvariance, onlyfor
+    from kg.set_apart import without_lines
 
     out = atvariance.without_contested(catalogue, out)
     bounded = onlyfor.only_for(catalogue, out, text)
@@ -262,7 +277,9 @@ def _whole(
         from kg.language.whatkind import without_description
 
         text = next(without_description(text, catalogue.lexicon, catalogue.talk), text)
-    out = _with_verdict(catalogue, out, text.replace(found.other, "") if found.other else text)
+    out = without_lines(catalogue, out, text) if out.kind == "compare" else out
+    if not (out.kind == "filter" and found.untold in (catalogue.talk.no_age, catalogue.talk.no_animal)):
+        out = _with_verdict(catalogue, out, text.replace(found.other, "") if found.other else text)
     if found.other:
         out = second.with_other(catalogue, out, found.other, limit, apart=found.apart)
     if not found.passed:

@@ -31,12 +31,15 @@ Said = tuple[frozenset[str], frozenset[str]]
 _SUBJECTS = frozenset(("pattern", "category", "kind"))
 ARGUED = ("why", "contrast", "holds")
 """Kinds of answers that argue a question and leave room for the reason beside."""
+_DIFFER = frozenset(("kw.differ_from", "kw.vs"))
+_TOLD_OF_PARTS = ("part", "define")
+"""Kinds of answers that tell what a part is."""
 
 
-def notes_for(catalogue: Catalogue, text: str, before: Before | None) -> tuple[tuple[str, ...], str]:
+def notes_for(catalogue: Catalogue, text: str, before: Before | None, frames: str = "put") -> tuple[tuple[str, ...], str]:
     """The names of the notes that speak of what a question asks the reason, the danger or the grip of, none if none does; and
-    the instrument or the family that it speaks of."""
-    for said in (text, *put_plainly(text, catalogue.lexicon)):
+    the instrument or the family that it speaks of. ``frames``: the table of the file by which it may be put."""
+    for said in (text, *put_plainly(text, catalogue.lexicon, frames)):
         found = heard(said, catalogue.lexicon, catalogue.talk, before)
         if found is None or (said != text and _of_instruments_alone(found)):
             continue
@@ -65,11 +68,21 @@ def _speaking(catalogue: Catalogue, found: Heard) -> tuple[str, ...]:
     return tuple(name for name, note in fit.items() if len(note["about"]) == most)
 
 
-def told(catalogue: Catalogue, text: str, limit: int, after: Answer | None, before: Before | None) -> Answer | None:
+def told(
+    catalogue: Catalogue,
+    text: str,
+    limit: int,
+    after: Answer | None,
+    before: Before | None,
+    frames: tuple[str, ...] = ("put", "beside"),
+) -> Answer | None:
     """The answer with what the notes say: beside the argument where the question is argued too, behind the answer to the first
     half of a question that asks why as well, else alone. None if no note speaks of it."""
-    notes, subject = notes_for(catalogue, text, before)
-    if not notes:
+    notes, subject, beside = (), "", False
+    for table in frames:
+        if not notes:
+            (notes, subject), beside = notes_for(catalogue, text, before, table), table == "beside"
+    if not notes or _sets_beside(catalogue, text):
         return None
     reason = catalogue.answer(nodes.ReasonNotes(notes), text, limit=limit)
     subject = subject or _only_bearer(catalogue, notes)
@@ -79,9 +92,19 @@ def told(catalogue: Catalogue, text: str, limit: int, after: Answer | None, befo
     half = second_half(text, catalogue.lexicon)
     with suppress(QuestionError):
         first = _ordinary(catalogue, half or text, limit, after)
-        if first.unread is None and (half or first.kind in ARGUED or (first.kind == "value" and recorded(first))):
-            return first if _denied(first) else replace(first, question=text, also=reason)
+        beside = beside and first.kind in _TOLD_OF_PARTS
+        if first.unread is None and (half or beside or first.kind in ARGUED or (first.kind == "value" and recorded(first))):
+            return first if _denied(first) or _open(catalogue, first, notes) else replace(first, question=text, also=reason)
     return reason
+
+
+def _sets_beside(catalogue: Catalogue, text: str) -> bool:
+    """Whether two instruments are to be compared: "compare the Allis and the Babcock for tissue damage"."""
+    parser = parser_for(text, catalogue.lexicon)
+    differ = any(parser.kinds(at) & _DIFFER for at in range(len(parser.tokens)))
+    if not differ and not parser.look("kw.compare", quiet=True):
+        return False
+    return sum(any(e.kind == "pattern" for e in parser.phrases(a)[0][1]) for a, _ in _subjects(parser)) > 1
 
 
 def _only_bearer(catalogue: Catalogue, notes: tuple[str, ...]) -> str:
@@ -129,6 +152,13 @@ def _subjects(parser: FormParser) -> list[tuple[int, int]]:
 def _denied(answer: Answer) -> bool:
     """Whether what a question supposes is not so, and nobody says it is."""
     return answer.kind == "why" and answer.argument is not None and answer.argument.holds is False and not answer.disputed
+
+
+def _open(catalogue: Catalogue, answer: Answer, notes: tuple[str, ...]) -> bool:
+    """Whether it is not on record that something lacks what the notes tell why it is lacking."""
+    table = catalogue.lexicon.words.reasons.get("note", {})
+    argued = answer.kind == "why" and answer.argument is not None and answer.argument.holds == "not recorded"
+    return argued and not answer.disputed and all(table[note].get("no") for note in notes)
 
 
 def recorded(answer: Answer) -> bool:

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kg import names
 from kg.language import nodes
 from kg.model import VARIES
+from kg.relative import known_of
 from kg.wording import listing
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence, Set
+
     from kg.catalogue import Catalogue
     from kg.model import Answer
 
@@ -21,6 +25,16 @@ def sole(out: Answer) -> str:
     if out.matches or out.match_count:
         return "No: these are, too."
     return "" if out.possible_count or out.disputed else "Yes, as far as is recorded."
+
+
+def at_the_end(catalogue: Catalogue, out: Answer, named: Sequence[Set[str]]) -> str:
+    """Whether the one that is named is the longest, or the shortest, of a family; empty if not just one is named."""
+    if out.tree.by != "length" or len(named) != 1 or len(named[0]) != 1 or isinstance(out.tree.expr, nodes.Named | nodes.Or):
+        return ""
+    (pattern,) = named[0]
+    if known_of(catalogue, pattern, names.LENGTH_MIN).length is None:
+        return "Not recorded: no length of it is."
+    return "Yes, of those whose length is recorded." if any(m.name == pattern for m in out.matches) else "No."
 
 
 def of_those_named(out: Answer) -> tuple[set[str], set[str], set[str]]:

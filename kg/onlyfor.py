@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from kg.language import nodes
-from kg.language.joining import conj, disj
+from kg.language.joining import atoms_of, conj, disj
 from kg.leaving import ALL, without
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ def only_for(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     lexicon = catalogue.lexicon
     items = tree.expr.items if isinstance(tree.expr, nodes.And) else (tree.expr,)
     made = [i for i in items if _is_made_for(i, lexicon)]
-    if len(made) != 1 or "Solely(" in str(tree) or not only_before(text, lexicon):
+    if len(made) != 1 or _bounded(tree.expr) or not only_before(text, lexicon):
         return out
     besides = lexicon.words.besides
     each = made[0].items if isinstance(made[0], nodes.Or) else made
@@ -50,3 +50,8 @@ def _is_made_for(item: Expr, lexicon: Lexicon) -> bool:
     told = {*lexicon.words.besides, *lexicon.words.besides.values()}
     each = item.items if isinstance(item, nodes.Or) else (item,)
     return all(isinstance(i, nodes.Has) and i.feature in told for i in each)
+
+
+def _bounded(expr: Expr) -> bool:
+    """Whether "only" already bounds something in a description."""
+    return any(isinstance(a, nodes.Solely) for a in atoms_of(expr))

@@ -25,6 +25,8 @@ def taken_for(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answe
     tree, argument = out.tree, out.argument
     if not isinstance(tree, nodes.Holds) or argument is None or argument.holds is True or argument.holds == "disputed":
         return None
+    if isinstance(tree.expr, nodes.And) and argument.holds is False:
+        return _used_besides(catalogue, out, text, limit)
     words, vocabulary = catalogue.lexicon.words, catalogue.vocabulary
     if (
         not isinstance(tree.expr, nodes.Has)
@@ -42,6 +44,18 @@ def taken_for(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answe
             note = f'"{vocabulary.label(tree.expr.value)}" is taken for "{vocabulary.label(name)}", which is recorded.'
             return replace(found, notes=(note, *found.notes))
     return None
+
+
+def _used_besides(catalogue: Catalogue, out: Answer, text: str, limit: int) -> Answer | None:
+    """The answer about one that is made for something else but used for this as well, where only what it is made for makes it a
+    no ("is a mouth mirror used to retract the cheek?"); None where it stays a no."""
+    from kg.language.atodds import or_besides
+
+    items = tuple(or_besides(i, catalogue.lexicon) for i in out.tree.expr.items)
+    if items == out.tree.expr.items:
+        return None
+    found = catalogue.answer(replace(out.tree, expr=replace(out.tree.expr, items=items)), text, limit=limit)
+    return found if found.argument is not None and found.argument.holds is not False else None
 
 
 def ruled_out(catalogue: Catalogue, out: Answer) -> Answer:

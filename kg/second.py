@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from contextlib import suppress
 from itertools import chain
 from typing import TYPE_CHECKING
@@ -9,6 +10,7 @@ from typing import TYPE_CHECKING
 from kg import names
 from kg.errors import QuestionError
 from kg.language import nodes, parse
+from kg.language.joining import atoms_of
 from kg.language.listed import one_behind
 from kg.language.namesake import family_with_value
 from kg.language.several import is_so_of_several
@@ -71,12 +73,12 @@ def instead_of_nothing(catalogue: Catalogue, out: Answer, text: str, limit: int)
 
 
 def besides(
-    catalogue: Catalogue, empty: Answer, text: str, limit: int, *, whole: bool = True, narrows: bool = False
+    catalogue: Catalogue, empty: Answer, text: str, limit: int, *, whole: bool = True, narrows: Sequence[nodes.Expr] = ()
 ) -> Answer | None:
     """The answer for what a family is used for besides, where nothing of it can be made for what is asked, or for either of
     two things where nothing is recorded with both, or for what people do not tell from what was asked; None if none of these
-    finds anything. ``whole``: every word of the question was read. ``narrows``: it narrows a list before, and either of two
-    things is not asked for then."""
+    finds anything. ``whole``: every word of the question was read. ``narrows``: the conditions of a list before that it
+    narrows, which stay; either of two things is not asked for then."""
     from kg.answer.filters import answer_filter
     from kg.language.atodds import eased, either, whoever
     from kg.language.kin import akin, bare_family, namesakes
@@ -90,7 +92,7 @@ def besides(
         return [m.name for m in answer_filter(catalogue.context, expr, limit=0).matches]
 
     tree, lexicon = empty.tree, catalogue.lexicon
-    wider, word = tuple(akin(tree, lexicon)), bare_family(text, tree, lexicon) if whole else ""
+    wider, word = tuple(akin(tree, lexicon, narrows)), bare_family(text, tree, lexicon) if whole else ""
     named = (namesakes(one, word, lexicon, matching) for one in (tree, *wider))
     together = not lexicon.words.together.isdisjoint(t.key for t in lexicon.keyed(scan(text)))
     any_of_them = None if together or narrows else either(tree, lexicon)
@@ -250,9 +252,9 @@ def not_only(catalogue: Catalogue, out: Answer, text: str) -> str:
     """A note where a list is asked for of what does one thing only: what else an instrument is used for is recorded apart."""
     if not isinstance(out.tree, nodes.Filter | nodes.Count) or not says_only(text, catalogue.lexicon):
         return ""
-    said, words = str(out.tree), catalogue.lexicon.words
-    told = (*words.besides, *words.besides.values(), *words.set_places, *words.set_features)
-    if "Solely(" in said or not any(f"feature='{f}'" in said for f in told):
+    said, words = tuple(atoms_of(out.tree.expr)), catalogue.lexicon.words
+    told = {*words.besides, *words.besides.values(), *words.set_places, *words.set_features}
+    if any(isinstance(a, nodes.Solely) for a in said) or not any(getattr(a, "feature", "") in told for a in said):
         return ""
     return 'Listed is what is made or used for it; "only" is left out, since further uses are recorded apart.'
 

@@ -33,11 +33,17 @@ def in_its_place(
     parser = parser_for(text, catalogue.lexicon)
     if old is not None and (anew := _typed_anew(catalogue, text, after, limit)) is not None:
         return anew
-    if old is None or not isinstance(tree, nodes.Filter | nodes.Count) or not parser.tokens or of_those_too(parser):
+    if old is None or not isinstance(tree, nodes.Filter | nodes.Count) or not parser.tokens:
         return None
     before, said = _items(old), _items(tree.expr)
     new = [i for i in said if i not in before]
     spoken = {f for i in new for f in features_of(i)}
+    effects = catalogue.lexicon.words.effects
+    goes_on = bool(parser.kinds(0) & _LEADS) and not parser.says("kw.them")  # "which are gentle?", "and which would crush it?"
+    if spoken and spoken <= effects and goes_on and any(features_of(i) & effects for i in before):
+        spoken |= effects
+    elif of_those_too(parser):
+        return _in_a_row(catalogue, empty, text, after, limit, new)
     kept = [i for i in before if not features_of(i) & spoken]
     led = bool(parser.kinds(0) & _LEADS) or "kw.and_what_of" in parser.kinds(1 if len(parser.tokens) > 1 else 0)
     tries = [conj([*kept, *new])] if new and (kept or led) and len(kept) < len(before) else []
@@ -45,7 +51,7 @@ def in_its_place(
     family = [i for i in before if names_family(i)]
     if new and led and (wider := _listed_wider(after)) is not None:
         tries.insert(0, conj([*_items(wider), *new]))  # "which of them are hooks?", "and dilators?"
-    if new and led and family:
+    if new and led and family and not parser.says("kw.ones"):
         tries.append(conj([*family, *new]))
     for expr in dict.fromkeys(tries):
         with suppress(QuestionError):
@@ -55,12 +61,28 @@ def in_its_place(
     return _asked_whole(catalogue, family, text, limit) if led and family else None
 
 
-def narrows(catalogue: Catalogue, empty: Answer, text: str, after: Answer | QuestionError | None) -> bool:
-    """Whether a text speaks of those of the list before, of which the list at hand is a part."""
+def _in_a_row(
+    catalogue: Catalogue, empty: Answer, text: str, after: Answer | QuestionError | None, limit: int, new: list[nodes.Expr]
+) -> Answer | None:
+    """ "Which of these cut?", "which of these hold the mouth open?": of the list that both were asked of, where the list before
+    was narrowed by the same feature, so that nothing can be both; else None."""
+    wider, before = _listed_wider(after), _listed(after)
+    if wider is None or before is None or empty.possible_count or not isinstance(empty.tree, nodes.Filter | nodes.Count):
+        return None
+    said = {f for i in new for f in features_of(i)}
+    added = {f for i in _items(before) if i not in _items(wider) for f in features_of(i)}
+    if not said & added:
+        return None
+    found = catalogue.answer(type(empty.tree)(conj([*_items(wider), *new])), text, limit=limit)
+    return found if found.matches or found.match_count else None
+
+
+def narrows(catalogue: Catalogue, empty: Answer, text: str, after: Answer | QuestionError | None) -> tuple[nodes.Expr, ...]:
+    """The conditions of the list before, where a text speaks of those of it and the list at hand is a part of it; else none."""
     old, new = _listed(after), _listed(empty)
     if old is None or new is None or not of_those_too(parser_for(text, catalogue.lexicon)):
-        return False
-    return set(_items(old)) <= set(_items(new))
+        return ()
+    return tuple(_items(old)) if set(_items(old)) <= set(_items(new)) else ()
 
 
 def _typed_anew(catalogue: Catalogue, text: str, after: Answer | QuestionError | None, limit: int) -> Answer | None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.identify.sure import FIRST_FEW, sure
 from kg.language import nodes, say
+from kg.language.amiss import amiss, asks_no_name
 from kg.language.heard import left_over, list_asked, says_enough
 from kg.language.joining import conj, family_in
 from kg.language.nameless import (
@@ -120,6 +121,7 @@ def refuse_no_description(catalogue: Catalogue, found: Understood, text: str) ->
     lexicon, talk = catalogue.lexicon, catalogue.talk
     if (
         asks_elsewhere(text, lexicon, talk)
+        or asks_no_name(text, lexicon)
         or asks_whether(text, lexicon, talk)
         or (lists and read_description(text, lexicon, talk) is None)
     ):
@@ -136,8 +138,10 @@ def refuse_words_of_it(catalogue: Catalogue, found: Understood, text: str) -> No
 def described(catalogue: Catalogue, text: str, limit: int, *, asking: bool = False) -> Answer | None:
     """A text that describes one instrument without naming it, read as that; None if it is none or says too little.
     ``asking``: only if it asks for the name."""
-    found = read_description(text, catalogue.lexicon, catalogue.talk)
-    if found is None or (asking and not found.asked):
+    from kg.language.featured import begins_no_list
+
+    found = None if begins_no_list(text, catalogue.lexicon) else read_description(text, catalogue.lexicon, catalogue.talk)
+    if found is None or (asking and not found.asked) or asks_no_name(text, catalogue.lexicon):
         return None
     tree = nodes.Identify(found.seen)
     try:
@@ -187,6 +191,8 @@ def heard(catalogue: Catalogue, text: str, limit: int, *, alone: bool, names: bo
     if any(weighty(w, catalogue.lexicon, catalogue.talk) for w in left) or not says_enough([o.expr for o in seen]):
         return None
     tree = nodes.Filter(conj([o.expr for o in seen]))
+    if amiss(text, tree, catalogue.lexicon):
+        return None
     try:
         out = catalogue.answer(tree, text, limit=limit)
     except QuestionError:
@@ -197,6 +203,8 @@ def heard(catalogue: Catalogue, text: str, limit: int, *, alone: bool, names: bo
         notes = (f"Passed over, as saying nothing of instruments: {passed}.",) if left else ()
         return replace(out, notes=(_HEARD, *out.notes, *notes))
     if (out.matches and not over) or not names:
+        return None
+    if asks_no_name(text, catalogue.lexicon):
         return None
     try:
         held = nodes.Identify(asked)

@@ -16,6 +16,8 @@ from kg.language.joining import conj, disj, family_in
 from kg.records import replace
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from kg.catalogue import Catalogue
     from kg.language.lexicon import Lexicon
     from kg.language.nodes import Expr
@@ -23,6 +25,8 @@ if TYPE_CHECKING:
 
 MOST, ALL = 200, 5000
 """Of more patterns than the first the list says nothing; no catalogue read here has more than the second."""
+MOST_DENIED = 8
+"""So many denials are looked at one by one."""
 
 
 def of_no_record(catalogue: Catalogue, out: Answer, text: str) -> Answer:
@@ -36,10 +40,14 @@ def of_no_record(catalogue: Catalogue, out: Answer, text: str) -> Answer:
     items = [one for i in tree.expr.items for one in _one_by_one(i, lexicon)]
     denied = [i.expr for i in items if isinstance(i, nodes.Not) and _left_open(i.expr, lexicon)]
     rest = [i for i in items if not (isinstance(i, nodes.Not) and i.expr in denied)]
+    all_open = bool(denied) and not any(isinstance(i, nodes.Not) for i in rest)
+    if not out.matches and not all_open and (parted := _denied_of_none(catalogue, tree.expr.items)) is not None:
+        denied, rest = parted
     from kg.language.parse import parser_for
 
     families = all(isinstance(e, nodes.IsA) for e in denied) or parser_for(text, lexicon).says("kw.except", "kw.beside")
     bare = not families and all(isinstance(i, nodes.Everything | nodes.Not) or family_in(i) for i in rest)
+    bare = bare and any(_left_open(e, lexicon) for e in denied)
     told = _told_elsewhere(denied, lexicon) if bare and any(family_in(i) for i in rest) else None
     if not denied or all(isinstance(i, nodes.Everything | nodes.Not) for i in rest) or (bare and told is None):
         return out
@@ -49,7 +57,7 @@ def of_no_record(catalogue: Catalogue, out: Answer, text: str) -> Answer:
 
     context = catalogue.context
     fit = answer_filter(context, conj([*rest, told] if told is not None else rest), limit=ALL).matches
-    with_it = answer_filter(context, conj([*rest, disj(denied)]), limit=ALL)
+    with_it = answer_filter(context, conj([*rest, disj([*denied, *_so_too(denied, lexicon)])]), limit=ALL)
     held = {m.name for m in with_it.matches}.union(p.name for p in with_it.possible if p.only_as(VARIES))
     known = {m.name for m in out.matches}
     called = tuple(w for e in denied for w in _families(e, lexicon))
@@ -71,6 +79,52 @@ def of_no_record(catalogue: Catalogue, out: Answer, text: str) -> Answer:
         pattern_count=None,
         notes=(note, *out.notes),
     )
+
+
+def _denied_of_none(catalogue: Catalogue, items: Sequence[Expr]) -> tuple[list[Expr], list[Expr]] | None:
+    """(what is denied and known to be lacking of none of what fits the rest, the rest) where a list is empty for that: "used in
+    hip replacement but has no cutting edge". None if no denial is so, or if all the rest is a family."""
+    from kg.answer.filters import answer_filter
+
+    each = [one for i in items for one in _each_denied(i, catalogue.lexicon)]
+    denials = [i for i in each if isinstance(i, nodes.Not) and isinstance(i.expr, nodes.Has | nodes.HasPart | nodes.Or)]
+    said = [i for i in each if i not in denials]
+    if not said or len(denials) > MOST_DENIED or any(isinstance(i, nodes.Not) for i in said):
+        return None
+    lacking = [bool(answer_filter(catalogue.context, conj([*said, i]), limit=1).matches) for i in denials]
+    kept = [i for i, known in zip(denials, lacking, strict=True) if known]
+    seldom = [i.expr for i, known in zip(denials, lacking, strict=True) if not known]
+    if any(isinstance(e, nodes.Has) for e in seldom):
+        return None  # of what it is made, how it is shaped: silence tells nothing
+    if not seldom or (not kept and all(isinstance(i, nodes.Everything) or family_in(i) for i in said)):
+        return None
+    return seldom, [*said, *kept]
+
+
+def _so_too(denied: Sequence[Expr], lexicon: Lexicon) -> list[Expr]:
+    """What else shows that a denied adjective is true of something: what cuts is sharp."""
+    terms = lexicon.vocabulary.terms
+    out: list[Expr] = []
+    said = [{i.value for i in e.items if isinstance(i, nodes.Has)} for e in denied if isinstance(e, nodes.Or)]
+    for word, more in lexicon.words.so_too.items():
+        if set(lexicon.words.wide.get(word, ())) in said:
+            known = [terms[t] for t in more if t in terms]
+            out += [nodes.Has(t.feature, t.name) if t.feature else nodes.HasPart(t.name) for t in known]
+    return out
+
+
+def _each_denied(expr: Expr, lexicon: Lexicon) -> tuple[Expr, ...]:
+    """Each of several things that are denied at once, what one adjective stands for together ("sharp")."""
+    if not isinstance(expr, nodes.Not) or not isinstance(expr.expr, nodes.Or):
+        return (expr,)
+    left = list(expr.expr.items)
+    out: list[Expr] = []
+    for terms in sorted(lexicon.words.wide.values(), key=len, reverse=True):
+        one = [i for i in left if isinstance(i, nodes.Has) and i.value in terms]
+        if len(one) == len(terms) > 1:
+            out.append(nodes.Not(disj(one), expr.span))
+            left = [i for i in left if i not in one]
+    return (*out, *(nodes.Not(i, expr.span) for i in left))
 
 
 def _one_by_one(expr: Expr, lexicon: Lexicon) -> tuple[Expr, ...]:

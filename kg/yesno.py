@@ -12,9 +12,10 @@ from typing import TYPE_CHECKING
 
 from kg import names
 from kg.language import nodes
+from kg.language.in_what import left_aside
 from kg.language.parse import parser_for
 from kg.model import VARIES
-from kg.ofnamed import of_both, of_neither, of_those_named, sole
+from kg.ofnamed import at_the_end, of_both, of_neither, of_those_named, sole
 from kg.outnumbers import outnumbers
 from kg.relative import known_of
 from kg.saidof import of_families, of_halves, of_last_name, of_namesakes, of_values
@@ -140,6 +141,8 @@ def told(catalogue: Catalogue, out: Answer, text: str) -> str:
         "tally": outnumbers,
     }.get(out.kind)
     asked = Asked(catalogue, text)
+    if out.kind == "compare" and (aside := left_aside(text, catalogue.lexicon, catalogue.talk)):
+        asked = Asked(catalogue, text.replace(aside, "", 1))
     if out.kind == "compare" and (halves := of_halves(catalogue, out, asked, text)):
         return halves
     if out.kind == "describe" and out.unread is not None:
@@ -224,7 +227,7 @@ def _compared(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
         return ""
     if len(out.tree.subjects) != 2 or asked.says("not"):
         return ""
-    lines = _lines_asked(catalogue.context, out.comparison, asked)
+    lines = lines_asked(catalogue.context, out.comparison, asked)
     if asked.says("common") and not lines:
         return _in_common(out.comparison)
     if lines and len(lines) <= MOST_LINES:
@@ -251,7 +254,7 @@ def _in_common(comparison: Comparison) -> str:
     return f"In common: {', '.join(told[:MOST_SHARED])}{f' and {more} more' if more > 0 else ''}."
 
 
-def _lines_asked(ctx: Context, comparison: Comparison, asked: Asked) -> list[Difference]:
+def lines_asked(ctx: Context, comparison: Comparison, asked: Asked) -> list[Difference]:
     """The lines of a comparison on what the question speaks of."""
     features, parts = set(), set()
     terms = asked.terms(comparison.subjects)
@@ -516,7 +519,9 @@ def _longer(catalogue: Catalogue, out: Answer, asked: Asked) -> str:
     if not isinstance(out.tree, nodes.Extreme):
         return ""
     expr = out.tree.expr
-    if not isinstance(expr, nodes.Or) or out.tree.by != "length" or not asked.says("than"):
+    if out.tree.by != "length" or not asked.says("than"):
+        return at_the_end(catalogue, out, [terms for _, terms in asked.named("pattern")])
+    if not isinstance(expr, nodes.Or):
         return ""
     both = [i.pattern for i in expr.items if isinstance(i, nodes.Named)]
     named = [terms for _, terms in asked.named("pattern")]

@@ -49,6 +49,7 @@ LAYERS: list[set[str]] = [
         "kg.onlyfor",
         "kg.atvariance",
         "kg.leaving",
+        "kg.set_apart",
         "kg.relative",
         "kg.degrees",
         "kg.elsewhere",

@@ -52,10 +52,10 @@ def answer(
             from kg.answer.extremes import answer_ends
 
             out = answer_ends(ctx, expr)
-        case nodes.Extreme(expr, most, by, listed):
+        case nodes.Extreme(expr, most, by, listed, place):
             from kg.answer.extremes import answer_extreme
 
-            out = answer_extreme(ctx, expr, most, by, listed)
+            out = answer_extreme(ctx, expr, most, by, listed, place)
         case nodes.Quantified(scope, expr, quantifier):
             from kg.answer.extremes import answer_quantified
 

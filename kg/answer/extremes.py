@@ -13,6 +13,7 @@ SHOWN = 5
 """So many of a ranking are listed; the rest is counted."""
 NOT_DECIDED = "not decided by the record"
 SOME_PIECES = "of some pieces"
+PLACES = ("second", "third", "fourth", "fifth")
 LOOKED_AT = 1000
 """Of so many undecided ones it is looked at whether some pieces of them are so."""
 
@@ -25,10 +26,11 @@ def answer_ends(ctx: Context, expr: nodes.Expr) -> Answer:
     return replace(longest, matches=matches, pattern_count=folded_count(matches), values=tuple(rows))
 
 
-def answer_extreme(ctx: Context, expr: nodes.Expr, most: bool, by: str, number: int = 0) -> Answer:
+def answer_extreme(ctx: Context, expr: nodes.Expr, most: bool, by: str, number: int = 0, place: int = 0) -> Answer:
     """The longest or shortest that fit, by recorded length: the longest size made, or the shortest; with ``by`` "range" the
     one whose sizes span most. ``matches`` holds the first of the ranking (all of them on a tie), ``values`` the ranking, of
-    which ``number`` are listed if that is more than usual."""
+    which ``number`` are listed if that is more than usual; a variant as long as its pattern is listed with it. ``place``: 1 for
+    those of the second length, and so on, which ``matches`` then holds."""
     base = answer_filter(ctx, expr, limit=0)
     facts = ctx.reader.facts([m.name for m in base.matches], [names.LENGTH_MIN])
     sizes = {m.name: facts[m.name].known.length for m in base.matches}
@@ -38,16 +40,26 @@ def answer_extreme(ctx: Context, expr: nodes.Expr, most: bool, by: str, number: 
         return size[1] - size[0] if by == "range" else size[1] if most else size[0]
 
     known.sort(key=lambda pair: ((-1 if most else 1) * measure(pair[1]), pair[0].label.casefold()))
-    best = [m for m, size in known if measure(size) == measure(known[0][1])] if known else []
+    if place:  # a variant stands with its pattern
+        there = {m.name for m, _ in known}
+        known = [(m, size) for m, size in known if m.variant_of not in there]
+    measures = list(dict.fromkeys(measure(size) for _, size in known))
+    best = [m for m, size in known if measure(size) == measures[place]] if place < len(measures) else []
+    alike = {m.name: size for m, size in known}
+    apart = [(m, size) for m, size in known if not m.variant_of or alike.get(m.variant_of) != size]
     rows = []
-    shown = known[: max(SHOWN, number, len(best))]
+    ahead = sum(measures.index(measure(size)) < place for _, size in apart) if place else 0
+    shown = apart[: max(SHOWN, number, ahead + len([m for m in best if m in [a for a, _ in apart]]))]
     ctx.reader.foresee(name for match, _ in shown for name in (match.name, match.variant_of) if name)
     for match, size in shown:
         witnesses = next(
             (w for s in (match.name, match.variant_of) if s and (w := ctx.reader.witnesses(s, names.LENGTH_MIN))), ()
         )
-        first = "longest" if most else "shortest"
+        end = "longest" if most else "shortest"
+        first = f"{PLACES[place - 1]} {end}" if place else end
         status = ("widest range" if by == "range" else first) if match in best else "next"
+        if place and measures.index(measure(size)) < place:
+            status = end if measure(size) == measures[0] else "before it"
         rows.append(Valued(length_text(size), status, ctx.cite(witnesses), match.label, "length"))
     notes = []
     without = len(base.matches) - len(known)

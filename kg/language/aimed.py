@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 FEWEST = 2
 """A clause of so many words at least says why."""
+MOST_MEANWHILE = 4
+"""What is done meanwhile is said in so many words, on each side of its verb."""
 
 
 def without_aim(text: str, lexicon: Lexicon, talk: Talk) -> Understood | None:
@@ -52,6 +54,9 @@ def _parted(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[tuple[str, str,
     tokens = parser_for(text, lexicon).tokens
     keys = [t.key for t in tokens]
     for at in range(len(tokens) - 1, FEWEST, -1):
+        if _while_done(keys, at, talk) and not set(keys[at + 1 :]) & talk.aims_never:
+            yield text[: tokens[at].start].rstrip(" ,;:-") + "?", text[tokens[at].start :].strip(" ?.!"), talk.no_aim
+            continue
         for words in (*talk.aims, *talk.aims_last, *talk.restating):
             more = any(t.kind != SYMBOL for t in tokens[at + len(words) :])  # "when suturing", not "when suturing the eye"
             if (
@@ -64,6 +69,16 @@ def _parted(text: str, lexicon: Lexicon, talk: Talk) -> Iterator[tuple[str, str,
                     told = talk.restated if words in talk.restating else talk.no_aim
                     yield text[: tokens[at].start].rstrip(" ,;:-") + "?", clause, told
                 break
+
+
+def _while_done(keys: list[str], at: int, talk: Talk) -> bool:
+    """Whether a clause at ``at`` only says when: something is done meanwhile, to "it" or to a thing of few words ("while it is
+    being plated", "while a graft is sewn in")."""
+    behind = keys[at + 1 :]
+    verbs = [i for i, key in enumerate(behind) if key in talk.aims_done]
+    if keys[at] not in talk.aims_while or not verbs or not 0 < verbs[0] <= MOST_MEANWHILE:
+        return False
+    return verbs[0] < len(behind) - 1 and len(behind) - verbs[0] <= MOST_MEANWHILE and "not" not in behind
 
 
 def _bounded(rest: str, question: Question, lexicon: Lexicon) -> bool:

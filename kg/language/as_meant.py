@@ -4,12 +4,13 @@ says beyond the words one by one."""
 from __future__ import annotations
 
 from kg.language import nodes
+from kg.language.acted_on import acted_on
 from kg.language.atodds import held_gently, not_held, picked_up
 from kg.language.bladed import as_part
 from kg.language.branches import of_either
 from kg.language.contrasted import contrasted
 from kg.language.lexicon import Lexicon
-from kg.language.listed import each_by_itself, one_of_both, without_itself
+from kg.language.listed import each_by_itself, one_of_both, the_members, without_itself
 from kg.language.nodes import Question
 from kg.language.parse import parser_for
 from kg.language.set_right import set_right
@@ -21,6 +22,9 @@ def as_meant(text: str, question: Question, lexicon: Lexicon) -> Question:
     """The question, or what its text means by it."""
     if isinstance(question, nodes.Holds) and named_twice(text, question.pattern, lexicon):
         return nodes.Define(question.pattern)
+    if isinstance(question, nodes.Define) and (members := the_members(text, question, lexicon)) is not None:
+        return members
+    question = acted_on(text, question, lexicon)
     asked = as_part(text, set_right(text, question, lexicon), lexicon)
     asked = bounded(text, any_of_a_row(text, asked, lexicon), lexicon)
     asked = held_gently(each_by_itself(text, one_of_both(without_itself(contrasted(asked, lexicon)))), lexicon)

@@ -39,7 +39,7 @@ def aspects_asked(text: str, lexicon: Lexicon, talk: Talk) -> Asked | None:
     wanted: list[str] = []
     at = 0
     while at < len(parser.tokens):
-        found = _piece(parser, at, talk)
+        found = piece_at(parser, at, talk)
         if found is None:
             return None
         at, pattern, aspect = found
@@ -50,7 +50,7 @@ def aspects_asked(text: str, lexicon: Lexicon, talk: Talk) -> Asked | None:
     return _question(parser, patterns.pop(), wanted)
 
 
-def _piece(parser: FormParser, at: int, talk: Talk) -> tuple[int, str, str] | None:
+def piece_at(parser: FormParser, at: int, talk: Talk) -> tuple[int, str, str] | None:
     """(where the longest piece ends that stands here, the pattern that it names, what it asks for); None if it is neither of
     these nor a word between them."""
     tokens = parser.tokens

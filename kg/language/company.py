@@ -83,7 +83,7 @@ def of_what_went_before(error: QuestionError, before: Before, lexicon: Lexicon, 
     if lexicon.usual(name.parser.quote(name.start, name.end)):
         return None
     families, _, _ = _company(name, lexicon)
-    found = None if families else _belonging(name, set(), list(subjects), lexicon)
+    found = None if families else _belonging(name, set(), list(subjects), lexicon) or _called_alike(name, subjects[0], lexicon)
     return name.parser.replaced(name.start, name.end, lexicon.vocabulary.label(found)) if found else None
 
 
@@ -309,6 +309,13 @@ def _belonging(name: _Name, families: set[str], sure: list[str], lexicon: Lexico
     most = max(counts.values(), default=0)
     fit = [p for p, n in counts.items() if n == most]
     return fit[0] if most and len(fit) == 1 else None
+
+
+def _called_alike(name: _Name, one: str, lexicon: Lexicon) -> str | None:
+    """The one bearer whose name ends in two or more words as that of ``one`` ("Babcock tissue forceps", "and Lane's?")."""
+    ending = lexicon.vocabulary.label(one).split()[-2:]
+    fit = [p for p in name.patterns if lexicon.vocabulary.label(p).split()[-2:] == ending]
+    return fit[0] if len(fit) == 1 and len(ending) == 2 and all(w.islower() for w in ending) else None
 
 
 def _beside_another(name: _Name, unsure: list[tuple[str, ...]], lexicon: Lexicon) -> str | None:

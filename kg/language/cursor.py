@@ -18,6 +18,8 @@ from kg.language.tokens import CLOSE, COMMA, NUMBER, SYMBOL, WORD, Token, bad_sy
 
 _CLOSERS = frozenset({"kw.by", "kw.be", "kw.exist", "kw.that", "kw.mean", "kw.of", "kw.compared", "kw.differ", "kw.vs"})
 
+_BESIDE = frozenset({"kw.and", "kw.or", "kw.vs", "kw.than", "kw.compare", "kw.describe", "kw.define", "kw.whatis"})
+
 NUMBER_KIND = "number"
 END_KIND = "end"
 
@@ -63,12 +65,31 @@ class Cursor:
         """The phrases at a place, and what a look for other kinds has to know of it; worked out once."""
         known = self._found.get(at)
         if known is None:
-            found = self._of_the_whole(at, self._unsplit(at, self.lexicon.matches(self.tokens, at)))
+            found = self._of_the_whole(at, self._unsplit(at, self._named(at, self.lexicon.matches(self.tokens, at))))
             kinds = frozenset(e.kind for _, entries in found for e in entries)
             content = any(e.kind in CONTENT and not e.negated and not e.composed for _, entries in found for e in entries)
             skip = found[0][0] if found and any(e.kind == "filler" for e in found[0][1]) else 0
             known = self._found[at] = (found, kinds, content, skip)
         return known
+
+    def _named(self, at: int, found: list[tuple[int, tuple[Entry, ...]]]) -> list[tuple[int, tuple[Entry, ...]]]:
+        """Without the name of a person that is a common word too, where that is meant ("which of those lacks a ratchet?"): in
+        small letters it is a name as it is written, and where it stands as one."""
+        if not found:
+            return found
+        token, words = self.tokens[at], self.lexicon.words
+        if token.key not in words.common_names or not self.text[token.start].islower():
+            return found
+        before = self._place(at - 1)[1] if at else frozenset[str]()
+        if at and not before:
+            return found
+        stands = not at or self.article_before(at) or not before.isdisjoint(_BESIDE)
+        said = self.text[token.start : token.end].casefold() in words.common_names
+        behind = self.tokens[at + 1].key if at + 1 < len(self.tokens) else ""
+        if stands and said and behind not in words.articles and behind != "of":
+            return found
+        kept = [(end, tuple(e for e in es if end > at + 1 or e.kind != "pattern")) for end, es in found]
+        return [(end, es) for end, es in kept if es]
 
     def says(self, *kinds: str) -> bool:
         """True if a phrase of one of these kinds stands anywhere in the question."""

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
 from kg.language import nodes
+from kg.language.amiss import amiss
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
 from kg.language.parse import parser_for
@@ -64,6 +65,7 @@ def asks_otherwise(text: str, found: Understood, lexicon: Lexicon) -> bool:
         no_meaning(text, question, lexicon)
         or counts_in_passing(text, question, lexicon)
         or asks_no_list(text, question, lexicon)
+        or amiss(text, question, lexicon)
     )
 
 
@@ -101,7 +103,7 @@ def lists_what_has(text: str, question: Question, lexicon: Lexicon) -> bool:
         return _half_a_name(parser)
     if not isinstance(question, nodes.Filter | nodes.Count):
         return False
-    if parser.tokens and (parser.kinds(0) & _WHETHER or _begins_no_list(text, lexicon)):
+    if parser.tokens and (parser.kinds(0) & _WHETHER or begins_no_list(text, lexicon)):
         return True
     for end, entries in parser.phrases(0) if parser.tokens else ():
         asking = {e.kind for e in entries} & _ASKING
@@ -116,10 +118,11 @@ def no_list_asked(text: str, lexicon: Lexicon) -> bool:
     """Whether a question begins in words that ask for no list ("what would happen without a ratchet?"), or ends in such as ask
     for a name ("what is the ratchet also known as?")."""
     said, words = text.casefold().strip(" ?.!"), lexicon.words.sought
-    return _begins_no_list(text, lexicon) or any(said.endswith(f" {end}") for end in words.get("ends", ()))
+    return begins_no_list(text, lexicon) or any(said.endswith(f" {end}") for end in words.get("ends", ()))
 
 
-def _begins_no_list(text: str, lexicon: Lexicon) -> bool:
+def begins_no_list(text: str, lexicon: Lexicon) -> bool:
+    """Whether a question begins in words that ask for no list."""
     said = text.casefold().lstrip()
     return any(said.startswith(f"{words} ") for words in lexicon.words.sought.get("no_list", ()))
 
@@ -188,7 +191,7 @@ def asks_no_list(text: str, question: Question, lexicon: Lexicon) -> bool:
     words = [i for i, t in enumerate(parser.tokens) if t.kind == WORD]
     if not isinstance(question, nodes.Filter) or len(words) < LEAST_ASKED:
         return False
-    if _begins_no_list(text, lexicon):
+    if begins_no_list(text, lexicon):
         return True
     first, last = parser.kinds(0), parser.kinds(words[-1])
     there = any(e.kind == "kw.exist" for _, es in parser.phrases(0) for e in es)

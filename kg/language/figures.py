@@ -28,6 +28,17 @@ def in_words(text: str, lexicon: Lexicon) -> FormParser:
     return shorthand(parser) or parser
 
 
+def written_out(text: str, lexicon: Lexicon) -> str:
+    """A description with figures that stand for words written as these: "speculum 4 smear"."""
+    parser = parser_for(text, lexicon)
+    again = shorthand(parser)
+    out, last = "", 0
+    for old, new in zip(parser.tokens, again.tokens if again else (), strict=False):
+        if old.key != new.key:
+            out, last = f"{out}{text[last : old.start]}{lexicon.words.figures[old.key]}", old.end
+    return out + text[last:]
+
+
 def shorthand(parser: FormParser) -> FormParser | None:
     """A parser over the same text with figures read as words; None if no figure stands for a word."""
     table, changed = parser.lexicon.words.figures, list(parser.tokens)

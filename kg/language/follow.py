@@ -273,10 +273,13 @@ def _short(parser: FormParser, before: Before) -> Question | None:
         return renumbered
     parser.take("kw.and_what_of", quiet=True)
     if (
-        isinstance(question, (nodes.Filter, nodes.Count, nodes.Group, nodes.Differences, *SEVERAL))
+        isinstance(question, (nodes.Filter, nodes.Count, nodes.Group, nodes.Extreme, nodes.Differences, *SEVERAL))
         and (longest := _longest(parser)) is not None
     ):
-        return nodes.Extreme(the_whole(before, lexicon).question.expr, longest)  # type: ignore[union-attr]
+        whole = the_whole(before, lexicon).question.expr  # type: ignore[union-attr]
+        if any(isinstance(i, nodes.Named) for i in (whole.items if isinstance(whole, nodes.And) else (whole,))):
+            raise parser.failure()  # of one instrument none is the longest
+        return nodes.Extreme(whole, longest)
     if parser.take("kw.count", quiet=True):
         while parser.take("kw.of", "kw.be", "kw.remaining", "kw.exist", "kw.them", quiet=True):
             pass  # "of them are there"
@@ -372,7 +375,7 @@ def _longest(parser: FormParser) -> bool | None:
     parser.take("kw.which_is", "kw.which", quiet=True)
     parser.take("kw.be", quiet=True)
     match = parser.take("kw.longest", "kw.shortest", quiet=True)
-    parser.take("kw.them", quiet=True)
+    parser.take("kw.them", "kw.ones", quiet=True)
     if match and parser.ended():
         return match.entry.kind == "kw.longest"
     parser.at = start

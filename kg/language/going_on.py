@@ -40,8 +40,12 @@ def taken_up(text: str, lexicon: Lexicon, before: Before) -> Before:
     parser = parser_for(text, lexicon)
     if isinstance(before.question, nodes.ReasonNotes) and before.wider and parser.says("kw.them", "kw.ones", "kw.any"):
         before = replace(before.of(before.wider[-1]), names=before.listed, shown=before.listed, listed=())
+    if isinstance(before.question, nodes.Why) and not parser.says("kw.why"):  # "why?", "is the Babcock too?"
+        before = replace(before, question=nodes.Holds(before.question.pattern, before.question.expr))
     if isinstance(before.question, nodes.Group) and parser.tokens and "kw.be" in parser.kinds(0) and parser.says("kw.them"):
         before = before.of(nodes.Filter(before.question.expr))  # "forceps by kind", "is a haemostat one of them?"
+    if isinstance(before.question, nodes.Extreme) and len(before.shown) == 1 and _asks_of_the_one(parser):
+        before = before.of(nodes.Define(before.shown[0]))  # "which are the longest retractors?", "are they self-retaining?"
     if isinstance(before.question, nodes.Group | nodes.Extreme) and _goes_on_to_others(parser):
         before = before.of(nodes.Filter(before.question.expr))  # "how long are they?", "and which ones measure the womb?"
     if isinstance(before.question, nodes.Filter) and len(before.shown) == 1 and parser.says("kw.them"):
@@ -92,6 +96,13 @@ def going_on(
             raise
         return text, notes
     return text, Understood(leaning) if leaning is not None else _otherwise(text, lexicon, talk, before)
+
+
+def _asks_of_the_one(parser: FormParser) -> bool:
+    """Whether a text asks something of "them", and neither which of them nor how they differ."""
+    first = {e.kind for at in (0, 1) if at < len(parser.tokens) for _, es in parser.phrases(at) for e in es}
+    others = ("kw.compare", "kw.differ", "kw.of", "kw.among", "kw.longest", "kw.shortest", "kw.longer", "kw.shorter", "kw.any")
+    return parser.says("kw.them") and "kw.ones" not in first and not parser.says(*others)
 
 
 def _goes_on_to_others(parser: FormParser) -> bool:

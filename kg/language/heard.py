@@ -73,6 +73,8 @@ def left_over(said: str, heard: Sequence[str], lexicon: Lexicon, talk: Talk) -> 
             continue
         if (not TURNING.isdisjoint(kinds) and "kw.with" not in kinds) or "connector" in kinds:
             return True
+        if at and parser.tokens[at].key in lexicon.words.parted:
+            return True  # "to hold the flaps apart": a deed of which only the place was heard
         counts = parser.tokens[at].key in lexicon.words.numbers or parser.tokens[at].kind == NUMBER
         if counts and covered and parser.tokens[at].start > min(covered):
             return True  # "forceps with three rings", but "three forceps with rings"

@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.before import LISTS, Before, names_several
+from kg.language.its_part import is_of, with_its
+from kg.language.joined import features_of
 from kg.language.joining import conj, family_in
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
@@ -63,6 +65,11 @@ def or_in_full(
         return same
     if (placed := _of_the_place(text, lexicon, talk(), before, ask) or _done_there(text, lexicon, before, ask)) is not None:
         return placed
+    its, one = with_its(text, lexicon, talk(), before)
+    for said in its:
+        with suppress(QuestionError):
+            if (found := ask(said, before)).whole and is_of(found.question, one):
+                return found
     try:
         found = narrowly()
     except QuestionError as error:
@@ -81,12 +88,20 @@ def or_in_full(
         if listed or _is_told_again(more.question, parser_for(text, lexicon), talk(), before):
             raise
         return more
+    if its and not is_of(found.question, one):
+        raise _not_joined(text, lexicon)  # "are the prongs sharp?" asks of no other instruments
+    if _of_all_instruments(found.question, parser_for(text, lexicon), before, talk()):
+        raise _not_joined(text, lexicon)
+    if found.in_hand and isinstance(before.question, nodes.Filter | nodes.Count) and _of_them(parser_for(text, lexicon)):
+        raise _not_joined(text, lexicon)  # "which one has three blades, the middle one removable?" asks of the list
     if isinstance(found.question, nodes.Filter) and (
         of_another_word(text, lexicon, talk(), before) or _of_values_told(before, parser_for(text, lexicon), lexicon)
     ):
         raise _not_joined(text, lexicon)
     if (held := _with_its_care(found, before, lexicon)) is not None:
         return held
+    if (kept := _of_the_list_too(found, parser_for(text, lexicon), before, lexicon)) is not None:
+        return kept
     alone = found.unread == () and isinstance(found.question, nodes.Describe | nodes.Compare | nodes.LookAlikes)
     parser = parser_for(text, lexicon)
     if before.question is not None and found.unread and _is_of_none_listed(found.question, parser, before):
@@ -101,6 +116,39 @@ def or_in_full(
     if _is_told_again(found.question, parser, talk(), before):
         raise _not_joined(text, lexicon)
     return found
+
+
+def _of_them(parser: FormParser) -> bool:
+    """Whether a text begins with "which one", "which of those", "the one that"."""
+    return any(e.kind == "kw.ones" for at in (0, 1) if at < len(parser.tokens) for _, es in parser.phrases(at) for e in es)
+
+
+def _of_all_instruments(question: nodes.Question, parser: FormParser, before: Before, talk: Talk) -> bool:
+    """Whether a follow-up that points back ("and the largest ones?", "does the blade come off?" of rib spreaders) was read as
+    one about all instruments."""
+    if isinstance(question, nodes.Extreme):
+        return isinstance(question.expr, nodes.Everything | nodes.Named) and parser.says("kw.ones")
+    if not isinstance(question, nodes.Filter) or not isinstance(before.question, LISTS) or len(parser.tokens) < 3:
+        return False
+    asks = parser.kinds(0) & {"kw.be", "kw.do", "kw.have"} and parser.tokens[1].key in talk.definite
+    said = getattr(question.expr, "items", (question.expr,))
+    named = any(family_in(i) or isinstance(i, nodes.Named) for i in said)
+    return bool(asks) and not named and "part" in parser.kinds(2)
+
+
+def _of_the_list_too(found: Understood, parser: FormParser, before: Before, lexicon: Lexicon) -> Understood | None:
+    """ "Which one needs an assistant to hold it?" after a list: of that list, where nothing of it was taken up; else None."""
+    old = before.expr(lexicon) if isinstance(before.question, nodes.Filter) else None
+    question = found.question
+    first = any(e.kind == "kw.ones" for _, es in parser.phrases(0) for e in es) if parser.tokens else False
+    if old is None or not first or not isinstance(question, nodes.Filter) or found.unread is not None or names_several(old):
+        return None
+    had, said = getattr(old, "items", (old,)), getattr(question.expr, "items", (question.expr,))
+    if any(i in had or family_in(i) or isinstance(i, nodes.Named | nodes.Everything | nodes.CalledAfter) for i in said):
+        return None
+    if {f for i in had for f in features_of(i)} & {f for i in said for f in features_of(i)}:
+        return None  # another value of the same
+    return found._replace(question=nodes.Filter(conj([old, question.expr])))
 
 
 def _of_values_told(before: Before, parser: FormParser, lexicon: Lexicon) -> bool:
@@ -302,7 +350,8 @@ def _of_the_place(text: str, lexicon: Lexicon, talk: Talk, before: Before, ask: 
     parser = parser_for(text, lexicon)
     at = next((i for i, t in enumerate(parser.tokens) if t.key in lexicon.keys(lexicon.word("it"))), 0)
     asks = at and "kw.which" in parser.kinds(0)  # "and which cut it?" does another thing
-    place = place_named(before, lexicon) if asks else ""
+    by_whom = any(t.key in lexicon.words.doers or t.key in talk.helpers for t in parser.tokens[:at])  # it is what they hold
+    place = place_named(before, lexicon) if asks and not by_whom else ""
     if not place or len(before.shown) < SEVERAL_SHOWN:
         return None
     token = parser.tokens[at]

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from kg import names
 from kg.language import nodes
-from kg.language.joining import conj
+from kg.language.joining import conj, disj
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Expr, Question
 from kg.language.parse_forms import FormParser
@@ -24,7 +24,7 @@ def joined(old: Expr, new: Expr, narrowed: bool, lexicon: Lexicon) -> Expr:
     if not narrowed and any(is_family(i) for i in added):
         items = [kept for i in items for kept in (conditions(i, lexicon) if is_family(i) else [i])]
     if not narrowed:
-        added = [_of_the_same(i, items, lexicon) for i in added]
+        added = [_of_one_before(_of_the_same(i, items, lexicon), items) for i in added]
     if not narrowed and len(items) == 1 and all(_where(i, lexicon) for i in (*items, *added)):
         return new  # "instruments for mastoidectomy", "and for the womb?"
     features = lexicon.vocabulary.features
@@ -166,6 +166,16 @@ def _of_the_same(new: Expr, old: Sequence[Expr], lexicon: Lexicon) -> Expr:
                         if entry.kind == "value" and terms[entry.term].feature == item.feature:
                             return nodes.Has(item.feature, entry.term, new.span)
     return new
+
+
+def _of_one_before(new: Expr, old: Sequence[Expr]) -> Expr:
+    """What a word says of several features ("blunt") as it says it of the one feature that the list before has ("with sharp
+    prongs", "and blunt ones?"); as it is where the list has none of them, or several."""
+    if not isinstance(new, nodes.Or) or len(features_of(new)) < 2:
+        return new
+    spoken = {i.feature for i in old if isinstance(i, nodes.Has)} & features_of(new)
+    same = [i for i in new.items if isinstance(i, nodes.Has) and i.feature in spoken]
+    return disj(same) if len(spoken) == 1 and same else new
 
 
 def conditions(family: Expr, lexicon: Lexicon) -> list[nodes.Has]:

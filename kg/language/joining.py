@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from kg.language import nodes
 from kg.language.nodes import Expr, Span
@@ -84,14 +84,19 @@ def _feature(item: Expr) -> str:
 
 def named_in(expr: Expr) -> nodes.Named | None:
     """The first instrument that is named anywhere in a description; None if there is none."""
+    return next((a for a in atoms_of(expr) if isinstance(a, nodes.Named)), None)
+
+
+def atoms_of(expr: Expr) -> Iterator[Expr]:
+    """What a description is made of, without its "and", "or" and "not", from left to right."""
     match expr:
-        case nodes.Named():
-            return expr
         case nodes.Not(inner):
-            return named_in(inner)
+            yield from atoms_of(inner)
         case nodes.And(items) | nodes.Or(items):
-            return next((n for n in map(named_in, items) if n), None)
-    return None
+            for item in items:
+                yield from atoms_of(item)
+        case _:
+            yield expr
 
 
 def depth(expr: Expr) -> int:

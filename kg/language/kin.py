@@ -7,7 +7,7 @@ file lists. What is denied stays as it was said, since of a denial the kin would
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 
 from kg.language import nodes
 from kg.language.joining import conj, disj, family_in
@@ -20,19 +20,25 @@ MOST_NAMESAKES = 12
 """A list of more instruments of one last name is no list of a few that the family left out."""
 
 
-def akin(question: Question, lexicon: Lexicon) -> Iterator[Question]:
+def akin(question: Question, lexicon: Lexicon, kept: Collection[Expr] = ()) -> Iterator[Question]:
     """The same list or count with one of the values that are said taken for any of its kin, one after the other, and then with
-    all of them; none if no value has kin."""
+    all of them; none if no value has kin. ``kept``: conditions of a list before, which stay as they were."""
     if not isinstance(question, nodes.Filter | nodes.Count) or not isinstance(question.expr, nodes.And):
         return
     items = question.expr.items
     denying = any(isinstance(item, nodes.Not) for item in items)
-    wider = [item if denying and family_in(item) else _with_kin(item, lexicon) for item in items]
+    kept = [i for i in kept if _of_a_part(i, lexicon)]  # of uses more stay a use
+    wider = [item if item in kept or (denying and family_in(item)) else _with_kin(item, lexicon) for item in items]
     changed = [at for at, item in enumerate(items) if wider[at] != item]
     for at in changed:
         yield replace(question, expr=replace(question.expr, items=(*items[:at], wider[at], *items[at + 1 :])))
     if len(changed) > 1:
         yield replace(question, expr=replace(question.expr, items=tuple(wider)))
+
+
+def _of_a_part(expr: Expr, lexicon: Lexicon) -> bool:
+    feature = lexicon.vocabulary.features.get(expr.feature) if isinstance(expr, nodes.Has) else None
+    return feature is not None and bool(feature.part)
 
 
 def _with_kin(expr: Expr, lexicon: Lexicon) -> Expr:

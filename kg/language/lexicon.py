@@ -359,6 +359,12 @@ class Lexicon:
                 yield text, SYNONYM
         for text in (*term.hidden, *(t for p in self.words.whole.get(term.name, ()) for t in expand(p))):
             yield text, HIDDEN
+        if term.feature in self.words.besides:
+            for text in (*term.alt, *self.words.phrases.get(term.name, ()), *term.hidden):
+                first, _, rest = text.partition(" ")
+                rest, _, last = rest.rpartition(" ")
+                if rest and last in self.words.parted:
+                    yield f"{first} {last} {rest}", HIDDEN  # "hold open the mouth"
 
     def _add_groups(self) -> None:
         for word, terms in self.words.groups.items():

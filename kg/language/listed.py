@@ -140,13 +140,22 @@ def _kinds_of(text: str, family: nodes.Expr, lexicon: Lexicon) -> Question | Non
 
 
 def the_members(text: str, question: Question, lexicon: Lexicon) -> Question | None:
-    """ "What are the bowel clamps?": those of the family; None for what asks for a meaning ("what are bowel clamps?")"""
+    """ "What are the bowel clamps?", "what is a needle holder with scissors called?": those of the family; None for what asks
+    for a meaning ("what are bowel clamps?")"""
     term = lexicon.vocabulary.terms.get(question.term) if isinstance(question, nodes.Define) else None
     if term is None or term.role != "category":
         return None
     keys = lexicon.keys(text)
-    asked = any(keys[: len(k)] == k for k in map(lexicon.keys, lexicon.words.members))
+    asked = any(keys[: len(k)] == k for k in map(lexicon.keys, lexicon.words.members)) or _called(text, lexicon)
     return nodes.Filter(nodes.IsA(term.name)) if asked else None
+
+
+def _called(text: str, lexicon: Lexicon) -> bool:
+    """Whether the name of what has something is asked for at the end, and not that of a family by its own name."""
+    parser, ends = parser_for(text.rstrip(" ?.!"), lexicon), map(lexicon.keys, lexicon.words.sought.get("ends", ()))
+    keys = tuple(t.key for t in parser.tokens)
+    having = any("kw.with" in parser.kinds(at) for at in range(1, len(keys)))
+    return having and any(len(keys) > len(end) and keys[-len(end) :] == end for end in ends)
 
 
 def of_its_part(text: str, question: Question, lexicon: Lexicon) -> Question:

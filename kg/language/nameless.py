@@ -13,6 +13,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from kg.language.entries import FAMILIES
+from kg.language.figures import written_out
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import seen_text
 from kg.language.parse import parser_for
@@ -57,9 +58,15 @@ class Described(NamedTuple):
     told: bool = False
 
 
+_WHOSE = frozenset({"kw.of", "kw.place", "kw.part_place"})
+"""Words between a part and the instrument that it belongs to."""
+
+
 def described(text: str, lexicon: Lexicon, talk: Talk) -> Described | None:
     """The description of one instrument, without the words round it; None if too little is left, or if the text asks for
     something else."""
+    if _of_a_part(text, lexicon, talk):
+        return None
     text = use_last(text, lexicon, talk)
     parser = parser_for(text, lexicon)
     tokens = lexicon.keyed(parser.tokens)
@@ -74,7 +81,7 @@ def described(text: str, lexicon: Lexicon, talk: Talk) -> Described | None:
         return None
     seen = seen_text(text[words[first].start : words[last - 1].end])
     asked = asked or told or (last - first >= MANY_WORDS and _says_what_it_is(text, seen, lexicon))
-    return Described(seen, asked, told) if seen else None
+    return Described(written_out(seen, lexicon), asked, told) if seen else None
 
 
 def tells_of_one(text: str, lexicon: Lexicon, talk: Talk) -> bool:
@@ -162,6 +169,22 @@ def use_last(text: str, lexicon: Lexicon, talk: Talk) -> str:
         return text
     asked = " ".join(min(talk.for_what, key=lambda k: (len(k), k)))
     return f"{text[words[first].start : words[-last].start].strip()}. {asked}?"
+
+
+def _of_a_part(text: str, lexicon: Lexicon, talk: Talk) -> bool:
+    """Whether a text asks what a part of a named instrument or family is for: "what are the holes in a sponge forceps for?" """
+    parser = parser_for(text, lexicon)
+    keys = tuple(t.key for t in lexicon.keyed(parser.tokens) if t.key[:1].isalnum())
+    if not any(keys[:n] in talk.use_before for n in (2, 3, 4)) or not any(keys[-n:] in talk.use_last for n in (1, 2)):
+        return False
+    for at in range(1, len(parser.tokens) - 1):
+        if parser.kinds(at) & _WHOSE:
+            to = at + 1 + (parser.tokens[at + 1].key in lexicon.words.articles)
+            if to < len(parser.tokens) and any(
+                e.kind in FAMILIES or e.kind == "pattern" for _, es in parser.phrases(to) for e in es
+            ):
+                return True
+    return False
 
 
 def use_asked(text: str, lexicon: Lexicon, talk: Talk) -> str:

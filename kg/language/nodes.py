@@ -173,12 +173,14 @@ class Group(Record):
 @record
 class Extreme(Record):
     """The longest or shortest that fit; ``by`` is ``length``, ``range`` for the span of sizes made, or ``ends`` for both the
-    longest and the shortest. ``number``: so many are listed, where that is more than usual."""
+    longest and the shortest. ``number``: so many are listed, where that is more than usual. ``place``: 1 for the
+    second longest, and so on."""
 
     expr: Expr
     most: bool = True
     by: str = "length"
     number: int = 0
+    place: int = 0
 
 
 @record

@@ -159,6 +159,16 @@ def meaning(_: str, reply: Reply) -> Question | None:
     return nodes.Define(terms[0]) if len(terms) == 1 else nodes.DefineAll(terms)
 
 
+def where_it_is(said: str, reply: Reply) -> Question | None:
+    """ "Where is it?" after whether an instrument has a part: what that part is"""
+    question, features = reply.before.question, reply.lexicon.vocabulary.features
+    expr = question.expr if isinstance(question, nodes.Holds) else None
+    of_part = isinstance(expr, nodes.HasPart) or (
+        isinstance(expr, nodes.Has) and expr.feature in features and bool(features[expr.feature].part)
+    )
+    return meaning(said, reply) if of_part else None
+
+
 def _plain(expr: Expr) -> list[Expr]:
     """The single conditions of a description, without what is denied of them."""
     if isinstance(expr, nodes.Not):

@@ -470,6 +470,15 @@ class AtomParser(LengthReader):
         finally:
             self.at = saved
 
+    def only_lacks(self, match: Match) -> bool:
+        """Whether the name of a pattern only says that something is missing ("lacks a ratchet", though a pattern is called
+        Lack)."""
+        absent = self.look("kw.without", quiet=True) if match.entry.kind == "pattern" else None
+        if absent is None or absent.end < match.end or absent.end >= len(self.tokens):
+            return False
+        lacking = self.kinds(absent.end) & {"part", "value", "wide", "filler"}
+        return bool(lacking) and not self.text[self.tokens[absent.start].start].isupper()
+
     def _skip_bracket(self) -> None:
         level = 1
         while level and self.at < len(self.tokens):

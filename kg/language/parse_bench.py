@@ -212,9 +212,15 @@ class BenchParser(PieceParser):
         if one is None or not (both or self.take("kw.differ_from", quiet=True)):
             return None
         two = self.term()
-        if both and not self.take("kw.differ", quiet=True):
+        if both and (not self.take("kw.differ", quiet=True) or self._of_two_roles(one, two)):
             return None
         return nodes.DefineAll((one, two)) if two and two != one else None
+
+    def _of_two_roles(self, one: str, two: str | None) -> bool:
+        """Whether a value and an instrument are named: "how do toothed and plain Adsons differ?" """
+        terms = self.lexicon.vocabulary.terms
+        roles = {terms[t].role for t in (one, two) if t in terms}
+        return bool(two) and roles in ({"value", "pattern"}, {"value", "category"})
 
     def in_what(self) -> None:
         """( features | value ) "of": in what two are compared; all is told of them, and that first"""

@@ -237,7 +237,7 @@ class ExprParser(SaidParser):
         if self.said is None and self._those_that():
             return nodes.Everything(self.span(self.at - 1, self.at))
         match, apart = self.look(*HEADS), self.look("kw.except", quiet=True)
-        if match is None or (match.entry.kind == "kw.instrument" and apart and apart.end > match.end):
+        if match is None or self.only_lacks(match) or (match.entry.kind == "kw.instrument" and apart and apart.end > match.end):
             return None  # "everything but the clamps"
         if (theirs := self.of_one_name(match)) is not None:
             return theirs

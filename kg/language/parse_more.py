@@ -19,12 +19,16 @@ LISTED = 5
 """So many of a ranking are listed anyway."""
 
 
+PLACES = ("second", "third", "fourth", "fifth")
+"""Places behind the longest and the shortest that are asked for by a word."""
+
+
 class MoreParser(PieceParser):
     """Rules that end in ``Extreme``, ``Quantified``, ``PartOf``, ``DefineAll``, ``Weak`` or ``Tally``."""
 
     # --- the longest and the shortest ------------------------------------------------------------------------------
     def extreme(self) -> Question | None:
-        """[ "which is the" ] ( "longest" | "shortest" ) description | "which" description "is the longest"
+        """[ "which is the" ] [ "second" | ... ] ( "longest" | "shortest" ) description | "which" description "is the longest"
         | "which" description "has the greatest range of lengths" """
         start = self.at
         if (found := self._longer_of()) is not None:
@@ -33,6 +37,12 @@ class MoreParser(PieceParser):
         self._opening("kw.longest", "kw.shortest")
         self.take("kw.be", quiet=True)
         number = self._listed_number()
+        if (placed := self._in_its_place()) is not None:
+            most, place = placed
+            self.take("kw.of", quiet=True)
+            expr = self.description()
+            self._tail()
+            return nodes.Extreme(expr, most, "length", 0, place) if expr is not None else None
         most = self._superlative()
         if most is not None:
             by = "ends" if self._other_end(most) else "length"
@@ -43,7 +53,11 @@ class MoreParser(PieceParser):
         expr = self.description()
         if expr is None:
             return None
-        if self.take("kw.be", quiet=True) and (most := self._superlative()) is not None:
+        be = self.take("kw.be", quiet=True)
+        if be and (placed := self._in_its_place()) is not None:
+            self._tail()
+            return nodes.Extreme(expr, placed[0], "length", 0, placed[1])
+        if be and (most := self._superlative()) is not None:
             self._tail()
             return nodes.Extreme(expr, most)
         if self.take("kw.have", "kw.with", quiet=True) and (most := self._superlative(quiet=True)) is not None:
@@ -88,6 +102,17 @@ class MoreParser(PieceParser):
         if not self.look("kw.longest", "kw.shortest", quiet=True):
             self.at, number = start, 0
         return number if number > LISTED else 0
+
+    def _in_its_place(self) -> tuple[bool, int] | None:
+        """ "second longest", "third shortest": whether from the longest, and which, from 1 for the second"""
+        for at, place in enumerate(PLACES, 1):
+            start = self.at
+            if match := self.take(f"kw.{place}_longest", f"kw.{place}_shortest", quiet=True):
+                if self.names_a_part(self.at):
+                    self.at = start
+                    return None
+                return match.entry.kind.endswith("longest"), at
+        return None
 
     def _other_end(self, most: bool) -> bool:
         """ "longest" "and" "shortest": both ends are asked for"""

@@ -41,13 +41,18 @@ class RecordParser(NounParser):
         heads = [i for i in items if family_in(i) or isinstance(i, nodes.Everything)]
         said = sorted((i for i in items if i not in heads), key=lambda i: i.span)
         again = [i.expr if isinstance(i, nodes.Not) else i for i in said]
-        joined = all(self._and_between(a.span[1], b.span[0]) for a, b in pairwise(said))
+        joined = all(self._and_between(a.span[1], b.span[0]) for a, b in pairwise(said)) and not self._bracketed(said)
         if len(said) < 2 or not joined or isinstance(said[0], nodes.Not):
             return denied
         nots = [isinstance(i, nodes.Not) for i in said[1:]]
         if all(nots) or (not any(nots) and self._of_one_sort(said)):
             return conj([*heads, disj(again)])
         return denied
+
+    def _bracketed(self, said: Sequence[Expr]) -> bool:
+        """Whether brackets stand among descriptions: they then mean what they say."""
+        first, last = (said[0].span[0], said[-1].span[1]) if said else (0, 0)
+        return any(t.key == "(" and first <= t.end and t.start < last for t in self.tokens)
 
     def _and_between(self, start: int, end: int) -> bool:
         """Whether "and", and no "but", stands between two places of the text."""

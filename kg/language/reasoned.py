@@ -191,14 +191,15 @@ def that_named(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> str:
     return text
 
 
-def put_plainly(text: str, lexicon: Lexicon) -> Iterator[str]:
-    """The questions for a reason that a whole text stands for, by the frames of the file ("what does a satin finish do?")."""
+def put_plainly(text: str, lexicon: Lexicon, table_of: str = "put") -> Iterator[str]:
+    """The questions for a reason that a whole text stands for, by the frames of the file ("what does a satin finish do?");
+    ``table_of``: "put", or "beside" for those that ask what a part of something is for."""
     from kg.language.otherwise import filled
     from kg.language.talk import pattern
 
-    name = f"{__name__}.put"
+    name = f"{__name__}.{table_of}"
     if (table := lexicon.beside.get(name)) is None:
-        put = lexicon.words.reasons.get("put", {})
+        put = lexicon.words.reasons.get(table_of, {})
         table = lexicon.beside[name] = [(pattern(old, lexicon), new) for old, new in put.items()]
     for new, words in filled(table, text, lexicon):  # type: ignore[arg-type]
         yield new.format(**words)

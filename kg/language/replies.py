@@ -32,6 +32,7 @@ from kg.language.of_its_kind import (
     one_that,
     the_one,
     variant_that,
+    where_it_is,
 )
 from kg.language.otherwise import filled
 from kg.language.parse import parser_for
@@ -62,6 +63,8 @@ from kg.language.told_of import (
     of_the_first,
     ranked,
     same_sources,
+    some_of_each,
+    telling,
     why_not_used,
 )
 from kg.records import replace
@@ -522,13 +525,6 @@ def _listed(before: Before, lexicon: Lexicon) -> Before:
     return the_whole(before, lexicon) if isinstance(before.question, (*SEVERAL, nodes.Extreme, nodes.Differences)) else before
 
 
-def _telling(_: str, reply: Reply) -> Question | None:
-    """What tells an instrument from its look-alikes, where these went before and are too many to be set side by side."""
-    one = reply.before.subjects(reply.lexicon)
-    many = isinstance(reply.before.question, nodes.LookAlikes) and len(reply.before.names) > FEW
-    return nodes.Telling(one[0]) if many and len(one) == 1 else None
-
-
 _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=opposite": _opposite,
     "=more-than": more_than,
@@ -561,7 +557,8 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=value": of_the_value,
     "=how-long": how_long,
     "=care": all_the_care,
-    "=telling": _telling,
+    "=telling": telling,
+    "=of-each": some_of_each,
     "=ranked": ranked,
     "=bound": bound,
     "=commonest": commonest,
@@ -575,6 +572,7 @@ _ACTS: dict[str, Callable[[str, Reply], Question | None]] = {
     "=of-kind": having_the_kind,
     "=found-on": found_on,
     "=meaning": meaning,
+    "=where": where_it_is,
     "=the-one": the_one,
     "=of-named": of_the_named,
     "=number": numbered,

@@ -14,7 +14,7 @@ from kg.language import nodes
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Expr, Question
 from kg.language.parse import parse
-from kg.language.parse_more import COUNTED
+from kg.language.parse_more import COUNTED, PLACES
 from kg.language.phrasing import Phrasing
 from kg.wording import plural
 
@@ -100,8 +100,9 @@ def _wordings(question: Question, p: Phrasing) -> Iterator[str]:
             order = f", {word('downwards')}" if down else ""
             for wording in p.levels():
                 yield f"{wording(expr)} {word('by')} {p.lexicon.name(feature)}{order}"
-        case nodes.Extreme(expr, most, by, number):
-            sup = word("longest" if most else "shortest")
+        case nodes.Extreme(expr, most, by, number, place):
+            end = "longest" if most else "shortest"
+            sup = word(f"{PLACES[place - 1]}_{end}" if place else end)
             sup = f"{sup} {word('and')} {word('shortest')}" if by == "ends" else sup
             for wording in p.levels():
                 if by == "range":

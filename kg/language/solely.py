@@ -9,6 +9,7 @@ from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
 from kg.language.parse import parser_for
+from kg.language.parse_forms import FormParser
 from kg.language.sense import in_its_family
 
 _FAMILY = ("category", "kind", "group", "kw.instrument")
@@ -20,9 +21,11 @@ def says_only(text: str, lexicon: Lexicon) -> bool:
     parser = parser_for(text, lexicon)
     words = [at for at, token in enumerate(parser.tokens) if token.kind == "word"]
     said = [at for at in words if any(e.kind == "kw.only" for _, es in parser.phrases(at) for e in es)]
+    said = [at for at in said if not _lists_only(parser, at)]
     if any("kw.not" in parser.kinds(at) for at in words if said and at > said[0]):
         return False
     families = {end for at in words for end, es in parser.phrases(at) for e in es if e.kind in _FAMILY}
+    families |= {at + 1 for at in families if "kw.that" in parser.kinds(at)}  # "anything that only vets use"
     return any(at == words[-1] or at in families for at in said)
 
 
@@ -62,6 +65,8 @@ def _before_a_value(text: str, said: list[nodes.Has], lexicon: Lexicon) -> int |
         behind = next((n for n, t in enumerate(parser.tokens) if one.span and t.end > one.span[0]), 0)
         while behind > 0 and (t := parser.kinds(behind)) and "kw.only" not in t and (not t.isdisjoint(("filler", "value"))):
             behind -= 1
+        if _lists_only(parser, behind):
+            continue
         if behind > 0 and "kw.only" in parser.kinds(behind) and not any(n > behind or n == behind - 1 for n in denied):
             return at
     return None
@@ -88,7 +93,10 @@ def only_before(text: str, lexicon: Lexicon) -> bool:
     parser, words = parser_for(text, lexicon), lexicon.words
     told = {*words.besides, *words.besides.values(), *words.set_places}
     ends = [
-        (at, end) for at in range(len(parser.tokens)) for end, es in parser.phrases(at) if any(e.kind == "kw.only" for e in es)
+        (at, end)
+        for at in range(len(parser.tokens))
+        for end, es in parser.phrases(at)
+        if any(e.kind == "kw.only" for e in es) and not _lists_only(parser, at)
     ]
     for at, end in ends:
         if at and "kw.not" in parser.kinds(at - 1):
@@ -104,6 +112,14 @@ def only_before(text: str, lexicon: Lexicon) -> bool:
             if parser.kinds(n).isdisjoint(_LEADING):
                 break
     return bool(ends) and says_only(text, lexicon)
+
+
+def _lists_only(parser: FormParser, at: int) -> bool:
+    """Whether "only" says that no more is to be listed, and bounds nothing: "give me only the eye instruments that ...", "only
+    the toothed forceps"; not behind "which"."""
+    asking = parser.tokens[0].key if parser.tokens else ""
+    before = (parser.kinds(n) for n in range(at))
+    return asking not in parser.lexicon.words.interrogative and all("kw.which" in k or "filler" in k for k in before)
 
 
 _LEADING = frozenset({"filler", "connector", "kw.be", "kw.can", "kw.do", "kw.link", "kw.place"})

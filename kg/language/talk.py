@@ -192,6 +192,10 @@ class Talk:
     such: frozenset[str] = frozenset()  # words before the noun of what was explained ("such jaws")
     such_a: frozenset[str] = frozenset()  # nouns that stand for any part or sign ("that part")
     others: frozenset[str] = frozenset()  # words that ask for others than what went before
+    courtesy: frozenset[str] = frozenset()  # what is said first about the answer before
+    its: str = ""
+    helpers: frozenset[str] = frozenset()
+    the_other: tuple[Key, ...] = ()
     joins: frozenset[str] = frozenset()  # words that join a question to what went before
     one: frozenset[str] = frozenset()  # a word for the thing that went before
     definite: frozenset[str] = frozenset()  # words with which a part of it is meant
@@ -208,6 +212,8 @@ class Talk:
     aims: frozenset[tuple[str, ...]] = frozenset()
     aims_last: frozenset[tuple[str, ...]] = frozenset()
     aims_never: frozenset[str] = frozenset()
+    aims_while: frozenset[str] = frozenset()
+    aims_done: frozenset[str] = frozenset()
     no_aim: str = ""
     restating: frozenset[tuple[str, ...]] = frozenset()
     restated: str = ""
@@ -345,6 +351,10 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
                 for n in ("leading", "opening", "addressed", "measuring", "closely", "closing", "everyday")
             },
             strong=_words(keys(framing["strong"])),
+            courtesy=frozenset(framing.get("courtesy", ())),
+            its=framing.get("its", ""),
+            helpers=_words(keys(framing.get("helpers", ()))),
+            the_other=tuple(keys(raw.get("placed", {}).get("other", ()))),
             cues={key: frozenset(names) for key, names in cues.items()},
             topics=topics,
             between=_words(keys(listing["between"])) - _words(keys(framing["strong"])),
@@ -369,6 +379,8 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             aims=frozenset(keys(raw["aims"]["leading"])),
             aims_last=frozenset(keys(raw["aims"].get("last", ()))),
             aims_never=_words(keys(raw["aims"]["never"])),
+            aims_while=_words(keys(raw["aims"].get("meanwhile", ()))),
+            aims_done=_words(keys(raw["aims"].get("done", ()))),
             no_aim=str(raw["aims"]["message"]),
             restating=frozenset(keys(raw["aims"].get("again", ()))),
             restated=str(raw["aims"].get("again_message", "")),
@@ -395,7 +407,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             ages=_words(keys(raw["choosing"]["ages"])),
             on_whom=_words(keys(raw["choosing"]["on_whom"])),
             no_age=raw["choosing"]["no_age"],
-            animals=frozenset(raw["choosing"]["animals"]),
+            animals=frozenset(raw["choosing"]["animals"]) | _words(keys(raw["choosing"]["animals"])),
             of_animals=frozenset(raw["choosing"]["of_animals"]),
             no_animal=raw["choosing"]["no_animal"],
             vets=tuple(raw["choosing"]["vets"]),

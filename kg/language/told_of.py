@@ -164,6 +164,23 @@ def why_not_used(said: str, reply: Reply) -> Question | None:
     return nodes.Why(question.subject, nodes.Has(*found.pop()), True)
 
 
+def telling(_: str, reply: Reply) -> Question | None:
+    """What tells an instrument from its look-alikes, where these went before and are too many to be set side by side."""
+    from kg.language.replies import FEW
+
+    one = reply.before.subjects(reply.lexicon)
+    many = isinstance(reply.before.question, nodes.LookAlikes) and len(reply.before.names) > FEW
+    return nodes.Telling(one[0]) if many and len(one) == 1 else None
+
+
+def some_of_each(_: str, reply: Reply) -> Question | None:
+    """ "Name two members of each" after the kinds of a family or a list in groups: the same again, whose lines name some"""
+    question = reply.before.question
+    if isinstance(question, nodes.Filter) and isinstance(question.expr, nodes.IsA):
+        return nodes.Classify(question.expr.category)
+    return question if isinstance(question, nodes.Group) else None
+
+
 __all__ = [
     "bound",
     "commonest",
@@ -175,5 +192,7 @@ __all__ = [
     "ranked",
     "same_sources",
     "so_many",
+    "some_of_each",
+    "telling",
     "why_not_used",
 ]

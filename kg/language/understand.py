@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.aimed import without_aim
+from kg.language.amiss import amiss, as_not_meant
 from kg.language.as_meant import as_meant
 from kg.language.featured import asks_otherwise, feature_asked, no_list_asked
 from kg.language.lexicon import Lexicon
@@ -129,7 +130,9 @@ def _understand(
                 return found
     if before is not None:
         from kg.language.going_on import taken_up
+        from kg.language.other_one import with_the_other
 
+        text = with_the_other(text, lexicon, talk, before)
         before = taken_up(text, lexicon, before)
         if (answer := _replied(text, lexicon, talk, before, last=False)) is not None:
             return answer
@@ -148,7 +151,7 @@ def _understand(
         found = after_use(text, _alone(text, lexicon, talk, before, whole=whole, hand=hand), lexicon, talk)
         found = found._replace(question=as_meant(text, found.question, lexicon))
         if asks_otherwise(text, found, lexicon):
-            raise parser_for(text, lexicon).failure()
+            raise parser_for(text, lexicon).unknown() or as_not_meant(text)
     except QuestionError as error:
         from kg.language.slips import righted
 
@@ -195,14 +198,16 @@ def _direct(text: str, lexicon: Lexicon, talk: Callable[[], Talk], before: Befor
     from kg.language.aside import without_brackets
     from kg.language.degrees import without_family
     from kg.language.gist import of_those
+    from kg.language.in_what import without_aspects
     from kg.language.indirect import direct, left_out
     from kg.language.resume import points_back
+    from kg.language.sized import without_size
     from kg.language.whatkind import left_aside, without_description
 
     if before is not None and any(True for _ in of_those(text, lexicon, talk())):
         return None  # it asks of the list before
     ambiguous: QuestionError | None = None
-    ways = (without_brackets, direct, without_family, without_description)
+    ways = (without_brackets, direct, without_family, without_description, without_aspects, without_size)
     for said in chain.from_iterable(way(text, lexicon, talk()) for way in ways):
         try:
             found = understand(said, lexicon, talk, before, whole=True, hand=False)
@@ -258,6 +263,8 @@ def _looked_at(
     try:
         strict = of_its_part(text, parse(text, lexicon), lexicon)
         refuse_width(strict, text, lexicon, talk)
+        if amiss(text, strict, lexicon):
+            raise as_not_meant(text)
         if isinstance(strict, nodes.Identify) and (listed := no_description(text, lexicon, talk)) is not None:
             return Understood(listed)
         if (other := misread(text, strict, lexicon, talk)) is not None:
@@ -338,7 +345,7 @@ def _looked_at(
             return notes
         first = error
     from kg.language.aspects import aspects_asked
-    from kg.language.figures import spelt_out
+    from kg.language.figures import spelt_out, written_out
     from kg.language.hand import describes, in_the_hand, one_with
     from kg.language.reasons import reason_asked
     from kg.language.refusal import helpful
@@ -383,7 +390,8 @@ def _looked_at(
         for turned in same if told else ():  # a sentence whose words are all known, before one less some words
             with suppress(QuestionError):
                 return Understood(read(turned, lexicon))
-        return less
+        if not (unlisted and isinstance(less.question, nodes.Filter)):
+            return less
     if (inner := _core(text, lexicon, words, before, whole, hand)) is not None:
         return no_name_asked(same, lexicon) or inner  # the whole, before a part
     if (asked := _on_occasion(text, lexicon, words, before)) is not None:
@@ -459,7 +467,8 @@ def _looked_at(
     if ambiguous is None and not whole and (reason := reason_asked(text, lexicon, words)) is not None:
         return Understood(reason.question, unread=reason.unread, untold=reason.untold)
     if ambiguous is None and describes(text, lexicon) and read_back(nodes.Identify(nodes.seen_text(text)), lexicon):
-        return Understood(nodes.Identify(nodes.seen_text(text)), doubtful=about or helpful(first, text, lexicon, words))
+        seen = nodes.seen_text(written_out(text, lexicon))
+        return Understood(nodes.Identify(seen), doubtful=about or helpful(first, text, lexicon, words))
     if ambiguous is not None and (about is None or about.code == "BL-Q11"):
         if not whole and (each := _all_bearers(ambiguous, lexicon, words)) is not None:
             return each

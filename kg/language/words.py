@@ -98,8 +98,12 @@ class Words(Record):
     effects: frozenset[str] = frozenset()
     besides: Mapping[str, str] = field(default_factory=dict)
     put_there: frozenset[str] = frozenset()
+    interrogative: frozenset[str] = frozenset()
+    parted: frozenset[str] = frozenset()
+    """Words at the end of what is done to something that may stand right behind the deed too ("hold the mouth open")."""
     told_too: str = ""
     sought: Mapping = field(default_factory=dict)
+    common_names: frozenset[str] = frozenset()
     """The words by which parts are told: what asks for a name, and for each part what is told of it."""
     trays: frozenset[str] = frozenset()
     offered: frozenset[str] = frozenset()
@@ -108,6 +112,10 @@ class Words(Record):
     bearing: tuple[str, ...] = ()
     both: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     kin: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    acted_on: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """A part or value -> what its word means where it stands right behind a deed; nothing if it says nothing there."""
+    so_too: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """An adjective of several features -> values and parts of which nobody would deny it ("sharp": what cuts)."""
     asking_use: frozenset[str] = frozenset()
     likened: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     likened_measures: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
@@ -194,6 +202,9 @@ class Words(Record):
             put_there=frozenset(raw.get("sets", {}).get("put_there", ())),
             told_too=raw.get("sets", {}).get("told_too", ""),
             sought=dict(raw.get("sought", {})),
+            interrogative=frozenset(words.get("interrogative", ())),
+            parted=frozenset(words.get("parted", ())),
+            common_names=frozenset(raw.get("sought", {}).get("common_names", ())),
             trays=frozenset(raw.get("sets", {}).get("trays", ())),
             offered=frozenset(raw.get("sets", {}).get("offered", ())),
             relative=dict(raw.get("relative", {})),
@@ -201,6 +212,8 @@ class Words(Record):
             bearing=tuple(raw.get("sets", {}).get("bearing", ())),
             both=_tuples(raw.get("both", {})),
             kin=_tuples(raw.get("kin", {})),
+            acted_on=_tuples(raw.get("acted_on", {})),
+            so_too=_tuples(raw.get("so_too", {})),
             asking_use=frozenset(raw.get("sets", {}).get("asking_use", ())),
             likened=_tuples(raw.get("likened", {})),
             likened_measures=_tuples(raw.get("likened_measures", {})),

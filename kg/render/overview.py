@@ -39,11 +39,12 @@ def _extreme(answer: Answer) -> list[Block]:
         (words(v.subject, "name"), words(v.label), words(v.status, "remark"), words(citations.cite(v.sources), "number"))
         for v in rows
     )
-    if len({v.status for v in rows if v.status != "next"}) > 1:  # both the longest and the shortest
+    if len({v.status for v in rows if v.status in ("longest", "shortest")}) > 1:  # both the longest and the shortest
         firsts = {v.status: v for v in reversed(rows)}
         heading = "; ".join(f"{status}: {v.subject}, {v.label}" for status, v in reversed(firsts.items()))
-    elif len(answer.matches) == 1:
-        heading = f"{rows[0].subject}: {rows[0].label}"
+    elif len(answer.matches) == 1 or answer.pattern_count == 1:
+        row = next((v for v in rows if v.subject == answer.matches[0].label), rows[0])
+        heading = f"{row.subject}: {row.label}"
     else:
         heading = f"{number(len(answer.matches), 'pattern')} alike"
     return [para(heading, "name"), Table(("pattern", "length", "", "sources"), table, close=False), *citations.blocks()]

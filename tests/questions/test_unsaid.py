@@ -60,3 +60,13 @@ def test_what_is_on_record_instead_is_told(catalogue: Catalogue) -> None:
     found = catalogue.ask("Does a number 24 blade fit a number 3 handle?")
     assert found.argument is not None and found.argument.holds == "not recorded"
     assert any("No. 4 scalpel handle" in note for note in found.notes)
+
+
+def test_what_is_hardly_ever_denied_is_left_out_by_the_record(catalogue: Catalogue) -> None:
+    found = _listed(catalogue, "Which retractors are neither sharp nor self-retaining?")
+    held, sharp = (_listed(catalogue, f"retractors {said}") for said in ("that are held by hand", "with sharp prongs"))
+    assert {"Langenbeck retractor", "Deaver retractor"} <= found <= held - sharp
+    screw = _listed(catalogue, "Which retractors have a thumb screw rather than a ratchet?")
+    assert screw and not screw & _listed(catalogue, "retractors with a ratchet")
+    assert "bone chisel" not in _listed(catalogue, "Which instruments for bone are neither sharp nor hinged?")
+    assert not _listed(catalogue, "Which scissors are not sharp?")
