@@ -102,7 +102,7 @@ def _sets_names_apart(text: str, lexicon: Lexicon) -> bool:
 
 
 def one_with(text: str, lexicon: Lexicon) -> str | None:
-    """What is said of one thing of a family that is asked for by what follows the family ("what is the curved scalpel blade with
+    """What is said of one thing of a family that is asked for by what follows the family ("what is the curved blade with
     a point like a sickle?"); None if a text asks for something else."""
     parser = parser_for(text, lexicon)
     articles = lexicon.words.articles
