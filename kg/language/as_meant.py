@@ -9,6 +9,7 @@ from kg.language.atodds import held_gently, not_held, picked_up
 from kg.language.bladed import as_part
 from kg.language.branches import of_either
 from kg.language.contrasted import contrasted
+from kg.language.joining import conj
 from kg.language.lexicon import Lexicon
 from kg.language.listed import each_by_itself, one_of_both, the_members, without_itself
 from kg.language.nodes import Question
@@ -24,11 +25,22 @@ def as_meant(text: str, question: Question, lexicon: Lexicon) -> Question:
         return nodes.Define(question.pattern)
     if isinstance(question, nodes.Define) and (members := the_members(text, question, lexicon)) is not None:
         return members
-    question = acted_on(text, question, lexicon)
+    question = of_the_whole(acted_on(text, question, lexicon))
     asked = as_part(text, set_right(text, question, lexicon), lexicon)
     asked = bounded(text, any_of_a_row(text, asked, lexicon), lexicon)
     asked = held_gently(each_by_itself(text, one_of_both(without_itself(contrasted(asked, lexicon)))), lexicon)
     return of_either(text, picked_up(not_held(asked, lexicon), text, lexicon), lexicon)
+
+
+def of_the_whole(question: Question) -> Question:
+    """What is asked of all of a family, without the same in the family ("are all needle holders locked by a ratchet?", where
+    "locked" says as much as the rest); any other question as it is."""
+    if not isinstance(question, nodes.Quantified) or not isinstance(question.scope, nodes.And):
+        return question
+    left = [i for i in question.scope.items if i != question.expr]
+    if not left or len(left) == len(question.scope.items):
+        return question
+    return nodes.Quantified(conj(left), question.expr, question.quantifier)
 
 
 def named_twice(text: str, pattern: str, lexicon: Lexicon) -> bool:
