@@ -18,6 +18,9 @@ from kg.language.set_right import set_right
 from kg.language.several import any_of_a_row
 from kg.language.solely import bounded
 
+LEAST_SAID = 4
+"""So many words a question has for a value by its feature ("which finish is matt")."""
+
 
 def as_meant(text: str, question: Question, lexicon: Lexicon) -> Question:
     """The question, or what its text means by it."""
@@ -25,11 +28,24 @@ def as_meant(text: str, question: Question, lexicon: Lexicon) -> Question:
         return nodes.Define(question.pattern)
     if isinstance(question, nodes.Define) and (members := the_members(text, question, lexicon)) is not None:
         return members
+    if (value := the_value(text, question, lexicon)) is not None:
+        return value
     question = of_the_whole(acted_on(text, question, lexicon))
     asked = as_part(text, set_right(text, question, lexicon), lexicon)
     asked = bounded(text, any_of_a_row(text, asked, lexicon), lexicon)
     asked = held_gently(each_by_itself(text, one_of_both(without_itself(contrasted(asked, lexicon)))), lexicon)
     return of_either(text, picked_up(not_held(asked, lexicon), text, lexicon), lexicon)
+
+
+def the_value(text: str, question: Question, lexicon: Lexicon) -> Question | None:
+    """The value that is asked for by its feature, and no list ("which finish is non-reflecting?"); None if none is."""
+    if not isinstance(question, nodes.Filter) or not isinstance(question.expr, nodes.Has):
+        return None
+    parser = parser_for(text, lexicon)
+    if len(parser.tokens) < LEAST_SAID or "kw.which" not in parser.kinds(0):
+        return None
+    ends = [end for end, es in parser.phrases(1) if any(e.kind == "feature" and e.term == question.expr.feature for e in es)]
+    return nodes.Define(question.expr.value) if any("kw.be" in parser.kinds(end) for end in ends) else None
 
 
 def of_the_whole(question: Question) -> Question:
