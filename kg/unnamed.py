@@ -204,8 +204,6 @@ def heard(catalogue: Catalogue, text: str, limit: int, *, alone: bool, names: bo
         return replace(out, notes=(_HEARD, *out.notes, *notes))
     if (out.matches and not over) or not names:
         return None
-    if asks_no_name(text, catalogue.lexicon):
-        return None
     try:
         held = nodes.Identify(asked)
         one = identified(catalogue, held, text, say(held, catalogue.lexicon), limit)
