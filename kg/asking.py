@@ -262,7 +262,6 @@ def _whole(
         out = _taken_from(catalogue, out, after)
     out = second.the_part_itself(catalogue, second.with_or_without(catalogue, out, text), text)
     from kg import atvariance, onlyfor
-    from kg.set_apart import without_lines
 
     out = atvariance.without_contested(catalogue, out)
     bounded = onlyfor.only_for(catalogue, out, text)
@@ -277,8 +276,11 @@ def _whole(
         from kg.language.whatkind import without_description
 
         text = next(without_description(text, catalogue.lexicon, catalogue.talk), text)
-    out = without_lines(catalogue, out, text) if out.kind == "compare" else out
-    if not (out.kind == "filter" and found.untold in (catalogue.talk.no_age, catalogue.talk.no_animal)):
+    if out.kind == "compare":
+        from kg.set_apart import without_lines
+
+        out = without_lines(catalogue, out, text)
+    if not (out.kind == "filter" and found.untold and found.untold in (catalogue.talk.no_age, catalogue.talk.no_animal)):
         out = _with_verdict(catalogue, out, text.replace(found.other, "") if found.other else text)
     if found.other:
         out = second.with_other(catalogue, out, found.other, limit, apart=found.apart)

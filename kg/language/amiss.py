@@ -21,7 +21,6 @@ NEAR_THE_BEGINNING = 6
 BEHIND = 3
 """So many words behind "without" stands what is lacking."""
 _LISTED = frozenset({"kw.which", "kw.whatis", "kw.list", "kw.exist"})
-_IS = frozenset({"is", "are", "was", "were", "be"})
 _WHETHER = frozenset({"kw.be", "kw.do", "kw.can"})
 _MOST = frozenset({"kw.longest", "kw.shortest", "kw.most_of", "kw.fewest_of"})
 _MEANING = frozenset({"kw.define", "kw.mean", "kw.describe", "kw.whatis", "kw.why", "kw.like", "kw.look_like", "kw.classify"})
@@ -30,7 +29,7 @@ _MEANING = frozenset({"kw.define", "kw.mean", "kw.describe", "kw.whatis", "kw.wh
 def asks_for_several(text: str, lexicon: Lexicon) -> bool:
     """Whether a text asks for a list: it begins with a word that asks for one, and a family in the plural stands behind it
     ("which retractors does ...", "list the suckers ..."). "Forceps" and "scissors" are several where no singular verb stands
-    behind them."""
+    behind them, nor that they have one of something ("which scissors have one tiny hook")."""
     parser = parser_for(text, lexicon)
     first = parser.kinds(0) if parser.tokens else frozenset[str]()
     if (first.isdisjoint(_LISTED) and not _opens(text, "lists", lexicon)) or _opens(text, "names_one", lexicon):
@@ -44,7 +43,7 @@ def asks_for_several(text: str, lexicon: Lexicon) -> bool:
                 last = parser.tokens[end - 1]
                 if last.key != text[last.start : last.end].casefold():
                     return True
-                return last.key.endswith("s") and not _singular(parser, end)
+                return last.key.endswith("s") and not _singular(parser, end) and not _contains(text, "has_one", lexicon)
     return False
 
 
@@ -94,7 +93,7 @@ def _singular(parser: FormParser, at: int) -> bool:
         return True
     token = parser.tokens[at]
     said = parser.text[token.start : token.end].casefold()
-    return said in ("is", "has", "does", "was") or (said != token.key and said.endswith("s"))
+    return said in parser.lexicon.words.sought.get("singular", ()) or (said != token.key and said.endswith("s"))
 
 
 def as_not_meant(text: str) -> QuestionError:
@@ -220,7 +219,7 @@ def _is_a_place(parser: FormParser, expr: nodes.Expr) -> bool:
     if not isinstance(expr, nodes.Has) or expr.feature not in parser.lexicon.words.set_places:
         return False
     at = _token(parser, expr)
-    return at > 1 and parser.article_before(at) and parser.tokens[at - 2].key in _IS
+    return at > 1 and parser.article_before(at) and parser.tokens[at - 2].key in parser.lexicon.words.sought.get("copulas", ())
 
 
 def _no_condition(parser: FormParser, expr: nodes.Expr) -> bool:

@@ -13,6 +13,7 @@ from contextlib import suppress
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.entries import Entry
+from kg.language.framing import Key, Pattern
 from kg.language.lexicon import Lexicon
 from kg.language.listed import mixes_names, speaks_of_one
 from kg.language.loose import of_another_family
@@ -21,7 +22,7 @@ from kg.language.otherwise import DASH, EITHER
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
 from kg.language.readings import Understood, read
-from kg.language.talk import Ask, Key, Pattern, Talk
+from kg.language.talk import Ask, Talk
 from kg.language.tokens import NUMBER, SYMBOL
 
 MOST = 40

@@ -7,7 +7,7 @@ categories and reprocessing with their witnesses, and its look-alikes or the ste
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from kg import names
 from kg.language import nodes
@@ -15,7 +15,9 @@ from kg.language.lexicon import LENGTH, Lexicon
 from kg.language.nodes import Question
 from kg.language.parse import parse, parser_for
 from kg.language.parse_forms import FormParser
-from kg.language.talk import Talk
+
+if TYPE_CHECKING:
+    from kg.language.talk import Talk
 
 LEAST = 2
 """So many things have to be asked for."""

@@ -102,8 +102,8 @@ def _sets_names_apart(text: str, lexicon: Lexicon) -> bool:
 
 
 def one_with(text: str, lexicon: Lexicon) -> str | None:
-    """What is said of one thing of a family that is asked for by what follows the family ("what is the curved scalpel blade
-    with a point like a sickle?"); None if a text asks for something else."""
+    """What is said of one thing of a family that is asked for by what follows the family ("what is the curved blade with
+    a point like a sickle?"); None if a text asks for something else."""
     parser = parser_for(text, lexicon)
     articles = lexicon.words.articles
     at = next((end for end, es in parser.phrases(0) if any(e.kind == "kw.whatis" for e in es)), 0)

@@ -21,7 +21,8 @@ from kg.language.parse_forms import FormParser
 from kg.language.tokens import SYMBOL, Token, scan
 
 if TYPE_CHECKING:
-    from kg.language.talk import Key, Talk
+    from kg.language.framing import Key
+    from kg.language.talk import Talk
 
 _TOLD = frozenset({"category", "kind", "group", "value", "part", "wide"})
 LEAST_WORDS = 2

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from contextvars import ContextVar
+from functools import partial
 from typing import TYPE_CHECKING
 
 from kg.errors import QuestionError
@@ -79,6 +80,16 @@ def without_patient(text: str, lexicon: Lexicon, talk: Talk) -> str | None:
                     parser_for(less, lexicon).refuse_advice()
                     return less
     return None
+
+
+def on_occasion(
+    text: str, lexicon: Lexicon, talk: Talk, before: Before | None, understand: Callable[..., Understood]
+) -> Understood | None:
+    """What is asked without what it is asked for ("for our syllabus"), if ``understand`` reads that whole; else None."""
+    from kg.language.scene import without_occasion
+
+    ask = partial(understand, lexicon=lexicon, talk=lambda: talk, whole=True, hand=False)
+    return whoever(text, lexicon, talk, ask) or without_occasion(text, lexicon, talk, partial(ask, before=before))
 
 
 def whoever(text: str, lexicon: Lexicon, talk: Talk, ask: Callable[[str], Understood]) -> Understood | None:

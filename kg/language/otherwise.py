@@ -22,7 +22,8 @@ from kg.language.parse_forms import FormParser
 from kg.language.tokens import SYMBOL, WORD, Token
 
 if TYPE_CHECKING:
-    from kg.language.talk import Pattern, Talk
+    from kg.language.framing import Pattern
+    from kg.language.talk import Talk
 
 DASH = re.compile(r"\s[-\u2013\u2014]\s")
 _AFTER_TOPIC = re.compile(r"\s*(?:[:;,?]|\.+|\s[-\u2013\u2014])\s")

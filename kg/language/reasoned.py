@@ -8,7 +8,7 @@ denies, it is named, or it says nothing. Which notes speak of what is named is d
 from __future__ import annotations
 
 from collections.abc import Container, Iterator, Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from kg import names
 from kg.language import nodes
@@ -17,9 +17,11 @@ from kg.language.entries import Entry, spoken_of
 from kg.language.lexicon import Lexicon
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
-from kg.language.talk import Talk
 from kg.language.tokens import NUMBER, SYMBOL
 from kg.language.topic_words import key_of, phrases_of, stands, topic_at
+
+if TYPE_CHECKING:
+    from kg.language.talk import Talk
 
 _NAMED = ("pattern", "category", "kind", "group", "value", "part", "concept", "feature", "wide")
 _DENIES = frozenset(("kw.not", "kw.no", "kw.without", "kw.nothing"))
@@ -194,8 +196,8 @@ def that_named(text: str, lexicon: Lexicon, talk: Talk, before: Before) -> str:
 def put_plainly(text: str, lexicon: Lexicon, table_of: str = "put") -> Iterator[str]:
     """The questions for a reason that a whole text stands for, by the frames of the file ("what does a satin finish do?");
     ``table_of``: "put", or "beside" for those that ask what a part of something is for."""
+    from kg.language.framing import pattern
     from kg.language.otherwise import filled
-    from kg.language.talk import pattern
 
     name = f"{__name__}.{table_of}"
     if (table := lexicon.beside.get(name)) is None:

@@ -14,6 +14,7 @@ from typing import NamedTuple
 from kg.language import nodes
 from kg.language.about import misspelt
 from kg.language.entries import Entry
+from kg.language.framing import Key
 from kg.language.lexicon import Lexicon
 from kg.language.loose import asked_for, uses_of
 from kg.language.meaning import FAMILIES, named_at
@@ -21,7 +22,7 @@ from kg.language.nodes import Question
 from kg.language.otherwise import said_otherwise
 from kg.language.parse import parser_for
 from kg.language.parse_forms import FormParser
-from kg.language.talk import Key, Talk
+from kg.language.talk import Talk
 from kg.language.tokens import NUMBER, SYMBOL, WORD
 
 MOST_TERMS, MOST_UNREAD = 4, 4

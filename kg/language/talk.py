@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -12,15 +11,13 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from kg.datafiles import data_file, read_data
 from kg.errors import CODES
 from kg.language.degrees import Degree, read_degrees
+from kg.language.framing import Key, Pattern, pattern_of
 
 if TYPE_CHECKING:
     from kg.language.lexicon import Lexicon
     from kg.language.tokens import Token
 
 FILE = "plain.toml"
-Key = tuple[str, ...]
-Pattern = tuple[str | tuple[Key, ...], ...]
-"""A phrase: words, ``{places}`` and alternatives, of which one may be empty."""
 Change = tuple[Pattern, tuple[str, ...]]
 """A phrase, and the words that it stands for."""
 
@@ -333,7 +330,7 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
                 str(t["hint"]),
                 bool(t.get("last")),
                 bool(t.get("partly")),
-                tuple(_pattern(frame, keys) for frame in t.get("frames", ())),
+                tuple(pattern_of(frame, keys) for frame in t.get("frames", ())),
                 bool(t.get("early")),
             )
             for t in raw["topic"]
@@ -415,10 +412,10 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             no_usage=raw["choosing"]["no_usage"],
             aside=raw["choosing"]["aside"],
             no_best=str(raw["choosing"]["no_best"]),
-            needs=tuple((_pattern(old, keys), new) for old, new in raw["choosing"].get("needs", {}).items()),
+            needs=tuple((pattern_of(old, keys), new) for old, new in raw["choosing"].get("needs", {}).items()),
             no_need=str(raw["choosing"].get("no_need", "")),
-            safe=tuple((_pattern(old, keys), new) for old, new in raw["choosing"].get("safe", {}).items()),
-            each=tuple((_pattern(old, keys), new) for old, new in raw.get("each", {}).items()),
+            safe=tuple((pattern_of(old, keys), new) for old, new in raw["choosing"].get("safe", {}).items()),
+            each=tuple((pattern_of(old, keys), new) for old, new in raw.get("each", {}).items()),
             no_word_on_safety=str(raw["choosing"].get("no_word_on_safety", "")),
             one_thing=str(raw["choosing"]["one_thing"]),
             placed={key[0]: place for word, place in raw["placed"]["places"].items() for key in keys([word])},
@@ -427,9 +424,9 @@ def read_talk(root: Path, lexicon: Lexicon) -> Talk:
             laying=_words(keys(raw["placed"]["laying"])),
             placing_behind=tuple(sorted(keys(raw["placed"]["behind"]), key=len, reverse=True)),
             instead=_changes(raw["instead"], keys),
-            frames=tuple((_pattern(old, keys), new) for old, new in raw["frames"].items()),
-            replies=tuple((_pattern(old, keys), new) for old, new in raw.get("replies", {}).get("first", {}).items()),
-            replies_last=tuple((_pattern(old, keys), new) for old, new in raw.get("replies", {}).get("last", {}).items()),
+            frames=tuple((pattern_of(old, keys), new) for old, new in raw["frames"].items()),
+            replies=tuple((pattern_of(old, keys), new) for old, new in raw.get("replies", {}).get("first", {}).items()),
+            replies_last=tuple((pattern_of(old, keys), new) for old, new in raw.get("replies", {}).get("last", {}).items()),
             gists=_gists(raw.get("gist", {})),
             gist_words=frozenset(raw.get("gist", {}).get("words", ())),
             gist_back=frozenset(raw.get("gist", {}).get("back", ())),
@@ -504,25 +501,25 @@ def _changes(table: Mapping[str, str], keys: Callable[[Iterable[str]], list[Key]
     """Phrases and what stands for each, by the words that they can begin with."""
     out: dict[str, list[Change]] = {}
     for old, new in table.items():
-        phrase = _pattern(old, keys)
+        phrase = pattern_of(old, keys)
         for first in _firsts(phrase):
             out.setdefault(first, []).append((phrase, tuple(new.split())))
     return out
 
 
 def _asks(table: Iterable[Mapping], common: Mapping, keys: Callable[[Iterable[str]], list[Key]]) -> Iterable[Ask]:
-    shared = {name: [_pattern(p, keys) for p in common.get(name, ())] for name in ("beside", "whether")}
+    shared = {name: [pattern_of(p, keys) for p in common.get(name, ())] for name in ("beside", "whether")}
     for ask in table:
-        beside = [_pattern(p, keys) for p in ask.get("beside", ())] + shared["beside"]
+        beside = [pattern_of(p, keys) for p in ask.get("beside", ())] + shared["beside"]
         beside += shared["whether"] if ask.get("whether") else []
         never = [*ask.get("never", ()), *common.get("never", ()), *(common.get("what", ()) if ask.get("whether") else ())]
-        asks = _by_first(_pattern(p, keys) for p in ask["asks"])
+        asks = _by_first(pattern_of(p, keys) for p in ask["asks"])
         yield Ask(
             str(ask["question"]),
             1 + ("{y}" in ask["question"]),
             asks,
             _by_first(beside),
-            _by_first(_pattern(p, keys) for p in never),
+            _by_first(pattern_of(p, keys) for p in never),
         )
 
 
@@ -532,25 +529,6 @@ def _by_first(patterns: Iterable[Pattern]) -> dict[str, list[Pattern]]:
         for first in _firsts(pattern):
             out.setdefault(first, []).append(pattern)
     return out
-
-
-def pattern(text: str, lexicon: Lexicon) -> Pattern:
-    """A phrase of another file, as those of this one are read."""
-    return _pattern(text, lambda phrases: [lexicon.keys(p) for p in phrases])
-
-
-def _pattern(text: str, keys: Callable[[Iterable[str]], list[Key]]) -> Pattern:
-    """A phrase with alternatives and ``{places}`` as its pieces."""
-    from kg.language.words import pieces
-
-    out: list[str | tuple[Key, ...]] = []
-    for plain, options in pieces(text):
-        if options:
-            out.append(tuple(keys(options)))
-            continue
-        for piece in re.split(r"(\{\w+\})", plain):
-            out += [piece] if piece.startswith("{") else [k for found in keys([piece]) for k in found]
-    return tuple(out)
 
 
 def _firsts(pattern: Pattern) -> frozenset[str]:

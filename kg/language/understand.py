@@ -347,6 +347,7 @@ def _looked_at(
     from kg.language.aspects import aspects_asked
     from kg.language.figures import spelt_out, written_out
     from kg.language.hand import describes, in_the_hand, one_with
+    from kg.language.needed import on_occasion
     from kg.language.reasons import reason_asked
     from kg.language.refusal import helpful
     from kg.language.topics import topic
@@ -394,7 +395,7 @@ def _looked_at(
             return less
     if (inner := _core(text, lexicon, words, before, whole, hand)) is not None:
         return no_name_asked(same, lexicon) or inner  # the whole, before a part
-    if (asked := _on_occasion(text, lexicon, words, before)) is not None:
+    if (asked := on_occasion(text, lexicon, words, before, understand)) is not None:
         return asked
     from kg.language.passive import done_with
     from kg.language.scene import of_a_scene
@@ -493,15 +494,6 @@ def _core(text: str, lexicon: Lexicon, talk: Talk, before: Before | None, whole:
             if inner.doubtful is None and not listed and not bearers and not no_list(found.text, inner.question, lexicon, talk):
                 return inner._replace(passed=tuple(dict.fromkeys((*inner.passed, *found.left))))
     return None
-
-
-def _on_occasion(text: str, lexicon: Lexicon, talk: Talk, before: Before | None) -> Understood | None:
-    """What is asked without what it is asked for ("for our syllabus"), if that is understood whole; else None."""
-    from kg.language.needed import whoever
-    from kg.language.scene import without_occasion
-
-    ask = partial(understand, lexicon=lexicon, talk=lambda: talk, whole=True, hand=False)
-    return whoever(text, lexicon, talk, ask) or without_occasion(text, lexicon, talk, partial(ask, before=before))
 
 
 def _lightly(text: str, lexicon: Lexicon, talk: Talk, *, hand: bool = True, plain: bool = False) -> Understood | None:
