@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from kg.errors import QuestionError
 from kg.language import nodes
 from kg.language.entries import FAMILIES
+from kg.language.joining import terms_in
 from kg.language.lexicon import Lexicon
 from kg.language.nodes import Question
 from kg.language.parse import parser_for
@@ -185,7 +186,7 @@ def _of_another(parser: FormParser, question: nodes.Quantified) -> bool:
     named = (
         {e.term for _, es in parser.phrases(at)[:1] for e in es if e.kind == "pattern"} if at < len(parser.tokens) else set()
     )
-    return bool(named) and not any(f"'{name}'" in repr(question.scope) for name in named)
+    return bool(named) and named.isdisjoint(terms_in(question.scope))
 
 
 def _only_of_a_name(parser: FormParser, question: nodes.Filter | nodes.Count) -> bool:
@@ -233,9 +234,7 @@ def _no_condition(parser: FormParser, expr: nodes.Expr) -> bool:
     end = next((e for e, es in parser.phrases(at) if any(x.kind == "part" for x in es)), at + 1)
     before = {e.term for start in range(max(0, at - 2), at) for e_, es in parser.phrases(start) if e_ == at for e in es}
     vocabulary, words = parser.lexicon.vocabulary, parser.lexicon.words
-    listed = not parser.text.casefold().startswith(
-        "with "
-    )  # "with what are bleeding scalp edges held?" is turned round by others
+    listed = "kw.with" not in parser.kinds(0)  # "with what are bleeding scalp edges held?" is turned round by others
     if listed and any(vocabulary.terms[t].feature in words.set_places for t in before if t in vocabulary.terms):
         return tokens[at].key == tokens[end - 1].key and end == at + 1
     verb = end == at + 1 and end < len(tokens) and tokens[end].key in words.articles
@@ -273,7 +272,7 @@ def _of_no_teeth(question: nodes.Filter | nodes.Count, lexicon: Lexicon) -> bool
     if families.isdisjoint(words.get("teeth_elsewhere", ())):
         return False
     lacking = [*_denied(question.expr), *(i for i in said if isinstance(i, nodes.Has) and i.value in words.get("no_teeth", ()))]
-    return any(f"'{t}'" in repr(i) for i in lacking for t in words.get("tip_teeth", ()))
+    return any(not terms_in(i).isdisjoint(words.get("tip_teeth", ())) for i in lacking)
 
 
 def _says_none_here(text: str, question: nodes.Filter | nodes.Count | nodes.Holds, lexicon: Lexicon) -> bool:
@@ -281,7 +280,7 @@ def _says_none_here(text: str, question: nodes.Filter | nodes.Count | nodes.Hold
     values = lexicon.words.sought.get("not_meant", {})
     said = f" {text.casefold().rstrip(' ?.!')} "
     return any(
-        any(f" {phrase} " in said for phrase in phrases) and any(f"'{value}'" in repr(i) for i in _said(question.expr))
+        any(f" {phrase} " in said for phrase in phrases) and value in terms_in(question.expr)
         for value, phrases in values.items()
     )
 
@@ -296,7 +295,7 @@ def _lacks_a_place(parser: FormParser, question: nodes.Filter | nodes.Count) -> 
     said = any("kw.without" in parser.kinds(i) for i in near)
     joined = any(e.kind == "connector" for i in near for _, es in parser.phrases(i) for e in es)
     denied = [*_denied(question.expr), *(i for i in _said(question.expr) if isinstance(i, nodes.Untold))]
-    return said and not joined and any(f"'{place}'" in repr(i) for i in denied for place in places)
+    return said and not joined and any(not terms_in(i).isdisjoint(places) for i in denied)
 
 
 __all__ = ["amiss", "as_not_meant", "asks_for_several", "asks_no_name", "lists_with_an_aim"]

@@ -10,6 +10,10 @@ from kg.language.nodes import Expr, Span
 OR, AND, COMMA, NOTHING = "or", "and", ",", ""
 
 
+_TERMS = ("feature", "value", "part", "category", "pattern")
+"""Where the atoms of a description keep their terms."""
+
+
 def _cover(items: Sequence[Expr]) -> Span:
     return min(i.span[0] for i in items), max(i.span[1] for i in items)
 
@@ -97,6 +101,13 @@ def atoms_of(expr: Expr) -> Iterator[Expr]:
                 yield from atoms_of(item)
         case _:
             yield expr
+
+
+def terms_in(expr: Expr) -> frozenset[str]:
+    """The terms that a description speaks of: features, values, parts, families and instruments."""
+    each = [*atoms_of(expr)]
+    many = (v for atom in each for v in getattr(atom, "values", ()))
+    return frozenset((*many, *(v for atom in each for f in _TERMS if isinstance(v := getattr(atom, f, None), str))))
 
 
 def depth(expr: Expr) -> int:
