@@ -219,8 +219,10 @@ def _is_a_place(parser: FormParser, expr: nodes.Expr) -> bool:
     """Whether an instrument would be used on what it is said to be ("which saw is a wire?")."""
     if not isinstance(expr, nodes.Has) or expr.feature not in parser.lexicon.words.set_places:
         return False
-    at = _token(parser, expr)
-    return at > 1 and parser.article_before(at) and parser.tokens[at - 2].key in parser.lexicon.words.sought.get("copulas", ())
+    at, copulas = _token(parser, expr), parser.lexicon.words.sought.get("copulas", ())
+    if at > 0 and parser.tokens[at - 1].key in copulas:  # "which are wire?", but "which are vascular?"
+        return parser.quote(at, at + 1).casefold() == parser.lexicon.vocabulary.label(expr.value)
+    return at > 1 and parser.article_before(at) and parser.tokens[at - 2].key in copulas
 
 
 def _no_condition(parser: FormParser, expr: nodes.Expr) -> bool:
